@@ -1,0 +1,190 @@
+"""The tables in `data/`: one loader, and one sentence for a row that does not fit.
+
+A published value keeps how far it was verified in its `basis`: ``published`` (the source's words were read), ``from memory``
+or ``common practice`` (no source). Its `secondary` says that the words were read on a page about the source or one without
+review, not in the source itself. A row without a source names ``none``.
+"""
+
+import csv
+import math
+from functools import cache
+from pathlib import Path
+
+from ergokit._check import numbers
+
+BASES = ("published", "from memory", "common practice")
+#: What a row of published values says: a range somebody advises, the best of the levels tried, levels or a range that
+#: were tried, a result that was measured, or how large something is.
+KINDS = ("advice", "best", "tested", "result", "dimension")
+UNITS = ("cm", "deg", "ratio", "s", "deg/s", "percent", "score", "count", "L")
+READ_IN = ("abstract", "article text", "table", "page scan", "book page", "data file", "secondary page", "not read")
+
+
+def load(name):
+    """The table `name` as a pandas DataFrame, checked row by row.
+
+    ``"published_values"``: quantity, kind, low, high, unit, levels (those tried, a tuple), against and at (what a result was
+    measured against, and where), condition, may_mean (another quantity the source's word may stand for), statement, source,
+    basis, secondary. Lengths in cm, angles in degrees; NaN where a range has no end on that side.
+
+    ``"sources"``: id, citation, doi, from_memory (parts of the entry that were not read), read_in.
+
+    ValueError for an unknown name, and for a bad row, with its file, line and column.
+
+    >>> values = load("published_values")
+    >>> values[(values.quantity == "working distance") & (values.kind == "advice")][["low", "high", "source"]]
+       low  high           source
+    1  7.5  15.0  hanna-1997-view
+    """
+    import pandas as pd
+
+    return pd.DataFrame(records(name), columns=list(_table(name)))
+
+
+@cache
+def records(name):
+    """The table `name` as a tuple of mappings from column to value, checked like `load` and read once."""
+    return read(folder() / f"{name}.csv", _table(name))
+
+
+def folder():
+    """The folder of tables: `data` beside the package in a checkout, inside it once installed."""
+    package = Path(__file__).parent
+    inside = package / "data"
+    return inside if inside.is_dir() else package.parent / "data"
+
+
+def read(path, columns):
+    """The rows of a CSV file as mappings; `columns` maps each name to a function from text to value.
+
+    ValueError names the file, the line and the column.
+    """
+    with open(path, newline="", encoding="utf-8") as file:
+        lines = csv.reader(file, strict=True)
+        if (header := next(lines, [])) != list(columns):
+            raise ValueError(
+                f"{path.name}, line 1, takes the columns {', '.join(columns)}; got {', '.join(header) or 'nothing'}."
+            )
+        rows = []
+        for cells in lines:
+            if len(cells) != len(columns):
+                raise ValueError(f"{path.name}, line {lines.line_num}, takes {len(columns)} columns; got {len(cells)}.")
+            row = {}
+            for (column, convert), cell in zip(columns.items(), cells, strict=True):
+                try:
+                    row[column] = convert(cell, row)
+                except ValueError as error:
+                    raise ValueError(f"{path.name}, line {lines.line_num}, column {column}: {error}") from None
+            rows.append(row)
+    return tuple(rows)
+
+
+def _table(name):
+    if name not in TABLES:
+        raise ValueError(f"name takes one of {', '.join(TABLES)}; got {name!r}.")
+    return TABLES[name]
+
+
+# From the text of one cell, and the cells before it in the row, to its value.
+
+
+def _text(cell, row):
+    if not cell.strip():
+        raise ValueError("takes some words; got nothing.")
+    return cell
+
+
+def _words_or_nothing(cell, row):
+    return cell
+
+
+def _number(cell, row):
+    """A number; NaN for an empty cell."""
+    if not cell:
+        return math.nan
+    try:
+        return float(numbers("", float(cell), "a number"))
+    except ValueError:
+        raise ValueError(f"takes a number or nothing; got {cell!r}.") from None
+
+
+def _high(cell, row):
+    high = _number(cell, row)
+    if high < row["low"]:
+        raise ValueError(f"takes a number of at least the low end, {row['low']:g}; got {cell}.")
+    if math.isnan(high) and math.isnan(row["low"]):
+        raise ValueError("takes a number where there is no low end; got nothing.")
+    return high
+
+
+def _levels(cell, row):
+    levels = tuple(_number(part.strip() or "nothing", row) for part in cell.split(";")) if cell else ()
+    if list(levels) != sorted(set(levels)):
+        raise ValueError(f"takes rising numbers with semicolons between; got {cell!r}.")
+    return levels
+
+
+def _at(cell, row):
+    if bool(cell) != bool(row["against"]):
+        raise ValueError(f"takes a number just where the column against has a quantity; got {cell!r}.")
+    return _number(cell, row)
+
+
+def _one_of(*choices):
+    def check(cell, row):
+        if cell not in choices:
+            raise ValueError(f"takes one of {', '.join(choices)}; got {cell!r}.")
+        return cell
+
+    return check
+
+
+def _yes_or_no(cell, row):
+    return _one_of("yes", "no")(cell, row) == "yes"
+
+
+def _source(cell, row):
+    known = [source["id"] for source in records("sources")]
+    if cell != "none" and cell not in known:
+        raise ValueError(f"takes the id of a row in sources.csv, or none; got {cell!r}.")
+    return cell
+
+
+def _basis(cell, row):
+    basis = _one_of(*BASES)(cell, row)
+    if (basis == "published" and row["source"] == "none") or (basis == "common practice" and row["source"] != "none"):
+        raise ValueError(f"of {basis!r} does not go with the source {row['source']!r}.")
+    return basis
+
+
+def _doi(cell, row):
+    if cell and not cell.startswith("10."):
+        raise ValueError(f"takes a DOI from its 10. on, or nothing; got {cell!r}.")
+    return cell
+
+
+TABLES = {
+    "sources": {
+        "id": _text,
+        "citation": _text,
+        "doi": _doi,
+        "from_memory": _words_or_nothing,
+        "read_in": _one_of(*READ_IN),
+    },
+    "published_values": {
+        "quantity": _text,
+        "kind": _one_of(*KINDS),
+        "low": _number,
+        "high": _high,
+        "unit": _one_of(*UNITS),
+        "levels": _levels,
+        "against": _words_or_nothing,
+        "at": _at,
+        "condition": _words_or_nothing,
+        "may_mean": _words_or_nothing,
+        "statement": _text,
+        "source": _source,
+        "basis": _basis,
+        "secondary": _yes_or_no,
+    },
+}
