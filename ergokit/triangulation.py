@@ -132,7 +132,7 @@ def azimuth_angles(left_port, right_port, target, camera, measured_in="instrumen
     (np.float64(29.9491), np.float64(29.9491))
     """
     u, v = _shafts(left_port, right_port, target)
-    axis = _axis_back(camera, target, aim)
+    axis, working = _axis_back(camera, target, aim), _normal(normal)
     if measured_in == "space":
         return _angle(u, axis), _angle(v, axis)
     if measured_in == "instruments":
@@ -140,9 +140,9 @@ def azimuth_angles(left_port, right_port, target, camera, measured_in="instrumen
         about = tuple(np.where(defined, part, np.nan) for part in about)
         side = 1.0
     elif measured_in == "working":
-        about = _normal(normal)
-        side = np.sign(_dot(about, _cross(u, v)))
-        side = np.where(side == 0, np.sign(_dot(about, _cross(u, axis))), side)
+        about = working
+        side = _side(u, v, about)
+        side = np.where(side == 0, _side(u, axis, about), side)
         side = np.where(side == 0, 1.0, side)
     else:
         raise ValueError(f"measured_in takes 'instruments', 'working' or 'space'; got {measured_in!r}.")
@@ -344,10 +344,11 @@ def _normal(normal):
 
 def _axis_back(camera, target, aim):
     """The optical axis taken backwards, towards the camera."""
-    camera, target = points("camera", camera), points("target", target)
+    back = _minus(points("camera", camera), points("target", target))
     if aim is None:
-        return _minus(camera, target)
-    return tuple(-part for part in _parts(directions("aim", aim)))
+        return back
+    aim = directions("aim", aim)  # the same for every camera and target, but the result has a value for each
+    return _parts(-np.broadcast_to(aim, np.broadcast_shapes(aim.shape, (*back[0].shape, 3))))
 
 
 def _plane(u, v):
@@ -387,7 +388,14 @@ def _turn(a, b, n):
     size = _norm(n)
     defined = _norm(flat_a) > _ROUNDING * _norm(a) * size
     defined = defined & (_norm(flat_b) > _ROUNDING * _norm(b) * size)
-    return _where(defined, _degrees(size * _dot(n, _cross(a, b)), _dot(flat_a, flat_b)))
+    # n . (a x b) would do for the sine, but two steep shafts keep their digits only from the projections
+    return _where(defined, _degrees(_dot(n, _cross(flat_a, flat_b)), size * _dot(flat_a, flat_b)))
+
+
+def _side(a, b, n):
+    """Sign of the turn from a to b: 0 in one line but for rounding, NaN where a projection has no direction."""
+    turn = _turn(a, b, n)
+    return np.where(np.abs(np.sin(np.radians(turn))) > _ROUNDING, np.sign(turn), 0 * turn)
 
 
 def _half_open(angle):
