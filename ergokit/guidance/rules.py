@@ -1,0 +1,543 @@
+"""Rules for port placement that cannot all hold: which of them clash, by what closed form, and what restores agreement.
+
+The placement is symmetric: level ports on a panel, the target under the operator's midline, the camera on that midline. It
+has three unknowns: half the manipulation angle a = theta/2, the inserted length L and the tilt tau of the instruments' plane.
+Every length a rule can name is L times a shape of a, or is turned into one of these first:
+
+    depth h = L cos(a)      inserted length L      port spacing s = 2 L sin(a)      chord to the camera port c = 2 L sin(a/2)
+
+In this order each shape over an earlier one grows with a. So a low end of one length and a high end of another agree just
+on one side of the a at which the two are equal, which is a closed form; elevation and azimuth bound a in the same way,
+through sin(eps) = sin(tau) cos(a) and sin(a) = cos(eps) sin(alpha). What all rules allow is therefore one interval of a; a
+clash is a lower end above an upper one, each set by at most two rules, and nothing has to be searched for.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import acos, asin, atan, cos, degrees, hypot, inf, isnan, pi, radians, sin, sqrt, tan
+from numbers import Real
+from typing import NamedTuple
+
+from ergokit._check import lengths, one
+from ergokit.placement import Placement
+
+#: The quantities a rule may name, and their units.
+QUANTITIES = {
+    "manipulation angle": "degrees",
+    "port spacing": "cm",
+    "inserted length": "cm",
+    "depth": "cm",
+    "working distance": "cm",
+    "length ratio": "",
+    "handle separation": "cm",
+    "elevation angle": "degrees",
+    "azimuth angle": "degrees",
+    "chord to camera port": "cm",
+}
+
+_TIE = 1e-9  # a value this little beyond a limit counts as met
+_OPEN = 1e-6  # a limit that can be approached and not attained is kept this far away
+_NOWHERE = -1.0  # an upper end of a that no angle is under
+_FREE = (-inf, inf)
+
+_SHAPES = {"h": cos, "L": lambda a: 1.0, "s": lambda a: 2 * sin(a), "c": lambda a: 2 * sin(a / 2)}
+_ORDER = "hLsc"
+# The a at which the second shape over the first is q > 0; 0 where q is too small, 90 degrees or more where it is too large.
+_CROSSINGS = {
+    "hL": (lambda q: acos(min(1.0, 1 / q)), "cos(θ/2) = h/L"),
+    "hs": (lambda q: atan(q / 2), "tan(θ/2) = s/(2h)"),
+    "hc": (lambda q: 2 * asin(q / (1 + sqrt(1 + 2 * q * q))), "2 sin(θ/4)/cos(θ/2) = c/h"),
+    "Ls": (lambda q: asin(min(1.0, q / 2)), "sin(θ/2) = s/(2L)"),
+    "Lc": (lambda q: 2 * asin(min(1.0, q / 2)), "sin(θ/4) = c/(2L)"),
+    "sc": (lambda q: 2 * acos(min(1.0, 1 / (2 * q))), "cos(θ/4) = s/(2c)"),
+}
+
+_E_LOW, _E_HIGH = (("elevation angle", "low"),), (("elevation angle", "high"),)
+_A_LOW, _A_HIGH, _A_ANY = (("azimuth angle", "low"),), (("azimuth angle", "high"),), (("azimuth angle", "any"),)
+_CAUTION = "A verdict describes geometry; it is not permission."
+
+
+class Relaxation(NamedTuple):
+    """The least change of one rule that lets all of them hold: its `end` ("low" or "high") from `given` to `needed`."""
+
+    quantity: str
+    end: str
+    given: float
+    needed: float
+
+    @property
+    def by(self):
+        """How far the end has to move."""
+        return abs(self.needed - self.given)
+
+    def __str__(self):
+        unit, given = _unit(self.quantity), _figure(self.given)
+        if self.by < 0.005:
+            return f"{self.quantity}: {self.end} end from {given}{unit} to just {'below' if self.end == 'low' else 'above'} it"
+        return f"{self.quantity}: {self.end} end from {given} to {_figure(self.needed)}{unit}, by {_figure(self.by)}{unit}"
+
+
+class Clash(NamedTuple):
+    """A smallest set of rules that cannot hold together, the closed form that says so, and the same in words."""
+
+    rules: tuple
+    form: str
+    words: str
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class Conflicts:
+    """What `conflicts` found about `rules`.
+
+    feasible
+        whether all can hold at once
+    placement
+        if so, the one with the most room, a `Placement`
+    room
+        if so, the share by which every range can shrink towards its middle; a limit on one side counts as a range that
+        ends where the other rules end it, and a length ratio that nothing ends rises by that share of itself
+    ranges
+        if so, what each quantity can be: name -> (low, high), or None where it is not defined
+    clashes
+        if not, the smallest sets of rules that clash
+    relaxations
+        if not, for each rule in a clash the least change of it alone that restores agreement, or None where none does
+    """
+
+    rules: dict
+    setting: str
+    feasible: bool
+    placement: Placement | None = None
+    room: float | None = None
+    ranges: dict | None = None
+    clashes: tuple = ()
+    relaxations: dict | None = None
+
+    def __repr__(self):
+        return "\n".join(self._lines("", "", "  "))
+
+    def _repr_markdown_(self):
+        return "\n".join(self._lines("\n", "**", "- "))
+
+    def _lines(self, gap, strong, item):
+        verdict = "These rules can all hold" if self.feasible else "These rules cannot all hold"
+        yield f"{strong}{verdict}{strong}, with {self.setting}:{gap}"
+        yield from (f"{item}{_rule(name, *ends)}" for name, ends in self.rules.items())
+        if self.feasible:
+            yield f"{gap}While they do:{gap}"
+            for name, ends in self.ranges.items():
+                yield f"{item}{_rule(name, *ends) if ends else f'{name} not defined'}"
+            points = ((name, getattr(self.placement, name)) for name in ("left_port", "right_port", "target", "camera"))
+            places = ", ".join(f"{name.replace('_', ' ')} ({', '.join(f'{x + 0:.1f}' for x in at)})" for name, at in points)
+            yield f"{gap}Most room, {100 * self.room:.0f} percent of each range: {places} cm."
+        else:
+            yield f"{gap}What clashes:{gap}"
+            yield from (f"{item}{clash.words}" for clash in self.clashes)
+            yield f"{gap}The least change of one rule that restores agreement:{gap}"
+            yield from (f"{item}{change or f'{name}: none by itself'}" for name, change in self.relaxations.items())
+        yield f"{gap}{_CAUTION}"
+
+
+def conflicts(rules, instrument_length=36, handle_reach=10, window=0, camera="panel"):
+    """Whether rules for a symmetric placement can all hold; if not, which clash and what would restore agreement.
+
+    rules
+        a mapping from quantity to (low, high), None where there is no limit on that side, or to one number. In cm and
+        degrees: manipulation angle, port spacing, inserted length, depth, working distance, length ratio, handle separation,
+        elevation angle (of the shafts), azimuth angle (in the working plane, half the plan angle; 90 is a limit at an
+        upright plane, not attained), chord to camera port (from a working port to a camera port on the same arc
+        about the target)
+    instrument_length, handle_reach
+        in cm; a shaft has to reach the target whatever the rules
+    window
+        how far up the panel from the port line the lens of a flat-lying phone is, in cm: d^2 = h^2 - window^2
+    camera
+        ``"panel"``, or ``"arc"`` for a lens as far from the target as the ports, d = L
+
+    The answer is exact, from closed forms of the triangle; a value within 1e-9 of a limit counts as met.
+    ValueError for a bad argument.
+
+    >>> result = conflicts({"manipulation angle": 60, "port spacing": 20, "working distance": (7.5, 15)})
+    >>> result.feasible, result.clashes[0].form
+    (False, 'tan(θ/2) = s/(2h); h = d')
+    >>> print(result.relaxations["working distance"])
+    working distance: high end from 15 to 17.32 cm, by 2.32 cm
+    """
+    problem = _Problem(
+        one("instrument_length", instrument_length, lengths),
+        one("handle_reach", handle_reach, lengths, zero=True),
+        one("window", window, lengths, zero=True),
+        camera,
+    )
+    rules = _intervals(rules)
+    clashes = _clashes(*problem.bounds(rules), rules)
+    if clashes:
+        involved = [name for name in rules if any(name in clash.rules for clash in clashes)]
+        relaxations = {name: problem.relaxation(name, rules) for name in involved}
+        return Conflicts(rules, problem.setting, False, clashes=clashes, relaxations=relaxations)
+    ranges = {name: problem.span(name, {name: _FREE} | rules) for name in QUANTITIES}
+    closed = {name: _closed(*ends, *ranges[name]) for name, ends in rules.items()}
+    room = problem.room(closed)
+    placement = problem.placement(_shrunk(closed, room))
+    return Conflicts(rules, problem.setting, True, placement, room, ranges)
+
+
+class _Limit(NamedTuple):
+    """One end of a length: `value` of the shape `shape`, set by the rules' `ends` through `form`."""
+
+    shape: str
+    value: float
+    ends: tuple
+    form: str
+
+
+class _Bound(NamedTuple):
+    """One end of the interval of a, in radians, set by the rules' `ends` through the closed forms `forms`."""
+
+    a: float
+    ends: tuple
+    forms: tuple
+
+
+class _Problem:
+    """What rules make of a and L and tau, for given instruments and a given place of the camera."""
+
+    def __init__(self, instrument_length, handle_reach, window, camera):
+        if camera not in ("panel", "arc"):
+            raise ValueError(f"camera takes 'panel' or 'arc'; got {camera!r}.")
+        if camera == "arc" and window:
+            raise ValueError(f"window takes 0 cm with the camera on the arc; got {window:g}.")
+        if window + 0.001 > instrument_length:
+            raise ValueError(f"window takes a length below the instrument_length of {instrument_length:g} cm; got {window:g}.")
+        self.shaft, self.hands, self.window, self.on_arc = (
+            instrument_length,
+            2 * (instrument_length + handle_reach),
+            window,
+            camera == "arc",
+        )
+        if self.on_arc:
+            where, distance = "the camera as far from the target as the ports", ("L", float, float, "L = d")
+        elif window:
+            where = f"a phone flat on the panel {window:g} cm up from the port line"
+            distance = ("h", lambda d: hypot(d, window), lambda h: sqrt(max(0.0, h**2 - window**2)), "h² = d² + k²")
+        else:
+            where, distance = "the camera at the middle of the port line", ("h", float, float, "h = d")
+        self.setting = f"{where} and instruments of {instrument_length:g} cm"
+        #: For each length: its shape, into and out of the shape's value, and the form that does it.
+        self.lengths = {
+            "port spacing": ("s", float, float, ""),
+            "inserted length": ("L", float, float, ""),
+            "depth": ("h", float, float, ""),
+            "chord to camera port": ("c", float, float, ""),
+            "working distance": distance,
+            "length ratio": ("L", self._inside, self._ratio, "L = S r/(1 + r)"),
+        }
+
+    def _inside(self, ratio):
+        return self.shaft * ratio / (1 + ratio)
+
+    def _ratio(self, inside):
+        outside = self.shaft - inside
+        return inside / outside if outside > 2 * _OPEN else inf
+
+    def bounds(self, rules, tie=_TIE):
+        """The lower and the upper ends that the rules set to a."""
+        lows, highs = self._limits(rules, tie)
+        lower, upper = self._angle_bounds(rules, tie)
+        for low in lows:
+            for high in highs:
+                ends, forms = low.ends + high.ends, (low.form, high.form)
+                i, j = _ORDER.index(low.shape), _ORDER.index(high.shape)
+                if i < j:
+                    crossing, form = _CROSSINGS[low.shape + high.shape]
+                    upper.append(_Bound(crossing(high.value / low.value) if high.value else 0.0, ends, (form, *forms)))
+                elif i > j:
+                    crossing, form = _CROSSINGS[high.shape + low.shape]
+                    lower.append(_Bound(crossing(low.value / high.value) if high.value else pi / 2, ends, (form, *forms)))
+                elif low.value > high.value:
+                    upper.append(_Bound(_NOWHERE, ends, forms))
+        return lower, upper
+
+    def _limits(self, rules, tie):
+        """The low and the high ends of lengths; 0 < L < S and h > k hold without a rule."""
+        lows, highs = [_Limit("L", _OPEN, (), "L > 0")], [_Limit("L", self.shaft - _OPEN, (), "L < S")]
+        if self.window:
+            lows.append(_Limit("h", self.window + _OPEN, (), "h > k"))
+        for name, (shape, turned, _, form) in self.lengths.items():
+            low, high = rules.get(name, _FREE)
+            if low > tie:
+                lows.append(_Limit(shape, turned(low - tie), ((name, "low"),), form))
+            if high < inf:
+                highs.append(_Limit(shape, turned(max(high + tie, 0.0)), ((name, "high"),), form))
+        return lows, highs
+
+    def _angle_bounds(self, rules, tie):
+        lower = [_Bound(radians(_OPEN), (), ("θ > 0",))]
+        upper = [_Bound(pi / 2 - radians(_OPEN), (), ("θ < 180",))]
+        for name, half, form in (
+            ("manipulation angle", lambda theta: radians(theta) / 2, ""),
+            ("handle separation", lambda w: asin(max(-1.0, min(1.0, w / self.hands))), "sin(θ/2) = w/(2(S + H))"),
+        ):
+            low, high = rules.get(name, _FREE)
+            if low > -inf:
+                lower.append(_Bound(half(low - tie), ((name, "low"),), (form,)))
+            if high < inf:
+                upper.append(_Bound(half(high + tie), ((name, "high"),), (form,)))
+        e_low, e_high = rules.get("elevation angle", _FREE)
+        if e_low > 0:
+            upper.append(_Bound(radians(90 - e_low + tie), _E_LOW, ("θ ≤ 180 - 2 ε",)))
+        if e_high + tie < 0:
+            upper.append(_Bound(_NOWHERE, _E_HIGH, ("ε ≥ 0",)))
+        if "azimuth angle" in rules:
+            self._azimuth_bounds(e_low, e_high, *rules["azimuth angle"], tie, lower, upper)
+        return lower, upper
+
+    def _azimuth_bounds(self, e_low, e_high, a_low, a_high, tie, lower, upper):
+        bounded = a_high < 90 - _OPEN
+        if bounded:
+            upper.append(_Bound(radians(a_high + tie), _A_HIGH, ("θ ≤ 2 α",)))
+        if a_low > 90 - _OPEN:
+            upper.append(_Bound(_NOWHERE, _A_LOW, ("α < 90",)))
+        elif a_low > 0 and e_high < 90:
+            least = asin(cos(radians(max(e_high + tie, 0.0))) * sin(radians(a_low - tie)))
+            lower.append(_Bound(least, _E_HIGH + _A_LOW, ("sin(θ/2) = cos ε sin α",)))
+        if e_low > 0:  # an upright plane, where θ = 180 - 2 ε, has no azimuth
+            upright = radians(90 - e_low - _OPEN)
+            upper.append(_Bound(upright, _E_LOW + _A_ANY, ("θ < 180 - 2 ε where α is defined",)))
+            if bounded:
+                most = asin(cos(radians(e_low - tie)) * sin(radians(a_high + tie)))
+                upper.append(_Bound(min(most, upright), _E_LOW + _A_HIGH, ("sin(θ/2) = cos ε sin α",)))
+
+    def interval(self, rules, tie=_TIE):
+        """The least and the most a that the rules allow; the least lies above the most where they clash."""
+        lower, upper = self.bounds(rules, tie)
+        return max(bound.a for bound in lower), min(bound.a for bound in upper)
+
+    def span(self, name, rules):
+        """What a quantity can be while the rules hold, as (low, high); None where they clash."""
+        for tie in (0.0, _TIE):  # the tie widens the answer only where nothing holds without it
+            least, most = self.interval(rules, tie)
+            if least <= most:
+                return tuple(sorted(self._span(name, rules, tie, least, most)))
+        return None
+
+    def _span(self, name, rules, tie, least, most):
+        if name == "manipulation angle":
+            return degrees(2 * least), degrees(2 * most)
+        if name == "handle separation":
+            return self.hands * sin(least), self.hands * sin(most)
+        if name not in self.lengths:
+            return _lean(name, rules, least, most)
+        letter, _, back, _ = self.lengths[name]
+        shape = _SHAPES[letter]
+        lows, highs = self._limits(rules, tie)
+        low = min(shape(a) * _inserted(max, lows, a) for a in _turning_points(lows, least, most))
+        high = max(shape(a) * _inserted(min, highs, a) for a in _turning_points(highs, least, most))
+        return back(low), back(high)
+
+    def relaxation(self, name, rules):
+        """The least change of this rule alone that lets all hold, or None."""
+        span = self.span(name, rules | {name: _FREE})
+        if span is None:
+            return None
+        low, high = rules[name]
+        return Relaxation(name, "low", low, span[1]) if low > span[1] else Relaxation(name, "high", high, span[0])
+
+    def room(self, rules):
+        """The largest share by which all ranges can shrink and still hold together, halved down to 12 digits."""
+        if all(low == high for low, high in rules.values()):
+            return 0.0
+
+        def holds(share):
+            least, most = self.interval(_shrunk(rules, share))
+            return least <= most
+
+        if holds(1.0):
+            return 1.0
+        fits, fails = 0.0, 1.0
+        for _ in range(40):
+            middle = (fits + fails) / 2
+            fits, fails = (middle, fails) if holds(middle) else (fits, middle)
+        return fits
+
+    def placement(self, rules):
+        """The placement in the middle of what the rules allow."""
+        a = sum(self.interval(rules)) / 2
+        lows, highs = self._limits(rules, _TIE)
+        inserted = (_inserted(max, lows, a) + _inserted(min, highs, a)) / 2
+        depth, half = inserted * cos(a), inserted * sin(a)
+        flattest, steepest = _tilts(a, rules)
+        swing = acos(self.window / depth)  # at the port line, from the target to the foot of a flat phone's axis
+        if self.window and "azimuth angle" in rules:  # which is counted from the operator's side, so the phone has to be there
+            if flattest < swing:
+                steepest = min(steepest, swing)
+            else:
+                swing = -swing
+        tilt = (flattest + steepest) / 2
+        height, ahead = depth * sin(tilt), depth * cos(tilt)
+        camera = (0.0, self.window * cos(swing - tilt), height + self.window * sin(swing - tilt))
+        if self.on_arc:
+            camera = (0.0, ahead - inserted * cos(tilt), inserted * sin(tilt))
+        return Placement(
+            (-half, 0.0, height),
+            (half, 0.0, height),
+            (0.0, ahead, 0.0),
+            camera,
+            instrument_length=self.shaft,
+            handle_reach=self.hands / 2 - self.shaft,
+        )
+
+
+def _inserted(tightest, limits, a):
+    """The tightest of these limits (max of low ends, min of high ones) as an inserted length at a."""
+    return tightest(limit.value / _SHAPES[limit.shape](a) for limit in limits)
+
+
+def _turning_points(limits, least, most):
+    """Every a at which a shape times the tightest of these limits can turn: the ends, and where two limits cross."""
+    yield from (least, most)
+    for first in limits:
+        for second in limits:
+            if crossing := _CROSSINGS.get(first.shape + second.shape):
+                yield min(max(crossing[0](second.value / first.value), least), most)
+
+
+def _lean(name, rules, least, most):
+    """The span of elevation or azimuth, from sin(a) = cos(eps) sin(alpha): the first falls with a, the second rises."""
+    e_low, e_high = _within_right_angle(rules, "elevation angle")
+    a_low, a_high = _within_right_angle(rules, "azimuth angle")
+    if name == "elevation angle":
+        low = acos(min(1.0, sin(most) / sin(a_low))) if a_low else 0.0
+        high = acos(min(1.0, sin(least) / sin(a_high)))
+        if "azimuth angle" in rules and a_high == pi / 2:
+            high -= radians(_OPEN)
+        return degrees(max(low, e_low)), degrees(min(high, e_high))
+    low = asin(min(1.0, sin(least) / cos(e_low)))
+    high = min(asin(min(1.0, sin(most) / cos(e_high))), pi / 2 - radians(_OPEN))
+    return degrees(max(low, a_low)), degrees(min(high, a_high))
+
+
+def _tilts(a, rules):
+    """The least and the largest tilt, in radians, that elevation and azimuth allow at a."""
+    e_low, e_high = _within_right_angle(rules, "elevation angle")
+    a_low, a_high = _within_right_angle(rules, "azimuth angle")
+    flattest, steepest = asin(min(1.0, sin(e_low) / cos(a))), asin(min(1.0, sin(e_high) / cos(a)))
+    if a_low:
+        flattest = max(flattest, acos(min(1.0, tan(a) / tan(a_low))))
+    if a_high < pi / 2:
+        steepest = min(steepest, acos(min(1.0, tan(a) / tan(a_high))))
+    return flattest, steepest
+
+
+def _within_right_angle(rules, name):
+    low, high = rules.get(name, (0.0, 90.0))
+    return radians(max(low, 0.0)), radians(min(high, 90.0))
+
+
+def _closed(low, high, least, most):
+    """A range, its missing ends taken from what all rules allow."""
+    return least if low == -inf else low, most if high == inf else high
+
+
+def _shrunk(rules, share):
+    """Each range shrunk by this share towards its middle; a length ratio without an upper end rises by this share of itself."""
+    return {
+        name: (
+            low + share * (abs(low) if high == inf else (high - low) / 2),
+            high if high == inf else high - share * (high - low) / 2,
+        )
+        for name, (low, high) in rules.items()
+    }
+
+
+def _intervals(rules):
+    """The rules as a mapping from quantity to (low, high), in floats."""
+    if not isinstance(rules, Mapping) or not rules:
+        raise ValueError(f"rules takes a mapping from quantity to (low, high); got {rules!r}.")
+    unknown = [name for name in rules if name not in QUANTITIES]
+    if unknown:
+        raise ValueError(f"rules takes the quantities {', '.join(QUANTITIES)}; got {unknown[0]!r}.")
+    return {name: _interval(name, value) for name, value in rules.items()}
+
+
+def _interval(name, value):
+    ends = (value, value) if isinstance(value, Real) else value
+    if not isinstance(ends, (tuple, list)) or len(ends) != 2 or not all(end is None or isinstance(end, Real) for end in ends):
+        raise ValueError(f"rules[{name!r}] takes (low, high) or one number; got {value!r}.")
+    low, high = -inf if ends[0] is None else float(ends[0]), inf if ends[1] is None else float(ends[1])
+    if isnan(low) or isnan(high) or not low <= high or low == inf or high == -inf:
+        raise ValueError(f"rules[{name!r}] takes a low end no larger than the high end; got {value!r}.")
+    return low, high
+
+
+def _clashes(lower, upper, rules):
+    """The smallest sets of rules by which a lower end of a lies above an upper one."""
+    found = {}
+    for low in lower:
+        for high in upper:
+            if low.a > high.a:
+                named = {name for name, _ in low.ends + high.ends}
+                found.setdefault(tuple(name for name in rules if name in named), (low, high))
+    smallest = [names for names in found if not any(set(other) < set(names) for other in found)]
+    return tuple(_clash(names, *found[names], rules) for names in smallest)
+
+
+def _clash(names, low, high, rules):
+    form = "; ".join(dict.fromkeys(form for form in low.forms + high.forms if form))
+    if high.a == _NOWHERE:
+        return Clash(names, form, f"{_ends(high.ends, rules)} cannot be [{_forms(high)}]")
+    least, most = _told_apart(degrees(2 * low.a), degrees(2 * high.a))
+    below = "<" if _A_ANY[0] in high.ends else "≤"
+    parts = [(low, f"θ ≥ {least}"), (high, f"θ {below} {most}")]
+    parts.sort(key=lambda part: not part[0].ends)  # what holds without a rule comes last
+    return Clash(names, form, "; ".join(_part(*part, rules) for part in parts))
+
+
+def _part(bound, needed, rules):
+    if not bound.ends:
+        return f"but always {_forms(bound)}"
+    forms = f" [{_forms(bound)}]" if _forms(bound) else ""
+    return f"{_ends(bound.ends, rules)} {'needs' if len(bound.ends) == 1 else 'need'} {needed}{forms}"
+
+
+def _forms(bound):
+    return ", ".join(dict.fromkeys(form for form in bound.forms if form))
+
+
+def _ends(ends, rules):
+    return " with ".join(_end(name, end, *rules[name]) for name, end in ends)
+
+
+def _end(name, end, low, high):
+    if end == "any":
+        return f"any {name}"
+    if end == "low":
+        return _rule(name, low, high if high == low else inf)
+    return _rule(name, low if high == low else -inf, high)
+
+
+def _rule(name, low, high):
+    least, most = _figure(low), _figure(high)
+    if (low, high) == _FREE:
+        return f"{name} without limits"
+    if high == inf:
+        return f"{name} at least {least}{_unit(name)}"
+    if low == -inf:
+        return f"{name} at most {most}{_unit(name)}"
+    return f"{name} of {least}{_unit(name)}" if least == most else f"{name} {least} to {most}{_unit(name)}"
+
+
+def _unit(name):
+    unit = QUANTITIES[name]
+    return f" {unit}" if unit else ""
+
+
+def _figure(value):
+    """At most two decimals, so that an end of a range can be typed in again."""
+    return f"{round(value, 2) + 0.0:.2f}".rstrip("0").rstrip(".")
+
+
+def _told_apart(first, second):
+    """Two numbers with one decimal, or with more where that tells them apart."""
+    texts = [(f"{first:.{decimals}f}", f"{second:.{decimals}f}") for decimals in (1, 2, 3, 4)]
+    return next((pair for pair in texts if pair[0] != pair[1]), texts[0])

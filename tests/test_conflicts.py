@@ -1,0 +1,293 @@
+"""`conflicts` against worked examples, a brute-force sampler, and its own claims (smallest, least, most room)."""
+
+from functools import cache
+from math import atan, cos, degrees, inf, radians, sin, sqrt, tan
+
+import numpy as np
+import pytest
+from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import strategies as st
+
+import ergokit as ek
+from ergokit.guidance import conflicts
+from ergokit.guidance.rules import QUANTITIES
+
+MA, S, L, H, D = "manipulation angle", "port spacing", "inserted length", "depth", "working distance"
+R, W, E, A, C = "length ratio", "handle separation", "elevation angle", "azimuth angle", "chord to camera port"
+SEARCH = settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.filter_too_much])
+SETTINGS = ({}, {"instrument_length": 33}, {"window": 4.25}, {"camera": "arc"})
+
+
+def measured(left, right, target, camera, instrument_length=36, handle_reach=10):
+    """The ten quantities, from the ground floor's functions of points; both hands are alike."""
+    theta, inserted = ek.manipulation_angle(left, right, target), ek.inserted_length(left, target)
+    return {
+        MA: theta,
+        S: ek.port_spacing(left, right),
+        L: inserted,
+        H: ek.depth(left, right, target),
+        D: ek.working_distance(camera, target),
+        R: ek.length_ratio(left, target, instrument_length),
+        W: ek.handle_separation(left, right, target, instrument_length, handle_reach),
+        E: ek.elevation_angle(left, target),
+        A: ek.azimuth_angles(left, right, target, camera, measured_in="working")[0],
+        C: 2 * inserted * np.sin(np.radians(theta) / 4),
+    }
+
+
+@cache
+def samples(instrument_length=36, window=0, camera="panel"):
+    """Many symmetric placements: level ports, the target on the floor, any angle, length and tilt."""
+    a, tilt, share = np.random.default_rng(1).uniform(0.001, 0.999, size=(3, 200_000)) * [[np.pi / 2], [np.pi / 2], [1]]
+    inserted = share * instrument_length
+    depth, half, zero = inserted * np.cos(a), inserted * np.sin(a), np.zeros_like(a)
+    seen = depth > window
+    height, ahead = depth * np.sin(tilt), depth * np.cos(tilt)
+    lens = {"panel": np.sqrt(np.where(seen, depth**2 - window**2, 1)), "arc": inserted}[camera]
+    # For the azimuth only the lens's side counts: the operator's. Its distance is `lens`.
+    at = np.stack([zero, ahead - lens * np.cos(tilt), lens * np.sin(tilt)], -1)
+    left, right = np.stack([-half, zero, height], -1), np.stack([half, zero, height], -1)
+    values = measured(left, right, np.stack([zero, ahead, zero], -1), at, instrument_length)
+    return {name: value[seen] for name, value in values.items()}
+
+
+def meets(values, rules, slack=0.0):
+    return np.all(
+        [(values[name] >= low - slack) & (values[name] <= high + slack) for name, (low, high) in rules.items()], axis=0
+    )
+
+
+def met_by(result):
+    p = result.placement
+    return measured(p.left_port, p.right_port, p.target, p.camera, p.instrument_length, p.handle_reach)
+
+
+def ends(low, high):
+    return st.tuples(st.floats(low, high).map(lambda x: round(x, 1)), st.floats(low, high).map(lambda x: round(x, 1))).map(
+        lambda pair: tuple(sorted(pair))
+    )
+
+
+INTERVALS = {
+    MA: ends(5, 175),
+    S: ends(1, 40),
+    L: ends(2, 35),
+    H: ends(1, 30),
+    D: ends(1, 30),
+    R: ends(0.1, 4),
+    W: ends(5, 90),
+    E: ends(0, 85),
+    A: ends(5, 89),
+    C: ends(1, 20),
+}
+
+
+@st.composite
+def problems(draw, most=5):
+    names = draw(st.lists(st.sampled_from(list(INTERVALS)), min_size=1, max_size=most, unique=True))
+    rules = {name: draw(INTERVALS[name]) for name in names}
+    one_sided = draw(st.sampled_from([None, None, "low", "high"]))
+    if one_sided:
+        low, high = rules[names[0]]
+        rules[names[0]] = (low, inf) if one_sided == "low" else (-inf, high)
+    return rules, draw(st.sampled_from(SETTINGS))
+
+
+@given(problems())
+@SEARCH
+def test_never_infeasible_where_a_sample_fits_and_a_feasible_placement_meets_every_rule(problem):
+    rules, setting = problem
+    result = conflicts(rules, **setting)
+    if not result.feasible:
+        assert not meets(samples(**setting), rules).any()
+    else:
+        assert meets(met_by(result), rules, slack=3e-9)
+
+
+@given(problems())
+@SEARCH
+def test_each_clash_is_a_clash_and_a_smallest_one(problem):
+    rules, setting = problem
+    result = conflicts(rules, **setting)
+    assume(not result.feasible)
+    assert result.clashes
+    for clash in result.clashes:
+        assert 1 <= len(clash.rules) <= 4 and clash.form and all(name in clash.words for name in clash.rules)
+        part = {name: rules[name] for name in clash.rules}
+        assert not conflicts(part, **setting).feasible
+        for name in part:
+            rest = {other: ends for other, ends in part.items() if other != name}
+            assert not rest or conflicts(rest, **setting).feasible
+
+
+@given(problems())
+@SEARCH
+def test_each_relaxation_restores_agreement_and_is_the_least_that_does(problem):
+    rules, setting = problem
+    result = conflicts(rules, **setting)
+    assume(not result.feasible)
+    for name, change in result.relaxations.items():
+        low, high = rules[name]
+        if change is None:
+            assert not conflicts(rules | {name: (None, None)}, **setting).feasible
+            continue
+        moved = (change.needed, high) if change.end == "low" else (low, change.needed)
+        assert conflicts(rules | {name: moved}, **setting).feasible
+        short = 1e-5 if change.end == "low" else -1e-5
+        less = (change.needed + short, high) if change.end == "low" else (low, change.needed + short)
+        if change.by > 2e-5:
+            assert not conflicts(rules | {name: less}, **setting).feasible
+
+
+@given(problems())
+@SEARCH
+def test_ranges_are_what_the_samples_fill_and_their_ends_are_attained(problem):
+    rules, setting = problem
+    result = conflicts(rules, **setting)
+    assume(result.feasible)
+    values = samples(**setting)
+    fits = meets(values, rules)
+    for name, span in result.ranges.items():
+        if span is None:  # an azimuth where only an upright plane is left
+            assert name == A and not fits.any()
+            continue
+        if fits.any():
+            assert values[name][fits].min() >= span[0] - 3e-6 and values[name][fits].max() <= span[1] + 3e-6
+        for end in span:
+            if end < inf:
+                assert conflicts(
+                    rules | {name: (max(end - 3e-6, rules.get(name, (-inf, inf))[0]), end + 3e-6)}, **setting
+                ).feasible
+
+
+@given(problems())
+@SEARCH
+def test_room_is_the_largest_common_shrinking(problem):
+    rules, setting = problem
+    result = conflicts(rules, **setting)
+    assume(result.feasible and any(low < high for low, high in rules.values()))
+
+    def shrunk(share):  # a range without an end has the one that the rules give it
+        moved = {}
+        for name, (low, high) in rules.items():
+            low, high = result.ranges[name][0] if low == -inf else low, result.ranges[name][1] if high == inf else high
+            half = share * (low if high == inf else (high - low) / 2)
+            moved[name] = (low + half, high - half)
+        return moved
+
+    assert conflicts(shrunk(result.room - 1e-7), **setting).feasible if result.room > 1e-7 else result.room >= 0
+    assert result.room == 1 or not conflicts(shrunk(min(1, result.room + 1e-5)), **setting).feasible
+
+
+# Worked examples. The numbers are arithmetic on the closed forms, written out beside each.
+
+
+def test_sixty_degrees_and_twenty_centimetres_need_a_longer_working_distance():
+    result = conflicts({MA: 60, S: 20, D: (7.5, 15)})
+    assert not result.feasible and result.placement is None
+    (clash,) = result.clashes
+    assert set(clash.rules) == {MA, S, D} and clash.form == "tan(θ/2) = s/(2h); h = d"
+    assert "port spacing of 20 cm with working distance at most 15 cm need θ ≥ 67.4" in clash.words
+    distance, spacing, angle = (result.relaxations[name] for name in (D, S, MA))
+    assert distance.end == "high" and distance.by == pytest.approx(10 * sqrt(3) - 15, abs=1e-9)  # 2.32
+    assert spacing.end == "low" and spacing.needed == pytest.approx(2 * 15 * tan(radians(30)), abs=1e-9)  # 17.32
+    assert angle.end == "high" and angle.needed == pytest.approx(2 * degrees(atan(20 / 30)), abs=1e-9)  # 67.38
+    for text in (repr(result), result._repr_markdown_()):
+        assert "by 2.32 cm" in text and "θ ≥ 67.4" in text and "not permission" in text
+
+
+def test_sixty_degrees_and_the_advised_distances_leave_a_range_of_spacings():
+    result = conflicts({MA: (60, 60), D: (7.5, 15)})
+    assert result.feasible and not result.clashes
+    assert result.ranges[S] == pytest.approx((2 * 7.5 * tan(radians(30)), 2 * 15 * tan(radians(30))), abs=1e-9)  # 8.66, 17.32
+    assert met_by(result)[D] == pytest.approx(11.25) and result.room == 1
+    for text in (repr(result), result._repr_markdown_()):
+        assert "port spacing 8.66 to 17.32 cm" in text and "not permission" in text
+
+
+def test_steep_shafts_cannot_open_a_wide_angle():
+    result = conflicts({E: 60, MA: 75})
+    assert result.clashes[0].form == "θ ≤ 180 - 2 ε" and set(result.clashes[0].rules) == {E, MA}
+    assert result.relaxations[E].needed == pytest.approx(52.5) and result.relaxations[MA].needed == pytest.approx(60)
+
+
+def test_ports_on_one_arc_do_not_give_the_angles_claimed_beside_them():
+    layout = {D: (15, 20), L: (15, 20), C: (5, 7)}
+    least, most = conflicts(layout, camera="arc").ranges[MA]
+    assert (round(least, 1), round(most, 1)) == (28.7, 54.0)  # 4 asin(5/40), 4 asin(7/30)
+    result = conflicts(layout | {MA: (60, 90)}, camera="arc")
+    assert {frozenset(clash.rules) for clash in result.clashes} == {frozenset({D, C, MA}), frozenset({L, C, MA})}
+    assert result.relaxations[C].needed == pytest.approx(30 * sin(radians(15)))  # 7.76
+    assert result.relaxations[D] is None and result.relaxations[L] is None  # each alone leaves the other
+
+
+@pytest.mark.parametrize(
+    ("setting", "feasible"),
+    [
+        ({}, False),  # h = 18 cos 30 = 15.59, above 15
+        ({"instrument_length": 33}, True),  # h = 16.5 cos 30 = 14.29
+        ({"window": 4.25}, True),  # d = sqrt(15.5885^2 - 4.25^2) = 14.998
+        ({"window": 4.2}, False),  # d = 15.012
+    ],
+)
+def test_half_the_shaft_inside_at_sixty_degrees_within_fifteen_centimetres(setting, feasible):
+    rules = {MA: 60, D: (None, 15), R: (1, None)}
+    result = conflicts(rules, **setting)
+    assert result.feasible == feasible
+    if not feasible:
+        assert {frozenset(clash.rules) for clash in result.clashes} == {frozenset(rules)}
+    if not setting:  # 18 cm inside are needed, 15 / cos 30 = 17.32 allowed
+        inside = 15 / cos(radians(30))
+        assert result.relaxations[R].needed == pytest.approx(inside / (36 - inside))
+        assert conflicts({MA: 60, D: (None, 15)}).ranges[L][1] == pytest.approx(17.3205080757)
+
+
+def test_azimuth_of_ninety_is_a_limit_that_is_not_attained():
+    assert conflicts({E: 60, MA: 60}).feasible and conflicts({E: 60, MA: 60}).ranges[A] is None
+    result = conflicts({E: 60, MA: 60, A: (0, 90)})
+    assert not result.feasible and result.relaxations[A] is None
+    assert not conflicts({A: 90}).feasible and conflicts({A: (89, 90)}).feasible
+
+
+def test_four_rules_can_clash_where_any_three_agree():
+    result = conflicts({L: (14, None), S: (None, 13), H: (None, 16), E: (None, 50), A: (50, None)})
+    (clash,) = result.clashes
+    assert set(clash.rules) == {L, S, E, A}
+    # 2 asin(cos 50 sin 50) = 59.0 against 2 asin(13/28) = 55.3
+    assert "θ ≥ 59.0 [sin(θ/2) = cos ε sin α]" in clash.words and "θ ≤ 55.3 [sin(θ/2) = s/(2L)]" in clash.words
+
+
+@pytest.mark.parametrize("beyond", [5e-10, 5e-9])
+def test_ties_within_a_billionth_count_as_met(beyond):
+    assert conflicts({MA: 60, L: 18, S: 18 + beyond}).feasible == (beyond < 1e-9)
+    assert conflicts({L: (18, None), R: (None, 1 - beyond)}).feasible == (beyond < 1e-9)
+
+
+@pytest.mark.parametrize(
+    ("rules", "setting", "message"),
+    [
+        ({}, {}, "rules takes a mapping"),
+        ([(MA, 60)], {}, "rules takes a mapping"),
+        ({"manipulaton angle": 60}, {}, "rules takes the quantities manipulation angle, port spacing.*got 'manipulaton angle'"),
+        ({MA: (75, 45)}, {}, r"rules\['manipulation angle'\] takes a low end no larger"),
+        ({MA: (float("nan"), 45)}, {}, "low end no larger"),
+        ({MA: "60"}, {}, r"takes \(low, high\) or one number; got '60'"),
+        ({MA: (45, 60, 75)}, {}, r"takes \(low, high\) or one number"),
+        ({MA: 60}, {"camera": "ceiling"}, "camera takes 'panel' or 'arc'; got 'ceiling'"),
+        ({MA: 60}, {"camera": "arc", "window": 3}, "window takes 0 cm"),
+        ({MA: 60}, {"window": 36}, "window takes a length below the instrument_length of 36 cm; got 36"),
+        ({MA: 60}, {"instrument_length": 0}, "instrument_length takes"),
+    ],
+)
+def test_bad_arguments_are_refused_in_one_sentence(rules, setting, message):
+    with pytest.raises(ValueError, match=message):
+        conflicts(rules, **setting)
+
+
+def test_a_rule_may_name_any_of_the_ten_quantities_and_all_at_once():
+    p = ek.Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 0, 12))
+    values = measured(p.left_port, p.right_port, p.target, p.camera)
+    assert set(values) == set(QUANTITIES)
+    result = conflicts({name: (0.98 * value, 1.02 * value) for name, value in values.items()})
+    assert result.feasible and result.room > 0.9
+    assert result.ranges[MA][0] < 59.8981638998 < result.ranges[MA][1]  # the first of the worked placements
