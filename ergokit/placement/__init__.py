@@ -1,0 +1,353 @@
+"""One real arrangement of ports, camera and targets, and its table of named measures (no verdicts)."""
+
+import json
+import os
+import tempfile
+from pathlib import Path
+
+import numpy as np
+
+from ergokit._check import directions, lengths, one, points
+from ergokit.placement.measures import measure
+from ergokit.placement.tape import Readings
+from ergokit.triangulation import inserted_length, manipulation_angle, port_spacing, working_distance
+
+_HEAD = {"format": "ergokit placement", "version": 1, "units": {"length": "cm", "angle": "degrees"}}
+_POINTS = ("left_port", "right_port", "target", "camera")
+_ARGUMENTS = (*_POINTS, "aim", "instrument_length", "handle_reach", "normal", "panel_normal")
+
+
+class Placement:
+    """Two ports, a camera and one target or many; immutable.
+
+    Parameters, lengths in cm in the frame x right, y away from the operator, z up:
+
+    left_port, right_port, camera
+        points (x, y, z)
+    target
+        a point, or n of them with shape (n, 3)
+    aim
+        direction the camera looks; at the target (each one in turn) unless given
+    instrument_length, handle_reach
+        the shaft, and from its outer end to the hand. 36 cm is the "standard-length endoscopic instruments
+        (360 mm)" of Emam et al., Arch Surg 2000;135(1):62-65; the reach of 10 cm is from memory (8 to 12)
+    normal
+        of the working plane; level unless given
+    panel_normal
+        outward normal of the panel that holds the ports; without it entry angles are not known
+
+    Raises ValueError for a bad argument and for what no real arrangement can be: two ports in one place, a port or the
+    camera on a target, an instrument too short to reach.
+
+    >>> Placement((-9, 0, 12), (9, 0, 12), target=(0, 10, 0), camera=(0, 0, 12))
+    Placement, in cm (x right, y away, z up)
+      left port   -9.0, 0.0, 12.0
+      right port  9.0, 0.0, 12.0
+      camera      0.0, 0.0, 12.0, looking at the target
+      target      0.0, 10.0, 0.0
+      instruments 36.0 long, hand 10.0 beyond
+      manipulation angle 59.9 degrees, working distance 15.6 cm
+    """
+
+    def __init__(
+        self,
+        left_port,
+        right_port,
+        target,
+        camera,
+        aim=None,
+        instrument_length=36,
+        handle_reach=10,
+        *,
+        normal=None,
+        panel_normal=None,
+    ):
+        self.left_port = _frozen("left_port", left_port)
+        self.right_port = _frozen("right_port", right_port)
+        self.target = _frozen("target", target, many=True)
+        self.camera = _frozen("camera", camera)
+        self.aim = None if aim is None else _frozen("aim", aim, directions)
+        self.instrument_length = one("instrument_length", instrument_length, lengths)
+        self.handle_reach = one("handle_reach", handle_reach, lengths, zero=True)
+        self.normal = None if normal is None else _frozen("normal", normal, directions)
+        self.panel_normal = None if panel_normal is None else _frozen("panel_normal", panel_normal, directions)
+        self.tape = None
+        self._refuse_the_impossible()
+        self._settled = True
+
+    def __setattr__(self, name, value):
+        if getattr(self, "_settled", False):
+            raise AttributeError(f"a Placement does not change; make another with .replace({name}=...)")
+        super().__setattr__(name, value)
+
+    def _refuse_the_impossible(self):
+        if port_spacing(self.left_port, self.right_port) == 0:
+            raise ValueError(f"left_port and right_port are two different places; both are at {_at(self.left_port)}.")
+        for name in ("left_port", "right_port", "camera"):
+            place = getattr(self, name)
+            distance = np.atleast_1d(inserted_length(place, self.target))
+            if (distance == 0).any():
+                raise ValueError(f"{name} lies on the target at {_at(place)}; move one of them.")
+            if name != "camera" and (distance >= self.instrument_length).any():
+                raise ValueError(
+                    f"instrument_length of {self.instrument_length:.1f} cm is too short: "
+                    f"the {name.replace('_', ' ')} is {distance.max():.1f} cm from the target."
+                )
+
+    @classmethod
+    def from_tape(
+        cls,
+        spacing,
+        left,
+        right,
+        camera_to_target,
+        window_above_ports,
+        panel_slope=None,
+        *,
+        port_height=None,
+        target_height=0,
+        flat_phone=False,
+        instrument_length=36,
+        handle_reach=10,
+        reading_error=0.3,
+        slope_error=1,
+    ):
+        """The placement of a box measured with a tape: ports level on one panel, camera window on its midline.
+
+        Parameters, in cm and degrees:
+
+        spacing, left, right
+            port to port, left port to target, right port to target
+        camera_to_target
+            lens to target
+        window_above_ports
+            how far up the panel the lens sits above the middle of the port line
+        panel_slope
+            of the panel above the floor, 0 (a flat lid) to 90
+        port_height, target_height
+            of the ports and of the target above the floor
+        flat_phone
+            True for a phone lying flat on the panel: it looks straight into it, not at the target
+        reading_error, slope_error
+            one standard deviation of a tape reading and of the slope (common practice, no source)
+
+        Distances alone cannot tell how the triangle stands in the box. Without `panel_slope` or `port_height` nothing
+        about elevation, plan angle or view is known, and with the window less than 4 cm above the ports both are needed;
+        `measures` then says so in place of a number. Its `uncertainty` column carries the reading errors through to
+        every measure.
+
+        The frame: the middle of the port line is above the origin, and the operator stands where the picture is upright.
+        Readings that no box can have raise ValueError.
+
+        >>> box = Placement.from_tape(spacing=20, left=20, right=20, camera_to_target=15, window_above_ports=8.66,
+        ...                           panel_slope=36.87)
+        >>> round(float(box.measures().value[1]), 1)  # the manipulation angle
+        60.0
+        """
+        readings = Readings(
+            spacing=spacing,
+            left=left,
+            right=right,
+            camera_to_target=camera_to_target,
+            window_above_ports=window_above_ports,
+            panel_slope=panel_slope,
+            port_height=port_height,
+            target_height=target_height,
+            flat_phone=flat_phone,
+            reading_error=reading_error,
+            slope_error=slope_error,
+        )
+        return cls._of_readings(readings, instrument_length, handle_reach)
+
+    @classmethod
+    def _of_readings(cls, readings, instrument_length, handle_reach):
+        placement = cls(**readings.stand(), instrument_length=instrument_length, handle_reach=handle_reach)
+        object.__setattr__(placement, "tape", readings)
+        return placement
+
+    @property
+    def targets(self):
+        """The targets with shape (n, 3), also when there is one."""
+        return np.atleast_2d(self.target)
+
+    def replace(self, **changes):
+        """A copy with some arguments changed; it no longer remembers tape readings.
+
+        >>> Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 0, 12)).replace(camera=(0, 4, 16)).camera
+        array([ 0.,  4., 16.])
+        """
+        return type(self)(**(self._arguments() | changes))
+
+    def measures(self):
+        """Every measure as a pandas table: quantity, side, value, unit, note; a target column when there are several.
+
+        Shown with one decimal, kept in full. A measure without a value is NaN and its note says why; a placement from tape
+        readings has a column `uncertainty` (one standard deviation).
+
+        >>> table = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 0, 12)).measures()
+        >>> table[table.quantity == "manipulation angle"]
+                  quantity side value unit note
+        manipulation angle       59.9  deg
+        """
+        return measure(self)
+
+    def as_code(self):
+        """Python that makes this placement again.
+
+        >>> print(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 0, 12)).as_code())
+        Placement(
+            left_port=(-9, 0, 12),
+            right_port=(9, 0, 12),
+            target=(0, 10, 0),
+            camera=(0, 0, 12),
+            instrument_length=36,
+            handle_reach=10,
+        )
+        """
+        if self.tape is not None:
+            arguments = self.tape.given() | {"instrument_length": self.instrument_length, "handle_reach": self.handle_reach}
+            name = "Placement.from_tape"
+        else:
+            arguments, name = {k: v for k, v in self._arguments().items() if v is not None}, "Placement"
+        return f"{name}(\n" + "".join(f"    {key}={_literal(value)},\n" for key, value in arguments.items()) + ")"
+
+    # JSON: one object with "format", "version", "units" and the constructor's arguments; points as lists, absent where
+    # not given. A placement from tape readings carries them under "tape" and is stood up from them again.
+
+    def to_json(self):
+        """The placement as JSON text (format "ergokit placement", version 1; lengths in cm, angles in degrees).
+
+        >>> placement = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 0, 12))
+        >>> Placement.from_json(placement.to_json()) == placement
+        True
+        """
+        record = dict(_HEAD)
+        for key, value in self._arguments().items():
+            if value is not None:
+                record[key] = value.tolist() if isinstance(value, np.ndarray) else value
+        if self.tape is not None:
+            record["tape"] = self.tape.given()
+        return json.dumps(record, indent=2)
+
+    @classmethod
+    def from_json(cls, text):
+        """The placement that `to_json` wrote; ValueError says what is wrong with any other text."""
+        try:
+            record = json.loads(text)
+        except (TypeError, ValueError, RecursionError) as error:
+            raise ValueError(f"a placement file takes JSON text; this is not: {error}.") from None
+        if not isinstance(record, dict):
+            raise ValueError(f"a placement file takes one JSON object; got a {type(record).__name__}.")
+        for key, value in _HEAD.items():
+            if record.get(key) != value:
+                raise ValueError(f"a placement file takes {key} {json.dumps(value)}; got {json.dumps(record.get(key))}.")
+        _refuse_entries("a placement file", record, _POINTS, (*_HEAD, *_ARGUMENTS, "tape"))
+        placement = cls(**{name: record[name] for name in _ARGUMENTS if name in record})
+        if "tape" not in record:
+            return placement
+        _refuse_entries("tape", record["tape"], *Readings.names())
+        stood = cls._of_readings(Readings(**record["tape"]), placement.instrument_length, placement.handle_reach)
+        if not stood._is_near(placement):
+            raise ValueError('a placement file has points that do not follow from its "tape" readings; remove one of the two.')
+        return stood
+
+    def save(self, path, overwrite=False):
+        """Write `to_json` to a file, whole or not at all, and over an existing one only with `overwrite=True`."""
+        path = Path(path)
+        if path.exists() and not overwrite:
+            raise ValueError(f"path names a file that exists, {path}; pass overwrite=True to replace it.")
+        if not path.parent.is_dir():
+            raise ValueError(f"path takes a file in a folder that exists; {path.parent} does not.")
+        try:
+            with tempfile.TemporaryDirectory(dir=path.parent, prefix=".") as folder:
+                part = Path(folder, path.name)
+                part.write_text(self.to_json() + "\n", encoding="utf-8")
+                os.replace(part, path)
+        except OSError as error:
+            raise ValueError(f"path takes a file that can be written; {path} cannot: {error.strerror}.") from None
+        return path
+
+    @classmethod
+    def load(cls, path):
+        """The placement in a file that `save` wrote."""
+        try:
+            text = Path(path).read_text(encoding="utf-8")
+        except (OSError, UnicodeDecodeError) as error:
+            raise ValueError(f"path takes a placement file; {path} cannot be read: {error}.") from None
+        return cls.from_json(text)
+
+    def __eq__(self, other):
+        if not isinstance(other, Placement):
+            return NotImplemented
+        return self.to_json() == other.to_json()
+
+    def __hash__(self):
+        return hash(self.to_json())
+
+    def __repr__(self):
+        aim = "looking at the target" if self.aim is None else f"looking along {_at(self.aim)}"
+        n = len(self.targets)
+        target = _at(self.target) if n == 1 else f"{n} of them, from {_at(self.targets[0])} to {_at(self.targets[-1])}"
+        theta = np.atleast_1d(manipulation_angle(self.left_port, self.right_port, self.target))
+        distance = np.atleast_1d(working_distance(self.camera, self.target))
+        return (
+            "Placement, in cm (x right, y away, z up)\n"
+            f"  left port   {_at(self.left_port)}\n"
+            f"  right port  {_at(self.right_port)}\n"
+            f"  camera      {_at(self.camera)}, {aim}\n"
+            f"  target{' ' if n == 1 else 's'}     {target}\n"
+            f"  instruments {self.instrument_length:.1f} long, hand {self.handle_reach:.1f} beyond\n"
+            f"  manipulation angle {_span(theta)} degrees, working distance {_span(distance)} cm"
+        )
+
+    def _arguments(self):
+        return {name: getattr(self, name) for name in _ARGUMENTS}
+
+    def _is_near(self, other):
+        """Whether both have the same arguments but for rounding, which differs between machines."""
+        for mine, theirs in zip(self._arguments().values(), other._arguments().values(), strict=True):
+            if mine is None or theirs is None:
+                if mine is not theirs:
+                    return False
+            elif np.shape(mine) != np.shape(theirs) or not np.allclose(mine, theirs, rtol=0, atol=1e-6):
+                return False
+        return True
+
+
+def _refuse_entries(name, record, needed, allowed):
+    if not isinstance(record, dict):
+        raise ValueError(f"{name} takes an object of named entries; got {json.dumps(record)}.")
+    missing = [key for key in needed if key not in record]
+    unknown = [key for key in record if key not in allowed]
+    if missing:
+        raise ValueError(f"{name} takes the entries {', '.join(needed)}; {', '.join(missing)} missing.")
+    if unknown:
+        raise ValueError(f"{name} takes no entry {', '.join(unknown)}; it takes {', '.join(allowed)}.")
+
+
+def _frozen(name, value, check=points, many=False):
+    array = check(name, value)
+    if array.ndim > 1 + many:
+        takes = "one point (3,) or n of them (n, 3)" if many else "one x, y, z"
+        raise ValueError(f"{name} takes {takes}; got an array of shape {array.shape}.")
+    array = array + 0.0  # a copy of our own, without minus zero
+    array.flags.writeable = False
+    return array
+
+
+def _at(point):
+    return ", ".join(f"{part:z.1f}" for part in np.ravel(point))
+
+
+def _span(values):
+    low, high = f"{np.min(values):.1f}", f"{np.max(values):.1f}"
+    return low if low == high else f"{low} to {high}"
+
+
+def _literal(value):
+    """Python for a value, to the last digit; whole numbers without a point."""
+    if isinstance(value, np.ndarray):
+        return _literal(value.tolist())
+    if isinstance(value, list):
+        return f"({', '.join(map(_literal, value))}{',' if len(value) == 1 else ''})"
+    return repr(int(value) if isinstance(value, float) and value.is_integer() else value)

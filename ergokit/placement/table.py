@@ -1,0 +1,32 @@
+"""A pandas table of measures that is shown with one decimal and kept in full."""
+
+import pandas as pd
+
+NEEDS = "needs "  # how the note of a measure begins that another reading would settle
+
+
+class MeasureTable(pd.DataFrame):
+    """A DataFrame that shows one decimal, and `not defined` or `not known` where a measure has no value."""
+
+    @property
+    def _constructor(self):
+        return MeasureTable
+
+    def __repr__(self):
+        return "\n".join(line.rstrip() for line in self._shown().to_string(index=False).splitlines())
+
+    def _repr_html_(self):
+        return self._shown().to_html(index=False, border=0)
+
+    def _shown(self):
+        shown = pd.DataFrame(self)
+        for name in shown.select_dtypes(float):
+            shown[name] = shown[name].map("{:z.1f}".format)
+        if "value" in shown and "note" in shown:
+            lost = self["value"].isna()
+            known = ~self["note"].astype(str).str.startswith(NEEDS)
+            shown.loc[lost & known, "value"] = "not defined"
+            shown.loc[lost & ~known, "value"] = "not known"
+        if "uncertainty" in shown:
+            shown.loc[self["uncertainty"].isna(), "uncertainty"] = ""
+        return shown
