@@ -4,5 +4,6 @@ A verdict describes geometry; it is not permission.
 """
 
 from ergokit.guidance.rules import Clash, Conflicts, Relaxation, conflicts
+from ergokit.guidance.verdicts import CAUTION, Verdict, judge, verdict
 
-__all__ = ["Clash", "Conflicts", "Relaxation", "conflicts"]
+__all__ = ["CAUTION", "Clash", "Conflicts", "Relaxation", "Verdict", "conflicts", "judge", "verdict"]

@@ -241,22 +241,17 @@ class _Problem:
         return inside / outside if outside > 2 * _OPEN else inf
 
     def bounds(self, rules, tie=_TIE):
-        """The lower and the upper ends that the rules set to a."""
-        lows, highs = self._limits(rules, tie)
+        """Every lower and every upper end that the rules set to a."""
         lower, upper = self._angle_bounds(rules, tie)
-        for low in lows:
-            for high in highs:
-                ends, forms = low.ends + high.ends, (low.form, high.form)
-                i, j = _ORDER.index(low.shape), _ORDER.index(high.shape)
-                if i < j:
-                    crossing, form = _CROSSINGS[low.shape + high.shape]
-                    upper.append(_Bound(crossing(high.value / low.value) if high.value else 0.0, ends, (form, *forms)))
-                elif i > j:
-                    crossing, form = _CROSSINGS[high.shape + low.shape]
-                    lower.append(_Bound(crossing(low.value / high.value) if high.value else pi / 2, ends, (form, *forms)))
-                elif low.value > high.value:
-                    upper.append(_Bound(_NOWHERE, ends, forms))
+        _add_crossings(*self._limits(rules, tie), lower, upper)
         return lower, upper
+
+    def interval(self, rules, tie=_TIE):
+        """The least and the most a that the rules allow; the least lies above the most where they clash."""
+        lower, upper = self._angle_bounds(rules, tie)
+        lows, highs = self._limits(rules, tie)
+        _add_crossings(_tightest(lows, max), _tightest(highs, min), lower, upper)
+        return max(bound.a for bound in lower), min(bound.a for bound in upper)
 
     def _limits(self, rules, tie):
         """The low and the high ends of lengths; 0 < L < S and h > k hold without a rule."""
@@ -308,11 +303,6 @@ class _Problem:
                 most = asin(cos(radians(e_low - tie)) * sin(radians(a_high + tie)))
                 upper.append(_Bound(min(most, upright), _E_LOW + _A_HIGH, ("sin(θ/2) = cos ε sin α",)))
 
-    def interval(self, rules, tie=_TIE):
-        """The least and the most a that the rules allow; the least lies above the most where they clash."""
-        lower, upper = self.bounds(rules, tie)
-        return max(bound.a for bound in lower), min(bound.a for bound in upper)
-
     def span(self, name, rules):
         """What a quantity can be while the rules hold, as (low, high); None where they clash."""
         for tie in (0.0, _TIE):  # the tie widens the answer only where nothing holds without it
@@ -331,6 +321,7 @@ class _Problem:
         letter, _, back, _ = self.lengths[name]
         shape = _SHAPES[letter]
         lows, highs = self._limits(rules, tie)
+        lows, highs = _tightest(lows, max), _tightest(highs, min)
         low = min(shape(a) * _inserted(max, lows, a) for a in _turning_points(lows, least, most))
         high = max(shape(a) * _inserted(min, highs, a) for a in _turning_points(highs, least, most))
         return back(low), back(high)
@@ -344,7 +335,7 @@ class _Problem:
         return Relaxation(name, "low", low, span[1]) if low > span[1] else Relaxation(name, "high", high, span[0])
 
     def room(self, rules):
-        """The largest share by which all ranges can shrink and still hold together, halved down to 12 digits."""
+        """The largest share by which all ranges can shrink and still hold together, to 9 digits, by halving."""
         if all(low == high for low, high in rules.values()):
             return 0.0
 
@@ -355,7 +346,7 @@ class _Problem:
         if holds(1.0):
             return 1.0
         fits, fails = 0.0, 1.0
-        for _ in range(40):
+        for _ in range(30):
             middle = (fits + fails) / 2
             fits, fails = (middle, fails) if holds(middle) else (fits, middle)
         return fits
@@ -386,6 +377,30 @@ class _Problem:
             instrument_length=self.shaft,
             handle_reach=self.hands / 2 - self.shaft,
         )
+
+
+def _add_crossings(lows, highs, lower, upper):
+    """Add the end of a that each low end of a length sets with each high one."""
+    for low in lows:
+        for high in highs:
+            ends, forms = low.ends + high.ends, (low.form, high.form)
+            i, j = _ORDER.index(low.shape), _ORDER.index(high.shape)
+            if i < j:
+                crossing, form = _CROSSINGS[low.shape + high.shape]
+                upper.append(_Bound(crossing(high.value / low.value) if high.value else 0.0, ends, (form, *forms)))
+            elif i > j:
+                crossing, form = _CROSSINGS[high.shape + low.shape]
+                lower.append(_Bound(crossing(low.value / high.value) if high.value else pi / 2, ends, (form, *forms)))
+            elif low.value > high.value:
+                upper.append(_Bound(_NOWHERE, ends, forms))
+
+
+def _tightest(limits, pick):
+    """Of each shape the limit that decides."""
+    of_shape = {}
+    for limit in limits:
+        of_shape.setdefault(limit.shape, []).append(limit)
+    return [pick(alike, key=lambda limit: limit.value) for alike in of_shape.values()]
 
 
 def _inserted(tightest, limits, a):
@@ -419,8 +434,8 @@ def _lean(name, rules, least, most):
 
 def _tilts(a, rules):
     """The least and the largest tilt, in radians, that elevation and azimuth allow at a."""
-    e_low, e_high = _within_right_angle(rules, "elevation angle")
-    a_low, a_high = _within_right_angle(rules, "azimuth angle")
+    e_low, e_high = _within_right_angle(rules, "elevation angle", _TIE)
+    a_low, a_high = _within_right_angle(rules, "azimuth angle", _TIE)
     flattest, steepest = asin(min(1.0, sin(e_low) / cos(a))), asin(min(1.0, sin(e_high) / cos(a)))
     if a_low:
         flattest = max(flattest, acos(min(1.0, tan(a) / tan(a_low))))
@@ -429,9 +444,9 @@ def _tilts(a, rules):
     return flattest, steepest
 
 
-def _within_right_angle(rules, name):
+def _within_right_angle(rules, name, tie=0.0):
     low, high = rules.get(name, (0.0, 90.0))
-    return radians(max(low, 0.0)), radians(min(high, 90.0))
+    return radians(max(low - tie, 0.0)), radians(min(high + tie, 90.0))
 
 
 def _closed(low, high, least, most):
