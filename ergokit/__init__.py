@@ -4,6 +4,8 @@
 that needs them is first used.
 """
 
+from ergokit.placement import Placement
+from ergokit.relations.triangle import Triangle, solve_triangle
 from ergokit.triangulation import (
     axis_to_instruments_plane,
     azimuth_angles,

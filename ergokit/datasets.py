@@ -29,6 +29,8 @@ def load(name):
 
     ``"sources"``: id, citation, doi, from_memory (parts of the entry that were not read), read_in.
 
+    ``"demo_box"``: an invented box with a tape laid along it: reading (an argument of `Placement.from_tape`), value, unit, how.
+
     ValueError for an unknown name, and for a bad row, with its file, line and column.
 
     >>> values = load("published_values")
@@ -187,4 +189,5 @@ TABLES = {
         "basis": _basis,
         "secondary": _yes_or_no,
     },
+    "demo_box": {"reading": _text, "value": _number, "unit": _one_of(*UNITS), "how": _text},
 }

@@ -1,0 +1,104 @@
+"""Predictions before an answer shows, and questions with a checked answer."""
+
+import html
+import re
+
+import ipywidgets as w
+
+from ergokit.explorers.controls import button
+
+_UNITS = {"cm": {"cm": 1.0, "mm": 0.1, "m": 100.0}, "deg": {"deg": 1.0, "degrees": 1.0, "°": 1.0}, "": {}}
+_SHOWN = {"cm": " cm", "deg": " degrees", "": ""}
+
+
+def read_answer(text, unit):
+    """A typed answer as a number in `unit` ("cm", "deg" or ""): with a point or a comma, with or without its unit.
+
+    >>> read_answer("15,6 cm", "cm"), read_answer("156 mm", "cm"), read_answer("60°", "deg")
+    (15.6, 15.6, 60.0)
+    >>> read_answer("sixty", "deg")
+    Traceback (most recent call last):
+    ValueError: an answer takes a number such as 15.6; got 'sixty'.
+    """
+    match = re.fullmatch(r"\s*([-+−]?\d+(?:[.,]\d*)?|[-+−]?[.,]\d+)\s*(\S*)\s*", text)
+    if match is None:
+        raise ValueError(f"an answer takes a number such as 15.6; got {text.strip()!r}.")
+    number, given = float(match[1].replace(",", ".").replace("−", "-")), match[2]
+    if not given:
+        return number
+    if given not in _UNITS[unit]:
+        raise ValueError(f"this answer takes {' or '.join(_UNITS[unit]) or 'a number without a unit'}; got {given!r}.")
+    return round(number * _UNITS[unit][given], 12)
+
+
+class Prediction(w.HBox):
+    """See `predict`."""
+
+    def __init__(self, prompt, unit):
+        self.unit = unit
+        self.answer = w.Text(placeholder="your guess", tooltip=prompt, layout=w.Layout(width="110px"))
+        super().__init__([w.HTML(html.escape(prompt)), self.answer, w.HTML(_SHOWN[unit])])
+
+    def __repr__(self):
+        return "A box for your prediction appears here once this cell has run (Shift + Enter)."
+
+    def compare(self, value):
+        """A sentence that sets the prediction beside the value.
+
+        >>> Prediction("How wide?", "deg").compare(60)
+        'It is 60.0 degrees. You made no prediction: guess first next time, that is how it sticks.'
+        """
+        found = f"It is {value:.1f}{_SHOWN[self.unit]}."
+        if not self.answer.value.strip():
+            return f"{found} You made no prediction: guess first next time, that is how it sticks."
+        try:
+            guess = read_answer(self.answer.value, self.unit)
+        except ValueError as error:
+            return f"{found} Your prediction could not be read: {error}"
+        return f"{found} You predicted {guess:.1f}; you were {abs(guess - value):.1f}{_SHOWN[self.unit]} off."
+
+
+def predict(prompt, unit="deg"):
+    """A box for a guess, asked before the answer shows; `compare` it with the value afterwards."""
+    return Prediction(prompt, unit)
+
+
+class Question(w.VBox):
+    """See `question`."""
+
+    def __init__(self, prompt, answer, unit, tolerance, hint, why):
+        self._answer, self._unit, self._tolerance, self._hint, self._why = float(answer), unit, tolerance, hint, why
+        self.answer = w.Text(placeholder="your answer", tooltip=prompt, layout=w.Layout(width="120px"))
+        self.feedback = w.HTML()
+        row = w.HBox([self.answer, w.HTML(_SHOWN[unit]), button("check", "is my answer right?", self.check, "70px")])
+        super().__init__([w.HTML(f"<b>{html.escape(prompt)}</b>"), row, self.feedback])
+
+    def __repr__(self):
+        return "The question appears here once this cell has run (Shift + Enter)."
+
+    def check(self):
+        """Say in one sentence whether the typed answer is right; the way to it once it is."""
+        self.feedback.value = f'<span role="status">{html.escape(self.say())}</span>'
+
+    def say(self):
+        """The sentence that `check` shows."""
+        try:
+            given = read_answer(self.answer.value, self._unit)
+        except ValueError as error:
+            return f"{error}"
+        if abs(given - self._answer) <= self._tolerance:
+            return f"Right: {self._answer:.1f}{_SHOWN[self._unit]}. {self._why}".strip()
+        return f"Not yet. {self._hint}".strip()
+
+
+def question(prompt, answer, unit="cm", tolerance=0.1, hint="", why=""):
+    """A question whose typed answer is checked against `answer`, within `tolerance` of the same unit.
+
+    `hint` shows after a wrong answer, `why` after the right one.
+
+    >>> q = question("How deep is the target?", 15.588, unit="cm", why="18 cos 30°.")
+    >>> q.answer.value = "15,6"
+    >>> q.say()
+    'Right: 15.6 cm. 18 cos 30°.'
+    """
+    return Question(prompt, answer, unit, tolerance, hint, why)

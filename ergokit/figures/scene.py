@@ -1,0 +1,188 @@
+"""A placement in space: ports, shafts, hands, camera, target, working plane and the manipulation angle as an arc.
+
+Traces are built once; `update_scene` moves them in one batch, and only what changed travels to the browser.
+"""
+
+import numpy as np
+import plotly.graph_objects as go
+
+from ergokit.figures.style import FONT, GREEN, GREY, INK, LEFT, ORANGE, PALE, PURPLE, RIGHT
+from ergokit.triangulation import handle_position, manipulation_angle, working_distance
+
+#: Where the reader stands at first: behind the operator's left shoulder. In plotly's units, the scene being about 1 wide.
+VIEW = {"eye": {"x": -0.5, "y": -1.2, "z": 0.3}, "center": {"x": 0.02, "y": 0, "z": -0.1}, "up": {"x": 0, "y": 0, "z": 1}}
+
+_REACH = 32.0  # cm shown each way at least: room for two 36 cm instruments and the hands
+
+
+def scene(placement, focus=0, numbers=True, width=560, height=500):
+    """A 3D figure of `placement` with the instruments on target number `focus`; the angle's value shows if `numbers`.
+
+    >>> from ergokit import Placement
+    >>> figure = scene(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16)))
+    >>> figure.layout.scene.annotations[0].text
+    '59.9°'
+    """
+    parts, labels = _parts(placement, focus), _labels(placement, focus, numbers)
+    figure = go.Figure([_styled(name, part) for name, part in parts.items()])
+    axis = {"showbackground": False, "gridcolor": "#DDDDDD", "zeroline": False, "nticks": 5}
+    axis["tickfont"] = {"size": 10, "color": GREY}
+    figure.update_layout(
+        font=FONT,
+        width=width,
+        height=height,
+        margin={"l": 0, "r": 0, "t": 0, "b": 0},
+        showlegend=False,
+        paper_bgcolor="white",
+        scene={
+            "xaxis": axis | {"title": {"text": "x, right (cm)", "font": {"size": 12}}},
+            "yaxis": axis | {"title": {"text": "y, away (cm)", "font": {"size": 12}}},
+            "zaxis": axis | {"title": {"text": "z, up (cm)", "font": {"size": 12}}},
+            "camera": VIEW,
+            "aspectmode": "manual",
+            "annotations": [_LABEL | looks | label for looks, label in zip(_LOOKS, labels, strict=True)],
+        },
+    )
+    frame_scene(figure, placement)
+    return figure
+
+
+def frame_scene(figure, placement):
+    """Set the axis ranges, with equal scales, so that the whole placement fits with room to move."""
+    points = np.vstack([placement.left_port, placement.right_port, placement.camera, placement.targets, _hands(placement, 0)])
+    reach = max(_REACH, 1.1 * np.abs(points[:, :2]).max())
+    low, high = min(-2.0, points[:, 2].min() - 2), max(44.0, points[:, 2].max() + 4)
+    with figure.batch_update():
+        figure.layout.scene.xaxis.range = figure.layout.scene.yaxis.range = (-reach, reach)
+        figure.layout.scene.zaxis.range = (low, high)
+        figure.layout.scene.aspectratio = {"x": 1, "y": 1, "z": (high - low) / (2 * reach)}
+
+
+def update_scene(figure, placement, focus=0, numbers=True):
+    """Move every trace of a figure made by `scene` to another placement, in one batch."""
+    # All computed before anything moves, so that an error changes nothing.
+    parts, labels = _parts(placement, focus), _labels(placement, focus, numbers)
+    with figure.batch_update():
+        for trace in figure.data:
+            for key, value in parts[trace.name].items():
+                if not np.array_equal(trace[key], value):
+                    trace[key] = value
+        for annotation, label in zip(figure.layout.scene.annotations, labels, strict=True):
+            for key, value in label.items():
+                if annotation[key] != value:
+                    annotation[key] = value
+
+
+def _hands(placement, focus):
+    ports = np.stack([placement.left_port, placement.right_port])
+    return handle_position(ports, placement.targets[focus], placement.instrument_length, placement.handle_reach)
+
+
+def _parts(placement, focus):
+    """What moves: trace name -> its coordinates."""
+    target, camera = placement.targets[focus], placement.camera
+    ports, hands = np.stack([placement.left_port, placement.right_port]), _hands(placement, focus)
+    distance = working_distance(camera, target)
+    normal = np.array([0, 0, 1.0]) if placement.normal is None else placement.normal / np.linalg.norm(placement.normal)
+    feet = ports - ((ports - target) @ normal)[:, None] * normal
+    seen = target if placement.aim is None else camera + distance * placement.aim / np.linalg.norm(placement.aim)
+    corners = _plane_corners(target, normal)
+    parts = {
+        "working plane": _line(corners),
+        "shadow of the shafts": _line([ports[0], feet[0], target, feet[1], ports[1]]),
+        "port line": _line(ports),
+        "optical axis": _line([camera, seen]),
+    }
+    for name, port, hand in zip(("left", "right"), ports, hands, strict=True):
+        parts[f"{name} shaft, inside"] = _line([target, port])
+        parts[f"{name} shaft, outside"] = _line([port, hand])
+        parts[f"{name} hand"] = _line([hand])
+        parts[f"{name} port"] = _line([port])
+    parts["manipulation angle"] = _line(_arc(ports - target) + target)
+    parts["camera"] = _line([camera])
+    parts["targets"] = _line(placement.targets)
+    return parts
+
+
+# Labels are annotations, not text traces: WebGL text loses its size when it changes (plotly.js 3).
+_LABEL = {"showarrow": False, "font": {"size": 13}, "bgcolor": "rgba(255, 255, 255, 0.6)", "borderpad": 1}
+_LOOKS = (
+    {"font": {"size": 22}, "yanchor": "bottom", "bgcolor": "rgba(0, 0, 0, 0)"},
+    {"xanchor": "right", "xshift": -8},
+    {"xanchor": "left", "xshift": 8},
+    {"yanchor": "bottom", "yshift": 10},
+    {"yanchor": "bottom", "yshift": 10},
+    {"yanchor": "bottom", "yshift": 8},
+    {"yanchor": "top", "yshift": -6},
+)
+
+
+def _labels(placement, focus, numbers):
+    """What is written where, in the order of `_LOOKS`."""
+    target = placement.targets[focus]
+    ports, hands = np.stack([placement.left_port, placement.right_port]), _hands(placement, focus)
+    arc = _arc(ports - target)
+    theta = f"{manipulation_angle(*ports, target):.1f}°" if numbers else "?"
+    words = (theta, "left port", "right port", "left hand", "right hand", "camera", "target")
+    places = (target + 1.05 * arc[len(arc) // 2], *ports, *hands, placement.camera, target)
+    return [{"x": x, "y": y, "z": z, "text": text} for text, (x, y, z) in zip(words, np.array(places).tolist(), strict=True)]
+
+
+def _line(points):
+    points = np.asarray(points, dtype=float)
+    return {"x": points[:, 0], "y": points[:, 1], "z": points[:, 2]}
+
+
+def _arc(shafts, steps=24):
+    """Points of a circle about the origin from one shaft to the other, close enough to read the angle."""
+    lengths = np.linalg.norm(shafts, axis=1)
+    first, second = shafts / lengths[:, None]
+    across = second - (second @ first) * first
+    size = np.linalg.norm(across)
+    if size < 1e-12:  # in one line: any plane through it will do
+        across, size = np.cross(first, np.eye(3)[np.abs(first).argmin()]), 1.0
+    turn = np.linspace(0, np.arctan2(size, second @ first), steps)[:, None]
+    return 0.35 * lengths.min() * (np.cos(turn) * first + np.sin(turn) * across / np.linalg.norm(across))
+
+
+def _plane_corners(target, normal, half=22.0):
+    """Corners of a square of the working plane about the target."""
+    right = np.array([1.0, 0, 0]) - normal[0] * normal
+    if np.linalg.norm(right) < 1e-6:
+        right = np.array([0, 1.0, 0])
+    right = right / np.linalg.norm(right)
+    away = np.cross(normal, right)
+    return target + half * (np.array([-1, 1, 1, -1])[:, None] * right + np.array([-1, -1, 1, 1])[:, None] * away)
+
+
+def _styled(name, part):
+    """A trace with its lasting looks."""
+    if name == "working plane":
+        return go.Mesh3d(
+            name=name, **part, i=[0, 0], j=[1, 2], k=[2, 3], color=PALE, opacity=0.4, hoverinfo="name", flatshading=True
+        )
+    if name.startswith(("left ", "right ")):
+        hand = LEFT if name.startswith("left") else RIGHT
+        if name.endswith(("hand", "port")):
+            hollow = {"size": 9, "symbol": hand["marker"] + "-open", "line": {"width": 3}}
+            filled = {"size": 6, "symbol": hand["marker"]}
+            return _mark(name, part, {"color": hand["colour"]} | (hollow if name.endswith("hand") else filled))
+        # Solid for both hands: a dash this wide breaks up in 3D, and marker and word tell them apart.
+        line = {"color": hand["colour"], "width": 9 if name.endswith("inside") else 4}
+        return go.Scatter3d(name=name, **part, mode="lines", line=line, hoverinfo="name")
+    if name == "camera":
+        return _mark(name, part, {"color": PURPLE, "size": 8, "symbol": "square"})
+    if name == "targets":
+        return _mark(name, part, {"color": ORANGE, "size": 7, "symbol": "cross", "line": {"color": INK, "width": 1}})
+    lines = {
+        "manipulation angle": {"color": GREEN, "width": 6},
+        "optical axis": {"color": PURPLE, "width": 3, "dash": "dot"},
+        "port line": {"color": GREY, "width": 2, "dash": "longdash"},
+        "shadow of the shafts": {"color": "#A0A0A0", "width": 2, "dash": "dot"},
+    }
+    return go.Scatter3d(name=name, **part, mode="lines", line=lines[name], hoverinfo="name")
+
+
+def _mark(name, part, marker):
+    place = f"{name}: %{{x:.1f}}, %{{y:.1f}}, %{{z:.1f}} cm<extra></extra>"
+    return go.Scatter3d(name=name, **part, mode="markers", marker=marker, hovertemplate=place)
