@@ -1,8 +1,66 @@
-"""Closed forms of the triangle of two ports and a target.
+"""Closed forms of port placement, each derived from vectors, solvable for any of its symbols and checked in space.
 
-`solve_triangle` needs numpy and the standard library only.
+`RELATIONS` maps a name to a `Relation`, built (and its derivation verified) when it is first used. `solve_triangle` needs
+only the standard library. Importing this room loads no sympy.
 """
+
+from collections.abc import Mapping
+from importlib import import_module
 
 from ergokit.relations.triangle import Triangle, solve_triangle
 
-__all__ = ["Triangle", "solve_triangle"]
+__all__ = ["RELATIONS", "Triangle", "solve_triangle"]
+
+# Each name is a function of the module of its family.
+_FAMILIES = {
+    "symmetric": (
+        "spacing_from_length",
+        "depth_from_length",
+        "spacing_from_depth",
+        "angle_per_spacing",
+        "angle_per_depth",
+    ),
+    "offset": (
+        "cosine_rule",
+        "offset_from_lengths",
+        "offset_and_depth",
+        "angle_at_offset",
+        "same_angle_circle",
+        "same_angle_volume",
+    ),
+    "elevation": (
+        "elevations_and_plan_angle",
+        "elevations_and_azimuths",
+        "equal_elevations",
+        "widest_angle",
+        "narrowest_angle",
+        "equal_elevations_and_tilt",
+        "elevations_and_tilt",
+    ),
+}
+
+
+class _Relations(Mapping):
+    """Relations by name, built when first asked for."""
+
+    def __init__(self, families):
+        self._family = {name: family for family, names in families.items() for name in names}
+        self._built = {}
+
+    def __getitem__(self, name):
+        if name not in self._built:
+            module = import_module(f"{__name__}.{self._family[name]}")
+            self._built[name] = getattr(module, name)()
+        return self._built[name]
+
+    def __iter__(self):
+        return iter(self._family)
+
+    def __len__(self):
+        return len(self._family)
+
+    def __repr__(self):
+        return f"Relations: {', '.join(self)}"
+
+
+RELATIONS = _Relations(_FAMILIES)

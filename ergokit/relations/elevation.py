@@ -1,0 +1,289 @@
+"""Against the working plane: the two elevations, which are not the same, and the widest angle they allow.
+
+Published advice asks for an elevation without saying which it means: each shaft's own angle above the working plane, or
+the tilt of the plane that holds both instruments. They are named apart here, and related.
+"""
+
+import numpy as np
+from sympy import Abs, Eq, acos, asin, atan2, cos, pi, sin, sqrt, symbols
+
+from ergokit import triangulation
+from ergokit.relations import RELATIONS
+from ergokit.relations.quantities import L, L_L, L_R, eps, eps_L, eps_R, of, phi, tau, theta, theta_max, theta_min, w_L, w_R
+from ergokit.relations.relation import Relation
+from ergokit.relations.vectors import angle, close, norm, turned, vector
+
+# Shafts of length 1 from the target: elevation first, then the turn about the working plane's normal, which is z.
+u = vector(cos(eps_L), 0, sin(eps_L))
+v = vector(cos(eps_R) * cos(phi), cos(eps_R) * sin(phi), sin(eps_R))
+
+_ALWAYS = {
+    "holds": "always.",
+    "holds_at": lambda at: at["manipulation_angle"] > 0,
+    "placements": lambda rng, n: _measured(*_ports(rng, n)),
+}
+_EQUAL = {
+    "holds": "both shafts have the same elevation.",
+    "holds_at": lambda at: close(at["left_elevation"], at["right_elevation"]),
+    "placements": lambda rng, n: _measured(*_ports(rng, n, equal=True)),
+    "elsewhere": lambda rng: _measured(*_ports(rng, 1)),
+}
+
+
+def elevations_and_plan_angle():
+    equation = Eq(cos(theta), cos(eps_L) * cos(eps_R) * cos(phi) + sin(eps_L) * sin(eps_R))
+    return Relation(
+        title="Manipulation angle from the shafts' elevations and the plan angle",
+        equation=equation,
+        quantities=of(equation),
+        vectors={"u": u, "v": v},
+        definitions={theta: angle(u, v)},
+        steps=(
+            ("Both directions have length 1.", Eq(u.dot(u) * v.dot(v), 1)),
+            ("So their dot product is the cosine between them.", Eq(cos(theta), u.dot(v))),
+        ),
+        solutions={
+            phi: [acos((cos(theta) - sin(eps_L) * sin(eps_R)) / (cos(eps_L) * cos(eps_R)))],
+            eps_L: _steepness(eps_R),
+            eps_R: _steepness(eps_L),
+        },
+        note="The cosine rule of spherical trigonometry. One plan angle gives many manipulation angles: steeper is narrower.",
+        **_ALWAYS,
+    )
+
+
+def _steepness(other):
+    """The elevations that fit: A cos(e) + B sin(e) = C has e = atan2(B, A) ± acos(C / sqrt(A^2 + B^2))."""
+    A, B = cos(other) * cos(phi), sin(other)
+    size = sqrt(A**2 + B**2)
+    return [atan2(B, A) + sign * acos(cos(theta) / size) for sign in (1, -1)]
+
+
+def elevations_and_azimuths():
+    equation = Eq(cos(theta), cos(eps_L) * cos(eps_R) * cos(w_L + w_R) + sin(eps_L) * sin(eps_R))
+    earlier = RELATIONS["elevations_and_plan_angle"].equation.rhs
+    turn = acos((cos(theta) - sin(eps_L) * sin(eps_R)) / (cos(eps_L) * cos(eps_R)))
+    return Relation(
+        title="Manipulation angle from the shafts' elevations and azimuths in the working plane",
+        equation=equation,
+        quantities=of(equation),
+        uses=("elevations_and_plan_angle", "working_azimuths"),
+        definitions={theta: acos(earlier.subs(phi, w_L + w_R)), phi: w_L + w_R},
+        steps=(
+            (
+                "In the working plane the two azimuths make up the plan angle, whole turns apart.",
+                Eq(cos(phi), cos(w_L + w_R)),
+            ),
+        ),
+        solutions={
+            w_L: [turn - w_R, -turn - w_R],
+            w_R: [turn - w_L, -turn - w_L],
+            eps_L: [each.subs(phi, w_L + w_R) for each in _steepness(eps_R)],
+            eps_R: [each.subs(phi, w_L + w_R) for each in _steepness(eps_L)],
+        },
+        **_ALWAYS,
+    )
+
+
+def equal_elevations():
+    equation = Eq(sin(theta / 2), cos(eps) * sin(phi / 2))
+    u, v = (vector(cos(eps) * cos(phi / 2), side * cos(eps) * sin(phi / 2), sin(eps)) for side in (-1, 1))
+    return Relation(
+        title="Manipulation angle at equal elevations",
+        equation=equation,
+        quantities=of(equation),
+        vectors={"u": u, "v": v},
+        definitions={theta: 2 * asin(cos(eps) * sin(phi / 2))},
+        steps=(
+            (
+                "Twice the sine of half the angle is how far apart the ends of two shafts of length 1 are.",
+                Eq(4 * sin(theta / 2) ** 2, (u - v).dot(u - v)),
+            ),
+            ("Their angle from the dot product is the same.", Eq(cos(theta), u.dot(v))),
+        ),
+        solutions={
+            theta: [2 * asin(cos(eps) * sin(phi / 2))],
+            phi: [2 * asin(sin(theta / 2) / cos(eps))],
+            eps: [sign * acos(sin(theta / 2) / sin(phi / 2)) for sign in (1, -1)],
+        },
+        note="At an elevation of 60 degrees an angle of 60 needs a plan angle of 180: the shafts from opposite sides.",
+        **_EQUAL,
+    )
+
+
+def widest_angle():
+    equation = Eq(theta_max, pi - (eps_L + eps_R))
+    earlier = RELATIONS["elevations_and_plan_angle"].equation.rhs
+    return Relation(
+        title="Widest manipulation angle at given elevations",
+        equation=equation,
+        quantities=of(equation),
+        uses=("elevations_and_plan_angle",),
+        definitions={theta: acos(earlier), theta_max: acos(earlier.subs(phi, pi))},
+        steps=(
+            (
+                "The cosine of the angle exceeds this one by what cannot be less than 0, and is 0 at a plan angle of 180.",
+                Eq(cos(theta) - cos(pi - eps_L - eps_R), cos(eps_L) * cos(eps_R) * (1 + cos(phi))),
+            ),
+            ("So the widest angle has it.", Eq(cos(theta_max), cos(pi - eps_L - eps_R))),
+        ),
+        through=cos,
+        holds="the shafts come from opposite sides (plan angle 180) and do not both point below the working plane.",
+        holds_at=lambda at: close(at["plan_angle"], 180) & (at["left_elevation"] + at["right_elevation"] >= 0),
+        placements=lambda rng, n: _measured(*_ports(rng, n, plan=180, above=True)),
+        elsewhere=lambda rng: _measured(*_ports(rng, 1, above=True)),
+        note="Steep instruments cannot open a wide angle: 120 degrees at 30, 90 at 45, 60 at 60. From any other side it is less.",
+    )
+
+
+def narrowest_angle():
+    equation = Eq(theta_min, Abs(eps_L - eps_R))
+    earlier = RELATIONS["elevations_and_plan_angle"].equation.rhs
+    return Relation(
+        title="Narrowest manipulation angle at given elevations",
+        equation=equation,
+        quantities=of(equation),
+        uses=("elevations_and_plan_angle",),
+        definitions={theta: acos(earlier), theta_min: acos(earlier.subs(phi, 0))},
+        steps=(
+            (
+                "The cosine of the angle falls short of this one by what cannot be less than 0, and is 0 at a plan angle of 0.",
+                Eq(cos(eps_L - eps_R) - cos(theta), cos(eps_L) * cos(eps_R) * (1 - cos(phi))),
+            ),
+            ("So the narrowest angle has it.", Eq(cos(theta_min), cos(eps_L - eps_R))),
+        ),
+        solutions={eps_L: [eps_R + theta_min, eps_R - theta_min], eps_R: [eps_L + theta_min, eps_L - theta_min]},
+        through=cos,
+        holds="the shafts come from the same side (plan angle 0).",
+        holds_at=lambda at: close(at["plan_angle"], 0),
+        placements=lambda rng, n: _measured(*_ports(rng, n, plan=0)),
+        elsewhere=lambda rng: _measured(*_ports(rng, 1)),
+    )
+
+
+def equal_elevations_and_tilt():
+    half, deep = symbols("p h", positive=True)  # half the spacing, the depth
+    u, v = (vector(side * half, deep * cos(tau), deep * sin(tau)) for side in (-1, 1))
+    across = v.cross(u)
+    equation = Eq(sin(eps), sin(tau) * cos(theta / 2))
+    return Relation(
+        title="A shaft's own elevation from the tilt of the instruments' plane, symmetric",
+        equation=equation,
+        quantities=of(equation),
+        vectors={"u": u, "v": v},
+        definitions={L: norm(u), theta: 2 * asin(half / norm(u)), eps: asin(deep * sin(tau) / norm(u))},
+        steps=(
+            (
+                "The tilt is the angle between the normals of the two planes.",
+                Eq(across.dot(across) * cos(tau) ** 2, across[2] ** 2),
+            ),
+            ("Each shaft rises by the depth times the sine of the tilt.", Eq(L * sin(eps), deep * sin(tau))),
+            ("The depth is the shaft times the cosine of half the angle.", Eq(deep, L * cos(theta / 2))),
+            ("That half angle is right: the dot product of the shafts.", Eq(L**2 * cos(theta), u.dot(v))),
+        ),
+        solutions={
+            eps: [asin(sin(tau) * cos(theta / 2))],
+            tau: [asin(sin(eps) / cos(theta / 2))],
+            theta: [2 * acos(sin(eps) / sin(tau))],
+        },
+        holds="equal inserted lengths and both shafts at the same elevation, at or above the working plane.",
+        holds_at=lambda at: close(at["left_elevation"], at["right_elevation"]) & (at["elevation_angle"] >= 0),
+        placements=lambda rng, n: _measured(*_ports(rng, n, equal=True, above=True)),
+        elsewhere=lambda rng: _measured(*_ports(rng, 1, above=True)),
+        note="A plane tilted by 60 degrees with an angle of 60 has each shaft at 48.6. Advice to hold an elevation of 60 "
+        "does not say which of the two it means.",
+    )
+
+
+def elevations_and_tilt():
+    u, v = vector(*symbols("u_1:4", real=True)), vector(*symbols("v_1:4", real=True))
+    across = u.cross(v)
+    equation = Eq(sin(eps_L) ** 2 + sin(eps_R) ** 2 - 2 * sin(eps_L) * sin(eps_R) * cos(theta), sin(tau) ** 2 * sin(theta) ** 2)
+    return Relation(
+        title="The shafts' elevations from the tilt of the instruments' plane, in general",
+        equation=equation,
+        quantities=of(equation),
+        vectors={"u": u, "v": v},
+        definitions={
+            L_L: norm(u),
+            L_R: norm(v),
+            theta: angle(u, v),
+            eps_L: asin(u[2] / norm(u)),
+            eps_R: asin(v[2] / norm(v)),
+            tau: acos(across[2] / sqrt(across.dot(across))),
+        },
+        steps=(
+            (
+                "The normal of the instruments' plane, of length L L sin(theta).",
+                Eq(across.dot(across), (L_L * L_R * sin(theta)) ** 2),
+            ),
+            (
+                "What of that normal lies flat, by the tilt and by its coordinates,",
+                Eq((L_L * L_R * sin(theta) * sin(tau)) ** 2, across[0] ** 2 + across[1] ** 2),
+            ),
+            (
+                "is this by the rules of the dot product.",
+                Eq(across[0] ** 2 + across[1] ** 2, v.dot(v) * u[2] ** 2 + u.dot(u) * v[2] ** 2 - 2 * u.dot(v) * u[2] * v[2]),
+            ),
+        ),
+        solutions={
+            tau: [asin(sqrt(equation.lhs) / sin(theta))],
+            theta: [
+                acos(
+                    (
+                        sin(eps_L) * sin(eps_R)
+                        + sign * sqrt(sin(tau) ** 2 - sin(eps_L) ** 2) * sqrt(sin(tau) ** 2 - sin(eps_R) ** 2)
+                    )
+                    / sin(tau) ** 2
+                )
+                for sign in (1, -1)
+            ],
+            eps_L: _rise(eps_R),
+            eps_R: _rise(eps_L),
+        },
+        **_ALWAYS,
+    )
+
+
+def _rise(other):
+    """The elevations that fit: the other shaft turned by theta within the tilted plane, to either side."""
+    swing = sin(theta) * sqrt(sin(tau) ** 2 - sin(other) ** 2)
+    return [asin(sin(other) * cos(theta) + sign * swing) for sign in (1, -1)]
+
+
+def _ports(rng, n, equal=False, plan=None, above=False):
+    """Both ports as seen from the target, and the normal of the working plane: random, at equal elevations or from given sides."""
+    left, right = rng.uniform(5 if above else -80, 80, (2, n))
+    right = left if equal else right
+    turn = rng.uniform(1, 179, n) if plan is None else np.full(n, plan)
+    frame = turned(rng, n)
+    a, b = rng.uniform(2, 30, (2, n))
+    ports = [
+        length[:, None] * np.einsum("in,nij->nj", _direction(elevation, azimuth), frame)
+        for length, elevation, azimuth in ((a, left, np.zeros(n)), (a if equal else b, right, turn))
+    ]
+    return *ports, frame[:, 2]
+
+
+def _direction(elevation, azimuth):
+    e, t = np.radians(elevation), np.radians(azimuth)
+    return np.cos(e) * np.cos(t), np.cos(e) * np.sin(t), np.sin(e)
+
+
+def _measured(left, right, normal):
+    target = np.zeros_like(left)
+    camera = left + right + np.cross(left, right) / 30  # between the instruments and out of their plane
+    theta = triangulation.manipulation_angle(left, right, target)
+    azimuths = triangulation.azimuth_angles(left, right, target, camera, "working", normal)
+    return {
+        "manipulation_angle": theta,
+        "widest_angle": theta,
+        "narrowest_angle": theta,
+        "plan_angle": triangulation.plan_angle(left, right, target, normal),
+        "elevation_angle": triangulation.elevation_angle(left, target, normal),
+        "left_elevation": triangulation.elevation_angle(left, target, normal),
+        "right_elevation": triangulation.elevation_angle(right, target, normal),
+        "instrument_plane_tilt": triangulation.instrument_plane_tilt(left, right, target, normal),
+        "left_working_azimuth": azimuths[0],
+        "right_working_azimuth": azimuths[1],
+    }

@@ -1,0 +1,35 @@
+"""A relation as a page of a notebook: the equation, what its letters mean, and the derivation to unfold."""
+
+from html import escape
+
+import sympy as sp
+
+
+def html(relation):
+    """HTML with LaTeX between dollar signs, which JupyterLab typesets."""
+    rows = "".join(
+        f"<tr><td>${sp.latex(q.symbol)}$</td><td style='text-align:left'>{escape(q.name)}</td>"
+        f"<td style='text-align:left'>{escape(q.meaning)}</td><td style='text-align:left'>{escape(q.takes)}</td></tr>"
+        for q in relation.quantities
+    )
+    vectors = [f"$\\vec{{{name}}} = {_row(vector)}$" for name, vector in relation.vectors.items()]
+    given = "".join(f"<p>From an earlier relation: {escape(name)}.</p>" for name in relation.uses)
+    given += f"<p>Vectors: {', &nbsp; '.join(vectors)}.</p>" if vectors else ""
+    steps = "".join(f"<li>{escape(prose)}<br>{_display(claim)}</li>" for prose, claim in relation.steps)
+    note = f"<p>{escape(relation.note)}</p>" if relation.note else ""
+    return (
+        f"<div><p><b>{escape(relation.title)}</b></p>{_display(relation.equation)}"
+        f"<p>Holds where: {escape(relation.holds)}</p>{note}"
+        f"<details><summary>Symbols</summary><table>"
+        f"<tr><th>symbol</th><th>name</th><th>meaning</th><th>range</th></tr>{rows}</table></details>"
+        f"<details><summary>Derivation, each step verified</summary>{given}<ol>{steps}</ol>"
+        f"<p>Hence</p>{_display(relation.equation)}</details></div>"
+    )
+
+
+def _display(claim):
+    return f"$$\\displaystyle {escape(sp.latex(claim), quote=False)}$$"
+
+
+def _row(vector):
+    return "(" + ",\\; ".join(sp.latex(part) for part in vector) + ")"

@@ -1,0 +1,101 @@
+"""The symbols of the relations, each defined once: meaning, unit and range."""
+
+from math import inf
+
+import sympy as sp
+
+from ergokit.relations.relation import Quantity
+
+QUANTITIES = {}
+
+
+def _quantity(symbol, name, meaning, unit, low, high, edges="", why="", **assumptions):
+    symbol = sp.Symbol(symbol, **(assumptions or ({"positive": True} if low >= 0 else {"real": True})))
+    QUANTITIES[symbol] = Quantity(symbol, name, meaning, unit, low, high, edges, why)
+    return symbol
+
+
+def _length(symbol, name, meaning):
+    return _quantity(symbol, name, meaning, "cm", 0, inf)
+
+
+def _place(symbol, name, meaning):
+    return _quantity(symbol, name, meaning, "cm", -inf, inf)
+
+
+def _angle(symbol, name, meaning, low, high, edges="", why=""):
+    return _quantity(symbol, name, meaning, "degrees", low, high, edges, why)
+
+
+def of(equation):
+    """The quantities of an equation, the one on its left first."""
+    first = sorted(equation.lhs.free_symbols, key=str)
+    rest = sorted(equation.rhs.free_symbols - equation.lhs.free_symbols, key=str)
+    return tuple(QUANTITIES[symbol] for symbol in (*first, *rest))
+
+
+_LINE = "there both instruments lie in one line and there is no triangle"
+
+# the triangle of the ports and the target
+s = _length("s", "spacing", "port spacing, left port to right port")
+L = _length("L", "inserted_length", "inserted length of either instrument, port to target")
+L_L = _length("L_L", "left_length", "inserted length of the left instrument")
+L_R = _length("L_R", "right_length", "inserted length of the right instrument")
+h = _length("h", "depth", "distance from the target to the line of the ports")
+x = _place("x", "offset", "place of the target along the port line from the midline, right positive")
+theta = _angle("theta", "manipulation_angle", "angle between the instruments at the target, in space", 0, 180, why=_LINE)
+rho = _length("rho", "circle_radius", "radius of the circle of targets with one manipulation angle")
+V = _quantity("V", "volume", "space in which the manipulation angle is at least this wide", "cm³", 0, inf)
+g_s = _quantity("g_s", "angle_per_spacing", "manipulation angle gained for each cm of spacing", "degrees per cm", 0, inf)
+g_h = _quantity(
+    "g_h", "angle_per_depth", "manipulation angle gained for each cm of depth", "degrees per cm", -inf, 0, negative=True
+)
+
+# against the working plane
+phi = _angle("phi", "plan_angle", "the manipulation angle as projected on the working plane", 0, 180, "[]")
+eps = _angle("epsilon", "elevation_angle", "each shaft's own angle above the working plane, alike on both sides", -90, 90)
+eps_L = _angle("epsilon_L", "left_elevation", "the left shaft's own angle above the working plane", -90, 90)
+eps_R = _angle("epsilon_R", "right_elevation", "the right shaft's own angle above the working plane", -90, 90)
+tau = _angle(
+    "tau", "instrument_plane_tilt", "angle between the plane that holds both instruments and the working plane", 0, 90, "[]"
+)
+theta_max = _angle("theta_max", "widest_angle", "widest manipulation angle these elevations allow", 0, 180, "]")
+theta_min = _angle("theta_min", "narrowest_angle", "narrowest manipulation angle these elevations allow", 0, 180, "[")
+
+# against the camera
+d = _length("d", "working_distance", "distance from the camera to the target")
+beta = _angle(
+    "beta", "axis_to_instruments_plane", "angle between the optical axis and the plane of both instruments", 0, 90, "[]"
+)
+D = _angle("D", "display_angle", "angle between the two shafts in the camera's picture", 0, 180, "]")
+a_L = _angle("alpha_L__I", "left_azimuth", "left instrument to optical axis, in the instruments' plane", -180, 180, "]")
+a_R = _angle("alpha_R__I", "right_azimuth", "right instrument to optical axis, in the instruments' plane", -180, 180, "]")
+w_L = _angle("alpha_L__W", "left_working_azimuth", "left instrument to optical axis, in the working plane", -180, 180, "]")
+w_R = _angle("alpha_R__W", "right_working_azimuth", "right instrument to optical axis, in the working plane", -180, 180, "]")
+a = _angle("alpha__I", "azimuth", "one instrument to the optical axis, in the instruments' plane", -180, 180, "]")
+a_S = _angle("alpha__S", "space_azimuth", "one instrument to the optical axis, the plain angle in space", 0, 180, "[]")
+k = _place("k", "window_up_panel", "how far the window lies up the panel from the line of the ports")
+w = _place("w", "foot_up_panel", "how far the target's foot lies up the panel from the line of the ports")
+W = _length("W", "seen_width", "width of what the picture shows at the target")
+fov = _angle("F", "field_of_view", "field of view across the picture", 0, 180)
+chord = _length("q", "camera_port_distance", "distance from the camera port to each working port")
+
+# the hands
+S = _length("S", "instrument_length", "length of the shaft")
+H = _quantity("H", "handle_reach", "from the end of the shaft to the hand", "cm", 0, inf, "[", nonnegative=True)
+hands = _length("A", "handle_separation", "distance between the two hands")
+r = _quantity("r", "length_ratio", "shaft inside over shaft outside", "", 0, inf)
+m = _quantity("m", "tip_travel_per_hand_travel", "how far the tip moves across the shaft for each cm of the hand", "", 0, inf)
+
+# the box and the dome
+entry = _angle("eta", "entry_angle", "between a shaft and the normal of the surface at its port", 0, 90, "[")
+q = _length("n", "panel_distance", "distance of the target from the plane of the panel")
+b = _length("b", "side_a", "side of the carton's section that becomes the panel with the window")
+c = _length("c", "side_b", "other side of the carton's section")
+base = _length("B", "base", "length of the cut, on which the box stands")
+ridge = _length("z", "ridge_height", "height of the ridge above the base")
+f = _quantity("f", "window_fraction", "how far up its panel the window lies, from 0 at the base to 1 at the ridge", "", 0, 1)
+foot = _length("y", "foot_along_base", "where the phone's axis meets the floor, along the base from the foot of its panel")
+dome = _length("rho_d", "dome_radius", "radius of the sphere the dome is cut from")
+rim = _length("a", "base_radius", "radius of the dome's base")
+rise = _length("m_d", "rise", "height of the dome above its base")

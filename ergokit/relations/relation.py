@@ -1,0 +1,285 @@
+"""What a closed form is here: an equation between named quantities, its derivation, and where it holds.
+
+Nothing is taken on trust. Every step is verified by sympy when the relation is built, every solution by putting it back
+into the equation, and `Relation.check` compares the equation with values measured on random placements.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from functools import cached_property
+
+import numpy as np
+import sympy as sp
+
+from ergokit._check import numbers
+from ergokit.relations import page
+
+
+class ProofError(Exception):
+    """A step, an equation or a solution that sympy could not verify."""
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """A symbol with its meaning, unit and range. `low` and `high` are in the unit; `edges` are part of the range."""
+
+    symbol: sp.Symbol
+    name: str
+    meaning: str
+    unit: str
+    low: float
+    high: float
+    edges: str = ""  # "[" where low is allowed, "]" where high is
+    why: str = ""  # why the edges are not allowed, as a clause
+
+    @property
+    def scale(self):
+        """Internal value (radians) of one unit."""
+        return np.pi / 180 if self.unit.startswith("degrees") else 1.0
+
+    @property
+    def takes(self):
+        """The range in words."""
+        low = "" if self.low == -np.inf else f"{'at least' if '[' in self.edges else 'more than'} {self.low:g}"
+        high = "" if self.high == np.inf else f"{'at most' if ']' in self.edges else 'less than'} {self.high:g}"
+        return f"{' and '.join(filter(None, (low, high))) or 'a number'} {self.unit}".strip()
+
+    def has(self, value):
+        """Where a value in the unit lies in the range; the allowed edges forgive rounding."""
+        low = value >= self.low - 1e-9 if "[" in self.edges else value > self.low
+        return low & (value <= self.high + 1e-9 if "]" in self.edges else value < self.high)
+
+    def spread(self, value):
+        """Many values of the range around a given one."""
+        if np.isinf(self.high):
+            near = (abs(value) or 1.0) * np.geomspace(1e-4, 1e4, 4001)
+            return near[self.has(near)] if self.low > -np.inf else np.concatenate([-near[::-1], [0.0], near])
+        grid = np.linspace(self.low, self.high, 3601)
+        return grid[self.has(grid)]
+
+
+@dataclass(frozen=True)
+class Relation:
+    """A closed form between quantities of a placement.
+
+    `vectors` and `definitions` say what the symbols are in space; each of `steps` (prose, equation) and the equation
+    itself must become an identity when the definitions are put in, or ProofError is raised. `placements(rng, n)` measures
+    random placements where the relation holds, `elsewhere(rng)` one where it does not, and `holds_at` tells which from the
+    measured values.
+    """
+
+    title: str
+    equation: sp.Eq
+    quantities: tuple
+    holds: str
+    holds_at: Callable
+    placements: Callable
+    steps: tuple
+    vectors: dict = field(default_factory=dict)
+    definitions: dict = field(default_factory=dict)
+    uses: tuple = ()
+    elsewhere: Callable | None = None
+    solutions: dict = field(default_factory=dict)
+    through: Callable = sp.Id  # one to one on the range of both sides, which go through it to be compared
+    note: str = ""
+
+    def __post_init__(self):
+        self.prove()
+
+    def prove(self):
+        """Verify every step and the equation; ProofError names the first that fails."""
+        last = sp.Eq(*map(self.through, self.equation.args), evaluate=False)
+        for prose, claim in (*self.steps, ("the equation itself", last)):
+            if not vanishes((claim.lhs - claim.rhs).xreplace(self.definitions).doit()):
+                raise ProofError(f"{self.title}: sympy cannot verify {claim} ({prose}).")
+
+    def solve_for(self, symbol):
+        """The solutions for a symbol (or the name of its quantity) that lie in its range, each proved by substitution.
+
+        Lengths are in cm and angles in radians, as sympy has them.
+        """
+        return list(self._branches(self._quantity(symbol)))
+
+    def evaluate(self, target=None, /, **known):
+        """The quantity that is not given, from all the others: lengths in cm, angles in degrees, numbers or arrays.
+
+        `target` may name it for the reader. Where the relation has two solutions for it a tuple of both comes back, NaN
+        where one is out of range. What is impossible is NaN in arrays; for single numbers ValueError says what does not
+        fit and the nearest values that do.
+        """
+        wanted, known = self._ask(known, target)
+        found = self._solve(wanted, known)
+        if not np.ndim(found[0]) and np.isnan(found).all():
+            raise ValueError(self._impossible(wanted, known))
+        return tuple(found) if len(found) > 1 else found[0]
+
+    def sensitivity(self, symbol, /, **known):
+        """How much the quantity that is not given changes for each unit of `symbol`, in its unit per that unit.
+
+        All the others are kept. As with `evaluate`, a tuple where there are two solutions.
+        """
+        wanted, known = self._ask(known)
+        by = self._quantity(symbol)
+        if by is wanted:
+            raise ValueError(f"{by.name} is the quantity sought; sensitivity takes one of the given ones.")
+        residual = self.equation.lhs - self.equation.rhs
+        slope = self._numeric(-sp.diff(residual, by.symbol) / sp.diff(residual, wanted.symbol))
+        values = [self._at(slope, known | {wanted.name: value}) for value in self._solve(wanted, known)]
+        slopes = [value * by.scale / wanted.scale for value in values]
+        return tuple(slopes) if len(slopes) > 1 else slopes[0]
+
+    def check(self, n=1000, seed=0):
+        """Largest relative disagreement of the two sides of the equation over `n` measured placements where it holds."""
+        measured = self.placements(np.random.default_rng(seed), n)
+        if not np.all(self.holds_at(measured)):
+            raise ValueError(f"{self.title}: the placements of the check do not all meet: {self.holds}")
+        return float(np.max(self._disagreement(measured)))
+
+    @cached_property
+    def counterexample(self):
+        """Measured values where the relation does not hold, with the relative `disagreement`; None where it always holds."""
+        if self.elsewhere is None:
+            return None
+        measured = {name: np.squeeze(value) for name, value in self.elsewhere(np.random.default_rng(0)).items()}
+        values = {q.name: float(measured[q.name]) for q in self.quantities}
+        return values | {"holds": bool(self.holds_at(measured)), "disagreement": float(self._disagreement(values))}
+
+    def __repr__(self):
+        return f"{self.title}: {sp.sstr(self.equation.lhs)} = {sp.sstr(self.equation.rhs)}"
+
+    def _repr_html_(self):
+        return page.html(self)
+
+    def _quantity(self, symbol):
+        for quantity in self.quantities:
+            if symbol in (quantity.name, quantity.symbol):
+                return quantity
+        raise ValueError(f"{self.title} has {', '.join(q.name for q in self.quantities)}; got {symbol}.")
+
+    def _ask(self, known, target=None):
+        """The quantity sought and the checked known values as arrays."""
+        checked = {}
+        for name, value in known.items():
+            quantity = self._quantity(name)
+            array = numbers(name, value, quantity.takes)
+            if not np.all(quantity.has(array)):
+                wrong = array[~quantity.has(array)].flat[0]
+                because = f"; {quantity.why}" if quantity.why and wrong in (quantity.low, quantity.high) else ""
+                raise ValueError(f"{name} takes {quantity.takes}; got {wrong:g}{because}.")
+            checked[name] = array
+        missing = [q for q in self.quantities if q.name not in checked]
+        if len(missing) != 1 or (target is not None and self._quantity(target) is not missing[0]):
+            names = ", ".join(q.name for q in self.quantities)
+            raise ValueError(f"give all of {names} but the one sought; got {', '.join(known) or 'none'}.")
+        return missing[0], checked
+
+    def _branches(self, quantity):
+        if quantity.symbol not in self._solved:
+            stored = self.solutions.get(quantity.symbol)
+            found = sp.solve(self.equation, quantity.symbol) if stored is None else stored
+            measured = self.placements(np.random.default_rng(1), 200)
+            known = {q.name: measured[q.name] for q in self.quantities if q is not quantity}
+            kept = [each for each in found if np.isfinite(self._value(each, quantity, known)).any()]
+            for each in kept:
+                difference = self.through(self.equation.lhs) - self.through(self.equation.rhs)
+                if not vanishes(difference.subs(quantity.symbol, each)):
+                    raise ProofError(f"{self.title}: {quantity.symbol} = {each} does not solve the equation.")
+            self._solved[quantity.symbol] = kept
+        return self._solved[quantity.symbol]
+
+    @cached_property
+    def _solved(self):
+        return {}
+
+    @cached_property
+    def _sides(self):
+        return self._numeric(self.equation.lhs), self._numeric(self.equation.rhs)
+
+    def _numeric(self, expression):
+        symbols = [q.symbol for q in self.quantities]
+        return sp.lambdify(symbols, expression, modules=[{"asin": _asin, "acos": _acos}, "numpy"])
+
+    def _at(self, function, values):
+        """A lambdified function at values in public units; quantities it does not use may be missing."""
+        with np.errstate(all="ignore"):
+            return function(*(values.get(q.name, np.nan) * q.scale for q in self.quantities))
+
+    def _solve(self, wanted, known):
+        branches = self._branches(wanted)
+        if not branches:
+            raise ValueError(f"{self.title} has no closed solution for {wanted.name}.")
+        return [self._value(branch, wanted, known) for branch in branches]
+
+    def _value(self, branch, wanted, known):
+        """A solution in public units, NaN where it leaves the range or does not satisfy the equation."""
+        value = self._at(self._numeric(branch), known) / wanted.scale
+        if wanted.low == -180:  # a turn, the same modulo 360
+            value = 180 - np.mod(180 - value, 360)
+        fits = wanted.has(value) & (self._disagreement(known | {wanted.name: value}) < 1e-6)
+        return np.where(fits, value, np.nan)[()]
+
+    def _disagreement(self, values):
+        left, right = (self._at(side, values) for side in self._sides)
+        with np.errstate(invalid="ignore"):
+            return np.abs(left - right) / np.maximum(np.maximum(np.abs(left), np.abs(right)), np.finfo(float).tiny)
+
+    def _impossible(self, wanted, known):
+        given = ", ".join(f"{name} {known[name]:g} {self._quantity(name).unit}".strip() for name in known)
+        nearest = [
+            f"{name} {value:.1f} {self._quantity(name).unit}".strip()
+            for name in known
+            if (value := self._nearest(wanted, known, name)) is not None
+        ]
+        hint = f"; the nearest that does, the others kept: {' or '.join(nearest)}" if nearest else ""
+        return f"no {wanted.name} fits {given}{hint}."
+
+    def _nearest(self, wanted, known, name):
+        """The value of one known nearest to the given one for which the relation has a solution; None where none has."""
+
+        def fits(values):
+            return np.isfinite(self._solve(wanted, known | {name: values})).any(axis=0)
+
+        given = float(known[name])
+        grid = self._quantity(name).spread(given)
+        possible = grid[fits(grid)]
+        if not possible.size:
+            return None
+        inside, outside = possible[np.argmin(np.abs(possible - given))], given
+        for _ in range(60):
+            middle = (inside + outside) / 2
+            inside, outside = (middle, outside) if fits(middle) else (inside, middle)
+        return inside
+
+
+def vanishes(expression):
+    """Whether sympy can show that an expression is zero."""
+    return any(tidy(expression) == 0 for tidy in (sp.expand, _numerator, sp.simplify))
+
+
+def _numerator(expression):
+    """What stands above the common denominator, in sines and cosines of single angles, squared sines as cosines."""
+    terms = (
+        sp.expand_trig(expression)
+        .replace(sp.cot, lambda t: sp.cos(t) / sp.sin(t))
+        .replace(sp.tan, lambda t: sp.sin(t) / sp.cos(t))
+    )
+    above = sp.expand(sp.numer(sp.together(terms)))
+    return sp.expand(
+        above.replace(
+            lambda e: isinstance(e, sp.Pow) and isinstance(e.base, sp.sin) and e.exp.is_Integer and e.exp > 1,
+            lambda e: (1 - sp.cos(e.base.args[0]) ** 2) ** (e.exp // 2) * e.base ** (e.exp % 2),
+        )
+    )
+
+
+def _asin(value):
+    return np.arcsin(_within_one(value))
+
+
+def _acos(value):
+    return np.arccos(_within_one(value))
+
+
+def _within_one(value):
+    """Sines and cosines that pass 1 by rounding, back to 1."""
+    return np.where(np.abs(value) <= 1 + 1e-12, np.clip(value, -1, 1), np.nan)

@@ -1,0 +1,160 @@
+"""The symmetric triangle: two equal inserted lengths, the target on the midline between the ports."""
+
+import numpy as np
+from sympy import Eq, Rational, atan, cos, sin, sqrt, tan
+
+from ergokit import triangulation
+from ergokit.relations import RELATIONS
+from ergokit.relations.quantities import L, g_h, g_s, h, of, s, theta
+from ergokit.relations.relation import Relation
+from ergokit.relations.vectors import close, norm, opening, somewhere, turned, vector
+
+u, v = vector(-s / 2, h, 0), vector(s / 2, h, 0)  # from the target to each port
+
+_COMMON = {
+    "holds": "the two inserted lengths are equal.",
+    "holds_at": lambda at: close(at["left_length"], at["right_length"]),
+    "placements": lambda rng, n: _measured(*_symmetric(rng, n)),
+    "elsewhere": lambda rng: _measured(np.array([-9, 0, 12]), np.array([7, 3, 14]), np.array([2, 11, 1.5])),
+}
+_TRIANGLE = {"vectors": {"u": u, "v": v}, "definitions": {L: norm(u), theta: opening(u, v)}}
+_DOT_PRODUCT = (
+    "The angle between the shafts, from their dot product: what runs along the port line is opposed, the depth is shared.",
+    Eq(cos(theta), (h**2 - s**2 / 4) / L**2),
+)
+
+
+def spacing_from_length():
+    equation = Eq(s, 2 * L * sin(theta / 2))
+    return Relation(
+        title="Spacing from inserted length and manipulation angle",
+        equation=equation,
+        quantities=of(equation),
+        steps=(
+            ("Half the spacing and the depth are the short sides of a right-angled triangle.", Eq(L**2, h**2 + s**2 / 4)),
+            _DOT_PRODUCT,
+            ("Put the depth of the first step into the second.", Eq(cos(theta), 1 - s**2 / (2 * L**2))),
+            (
+                "One less the cosine is twice the squared sine of half the angle.",
+                Eq(2 * sin(theta / 2) ** 2, s**2 / (2 * L**2)),
+            ),
+        ),
+        note="At 60 degrees the sine of half the angle is one half: three equal lengths, whatever the length.",
+        **_TRIANGLE,
+        **_COMMON,
+    )
+
+
+def depth_from_length():
+    equation = Eq(h, L * cos(theta / 2))
+    return Relation(
+        title="Depth from inserted length and manipulation angle",
+        equation=equation,
+        quantities=of(equation),
+        steps=(
+            ("Half the spacing and the depth are the short sides of a right-angled triangle.", Eq(L**2, h**2 + s**2 / 4)),
+            _DOT_PRODUCT,
+            ("Put the spacing of the first step into the second.", Eq(cos(theta), 2 * h**2 / L**2 - 1)),
+            (
+                "One more than the cosine is twice the squared cosine of half the angle.",
+                Eq(2 * cos(theta / 2) ** 2, 2 * h**2 / L**2),
+            ),
+        ),
+        **_TRIANGLE,
+        **_COMMON,
+    )
+
+
+def spacing_from_depth():
+    equation = Eq(s, 2 * h * tan(theta / 2))
+    length = RELATIONS["depth_from_length"].solve_for(L)[0]
+    return Relation(
+        title="Spacing from depth and manipulation angle",
+        equation=equation,
+        quantities=of(equation),
+        uses=("spacing_from_length", "depth_from_length"),
+        definitions={s: RELATIONS["spacing_from_length"].solve_for(s)[0].subs(L, length)},
+        steps=(("Put the inserted length that belongs to this depth into the spacing.", Eq(s, 2 * sin(theta / 2) * length)),),
+        **_COMMON,
+    )
+
+
+def angle_per_spacing():
+    equation = Eq(g_s, 4 * h / (4 * h**2 + s**2))
+    angle = RELATIONS["spacing_from_depth"].solve_for(theta)[0]
+    return Relation(
+        title="Manipulation angle gained for each cm of spacing",
+        equation=equation,
+        quantities=of(equation),
+        uses=("spacing_from_depth",),
+        definitions={theta: angle, g_s: angle.diff(s)},
+        steps=(
+            ("The angle as a function of spacing and depth.", Eq(theta, 2 * atan(s / (2 * h)))),
+            ("The slope of an arctangent.", Eq(g_s, 2 / (1 + (s / (2 * h)) ** 2) * Rational(1, 2) / h)),
+        ),
+        solutions={
+            s: [2 * sqrt(h / g_s - h**2)],
+            h: [(1 + sqrt(1 - g_s**2 * s**2)) / (2 * g_s), (1 - sqrt(1 - g_s**2 * s**2)) / (2 * g_s)],
+        },
+        **_COMMON,
+    )
+
+
+def angle_per_depth():
+    equation = Eq(g_h, -4 * s / (4 * h**2 + s**2))
+    angle = RELATIONS["spacing_from_depth"].solve_for(theta)[0]
+    return Relation(
+        title="Manipulation angle gained for each cm of depth",
+        equation=equation,
+        quantities=of(equation),
+        uses=("spacing_from_depth",),
+        definitions={theta: angle, g_h: angle.diff(h)},
+        steps=(
+            ("The angle as a function of spacing and depth.", Eq(theta, 2 * atan(s / (2 * h)))),
+            ("The slope of an arctangent: deeper is narrower.", Eq(g_h, -2 / (1 + (s / (2 * h)) ** 2) * s / (2 * h**2))),
+        ),
+        **_COMMON,
+    )
+
+
+def _symmetric(rng, n):
+    """Left ports, right ports and targets of random symmetric placements, turned every way in space."""
+    frame = turned(rng, n)
+    middle, half, deep = somewhere(rng, n), rng.uniform(1, 15, (n, 1)), rng.uniform(1, 25, (n, 1))
+    return middle - half * frame[:, 0], middle + half * frame[:, 0], middle + deep * frame[:, 1]
+
+
+def _measured(left, right, target):
+    """Values measured in space. The slopes come from moving the ports apart and the target away from their line."""
+    foot = left + (right - left) * _share(left, right, target)
+    across, along = target - foot, right - left
+    spacing, depth = triangulation.port_spacing(left, right), triangulation.depth(left, right, target)
+
+    def wider(step):
+        move = along * (step / 2)
+        return triangulation.manipulation_angle(left - move, right + move, target)
+
+    def deeper(step):
+        return triangulation.manipulation_angle(left, right, target + across * step)
+
+    return {
+        "spacing": spacing,
+        "inserted_length": triangulation.inserted_length(left, target),
+        "left_length": triangulation.inserted_length(left, target),
+        "right_length": triangulation.inserted_length(right, target),
+        "manipulation_angle": triangulation.manipulation_angle(left, right, target),
+        "depth": depth,
+        "angle_per_spacing": _slope(wider) / spacing,
+        "angle_per_depth": _slope(deeper) / depth,
+    }
+
+
+def _share(left, right, target):
+    """How far from the left port to the right one the foot of the target lies."""
+    along = right - left
+    return np.sum((target - left) * along, axis=-1, keepdims=True) / np.sum(along**2, axis=-1, keepdims=True)
+
+
+def _slope(function, step=1e-3):
+    """Slope at zero from five points, exact to the fourth power of the step."""
+    return (8 * (function(step) - function(-step)) - (function(2 * step) - function(-2 * step))) / (12 * step)
