@@ -352,6 +352,8 @@ def simulated(readings, n=1500):
         WEDGE,
         {"spacing": 15, "left": 17, "right": 20, "camera_to_target": 16, "window_above_ports": 9, "port_height": 11},
         WEDGE | {"window_above_ports": 2, "camera_to_target": 15.1, "port_height": 9, "panel_slope": 50},
+        # the camera opposite the left port in plan, so that its azimuth, 179.9, lies on both sides of 180
+        {"spacing": 16, "left": 14.5, "right": 18, "camera_to_target": 14.5, "window_above_ports": 14, "panel_slope": 5},
         # the target in the middle of the picture, where its off-centre angle can only grow
         {
             "spacing": 20,
@@ -363,7 +365,7 @@ def simulated(readings, n=1500):
             "flat_phone": True,
         },
     ],
-    ids=["slope", "height", "low window", "centred"],
+    ids=["slope", "height", "low window", "opposite", "centred"],
 )
 def test_uncertainty_is_that_of_reading_again(readings):
     """Within a quarter: 1500 boxes give 2 percent, the rest is that an angle's change is not quite straight."""
