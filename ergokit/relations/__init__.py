@@ -37,6 +37,34 @@ _FAMILIES = {
         "equal_elevations_and_tilt",
         "elevations_and_tilt",
     ),
+    "azimuth": (
+        "instruments_azimuths",
+        "working_azimuths",
+        "space_azimuth",
+        "display_angle",
+    ),
+    "camera": (
+        "camera_at_middle",
+        "widest_spacing",
+        "window_up_panel",
+        "flat_phone",
+        "widest_spacing_flat_phone",
+        "camera_port_distance",
+        "field_of_view",
+    ),
+    "hands": (
+        "handle_separation",
+        "length_ratio",
+        "tip_travel",
+    ),
+    "box": (
+        "entry_angle",
+        "wedge_base",
+        "wedge_ridge_height",
+        "flat_phone_in_wedge",
+        "flat_phone_foot",
+        "dome_radius",
+    ),
 }
 
 

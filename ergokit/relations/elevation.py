@@ -9,9 +9,9 @@ from sympy import Abs, Eq, acos, asin, atan2, cos, pi, sin, sqrt, symbols
 
 from ergokit import triangulation
 from ergokit.relations import RELATIONS
-from ergokit.relations.quantities import L, L_L, L_R, eps, eps_L, eps_R, of, phi, tau, theta, theta_max, theta_min, w_L, w_R
+from ergokit.relations.quantities import L_L, L_R, L, eps, eps_L, eps_R, of, phi, tau, theta, theta_max, theta_min, w_L, w_R
 from ergokit.relations.relation import Relation
-from ergokit.relations.vectors import angle, close, norm, turned, vector
+from ergokit.relations.vectors import angle, close, cross, dot, norm, turned, vector
 
 # Shafts of length 1 from the target: elevation first, then the turn about the working plane's normal, which is z.
 u = vector(cos(eps_L), 0, sin(eps_L))
@@ -39,8 +39,9 @@ def elevations_and_plan_angle():
         vectors={"u": u, "v": v},
         definitions={theta: angle(u, v)},
         steps=(
-            ("Both directions have length 1.", Eq(u.dot(u) * v.dot(v), 1)),
-            ("So their dot product is the cosine between them.", Eq(cos(theta), u.dot(v))),
+            ("Along the left shaft, a direction of length 1;", Eq(dot("u", "u"), 1)),
+            ("along the right one, turned by the plan angle, another.", Eq(dot("v", "v"), 1)),
+            ("So their dot product is the cosine between them.", Eq(cos(theta), dot("u", "v"))),
         ),
         solutions={
             phi: [acos((cos(theta) - sin(eps_L) * sin(eps_R)) / (cos(eps_L) * cos(eps_R)))],
@@ -92,14 +93,14 @@ def equal_elevations():
         title="Manipulation angle at equal elevations",
         equation=equation,
         quantities=of(equation),
-        vectors={"u": u, "v": v},
+        vectors={"u": u, "v": v, "p": v - u},
         definitions={theta: 2 * asin(cos(eps) * sin(phi / 2))},
         steps=(
             (
                 "Twice the sine of half the angle is how far apart the ends of two shafts of length 1 are.",
-                Eq(4 * sin(theta / 2) ** 2, (u - v).dot(u - v)),
+                Eq(4 * sin(theta / 2) ** 2, dot("p", "p")),
             ),
-            ("Their angle from the dot product is the same.", Eq(cos(theta), u.dot(v))),
+            ("Their angle from the dot product is the same.", Eq(cos(theta), dot("u", "v"))),
         ),
         solutions={
             theta: [2 * asin(cos(eps) * sin(phi / 2))],
@@ -132,7 +133,7 @@ def widest_angle():
         holds_at=lambda at: close(at["plan_angle"], 180) & (at["left_elevation"] + at["right_elevation"] >= 0),
         placements=lambda rng, n: _measured(*_ports(rng, n, plan=180, above=True)),
         elsewhere=lambda rng: _measured(*_ports(rng, 1, above=True)),
-        note="Steep instruments cannot open a wide angle: 120 degrees at 30, 90 at 45, 60 at 60. From any other side it is less.",
+        note="Steep instruments cannot open wide: 120 degrees at 30, 90 at 45, 60 at 60. From any other side it is less.",
     )
 
 
@@ -170,16 +171,17 @@ def equal_elevations_and_tilt():
         title="A shaft's own elevation from the tilt of the instruments' plane, symmetric",
         equation=equation,
         quantities=of(equation),
-        vectors={"u": u, "v": v},
+        vectors={"u": u, "v": v, "w": across, "z": vector(0, 0, 1)},
         definitions={L: norm(u), theta: 2 * asin(half / norm(u)), eps: asin(deep * sin(tau) / norm(u))},
         steps=(
             (
                 "The tilt is the angle between the normals of the two planes.",
-                Eq(across.dot(across) * cos(tau) ** 2, across[2] ** 2),
+                Eq(cos(tau) ** 2 * dot("w", "w"), dot("w", "z") ** 2),
             ),
-            ("Each shaft rises by the depth times the sine of the tilt.", Eq(L * sin(eps), deep * sin(tau))),
+            ("Each shaft rises by its length times the sine of its elevation,", Eq(L * sin(eps), dot("u", "z"))),
+            ("and by the depth times the sine of the tilt.", Eq(dot("u", "z"), deep * sin(tau))),
             ("The depth is the shaft times the cosine of half the angle.", Eq(deep, L * cos(theta / 2))),
-            ("That half angle is right: the dot product of the shafts.", Eq(L**2 * cos(theta), u.dot(v))),
+            ("That half angle is right: the dot product of the shafts.", Eq(L**2 * cos(theta), dot("u", "v"))),
         ),
         solutions={
             eps: [asin(sin(tau) * cos(theta / 2))],
@@ -203,7 +205,7 @@ def elevations_and_tilt():
         title="The shafts' elevations from the tilt of the instruments' plane, in general",
         equation=equation,
         quantities=of(equation),
-        vectors={"u": u, "v": v},
+        vectors={"u": u, "v": v, "w": across, "z": vector(0, 0, 1)},
         definitions={
             L_L: norm(u),
             L_R: norm(v),
@@ -213,18 +215,21 @@ def elevations_and_tilt():
             tau: acos(across[2] / sqrt(across.dot(across))),
         },
         steps=(
+            ("The normal w = u × v of the instruments' plane.", Eq(dot("w", "w"), (L_L * L_R * sin(theta)) ** 2)),
             (
-                "The normal of the instruments' plane, of length L L sin(theta).",
-                Eq(across.dot(across), (L_L * L_R * sin(theta)) ** 2),
+                "The tilt is its angle from the normal z of the working plane.",
+                Eq(cross("w", "z"), (L_L * L_R * sin(theta) * sin(tau)) ** 2),
             ),
             (
-                "What of that normal lies flat, by the tilt and by its coordinates,",
-                Eq((L_L * L_R * sin(theta) * sin(tau)) ** 2, across[0] ** 2 + across[1] ** 2),
+                "What of w lies flat is also u and v, each taken as often as the other rises, one less the other.",
+                Eq(
+                    cross("w", "z"),
+                    dot("v", "v") * dot("u", "z") ** 2
+                    + dot("u", "u") * dot("v", "z") ** 2
+                    - 2 * dot("u", "v") * dot("u", "z") * dot("v", "z"),
+                ),
             ),
-            (
-                "is this by the rules of the dot product.",
-                Eq(across[0] ** 2 + across[1] ** 2, v.dot(v) * u[2] ** 2 + u.dot(u) * v[2] ** 2 - 2 * u.dot(v) * u[2] * v[2]),
-            ),
+            ("A shaft rises by its length times the sine of its elevation.", Eq(dot("u", "z"), L_L * sin(eps_L))),
         ),
         solutions={
             tau: [asin(sqrt(equation.lhs) / sin(theta))],
@@ -252,7 +257,7 @@ def _rise(other):
 
 
 def _ports(rng, n, equal=False, plan=None, above=False):
-    """Both ports as seen from the target, and the normal of the working plane: random, at equal elevations or from given sides."""
+    """Random ports as seen from the target, at equal elevations or a given plan angle, and the normal of the working plane."""
     left, right = rng.uniform(5 if above else -80, 80, (2, n))
     right = left if equal else right
     turn = rng.uniform(1, 179, n) if plan is None else np.full(n, plan)

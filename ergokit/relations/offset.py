@@ -7,7 +7,7 @@ from ergokit import triangulation
 from ergokit.relations import RELATIONS
 from ergokit.relations.quantities import L_L, L_R, V, h, of, rho, s, theta, x
 from ergokit.relations.relation import Relation
-from ergokit.relations.vectors import angle, norm, somewhere, vector
+from ergokit.relations.vectors import angle, cross, dot, norm, somewhere, vector
 
 u, v = vector(-s / 2 - x, h, 0), vector(s / 2 - x, h, 0)  # from the target to each port
 _LEFT, _RIGHT = (s / 2 + x) / h, (s / 2 - x) / h  # tangents of the shafts' turns from the perpendicular on the port line
@@ -34,14 +34,14 @@ def cosine_rule():
         title="Spacing from two inserted lengths and the manipulation angle",
         equation=equation,
         quantities=of(equation),
-        vectors={"u": u, "v": v},
-        definitions={L_L: norm(u), L_R: norm(v), s: norm(u - v), theta: angle(u, v)},
+        vectors={"u": u, "v": v, "p": v - u},
+        definitions={L_L: norm(u), L_R: norm(v), s: norm(v - u), theta: angle(u, v)},
         steps=(
-            ("The ports are apart by the difference of the two shafts.", Eq(s**2, (u - v).dot(u - v))),
-            ("Multiply out.", Eq(s**2, u.dot(u) + v.dot(v) - 2 * u.dot(v))),
+            ("From port to port is the difference of the two shafts.", Eq(s**2, dot("p", "p"))),
+            ("Multiply out.", Eq(dot("p", "p"), dot("u", "u") + dot("v", "v") - 2 * dot("u", "v"))),
             (
                 "The dot product of two shafts is their lengths times the cosine between them.",
-                Eq(u.dot(v), L_L * L_R * cos(theta)),
+                Eq(dot("u", "v"), L_L * L_R * cos(theta)),
             ),
         ),
         solutions={theta: [2 * atan(half_angle)]},
@@ -78,13 +78,13 @@ def angle_at_offset():
         definitions={theta: equation.rhs, L_L: norm(u), L_R: norm(v)},
         steps=(
             (
-                "Turn from the left shaft to the perpendicular on the port line, then on to the right shaft. The sum of the two "
-                "turns has the cosine that the dot product asks for,",
-                Eq(L_L * L_R * cos(theta), u.dot(v)),
+                "Turn from the left shaft to the perpendicular on the port line, then on to the right shaft. The sum of the "
+                "two turns has the cosine that the dot product asks for,",
+                Eq(L_L * L_R * cos(theta), dot("u", "v")),
             ),
             (
                 "and the sine that the cross product asks for, so it is the manipulation angle.",
-                Eq(L_L * L_R * sin(theta), u.cross(v).dot(vector(0, 0, -1))),
+                Eq((L_L * L_R * sin(theta)) ** 2, cross("u", "v")),
             ),
         ),
         solutions=_SOLUTIONS,
@@ -148,11 +148,12 @@ def same_angle_volume():
         equation=equation,
         quantities=of(equation),
         uses=("same_angle_circle",),
-        definitions={x: radius * sin(t), h: c + radius * cos(t), V: whole.doit()},
+        definitions={x: radius * sin(t), h: c + radius * cos(t), V: whole.doit(), rho: radius},
         steps=(
             (
-                "Follow the circle from port to port, t being the turn from its deepest point: a target on it has offset and depth",
-                Eq(h + x, c + radius * cos(t) + radius * sin(t)),
+                "Follow the circle from port to port, t being the turn from its deepest point. A target on it has"
+                " offset rho sin(t) and this depth,",
+                Eq(h, s * cot(theta) / 2 + rho * cos(t)),
             ),
             ("and keeps the manipulation angle.", Eq(h**2 + x**2 - s**2 / 4, s * h * cot(theta))),
             ("Turn it about the port line and add the slices; where the arc turns back they count negative.", Eq(V, whole)),

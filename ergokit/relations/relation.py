@@ -13,6 +13,7 @@ import sympy as sp
 
 from ergokit._check import numbers
 from ergokit.relations import page
+from ergokit.relations.vectors import products
 
 
 class ProofError(Exception):
@@ -88,9 +89,10 @@ class Relation:
 
     def prove(self):
         """Verify every step and the equation; ProofError names the first that fails."""
+        definitions = products(self.vectors) | self.definitions
         last = sp.Eq(*map(self.through, self.equation.args), evaluate=False)
         for prose, claim in (*self.steps, ("the equation itself", last)):
-            if not vanishes((claim.lhs - claim.rhs).xreplace(self.definitions).doit()):
+            if not vanishes((claim.lhs - claim.rhs).xreplace(definitions).doit()):
                 raise ProofError(f"{self.title}: sympy cannot verify {claim} ({prose}).")
 
     def solve_for(self, symbol):
@@ -258,10 +260,11 @@ def vanishes(expression):
 
 def _numerator(expression):
     """What stands above the common denominator, in sines and cosines of single angles, squared sines as cosines."""
+    even = expression.replace(
+        lambda e: isinstance(e, sp.cos) and isinstance(e.args[0], sp.Abs), lambda e: sp.cos(e.args[0].args[0])
+    )
     terms = (
-        sp.expand_trig(expression)
-        .replace(sp.cot, lambda t: sp.cos(t) / sp.sin(t))
-        .replace(sp.tan, lambda t: sp.sin(t) / sp.cos(t))
+        sp.expand_trig(even).replace(sp.cot, lambda t: sp.cos(t) / sp.sin(t)).replace(sp.tan, lambda t: sp.sin(t) / sp.cos(t))
     )
     above = sp.expand(sp.numer(sp.together(terms)))
     return sp.expand(

@@ -7,7 +7,7 @@ from ergokit import triangulation
 from ergokit.relations import RELATIONS
 from ergokit.relations.quantities import L, g_h, g_s, h, of, s, theta
 from ergokit.relations.relation import Relation
-from ergokit.relations.vectors import close, norm, opening, somewhere, turned, vector
+from ergokit.relations.vectors import close, dot, norm, opening, somewhere, turned, vector
 
 u, v = vector(-s / 2, h, 0), vector(s / 2, h, 0)  # from the target to each port
 
@@ -18,10 +18,15 @@ _COMMON = {
     "elsewhere": lambda rng: _measured(np.array([-9, 0, 12]), np.array([7, 3, 14]), np.array([2, 11, 1.5])),
 }
 _TRIANGLE = {"vectors": {"u": u, "v": v}, "definitions": {L: norm(u), theta: opening(u, v)}}
-_DOT_PRODUCT = (
-    "The angle between the shafts, from their dot product: what runs along the port line is opposed, the depth is shared.",
-    Eq(cos(theta), (h**2 - s**2 / 4) / L**2),
+_LENGTH = (
+    "From the target to each port: half the spacing aside and the depth up, the short sides of a right-angled triangle.",
+    Eq(L**2, h**2 + s**2 / 4),
 )
+_DOT_PRODUCT = (
+    "In the shafts' dot product what runs along the port line is opposed and the depth is shared.",
+    Eq(dot("u", "v"), h**2 - s**2 / 4),
+)
+_ANGLE = ("The dot product is the lengths times the cosine between them.", Eq(L**2 * cos(theta), dot("u", "v")))
 
 
 def spacing_from_length():
@@ -31,9 +36,10 @@ def spacing_from_length():
         equation=equation,
         quantities=of(equation),
         steps=(
-            ("Half the spacing and the depth are the short sides of a right-angled triangle.", Eq(L**2, h**2 + s**2 / 4)),
+            _LENGTH,
             _DOT_PRODUCT,
-            ("Put the depth of the first step into the second.", Eq(cos(theta), 1 - s**2 / (2 * L**2))),
+            _ANGLE,
+            ("Take the depth from the first step.", Eq(cos(theta), 1 - s**2 / (2 * L**2))),
             (
                 "One less the cosine is twice the squared sine of half the angle.",
                 Eq(2 * sin(theta / 2) ** 2, s**2 / (2 * L**2)),
@@ -52,9 +58,10 @@ def depth_from_length():
         equation=equation,
         quantities=of(equation),
         steps=(
-            ("Half the spacing and the depth are the short sides of a right-angled triangle.", Eq(L**2, h**2 + s**2 / 4)),
+            _LENGTH,
             _DOT_PRODUCT,
-            ("Put the spacing of the first step into the second.", Eq(cos(theta), 2 * h**2 / L**2 - 1)),
+            _ANGLE,
+            ("Take the spacing from the first step.", Eq(cos(theta), 2 * h**2 / L**2 - 1)),
             (
                 "One more than the cosine is twice the squared cosine of half the angle.",
                 Eq(2 * cos(theta / 2) ** 2, 2 * h**2 / L**2),

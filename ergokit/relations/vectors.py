@@ -8,6 +8,25 @@ def vector(*parts):
     return sp.Matrix(parts)
 
 
+def dot(one, other):
+    """The dot product of two named vectors as a symbol, for a step; a vector with itself is its squared length."""
+    name = rf"|\vec{{{one}}}|^2" if one == other else rf"\vec{{{one}}} \cdot \vec{{{other}}}"
+    return sp.Symbol(name, real=True)
+
+
+def cross(one, other):
+    """The squared length of the cross product of two named vectors as a symbol, for a step."""
+    return sp.Symbol(rf"|\vec{{{one}}} \times \vec{{{other}}}|^2", nonnegative=True)
+
+
+def products(vectors):
+    """What these symbols stand for, given the named vectors."""
+    pairs = [(one, other) for one in vectors for other in vectors]
+    dots = {dot(one, other): vectors[one].dot(vectors[other]) for one, other in pairs}
+    normals = {(one, other): vectors[one].cross(vectors[other]) for one, other in pairs if one != other}
+    return dots | {cross(*pair): normal.dot(normal) for pair, normal in normals.items()}
+
+
 def norm(u):
     return sp.sqrt(sp.factor(sp.trigsimp(u.dot(u))))
 

@@ -1,0 +1,157 @@
+"""The three azimuths: each from an instrument to the optical axis, taken backwards, but measured in three ways.
+
+In the instruments' plane the two sum to the manipulation angle, as the published "30 degrees each gives 60" needs; in the
+working plane they sum to the plan angle; in space each is the plain angle, and the sum is neither.
+"""
+
+import numpy as np
+from sympy import Eq, acos, asin, atan, cos, sin, tan
+
+from ergokit import triangulation
+from ergokit.relations.quantities import D, a, a_L, a_R, a_S, beta, of, phi, theta, w_L, w_R
+from ergokit.relations.relation import Relation
+from ergokit.relations.vectors import angle, close, dot, somewhere, unit, vector
+
+
+def instruments_azimuths():
+    return _sum(
+        theta,
+        (a_L, a_R),
+        ("left_azimuth", "right_azimuth"),
+        title="The azimuths in the instruments' plane make up the manipulation angle",
+        note="Published as: 30 degrees on each side gives 60. The other two azimuths do not sum to it.",
+    )
+
+
+def working_azimuths():
+    return _sum(
+        phi,
+        (w_L, w_R),
+        ("left_working_azimuth", "right_working_azimuth"),
+        title="The azimuths in the working plane make up the plan angle",
+        note="The plan angle is not the manipulation angle: seen from above the instruments look wider apart than they are.",
+    )
+
+
+def _sum(whole, parts, names, title, note):
+    left, right = parts
+    e, u, v = vector(1, 0, 0), vector(cos(left), -sin(left), 0), vector(cos(right), sin(right), 0)
+    equation = Eq(whole, left + right)
+    return Relation(
+        title=title,
+        equation=equation,
+        quantities=of(equation),
+        vectors={"e": e, "u": u, "v": v},
+        definitions={whole: acos(u.dot(v))},
+        steps=(
+            ("Along the axis in that plane, the left instrument is its azimuth to one side,", Eq(cos(left), dot("u", "e"))),
+            ("the right one its own to the other.", Eq(cos(right), dot("v", "e"))),
+            ("Between them lie both.", Eq(dot("u", "v"), cos(left + right))),
+        ),
+        through=cos,
+        holds="seen in that plane the camera does not lie between the two shafts produced beyond the target; "
+        "there the sum is 360 degrees less.",
+        holds_at=lambda at: at[names[0]] + at[names[1]] > 0,
+        placements=lambda rng, n: _kept(_measured(*_cameras(rng, 4 * n)), lambda at: at[names[0]] + at[names[1]] > 0, n),
+        elsewhere=lambda rng: _measured(*(np.array([p], float) for p in ((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 20, -10)))),
+        note=note,
+    )
+
+
+def space_azimuth():
+    u, e = vector(1, 0, 0), vector(cos(beta) * cos(a), cos(beta) * sin(a), sin(beta))
+    flat = vector(e[0], e[1], 0)
+    equation = Eq(cos(a_S), cos(beta) * cos(a))
+    return Relation(
+        title="Azimuth in space from the azimuth in the instruments' plane",
+        equation=equation,
+        quantities=of(equation),
+        vectors={"u": u, "e": e, "f": flat},
+        definitions={a_S: angle(u, e)},
+        steps=(
+            ("The axis e stands at beta to the instruments' plane; f is its projection.", Eq(dot("f", "e"), cos(beta) ** 2)),
+            ("In the plane f is the azimuth away from the shaft.", Eq(dot("f", "u"), cos(beta) * cos(a))),
+            ("Off the plane the shaft has no part, so the dot product in space is the same.", Eq(dot("e", "u"), dot("f", "u"))),
+        ),
+        solutions={
+            a_S: [acos(cos(beta) * cos(a))],
+            a: [sign * acos(cos(a_S) / cos(beta)) for sign in (1, -1)],
+            beta: [acos(cos(a_S) / cos(a))],
+        },
+        holds="always.",
+        holds_at=lambda at: at["space_azimuth"] >= 0,
+        placements=lambda rng, n: _measured(*_cameras(rng, n)),
+        note="The axis out of the plane takes the azimuth towards 90: in space it is never nearer 0 or 180 than in the plane.",
+    )
+
+
+def display_angle():
+    u, v = (vector(side * sin(theta / 2), cos(theta / 2), 0) for side in (-1, 1))
+    e = vector(0, cos(beta), sin(beta))
+    left, right = u - u.dot(e) * e, v - v.dot(e) * e
+    equation = Eq(tan(D / 2), tan(theta / 2) / sin(beta))
+    return Relation(
+        title="Display angle: what the picture shows of the manipulation angle",
+        equation=equation,
+        quantities=of(equation),
+        vectors={"u": u, "v": v, "e": e, "u'": left, "v'": right},
+        definitions={D: 2 * atan(tan(theta / 2) / sin(beta))},
+        steps=(
+            (
+                "What lies along the optical axis is not seen. Of the left shaft the picture keeps,",
+                Eq(dot("u'", "u'"), sin(theta / 2) ** 2 + (cos(theta / 2) * sin(beta)) ** 2),
+            ),
+            ("and of the right one as much.", Eq(dot("v'", "v'"), dot("u'", "u'"))),
+            (
+                "The two pictures' dot product: apart across the picture, together up it.",
+                Eq(dot("u'", "v'"), (cos(theta / 2) * sin(beta)) ** 2 - sin(theta / 2) ** 2),
+            ),
+            ("So this is the cosine between them.", Eq(cos(D) * dot("u'", "u'"), dot("u'", "v'"))),
+        ),
+        solutions={
+            D: [2 * atan(tan(theta / 2) / sin(beta))],
+            theta: [2 * atan(tan(D / 2) * sin(beta))],
+            beta: [asin(tan(theta / 2) / tan(D / 2))],
+        },
+        holds="the camera is aimed at the target from the plane that halves the angle between the shafts.",
+        holds_at=lambda at: close(at["left_space_azimuth"], at["right_space_azimuth"]),
+        placements=lambda rng, n: _measured(*_cameras(rng, n, halving=True)),
+        elsewhere=lambda rng: _measured(*_cameras(rng, 1)),
+        note="At 60 degrees the picture shows 60, 67, 78, 98 and 132 with the axis at 90, 60, 45, 30 and 15 degrees to the "
+        "instruments' plane, and one straight line (180) at 0. A camera between the ports is in that plane.",
+    )
+
+
+def _cameras(rng, n, halving=False):
+    """Random ports, targets and cameras; `halving` puts the camera in the plane that halves the angle of the shafts."""
+    left, right, target, camera = (somewhere(rng, n) for _ in range(4))
+    if halving:
+        across, towards = unit(left - target) - unit(right - target), unit(left - target) + unit(right - target)
+        axis = np.cross(across, towards) * rng.uniform(0.2, 2, (n, 1)) + towards * rng.uniform(-2, 2, (n, 1))
+        camera = target + 10 * axis
+    return left, right, target, camera
+
+
+def _kept(measured, condition, n):
+    """The first n of the measured placements that meet a condition."""
+    kept = np.flatnonzero(condition(measured))[:n]
+    return {name: values[kept] for name, values in measured.items()}
+
+
+def _measured(left, right, target, camera):
+    shafts = left, right, target, camera
+    plane, flat, space = (triangulation.azimuth_angles(*shafts, where) for where in ("instruments", "working", "space"))
+    return {
+        "manipulation_angle": triangulation.manipulation_angle(left, right, target),
+        "plan_angle": triangulation.plan_angle(left, right, target),
+        "left_azimuth": plane[0],
+        "right_azimuth": plane[1],
+        "azimuth": plane[0],
+        "left_working_azimuth": flat[0],
+        "right_working_azimuth": flat[1],
+        "space_azimuth": space[0],
+        "left_space_azimuth": space[0],
+        "right_space_azimuth": space[1],
+        "axis_to_instruments_plane": triangulation.axis_to_instruments_plane(*shafts),
+        "display_angle": triangulation.display_angle(*shafts),
+    }

@@ -1,0 +1,226 @@
+"""Where the camera stands: how far from the target, how far apart the ports may be, and how much the picture shows."""
+
+import numpy as np
+from sympy import Eq, asin, atan, cos, sin, sqrt, symbols, tan
+
+from ergokit import triangulation
+from ergokit.relations import RELATIONS
+from ergokit.relations.quantities import L_L, L_R, L, W, chord, d, fov, h, k, of, s, theta, w, x
+from ergokit.relations.relation import Relation
+from ergokit.relations.vectors import close, dot, norm, opening, somewhere, turned, vector
+
+
+def camera_at_middle():
+    u, v = vector(*symbols("u_1:4", real=True)), vector(*symbols("v_1:4", real=True))
+    equation = Eq(d**2, (2 * L_L**2 + 2 * L_R**2 - s**2) / 4)
+    return Relation(
+        title="Working distance of a camera at the middle of the port line",
+        equation=equation,
+        quantities=of(equation),
+        vectors={"u": u, "v": v, "p": v - u, "g": u + v},
+        definitions={L_L: norm(u), L_R: norm(v), s: norm(v - u), d: norm((u + v) / 2)},
+        steps=(
+            ("The middle of the ports lies half way along the sum of the shafts.", Eq((2 * d) ** 2, dot("g", "g"))),
+            (
+                "In the parallelogram of the shafts the squares of the diagonals and of the sides sum alike.",
+                Eq(dot("g", "g") + dot("p", "p"), 2 * dot("u", "u") + 2 * dot("v", "v")),
+            ),
+        ),
+        holds="the camera is at the middle of the port line.",
+        holds_at=lambda at: close(at["window_up_panel"], 0) & close(at["camera_sideways"], 0),
+        placements=lambda rng, n: _measured(rng, n, up=0),
+        elsewhere=lambda rng: _measured(rng, 1, up=8),
+        note="The median of the triangle. With equal lengths it is the depth.",
+    )
+
+
+def widest_spacing():
+    equation = Eq(s, 2 * d * tan(theta / 2))
+    middle = RELATIONS["camera_at_middle"].solve_for(d)[0].subs({L_L: L, L_R: L})
+    return Relation(
+        title="Widest spacing for a manipulation angle and a longest working distance",
+        equation=equation,
+        quantities=of(equation),
+        uses=("camera_at_middle", "spacing_from_length"),
+        definitions={d: middle.subs(s, 2 * L * sin(theta / 2)), s: 2 * L * sin(theta / 2)},
+        steps=(
+            ("With equal lengths the camera is as far from the target as the port line.", Eq(d**2, L**2 - s**2 / 4)),
+            ("Put in the spacing that belongs to the angle.", Eq(d**2, L**2 * cos(theta / 2) ** 2)),
+        ),
+        through=lambda side: side**2,
+        holds="equal inserted lengths and the camera at the middle of the port line.",
+        holds_at=lambda at: close(at["left_length"], at["right_length"]) & close(at["working_distance"], at["depth"]),
+        placements=lambda rng, n: _measured(rng, n, up=0, sideways=0),
+        elsewhere=lambda rng: _measured(rng, 1, up=8, sideways=0),
+        note="60 degrees and at most 15 cm bound the spacing at 17.3 cm. Three equal 20 cm lengths overshoot it: there "
+        "the camera is 17.3 cm away.",
+    )
+
+
+def window_up_panel():
+    deep = symbols("n", positive=True)
+    target, camera = vector(x, w, deep), vector(0, k, 0)
+    equation = Eq(d**2, x**2 + h**2 + k**2 - 2 * k * w)
+    return Relation(
+        title="Working distance from a window up the panel",
+        equation=equation,
+        quantities=of(equation),
+        vectors={"T": target, "C": camera, "e": target - camera},
+        definitions={h: sqrt(w**2 + deep**2), d: norm(target - camera)},
+        steps=(
+            (
+                "Measure from the middle of the ports: along their line, up the panel, and straight in. The depth has no part "
+                "along the line.",
+                Eq(dot("T", "T"), h**2 + x**2),
+            ),
+            ("The camera has a part up the panel only,", Eq(dot("T", "C"), k * w)),
+            ("and from it to the target it is this far.", Eq(dot("e", "e"), dot("T", "T") + dot("C", "C") - 2 * dot("T", "C"))),
+        ),
+        holds="the window is on the midline, straight up the panel from a level port line.",
+        holds_at=lambda at: close(at["camera_sideways"], 0),
+        placements=lambda rng, n: _measured(rng, n),
+        elsewhere=lambda rng: _measured(rng, 1, aside=5),
+        note="With the foot at the port line the window is farther than the depth; with the foot at the window, nearer.",
+    )
+
+
+def flat_phone():
+    equation = Eq(d, sqrt(h**2 - k**2))
+    return Relation(
+        title="Working distance of a phone lying flat on the panel",
+        equation=equation,
+        quantities=of(equation),
+        uses=("window_up_panel",),
+        definitions={d: RELATIONS["window_up_panel"].solve_for(d)[0].subs({x: 0, w: k})},
+        steps=(
+            (
+                "A flat phone looks straight in: the target's foot is at the window, and it is on the midline.",
+                Eq(d**2, h**2 + k**2 - 2 * k * k),
+            ),
+        ),
+        solutions={k: [sign * sqrt(h**2 - d**2) for sign in (1, -1)], h: [sqrt(d**2 + k**2)]},
+        holds="the target is on the midline and in the middle of the picture of a phone lying flat.",
+        holds_at=lambda at: (
+            close(at["offset"], 0) & close(at["foot_up_panel"], at["window_up_panel"]) & close(at["camera_sideways"], 0)
+        ),
+        placements=lambda rng, n: _measured(rng, n, sideways=0, flat=True),
+        elsewhere=lambda rng: _measured(rng, 1, sideways=0),
+        note="Equal 20 cm lengths: a window 0, 4, 6, 8.66 and 10 cm up the panel gives 17.3, 16.9, 16.2, 15.0 and 14.1 cm.",
+    )
+
+
+def widest_spacing_flat_phone():
+    equation = Eq(s, 2 * tan(theta / 2) * sqrt(d**2 + k**2))
+    depth = RELATIONS["flat_phone"].solve_for(h)[0]
+    return Relation(
+        title="Widest spacing for a manipulation angle, with a phone lying flat",
+        equation=equation,
+        quantities=of(equation),
+        uses=("flat_phone", "spacing_from_depth"),
+        definitions={h: depth, s: RELATIONS["spacing_from_depth"].solve_for(s)[0].subs(h, depth)},
+        steps=(("The depth that belongs to the working distance and the window.", Eq(h**2, d**2 + k**2)),),
+        through=lambda side: side**2,
+        solutions={
+            theta: [2 * atan(s / (2 * sqrt(d**2 + k**2)))],
+            d: [sqrt((s / (2 * tan(theta / 2))) ** 2 - k**2)],
+            k: [sign * sqrt((s / (2 * tan(theta / 2))) ** 2 - d**2) for sign in (1, -1)],
+        },
+        holds="equal inserted lengths, and the target in the middle of the picture of a phone lying flat.",
+        holds_at=lambda at: (
+            close(at["offset"], 0) & close(at["foot_up_panel"], at["window_up_panel"]) & close(at["camera_sideways"], 0)
+        ),
+        placements=lambda rng, n: _measured(rng, n, sideways=0, flat=True),
+        elsewhere=lambda rng: _measured(rng, 1, sideways=0),
+    )
+
+
+def camera_port_distance():
+    u, c = vector(L * sin(theta / 2), L * cos(theta / 2), 0), vector(0, L, 0)
+    equation = Eq(chord, 2 * L * sin(theta / 4))
+    return Relation(
+        title="Distance from a camera port on the same arc to each working port",
+        equation=equation,
+        quantities=of(equation),
+        vectors={"u": u, "c": c, "q": u - c},
+        definitions={chord: norm(u - c)},
+        steps=(
+            ("Both are one length from the target, half the angle apart.", Eq(dot("u", "c"), L**2 * cos(theta / 2))),
+            ("The cosine rule.", Eq(dot("q", "q"), 2 * L**2 - 2 * L**2 * cos(theta / 2))),
+            ("One less the cosine is twice the squared sine of half of it.", Eq(chord**2, 4 * L**2 * sin(theta / 4) ** 2)),
+        ),
+        through=lambda side: side**2,
+        solutions={chord: [2 * L * sin(theta / 4)], L: [chord / (2 * sin(theta / 4))], theta: [4 * asin(chord / (2 * L))]},
+        holds="all three ports are the same distance from the target, the camera's half way round the arc.",
+        holds_at=lambda at: close(at["inserted_length"], at["working_distance"]) & close(at["left_length"], at["right_length"]),
+        placements=lambda rng, n: _measured(rng, n, up=0, sideways=0, arc=True),
+        elsewhere=lambda rng: _measured(rng, 1, up=0, sideways=0),
+    )
+
+
+def field_of_view():
+    u, v = (vector(side * W / 2, d, 0) for side in (-1, 1))
+    equation = Eq(W, 2 * d * tan(fov / 2))
+    return Relation(
+        title="Width of what the picture shows",
+        equation=equation,
+        quantities=of(equation),
+        vectors={"u": u, "v": v, "p": v - u},
+        definitions={fov: opening(u, v)},
+        steps=(
+            ("To the edges of what is seen, square to the axis at the target.", Eq(dot("p", "p"), W**2)),
+            ("The angle between these sights, from their dot product.", Eq(dot("u", "u") * cos(fov), dot("u", "v"))),
+        ),
+        holds="the target is in the middle of the picture.",
+        holds_at=lambda at: close(at["off_centre"], 0),
+        placements=lambda rng, n: _pictured(rng, n, off_centre=0),
+        elsewhere=lambda rng: _pictured(rng, 1, off_centre=10),
+        note="A lens of 70 degrees shows 14.0 cm at 10 cm and 21.0 cm at 15 cm.",
+    )
+
+
+def _measured(rng, n, up=None, sideways=None, aside=0.0, flat=False, arc=False):
+    """Values measured on random placements: ports, target and camera placed against the panel, then turned in space.
+
+    Along the port line, up the panel and straight in: the camera at (aside, up, 0), the target at (sideways, its foot, deep).
+    """
+    spacing, deep = rng.uniform(2, 30, n), rng.uniform(10, 25, n)
+    up = rng.uniform(-9, 9, n) if up is None else np.full(n, up)
+    sideways = rng.uniform(-10, 10, n) if sideways is None else np.full(n, sideways)
+    foot = up if flat else rng.uniform(-8, 8, n)
+    nothing = np.zeros(n)
+    target = np.stack([sideways, foot, deep], axis=-1)
+    camera = np.stack([np.full(n, aside), up, nothing], axis=-1)
+    ports = [np.stack([side * spacing / 2, nothing, nothing], axis=-1) for side in (-1, 1)]
+    if arc:  # as far from the target as the ports, in the direction of their middle
+        away = target - ports[0]
+        camera = target * (1 - np.linalg.norm(away, axis=-1) / np.linalg.norm(target, axis=-1))[:, None]
+    frame, origin = turned(rng, n), somewhere(rng, n)
+    left, right, target, camera = (np.einsum("ni,nij->nj", point, frame) + origin for point in (*ports, target, camera))
+    return {
+        "spacing": triangulation.port_spacing(left, right),
+        "inserted_length": triangulation.inserted_length(left, target),
+        "left_length": triangulation.inserted_length(left, target),
+        "right_length": triangulation.inserted_length(right, target),
+        "manipulation_angle": triangulation.manipulation_angle(left, right, target),
+        "depth": triangulation.depth(left, right, target),
+        "offset": sideways,
+        "working_distance": triangulation.working_distance(camera, target),
+        "window_up_panel": np.sum((camera - origin) * frame[:, 1], axis=-1),
+        "camera_sideways": np.sum((camera - origin) * frame[:, 0], axis=-1),
+        "foot_up_panel": np.sum((target - origin) * frame[:, 1], axis=-1),
+        "camera_port_distance": triangulation.port_spacing(left, camera),
+    }
+
+
+def _pictured(rng, n, off_centre):
+    """Two edges of a picture on a level plate at the target, with the camera square above it or `off_centre` cm beside it."""
+    width, distance = rng.uniform(2, 30, n), rng.uniform(3, 30, n)
+    frame, target = turned(rng, n), somewhere(rng, n)
+    camera = target + distance[:, None] * frame[:, 1] + off_centre * frame[:, 0]
+    edges = [target + side / 2 * width[:, None] * frame[:, 0] for side in (-1, 1)]
+    return {
+        "seen_width": triangulation.port_spacing(*edges),
+        "working_distance": triangulation.working_distance(camera, target),
+        "field_of_view": triangulation.manipulation_angle(*edges, camera),
+        "off_centre": np.full(n, off_centre),
+    }
