@@ -1,0 +1,141 @@
+"""JupyterLab in a real headless browser, for the tests that look at the kit as a reader does."""
+
+import os
+import shutil
+import socket
+import subprocess
+import sys
+import time
+import urllib.error
+import urllib.request
+from contextlib import contextmanager
+from pathlib import Path
+
+from playwright.sync_api import sync_playwright
+
+NOTEBOOKS = Path(__file__).parent.parent / "notebooks"
+BROWSER = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable"))), None)
+_IDLE = "document.querySelector('.jp-Notebook-ExecutionIndicator')?.dataset.status === 'idle'"
+_WAITING = "[...document.querySelectorAll('.jp-InputPrompt')].filter(prompt => prompt.textContent.includes('*')).length"
+_QUIET = ("--no-sandbox", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync")
+_WEBGL_WITHOUT_A_CARD = ("--use-gl=angle", "--use-angle=swiftshader", "--enable-unsafe-swiftshader", "--ignore-gpu-blocklist")
+
+
+@contextmanager
+def jupyterlab(folder):
+    """Serve a folder with JupyterLab; yields its address."""
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port = free.getsockname()[1]
+    settings = {"JUPYTER_CONFIG_DIR": str(folder / ".config"), "JUPYTER_DATA_DIR": str(folder / ".data")}
+    options = f"--no-browser --allow-root --port={port} --ServerApp.port_retries=0 --LabApp.news_url= --IdentityProvider.token="
+    command = [sys.executable, "-m", "jupyterlab", *options.split(), f"--ServerApp.root_dir={folder}"]
+    with open(folder / "lab.log", "w") as log:
+        server = subprocess.Popen(command, env=os.environ | settings, stdout=log, stderr=subprocess.STDOUT)
+    address = f"http://127.0.0.1:{port}"
+    try:
+        for _ in range(240):
+            try:
+                urllib.request.urlopen(f"{address}/api", timeout=2).read()
+                break
+            except (urllib.error.URLError, OSError):
+                if server.poll() is not None:
+                    break
+                time.sleep(0.25)
+        else:
+            raise RuntimeError((folder / "lab.log").read_text()[-2000:])
+        yield address
+    finally:
+        server.terminate()
+        server.wait()
+
+
+@contextmanager
+def browser():
+    with sync_playwright() as playwright:
+        running = playwright.chromium.launch(executable_path=BROWSER, args=[*_QUIET, *_WEBGL_WITHOUT_A_CARD])
+        yield running
+        running.close()
+
+
+class Lesson:
+    """A notebook open in JupyterLab at 1280 x 800, all its cells run."""
+
+    def __init__(self, running, address, name):
+        self.page = running.new_page(viewport={"width": 1280, "height": 800})
+        self.complaints = []
+        self.page.on("console", lambda m: m.type == "error" and self.complaints.append(m.text))
+        self.page.on("pageerror", lambda error: self.complaints.append(str(error)))
+        self.page.goto(f"{address}/lab/tree/{name}?reset")
+        self.page.wait_for_selector(".jp-Notebook", timeout=60_000)
+        self.settle()
+        self.page.locator(".lm-MenuBar-itemLabel", has_text="Run").first.click()
+        self.page.locator(".lm-Menu-itemLabel", has_text="Run All Cells").first.click()
+        self.page.wait_for_function(f"{_WAITING} > 0", timeout=60_000)
+        self.page.wait_for_function(f"{_WAITING} === 0", timeout=240_000)
+        self.settle()
+
+    def settle(self):
+        """Wait until the kernel has nothing left to do."""
+        self.page.wait_for_function(_IDLE, timeout=180_000)
+
+    def errors(self):
+        """Texts of cells that ended in an error or wrote a warning."""
+        stderr = '.jp-RenderedText[data-mime-type="application/vnd.jupyter.stderr"]'
+        return self.page.locator(f"{stderr}, .jp-OutputArea-output .ansi-red-fg").all_inner_texts()
+
+    def look_at(self, selector):
+        """Scroll the notebook until an element stands at its top."""
+        self.page.locator(selector).first.wait_for(state="attached", timeout=60_000)
+        for _ in range(3):  # outputs above may still grow
+            self.page.evaluate(
+                """selector => {
+                    const outer = document.querySelector('.jp-WindowedPanel-outer'), it = document.querySelector(selector);
+                    outer.scrollBy(0, it.getBoundingClientRect().top - outer.getBoundingClientRect().top);
+                }""",
+                selector,
+            )
+            time.sleep(0.5)
+
+
+class Explorer:
+    """A placement explorer in a lesson."""
+
+    def __init__(self, lesson):
+        self.lesson, self.page = lesson, lesson.page
+        lesson.look_at(".ergokit")
+        self.root = self.page.locator(".ergokit").first
+        self.root.locator(".js-plotly-plot .main-svg").first.wait_for(timeout=60_000)
+
+    def measures(self):
+        """What the table shows: measure -> its cells as text."""
+        rows = self.root.locator(".ergokit-measures tr").all_inner_texts()
+        return {name: cells for name, *cells in (row.split("\t") for row in rows)}
+
+    def show_numbers(self):
+        if not self.root.locator(".ergokit-measures").count():
+            self.root.get_by_role("button", name="numbers").click()
+        self.root.locator(".ergokit-measures").wait_for()
+
+    def press(self, slider, key, times=1):
+        """Press a key on the slider with this label, letting the picture follow each time."""
+        row = self.root.locator(".widget-hbox", has=self.page.get_by_text(slider, exact=True)).last
+        handle = row.get_by_role("slider")
+        for _ in range(times):
+            handle.press(key)
+            time.sleep(0.4)
+        self.lesson.settle()
+        time.sleep(1)
+        return float(handle.get_attribute("aria-valuenow"))
+
+    def angle_in_scene(self):
+        return self.page.evaluate("document.querySelector('.ergokit .js-plotly-plot').layout.scene.annotations[0].text")
+
+    def eye(self):
+        return self.page.evaluate("document.querySelector('.ergokit .js-plotly-plot')._fullLayout.scene._scene.getCamera().eye")
+
+    def picture(self):
+        return self.root.locator(".js-plotly-plot").screenshot()
+
+    def status(self):
+        return self.root.locator("[role=status]").first.inner_text()

@@ -1,0 +1,87 @@
+"""The lessons as a reader meets them: in JupyterLab, in a real browser, with the sliders moved."""
+
+import os
+import shutil
+
+import pytest
+from browser import BROWSER, NOTEBOOKS, Explorer, Lesson, browser, jupyterlab
+
+from ergokit import solve_triangle
+
+if BROWSER is None and not os.environ.get("CI"):
+    pytest.skip("no Chromium or Chrome on this machine", allow_module_level=True)
+
+LESSONS = sorted(path.name for path in NOTEBOOKS.glob("*.ipynb"))
+
+
+@pytest.fixture(scope="module")
+def open_lesson(tmp_path_factory):
+    assert BROWSER, "CI needs a browser: install Debian's chromium"
+    folder = tmp_path_factory.mktemp("lab")
+    for name in LESSONS:
+        shutil.copy(NOTEBOOKS / name, folder)
+    with jupyterlab(folder) as address, browser() as running:
+        yield lambda name: Lesson(running, address, name)
+
+
+@pytest.mark.parametrize("name", LESSONS)
+def test_lesson_runs_and_its_explorer_follows_the_sliders(open_lesson, name):
+    lesson = open_lesson(name)
+    assert not lesson.errors()
+    explorer = Explorer(lesson)
+    explorer.show_numbers()
+    before, picture = explorer.measures(), explorer.picture()
+
+    spacing = explorer.press("port spacing (cm)", "ArrowRight", 5)
+    after = explorer.measures()
+    assert after["port spacing"][0] == f"{spacing:.1f}" != before["port spacing"][0]
+    assert explorer.picture() != picture
+    assert explorer.angle_in_scene() == f"{after['manipulation angle'][0]}°"
+    [triangle] = solve_triangle(spacing=spacing, depth=float(after["depth"][0]))
+    assert float(after["manipulation angle"][0]) == pytest.approx(triangle.manipulation_angle, abs=0.3)  # depth to 0.1 cm
+    assert not lesson.complaints
+    lesson.page.close()
+
+
+def test_explorer_fits_keeps_the_view_and_says_what_is_wrong(open_lesson):
+    lesson = open_lesson("00_start_here.ipynb")
+    explorer = Explorer(lesson)
+    box = explorer.root.bounding_box()
+    window = lesson.page.locator(".jp-WindowedPanel-outer").bounding_box()
+    assert box["height"] <= window["height"], "the explorer does not fit on a screen of 1280 x 800"
+    plot = explorer.root.locator(".js-plotly-plot").bounding_box()
+    assert plot["x"] + plot["width"] <= box["x"] + box["width"] + 1, "the scene is cut off at the right"
+
+    turned = _turn(explorer, plot)
+    explorer.press("depth (cm)", "ArrowRight", 3)
+    assert explorer.eye() == pytest.approx(turned, abs=0.02), "the view jumped back when a slider moved"
+
+    lesson.page.get_by_role("tab", name="My box").click()
+    form = explorer.root.locator("input[type=text]:visible")
+    for i, reading in enumerate(("25", "10", "10", "14", "8", "30")):
+        form.nth(i).fill(reading)
+    explorer.root.get_by_role("button", name="Show my box").click()
+    lesson.settle()
+    explorer.root.get_by_text("two 10 cm lengths cannot span 25 cm").wait_for(timeout=10_000)
+    for i, reading in enumerate(("18,2", "17,6", "18,4", "14,6", "7", "37")):
+        form.nth(i).fill(reading)
+    explorer.root.get_by_role("button", name="Show my box").click()
+    explorer.root.get_by_text("Your box.").wait_for(timeout=10_000)
+    explorer.show_numbers()
+    assert explorer.measures()["manipulation angle"][0] == "60.7 ± 1.4"
+    assert not lesson.complaints
+    lesson.page.close()
+
+
+def _turn(explorer, plot):
+    """Turn the scene with the mouse and return where the eye is then."""
+    before = explorer.eye()
+    mouse = explorer.page.mouse
+    mouse.move(plot["x"] + plot["width"] / 2, plot["y"] + plot["height"] / 2)
+    mouse.down()
+    mouse.move(plot["x"] + plot["width"] / 2 + 80, plot["y"] + plot["height"] / 2 + 20, steps=8)
+    mouse.up()
+    explorer.page.wait_for_timeout(1500)
+    after = explorer.eye()
+    assert after != pytest.approx(before), "the mouse did not turn the scene"
+    return after

@@ -1,0 +1,78 @@
+"""Changing one number of a placement: what moves, what stays, and that it can be read back."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from ergokit import Placement, depth, handle_separation, manipulation_angle, port_spacing, working_distance
+from ergokit.placement.edit import EDITS, edited, mirrored, readings_of
+
+SYMMETRIC = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16))
+UNEQUAL = Placement((-9, 0, 12), (7, 3, 14), (2, 11, 1.5), (0, 4, 16), aim=(0, 0.5, -1))
+TAPED = Placement.from_tape(18.2, 17.6, 18.4, 14.6, 7, 37)
+ON_THE_LINE = SYMMETRIC.replace(camera=(0, 0, 12))
+
+
+@pytest.mark.parametrize("name", EDITS)
+@pytest.mark.parametrize("start", [SYMMETRIC, UNEQUAL, TAPED, ON_THE_LINE], ids=["symmetric", "unequal", "taped", "on the line"])
+@given(step=st.floats(-1.5, 1.5))
+def test_every_number_reads_back_as_it_was_set(start, name, step):
+    wanted = EDITS[name].read(start) + step
+    assert EDITS[name].read(edited(start, name, wanted)) == pytest.approx(wanted, abs=1e-9)
+
+
+@pytest.mark.parametrize("start", [SYMMETRIC, UNEQUAL, TAPED], ids=["symmetric", "unequal", "taped"])
+def test_each_front_slider_leaves_the_other_numbers_of_the_triangle_alone(start):
+    numbers = readings_of(start)
+    for name, kept in {
+        "port spacing": ("depth", "target x", "target y", "target z", "camera z"),
+        "depth": ("port spacing", "target sideways", "window above ports", "target x", "target y", "target z"),
+        "target sideways": ("port spacing", "depth", "camera x", "camera y", "camera z"),
+        "window above ports": ("port spacing", "depth", "target sideways", "target x", "left port x"),
+    }.items():
+        after = readings_of(edited(start, name, numbers[name] + 2))
+        assert {key: after[key] for key in kept} == pytest.approx({key: numbers[key] for key in kept}, abs=1e-9), name
+
+
+def test_window_moves_the_camera_up_the_panel():
+    before, after = TAPED, edited(TAPED, "window above ports", 9)
+    moved = after.camera - before.camera
+    assert np.linalg.norm(moved) == pytest.approx(2)
+    assert moved @ before.panel_normal == pytest.approx(0, abs=1e-12)
+    assert moved[2] > 0
+
+
+def test_mirror_swaps_left_and_right_and_changes_no_distance():
+    mirror = mirrored(UNEQUAL)
+    assert mirrored(mirror) == UNEQUAL
+    for measure in (manipulation_angle, depth):
+        assert measure(mirror.left_port, mirror.right_port, mirror.target) == pytest.approx(
+            measure(UNEQUAL.left_port, UNEQUAL.right_port, UNEQUAL.target)
+        )
+    table, other = UNEQUAL.measures(), mirror.measures()
+    for quantity in ("inserted length", "elevation angle", "azimuth angle, working plane"):
+        here, there = (each[each.quantity == quantity].set_index("side").value for each in (table, other))
+        assert here["left"] == pytest.approx(there["right"]) and here["right"] == pytest.approx(there["left"])
+
+
+def test_impossible_numbers_are_refused_in_words():
+    with pytest.raises(ValueError, match=r"instrument_length of 36\.0 cm is too short: the left port is"):
+        edited(SYMMETRIC, "depth", 40)
+    with pytest.raises(ValueError, match="left_port and right_port are two different places"):
+        edited(SYMMETRIC, "port spacing", 0)
+
+
+def test_a_box_of_unknown_slope_is_not_moved():
+    unknown = Placement.from_tape(18.2, 17.6, 18.4, 14.6, 7)
+    with pytest.raises(ValueError, match="this box cannot be moved yet: it needs panel_slope"):
+        edited(unknown, "depth", 14)
+
+
+def test_many_targets_move_together():
+    many = SYMMETRIC.replace(target=[(0, 10, 0), (3, 12, 1)])
+    moved = edited(many, "target x", 2)
+    assert np.allclose(moved.target - many.target, (2, 0, 0))
+    assert port_spacing(moved.left_port, moved.right_port) == 18
+    assert handle_separation(moved.left_port, moved.right_port, moved.target, 36).shape == (2,)
+    assert working_distance(moved.camera, moved.target).shape == (2,)

@@ -1,0 +1,85 @@
+"""Figures: what they draw is where the library says it is."""
+
+import numpy as np
+import pytest
+
+from ergokit import Placement, manipulation_angle, solve_triangle
+from ergokit.figures import scene, triangle_figure, update_scene
+
+FIRST = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16))
+SECOND = Placement((-9, 0, 12), (7, 3, 14), [(2, 11, 1.5), (0, 8, 0)], (0, 4, 16), aim=(0, 0.3, -1), normal=(0, -0.2, 1))
+
+
+def drawn(figure):
+    return {trace.name: np.column_stack([trace.x, trace.y, trace.z]) for trace in figure.data}
+
+
+@pytest.mark.parametrize("placement", [FIRST, SECOND], ids=["first", "second"])
+@pytest.mark.parametrize("focus", [0, -1])
+def test_scene_draws_the_placement(placement, focus):
+    parts, target = drawn(scene(placement, focus)), placement.targets[focus]
+    for side, port in (("left", placement.left_port), ("right", placement.right_port)):
+        inside, outside = parts[f"{side} shaft, inside"], parts[f"{side} shaft, outside"]
+        assert inside == pytest.approx(np.stack([target, port]))
+        assert np.linalg.norm(outside[1] - target) == pytest.approx(placement.instrument_length + placement.handle_reach)
+        assert np.cross(outside[1] - target, port - target) == pytest.approx(np.zeros(3), abs=1e-9)
+    arc = parts["manipulation angle"] - target
+    assert manipulation_angle(arc[0], arc[-1], (0, 0, 0)) == pytest.approx(
+        manipulation_angle(placement.left_port, placement.right_port, target)
+    )
+    assert np.ptp(np.linalg.norm(arc, axis=1)) < 1e-9
+    plane = parts["working plane"] - target
+    normal = (0, 0, 1) if placement.normal is None else placement.normal
+    assert plane @ np.asarray(normal) == pytest.approx(np.zeros(4), abs=1e-9)
+    assert len(parts["targets"]) == len(placement.targets)
+
+
+def test_axes_have_one_scale_and_hold_everything():
+    far = Placement((-60, 0, 40), (60, 0, 40), (0, 90, 0), (0, 20, 70), instrument_length=130)
+    for placement in (FIRST, SECOND, far):
+        figure = scene(placement)
+        axes = figure.layout.scene
+        spans = np.array([np.diff(axis.range)[0] for axis in (axes.xaxis, axes.yaxis, axes.zaxis)])
+        ratio = axes.aspectratio
+        assert spans / spans[0] == pytest.approx(np.array([ratio.x, ratio.y, ratio.z]))
+        for name, points in drawn(figure).items():
+            if name != "working plane":
+                assert (points >= [axis.range[0] for axis in (axes.xaxis, axes.yaxis, axes.zaxis)]).all(), name
+                assert (points <= [axis.range[1] for axis in (axes.xaxis, axes.yaxis, axes.zaxis)]).all(), name
+
+
+def test_update_moves_a_scene_to_what_a_new_one_would_show():
+    moved, fresh = scene(FIRST), scene(SECOND)
+    update_scene(moved, SECOND)
+    for name, points in drawn(fresh).items():
+        assert drawn(moved)[name] == pytest.approx(points), name
+    assert [note.text for note in moved.layout.scene.annotations] == [note.text for note in fresh.layout.scene.annotations]
+    assert [note.x for note in moved.layout.scene.annotations] == [note.x for note in fresh.layout.scene.annotations]
+
+
+def test_instruments_in_one_line_still_have_an_arc():
+    level = Placement((-9, 0, 5), (9, 0, 5), (0, 0, 5), (0, 8, 16))
+    assert np.isfinite(drawn(scene(level))["manipulation angle"]).all()
+
+
+def test_left_and_right_differ_in_more_than_colour():
+    symbols = {trace.name: trace.marker.symbol for trace in scene(FIRST).data if trace.name.endswith((" port", " hand"))}
+    assert symbols["left port"] != symbols["right port"] and symbols["left hand"] != symbols["right hand"]
+    dashes = [trace.line.dash for trace in triangle_figure(*solve_triangle(spacing=18, depth=15)).data if trace.line.width == 5]
+    assert len(set(dashes)) == 2
+
+
+def test_triangles_side_by_side_share_one_scale():
+    sides = (16, 20)
+    figure = triangle_figure(*(solve_triangle(spacing=side, inserted_length=side)[0] for side in sides))
+    port_lines = [np.ptp(trace.x) for trace in figure.data if trace.mode == "lines" and trace.y[0] == trace.y[-1] == 0]
+    assert port_lines == pytest.approx(sides)
+    assert figure.layout.yaxis.scaleanchor == "x"
+    words = " ".join(note.text for note in figure.layout.annotations)
+    assert "13.9" in words and "17.3" in words and "60.0°" in words
+
+
+def test_hidden_numbers_are_hidden_everywhere():
+    figure = triangle_figure(*solve_triangle(spacing=18, depth=15), numbers=False)
+    assert not any(character.isdigit() for note in figure.layout.annotations for character in note.text)
+    assert scene(FIRST, numbers=False).layout.scene.annotations[0].text == "?"

@@ -1,0 +1,59 @@
+"""How every lesson is made: stored without widget state, short cells, a checked end."""
+
+import json
+
+import pytest
+from browser import NOTEBOOKS
+
+LESSONS = sorted(NOTEBOOKS.glob("*.ipynb"))
+
+
+@pytest.fixture(params=LESSONS, ids=lambda path: path.stem)
+def lesson(request):
+    return json.loads(request.param.read_text(encoding="utf-8"))
+
+
+def code_of(lesson):
+    return [cell for cell in lesson["cells"] if cell["cell_type"] == "code"]
+
+
+def prose_of(lesson):
+    return "\n".join("".join(cell["source"]) for cell in lesson["cells"] if cell["cell_type"] == "markdown")
+
+
+def test_there_are_lessons():
+    assert LESSONS[0].stem == "00_start_here"
+
+
+def test_no_widget_state_and_no_error_is_stored(lesson):
+    assert "widgets" not in lesson["metadata"]
+    assert not any(output["output_type"] == "error" for cell in code_of(lesson) for output in cell["outputs"])
+
+
+def test_every_cell_has_run_and_a_widget_is_stored_as_a_sentence(lesson):
+    for cell in code_of(lesson):
+        assert cell["execution_count"], cell["source"]
+        for output in cell["outputs"]:
+            assert "application/vnd.jupyter.widget-view+json" not in output.get("data", {})
+
+
+def test_cells_are_short_and_the_words_outweigh_the_code(lesson):
+    lines = [len(cell["source"]) for cell in code_of(lesson)]
+    assert max(lines) <= 12 and sorted(lines)[len(lines) // 2] <= 4
+    assert len(prose_of(lesson).split()) >= 8 * sum(lines)
+
+
+def test_only_widgets_and_figures_are_left_uncompared(lesson):
+    for cell in code_of(lesson):
+        kinds = {kind for output in cell["outputs"] for kind in output.get("data", {})}
+        words = " ".join(str(output.get("data", {}).get("text/plain", "")) for output in cell["outputs"])
+        picture = "application/vnd.plotly.v1+json" in kinds or "once this cell has run" in words or "text/html" in kinds
+        if "nbval-ignore-output" in cell["metadata"].get("tags", ()):
+            assert picture, cell["source"]
+
+
+def test_opens_with_what_the_reader_will_be_able_to_do_and_ends_with_a_check(lesson):
+    prose = prose_of(lesson)
+    assert "you can" in prose.split("##")[0] and "minutes" in prose.split("##")[0]
+    assert "## Remember" in prose and "education" in prose
+    assert "exercise(explorer)" in "".join(code_of(lesson)[-1]["source"])
