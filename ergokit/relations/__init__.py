@@ -1,15 +1,24 @@
 """Closed forms of port placement, each derived from vectors, solvable for any of its symbols and checked in space.
 
-`RELATIONS` maps a name to a `Relation`, built (and its derivation verified) when it is first used. `solve_triangle` needs
-only the standard library. Importing this room loads no sympy.
+`RELATIONS` maps a name to a `Relation`, built (and its derivation verified) when it is first used. `solve_triangle`,
+`same_angle_surface` and `angle_zone` need numpy only: importing this room loads no sympy.
 """
 
 from collections.abc import Mapping
 from importlib import import_module
 
+from ergokit.relations.same_angle import AngleZone, SameAngleSurface, angle_zone, same_angle_surface
 from ergokit.relations.triangle import Triangle, solve_triangle
 
-__all__ = ["RELATIONS", "Triangle", "solve_triangle"]
+__all__ = [
+    "RELATIONS",
+    "AngleZone",
+    "SameAngleSurface",
+    "Triangle",
+    "angle_zone",
+    "same_angle_surface",
+    "solve_triangle",
+]
 
 # Each name is a function of the module of its family.
 _FAMILIES = {

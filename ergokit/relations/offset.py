@@ -137,22 +137,21 @@ def same_angle_circle():
 
 
 def same_angle_volume():
-    a, c = s / 2, s * cot(theta) / 2
-    equation = Eq(V, 2 * pi * (c * (rho**2 * (pi - theta) + a * c) + 2 * a**3 / 3)).subs(rho, s / (2 * sin(theta)))
+    equation = Eq(V, pi * s**3 * (2 + cos(theta) ** 2 + 3 * (pi - theta) * cot(theta)) / (12 * sin(theta) ** 2))
     t = symbols("t", real=True)
     radius = s / (2 * sin(theta))
-    slice_turned = pi * (c + radius * cos(t)) ** 2 * radius * cos(t)
-    whole = Integral(slice_turned, (t, theta - pi, pi - theta))
+    deep = s * cot(theta) / 2 + radius * cos(t)
+    whole = Integral(pi * deep**2 * radius * cos(t), (t, theta - pi, pi - theta))
     return Relation(
         title="Space in which the manipulation angle is at least this wide",
         equation=equation,
         quantities=of(equation),
         uses=("same_angle_circle",),
-        definitions={x: radius * sin(t), h: c + radius * cos(t), V: whole.doit(), rho: radius},
+        definitions={x: radius * sin(t), h: deep, V: whole.doit(), rho: radius},
         steps=(
             (
-                "Follow the circle from port to port, t being the turn from its deepest point. A target on it has"
-                " offset rho sin(t) and this depth,",
+                "Follow the circle from port to port, t being the turn from its deepest point. A target on it has "
+                "the offset $\\rho \\sin t$ and this depth,",
                 Eq(h, s * cot(theta) / 2 + rho * cos(t)),
             ),
             ("and keeps the manipulation angle.", Eq(h**2 + x**2 - s**2 / 4, s * h * cot(theta))),

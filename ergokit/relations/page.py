@@ -4,12 +4,16 @@ from html import escape
 
 import sympy as sp
 
+_LEFT = "style='text-align:left'"
+_HEAD = "<tr>" + "".join(f"<th {_LEFT}>{column}</th>" for column in ("symbol", "name", "meaning", "range")) + "</tr>"
+
 
 def html(relation):
     """HTML with LaTeX between dollar signs, which JupyterLab typesets."""
     rows = "".join(
-        f"<tr><td>${sp.latex(q.symbol)}$</td><td style='text-align:left'>{escape(q.name)}</td>"
-        f"<td style='text-align:left'>{escape(q.meaning)}</td><td style='text-align:left'>{escape(q.takes)}</td></tr>"
+        f"<tr><td {_LEFT}>${sp.latex(q.symbol)}$</td>"
+        + "".join(f"<td {_LEFT}>{escape(text)}</td>" for text in (q.name, q.meaning, q.takes))
+        + "</tr>"
         for q in relation.quantities
     )
     vectors = [f"$\\vec{{{name}}} = {_row(vector)}$" for name, vector in relation.vectors.items()]
@@ -21,7 +25,7 @@ def html(relation):
         f"<div><p><b>{escape(relation.title)}</b></p>{_display(relation.equation)}"
         f"<p>Holds where: {escape(relation.holds)}</p>{note}"
         f"<details><summary>Symbols</summary><table>"
-        f"<tr><th>symbol</th><th>name</th><th>meaning</th><th>range</th></tr>{rows}</table></details>"
+        f"{_HEAD}{rows}</table></details>"
         f"<details><summary>Derivation, each step verified</summary>{given}<ol>{steps}</ol>"
         f"<p>Hence</p>{_display(relation.equation)}</details></div>"
     )

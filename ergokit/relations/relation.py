@@ -221,7 +221,8 @@ class Relation:
         return np.where(fits, value, np.nan)[()]
 
     def _disagreement(self, values):
-        left, right = (self._at(side, values) for side in self._sides)
+        # a side beyond 1e15 is the tangent of a right angle
+        left, right = (np.clip(self._at(side, values), -1e15, 1e15) for side in self._sides)
         with np.errstate(invalid="ignore"):
             return np.abs(left - right) / np.maximum(np.maximum(np.abs(left), np.abs(right)), np.finfo(float).tiny)
 
