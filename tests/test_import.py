@@ -1,0 +1,37 @@
+"""`import ergokit` stays light, and every public name is there."""
+
+import inspect
+import subprocess
+import sys
+
+import pytest
+
+import ergokit
+from ergokit import triangulation
+
+HEAVY = ("plotly", "pandas", "sympy", "scipy", "ipywidgets")
+PUBLIC = sorted(getattr(ergokit, "__all__", [name for name in dir(ergokit) if name[0] != "_"]))
+
+
+def loaded_by(statement):
+    code = f"import sys; {statement}; print(*sys.modules, sep='\\n')"
+    return subprocess.run([sys.executable, "-c", code], check=True, capture_output=True, text=True).stdout.split()
+
+
+def test_import_loads_numpy_and_the_standard_library_alone():
+    packages = {name.partition(".")[0] for name in loaded_by("import ergokit")}
+    bare = {name.partition(".")[0] for name in loaded_by("import numpy")}
+    assert "ergokit" in packages
+    assert packages.isdisjoint(HEAVY)
+    assert packages - bare - sys.stdlib_module_names == {"ergokit"}
+
+
+@pytest.mark.parametrize("name", PUBLIC)
+def test_every_public_name_resolves(name):
+    assert getattr(ergokit, name) is not None
+
+
+def test_every_angle_and_length_is_public():
+    functions = inspect.getmembers(triangulation, inspect.isfunction)
+    own = {name for name, f in functions if f.__module__ == triangulation.__name__ and name[0] != "_"}
+    assert own <= set(PUBLIC)
