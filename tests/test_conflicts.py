@@ -165,18 +165,22 @@ def test_ranges_are_what_the_samples_fill_and_their_ends_are_attained(problem):
 def test_room_is_the_largest_common_shrinking(problem):
     rules, setting = problem
     result = conflicts(rules, **setting)
-    assume(result.feasible and any(low < high for low, high in rules.values()))
+    assume(result.feasible)
+    closed = {}  # a range without an end has the one that the rules give it
+    for name, (low, high) in rules.items():
+        least, most = result.ranges[name]
+        closed[name] = (min(least, high) if low == -inf else low, max(most, low) if high == inf else high)
+    assume(any(low < high for low, high in closed.values()))
 
-    def shrunk(share):  # a range without an end has the one that the rules give it
-        moved = {}
-        for name, (low, high) in rules.items():
-            low, high = result.ranges[name][0] if low == -inf else low, result.ranges[name][1] if high == inf else high
-            half = share * (low if high == inf else (high - low) / 2)
-            moved[name] = (low + half, high - half)
-        return moved
+    def shrunk(share):
+        halves = {name: share * (low if high == inf else (high - low) / 2) for name, (low, high) in closed.items()}
+        return {name: (low + halves[name], high - halves[name]) for name, (low, high) in closed.items()}
 
-    assert conflicts(shrunk(result.room - 1e-7), **setting).feasible if result.room > 1e-7 else result.room >= 0
-    assert result.room == 1 or not conflicts(shrunk(min(1, result.room + 1e-5)), **setting).feasible
+    assert 0 <= result.room <= 1
+    if result.room > 1e-7:
+        assert conflicts(shrunk(result.room - 1e-7), **setting).feasible
+    if result.room < 1 - 1e-5:
+        assert not conflicts(shrunk(result.room + 1e-5), **setting).feasible
 
 
 # Worked examples. The numbers are arithmetic on the closed forms, written out beside each.

@@ -108,6 +108,7 @@ GOOD = {
         ({"unit": "mm"}, "unit", "takes one of cm, deg, .*; got 'mm'"),
         ({"kind": "rule"}, "kind", "takes one of advice, "),
         ({"levels": "2; 1"}, "levels", "takes rising numbers"),
+        ({"levels": "1; 1"}, "levels", "takes rising numbers"),
         ({"levels": "1;;2"}, "levels", "takes a number or nothing"),
         ({"at": "3"}, "at", "takes a number just where"),
         ({"statement": " "}, "statement", "takes some words; got nothing"),

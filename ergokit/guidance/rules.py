@@ -451,7 +451,7 @@ def _within_right_angle(rules, name, tie=0.0):
 
 def _closed(low, high, least, most):
     """A range, its missing ends taken from what all rules allow."""
-    return least if low == -inf else low, most if high == inf else high
+    return min(least, high) if low == -inf else low, max(most, low) if high == inf else high
 
 
 def _shrunk(rules, share):
