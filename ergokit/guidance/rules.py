@@ -209,12 +209,9 @@ class _Problem:
             raise ValueError(f"window takes 0 cm with the camera on the arc; got {window:g}.")
         if window + 0.001 > instrument_length:
             raise ValueError(f"window takes a length below the instrument_length of {instrument_length:g} cm; got {window:g}.")
-        self.shaft, self.hands, self.window, self.on_arc = (
-            instrument_length,
-            2 * (instrument_length + handle_reach),
-            window,
-            camera == "arc",
-        )
+        self.shaft, self.reach = instrument_length, handle_reach
+        self.hands = 2 * (instrument_length + handle_reach)  # how far apart both hands are at θ = 180
+        self.window, self.on_arc = window, camera == "arc"
         if self.on_arc:
             where, distance = "the camera as far from the target as the ports", ("L", float, float, "L = d")
         elif window:
@@ -375,7 +372,7 @@ class _Problem:
             (0.0, ahead, 0.0),
             camera,
             instrument_length=self.shaft,
-            handle_reach=self.hands / 2 - self.shaft,
+            handle_reach=self.reach,
         )
 
 
