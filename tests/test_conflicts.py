@@ -253,6 +253,28 @@ def test_azimuth_of_ninety_is_a_limit_that_is_not_attained():
     assert not conflicts({A: 90}).feasible and conflicts({A: (89, 90)}).feasible
 
 
+@pytest.mark.parametrize(
+    ("rules", "setting"),
+    [
+        ({D: 18, MA: 75, E: (30, 50)}, {"camera": "arc"}),
+        ({D: (11, 12), MA: 60, A: 40}, {"window": 4}),
+        (
+            {H: (8, 9), A: (60, 70), MA: (40, 60)},
+            {"window": 7},
+        ),  # so steep that only a window below the ports is on the right side
+    ],
+)
+def test_the_camera_of_the_placement_stands_where_the_rules_want_it(rules, setting):
+    result = conflicts(rules, **setting)
+    ends = {name: value if isinstance(value, tuple) else (value, value) for name, value in rules.items()}
+    assert meets(met_by(result), ends, slack=3e-9)
+    p = result.placement
+    up = p.camera - (p.left_port + p.right_port) / 2
+    assert np.hypot(*up[1:]) == pytest.approx(setting.get("window", np.hypot(*up[1:])))
+    if "window" in setting:  # a phone lying flat looks straight into the panel
+        assert up @ (p.target - p.camera) == pytest.approx(0, abs=1e-9)
+
+
 def test_four_rules_can_clash_where_any_three_agree():
     result = conflicts({L: (14, None), S: (None, 13), H: (None, 16), E: (None, 50), A: (50, None)})
     (clash,) = result.clashes
