@@ -22,58 +22,15 @@ __all__ = [
 
 # Each name is a function of the module of its family.
 _FAMILIES = {
-    "symmetric": (
-        "spacing_from_length",
-        "depth_from_length",
-        "spacing_from_depth",
-        "angle_per_spacing",
-        "angle_per_depth",
-    ),
-    "offset": (
-        "cosine_rule",
-        "offset_from_lengths",
-        "offset_and_depth",
-        "angle_at_offset",
-        "same_angle_circle",
-        "same_angle_volume",
-    ),
-    "elevation": (
-        "elevations_and_plan_angle",
-        "elevations_and_azimuths",
-        "equal_elevations",
-        "widest_angle",
-        "narrowest_angle",
-        "equal_elevations_and_tilt",
-        "elevations_and_tilt",
-    ),
-    "azimuth": (
-        "instruments_azimuths",
-        "working_azimuths",
-        "space_azimuth",
-        "display_angle",
-    ),
-    "camera": (
-        "camera_at_middle",
-        "widest_spacing",
-        "window_up_panel",
-        "flat_phone",
-        "widest_spacing_flat_phone",
-        "camera_port_distance",
-        "field_of_view",
-    ),
-    "hands": (
-        "handle_separation",
-        "length_ratio",
-        "tip_travel",
-    ),
-    "box": (
-        "entry_angle",
-        "wedge_base",
-        "wedge_ridge_height",
-        "flat_phone_in_wedge",
-        "flat_phone_foot",
-        "dome_radius",
-    ),
+    "symmetric": "spacing_from_length depth_from_length spacing_from_depth angle_per_spacing angle_per_depth",
+    "offset": "cosine_rule offset_from_lengths angle_at_offset offset_and_depth same_angle_circle same_angle_volume",
+    "elevation": "elevations_and_plan_angle elevations_and_azimuths equal_elevations widest_angle narrowest_angle "
+    "equal_elevations_and_tilt elevations_and_tilt",
+    "azimuth": "instruments_azimuths working_azimuths space_azimuth display_angle",
+    "camera": "camera_at_middle widest_spacing window_up_panel flat_phone widest_spacing_flat_phone camera_port_distance "
+    "field_of_view",
+    "hands": "handle_separation length_ratio tip_travel",
+    "box": "entry_angle wedge_base wedge_ridge_height flat_phone_in_wedge flat_phone_foot dome_radius",
 }
 
 
@@ -81,7 +38,7 @@ class _Relations(Mapping):
     """Relations by name, built when first asked for."""
 
     def __init__(self, families):
-        self._family = {name: family for family, names in families.items() for name in names}
+        self._family = {name: family for family, names in families.items() for name in names.split()}
         self._built = {}
 
     def __getitem__(self, name):
@@ -89,6 +46,9 @@ class _Relations(Mapping):
             module = import_module(f"{__name__}.{self._family[name]}")
             self._built[name] = getattr(module, name)()
         return self._built[name]
+
+    def __contains__(self, name):
+        return name in self._family
 
     def __iter__(self):
         return iter(self._family)

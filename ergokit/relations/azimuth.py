@@ -42,13 +42,12 @@ def _sum(whole, parts, names, title, note):
         equation=equation,
         quantities=of(equation),
         vectors={"e": e, "u": u, "v": v},
-        definitions={whole: acos(u.dot(v))},
+        definitions={whole: left + right},
         steps=(
             ("Along the axis in that plane, the left instrument is its azimuth to one side,", Eq(cos(left), dot("u", "e"))),
             ("the right one its own to the other.", Eq(cos(right), dot("v", "e"))),
-            ("Between them lie both.", Eq(dot("u", "v"), cos(left + right))),
+            ("Between the two instruments lie both turns.", Eq(dot("u", "v"), cos(whole))),
         ),
-        through=cos,
         holds="seen in that plane the camera does not lie between the two shafts produced beyond the target; "
         "there the sum is 360 degrees less.",
         holds_at=lambda at: at[names[0]] + at[names[1]] > 0,

@@ -1,6 +1,6 @@
 """A relation as a page of a notebook: the equation, what its letters mean, and the derivation to unfold."""
 
-from html import escape
+from html import escape as _escape
 
 import sympy as sp
 
@@ -32,7 +32,11 @@ def html(relation):
 
 
 def _display(claim):
-    return f"$$\\displaystyle {escape(sp.latex(claim), quote=False)}$$"
+    return f"$$\\displaystyle {escape(sp.latex(claim))}$$"
+
+
+def escape(text):
+    return _escape(text, quote=False)
 
 
 def _row(vector):
