@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from ergokit import Placement, depth, handle_separation, manipulation_angle, port_spacing, working_distance
+from ergokit import Placement, depth, manipulation_angle, working_distance
 from ergokit.placement.edit import EDITS, edited, mirrored, readings_of
 
 SYMMETRIC = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16))
@@ -15,11 +15,11 @@ ON_THE_LINE = SYMMETRIC.replace(camera=(0, 0, 12))
 
 
 @pytest.mark.parametrize("name", EDITS)
-@pytest.mark.parametrize("start", [SYMMETRIC, UNEQUAL, TAPED, ON_THE_LINE], ids=["symmetric", "unequal", "taped", "on the line"])
+@pytest.mark.parametrize("start", [SYMMETRIC, UNEQUAL, TAPED, ON_THE_LINE], ids=["symmetric", "unequal", "taped", "level"])
 @given(step=st.floats(-1.5, 1.5))
 def test_every_number_reads_back_as_it_was_set(start, name, step):
-    wanted = EDITS[name].read(start) + step
-    assert EDITS[name].read(edited(start, name, wanted)) == pytest.approx(wanted, abs=1e-9)
+    wanted = EDITS[name].read(start, 0) + step
+    assert EDITS[name].read(edited(start, name, wanted), 0) == pytest.approx(wanted, abs=1e-9)
 
 
 @pytest.mark.parametrize("start", [SYMMETRIC, UNEQUAL, TAPED], ids=["symmetric", "unequal", "taped"])
@@ -69,10 +69,32 @@ def test_a_box_of_unknown_slope_is_not_moved():
         edited(unknown, "depth", 14)
 
 
-def test_many_targets_move_together():
+def test_only_the_target_in_focus_moves():
     many = SYMMETRIC.replace(target=[(0, 10, 0), (3, 12, 1)])
-    moved = edited(many, "target x", 2)
-    assert np.allclose(moved.target - many.target, (2, 0, 0))
-    assert port_spacing(moved.left_port, moved.right_port) == 18
-    assert handle_separation(moved.left_port, moved.right_port, moved.target, 36).shape == (2,)
-    assert working_distance(moved.camera, moved.target).shape == (2,)
+    assert np.allclose(edited(many, "target x", 5, focus=1).target - many.target, [(0, 0, 0), (2, 0, 0)])
+    moved = edited(many, "depth", 18, focus=1)
+    assert depth(moved.left_port, moved.right_port, many.target[1]) == pytest.approx(18)
+    assert np.array_equal(moved.target, many.target)
+
+
+@pytest.mark.parametrize("start", [SYMMETRIC, UNEQUAL, TAPED], ids=["symmetric", "unequal", "taped"])
+@pytest.mark.parametrize("name", ["port spacing", "depth", "target sideways"])
+@given(step=st.floats(-2, 2))
+def test_the_held_angle_stays_and_the_number_moves(start, name, step):
+    wanted = EDITS[name].read(start, 0) + step
+    after = edited(start, name, wanted, hold="manipulation angle")
+    assert EDITS[name].read(after, 0) == pytest.approx(wanted, abs=1e-9)
+    before = manipulation_angle(start.left_port, start.right_port, start.target)
+    assert manipulation_angle(after.left_port, after.right_port, after.target) == pytest.approx(before, abs=1e-9)
+
+
+@pytest.mark.parametrize("name", EDITS)
+@given(step=st.floats(-1.5, 1.5))
+def test_the_held_distance_stays(name, step):
+    after = edited(UNEQUAL, name, EDITS[name].read(UNEQUAL, 0) + step, hold="working distance")
+    assert working_distance(after.camera, after.target) == pytest.approx(working_distance(UNEQUAL.camera, UNEQUAL.target))
+
+
+def test_what_can_be_held_is_named():
+    with pytest.raises(ValueError, match="hold takes manipulation angle or working distance; got 'depth'"):
+        edited(SYMMETRIC, "depth", 14, hold="depth")

@@ -9,9 +9,10 @@ import pytest
 from ergokit import Placement
 from ergokit.explorers import exercise, placement_explorer, predict, question
 from ergokit.explorers.controls import on_grid
-from ergokit.explorers.placement import usual_placement
+from ergokit.explorers.presets import PRESETS, usual
 from ergokit.explorers.question import read_answer
 from ergokit.placement.edit import EDITS
+from ergokit.surfaces import WedgeBox
 
 UNEQUAL = Placement((-9, 0, 12), (7, 3, 14), (2, 11, 1.5), (0, 4, 16))
 
@@ -20,7 +21,7 @@ def cells(explorer):
     """The explorer's table: measure -> its cells."""
     rows = re.findall(r"<tr[^>]*>(.*?)</tr>", explorer.table.value)
     rows = [[re.sub("<[^>]*>", "", cell) for cell in re.findall(r"<t[dh][^>]*>(.*?)</t[dh]>", row)] for row in rows]
-    return {name.removesuffix(" *"): found for name, *found in rows}
+    return {name.removesuffix(" *").replace("azimuth,", "azimuth angle,"): found for name, *found in rows}
 
 
 def status(explorer):
@@ -39,8 +40,9 @@ def follows(explorer):
     assert points(explorer, "right shaft, inside") == pytest.approx(np.stack([p.targets[0], p.right_port]))
     assert points(explorer, "camera")[0] == pytest.approx(p.camera)
     for quantity, group in p.measures().groupby("quantity"):
-        assert [f"{value:z.1f}" for value in group.value] == table[quantity][: len(group)], quantity
-    assert explorer.figure.layout.scene.annotations[0].text == f"{table['manipulation angle'][0]}°"
+        shown = [cell.removeprefix("not defined") or "nan" for cell in table[quantity][: len(group)]]
+        assert [f"{value:z.1f}" for value in group.value] == [cell.split()[0] for cell in shown], quantity
+    assert explorer.figure.layout.scene.annotations[0].text == f"{table['manipulation angle'][0].split()[0]}°"
     return True
 
 
@@ -48,7 +50,7 @@ def test_starts_with_three_equal_lengths_and_the_camera_at_15():
     values = placement_explorer().measures().set_index("quantity").value
     assert values["manipulation angle"] == pytest.approx(60)
     assert values["working distance"] == pytest.approx(15)
-    assert usual_placement().tape is None
+    assert usual().tape is None
 
 
 @pytest.mark.parametrize("start", [None, UNEQUAL], ids=["usual", "unequal"])
@@ -56,7 +58,7 @@ def test_every_slider_moves_the_placement_the_scene_and_the_table(start):
     explorer = placement_explorer(start)
     for name, control in explorer.controls.items():
         control.value = on_grid(control, control.value + 1)
-        assert EDITS[name].read(explorer.placement) == pytest.approx(control.value)
+        assert EDITS[name].read(explorer.placement, 0) == pytest.approx(control.value)
         assert status(explorer) == "" and follows(explorer)
 
 
@@ -132,7 +134,7 @@ def test_a_box_by_tape_shows_its_uncertainty():
     explorer = placement_explorer()
     fill(explorer, **BOX, panel_slope="37")
     assert explorer.placement == Placement.from_tape(18.2, 17.6, 18.4, 14.6, 7, 37)
-    assert cells(explorer)["manipulation angle"][0] == "60.7 ± 1.4"
+    assert cells(explorer)["manipulation angle"][0] == "60.7 ± 1.4 ✓"
     assert "Your box" in status(explorer)
 
 
@@ -167,13 +169,124 @@ def test_readings_that_cannot_be_are_answered_in_the_status_line(readings, says)
 def test_exercise_catches_an_explorer_that_does_not_follow():
     explorer = placement_explorer()
     explorer.show = lambda *args: None
-    with pytest.raises(AssertionError, match="the explorer did not follow"):
+    with pytest.raises(AssertionError, match=r"port spacing is 16\.00; its control stands at 2\.00"):
         exercise(explorer)
+
+
+def test_exercise_catches_a_scene_that_does_not_follow(monkeypatch):
+    explorer = placement_explorer()
+    monkeypatch.setattr("ergokit.explorers.placement.update_scene", lambda *args, **kwargs: None)
+    with pytest.raises(AssertionError, match=r"the scene shows 60\.0°"):
+        exercise(explorer)
+
+
+@pytest.mark.parametrize("name", PRESETS)
+def test_each_preset_shows_and_says_what_to_notice(name):
+    explorer = placement_explorer()
+    explorer.preset.value = name
+    assert status(explorer) == PRESETS[name][1] and status(explorer).count(".") == 1
+    assert explorer.placement == PRESETS[name][0]() and follows(explorer)
+
+
+def test_presets_are_what_they_are_called():
+    values = {name: make().measures().set_index(["quantity", "side"]).value for name, (make, _) in PRESETS.items()}
+    level = values["symmetric"]
+    assert level["manipulation angle", ""] == pytest.approx(60)
+    higher = values["one port higher"]
+    assert higher["elevation angle", "right"] > higher["elevation angle", "left"] + 5
+    assert higher["manipulation angle", ""] == pytest.approx(60, abs=3)
+    assert values["both ports on one side of the camera"]["azimuth angle, instruments' plane", "left"] < 0
+    beside = values["camera beside the ports"]
+    assert beside["manipulation angle", ""] == pytest.approx(60)
+    assert abs(beside["azimuth angle, instruments' plane", "left"] - beside["azimuth angle, instruments' plane", "right"]) > 60
+    assert values["phone lying flat"]["off-centre angle", ""] > 5
+    assert values["camera looking back at the operator"]["hand-eye rotation", ""] == 180
+    deep = values["deep target"]
+    assert deep["manipulation angle", ""] < 45 and deep["working distance", ""] > 20
+    behind = values["target behind the ports"]
+    assert behind["hand-eye rotation", ""] == 180
+
+
+@pytest.mark.parametrize("kind", ["flat lid", "sloping panel", "dome"])
+def test_ports_move_on_their_surface(kind):
+    explorer = placement_explorer()
+    explorer.surface.value = kind
+    surface = explorer._surfaces[kind]
+    face = surface.faces[0]
+    explorer.places["left u"].value = -11
+    explorer.places["camera v"].value += 2
+    assert status(explorer) == "" and follows(explorer)
+    for hole, point in (("left", explorer.placement.left_port), ("camera", explorer.placement.camera)):
+        u, v = explorer.places[f"{hole} u"].value, explorer.places[f"{hole} v"].value
+        assert point == pytest.approx(surface.point(u, v, face))
+    last = explorer.placement
+    explorer.places["right u"].value = 40
+    assert status(explorer).startswith("⚠ right: ") and explorer.placement is last
+    explorer.places["right u"].value = 9
+    explorer.lies_flat.value = True
+    assert explorer.placement.aim == pytest.approx(
+        -surface.normal(explorer.places["camera u"].value, explorer.places["camera v"].value, face)
+    )
+    explorer.controls["depth"].value = on_grid(explorer.controls["depth"], explorer.controls["depth"].value + 1)
+    assert explorer.surface.value == "anywhere" and status(explorer) == "" and follows(explorer)
+
+
+def test_a_surface_of_ones_own():
+    box = WedgeBox(60, 50, 40)
+    explorer = placement_explorer(surface=box)
+    assert explorer.surface.value == "your box" and len(points(explorer, "surface")) == len(box.mesh()[0])
+    assert explorer.placement.panel_normal == pytest.approx(box.normal(0, 10, "a"))
+
+
+def test_several_named_targets_with_one_in_focus():
+    explorer = placement_explorer(targets={"needle": (0, 9, 0), "knot": (4, 7, 1)})
+    explorer.target.value = "knot"
+    assert points(explorer, "left shaft, inside")[0] == pytest.approx((4, 7, 1))
+    assert explorer.figure.layout.scene.annotations[6].text == "knot"
+    explorer.controls["target x"].value = 6
+    assert explorer.placement.target == pytest.approx(np.array([(0, 9, 0), (6, 7, 1)]))
+    explorer.follows()
+    explorer.target_list.value = "far: 0, 14, 0\nnear: 0 5 0,5"
+    explorer.use_targets()
+    assert "targets takes lines such as" in status(explorer)
+    explorer.target_list.value = "far: 0, 14, 0\nnear: 0 5 0.5"
+    explorer.use_targets()
+    assert explorer.target.options == ("far", "near")
+    assert explorer.placement.target == pytest.approx(np.array([(0, 14, 0), (0, 5, 0.5)]))
+
+
+def test_layers_appear_when_asked_and_follow():
+    explorer = placement_explorer(layers=("zone",))
+    shown = {trace.name for trace in explorer.figure.data if trace.visible}
+    assert {"zone, outer", "zone, inner"} <= shown and "hands" not in shown
+    explorer.layers["hands"].value = True
+    before = points(explorer, "hands")
+    explorer.controls["port spacing"].value = 20
+    assert not np.allclose(points(explorer, "hands"), before)
+    separation = explorer.measures().set_index("quantity").value["handle separation"]
+    assert explorer.figure.layout.scene.annotations[7].text == f"hands {separation:.1f} cm apart"
+
+
+def test_the_angle_can_be_held_while_the_spacing_changes():
+    explorer = placement_explorer()
+    explorer.hold.value = "manipulation angle"
+    explorer.controls["port spacing"].value = 20
+    values = explorer.measures().set_index("quantity").value
+    assert values["manipulation angle"] == pytest.approx(60)
+    assert values["depth"] == pytest.approx(20 * np.cos(np.radians(30)))
+
+
+def test_big_numerals_and_the_sentence_for_screen_readers_hide_with_the_numbers():
+    explorer = placement_explorer()
+    explorer.beside.value = "big"
+    assert "60.0°" in explorer.big.value and "manipulation angle 60.0 deg" in explorer.description.value
+    explorer.numbers.value = False
+    assert "60.0" not in explorer.big.value + explorer.description.value
 
 
 @pytest.mark.parametrize(
     ("text", "unit", "number"),
-    [("15.6", "cm", 15.6), ("15,6", "cm", 15.6), (" 15 cm ", "cm", 15), ("156mm", "cm", 15.6), ("−5°", "deg", -5), (".5", "", 0.5)],
+    [("15.6", "cm", 15.6), ("15,6", "cm", 15.6), (" 15 cm ", "cm", 15), ("156mm", "cm", 15.6), ("−5°", "deg", -5)],
 )
 def test_answers_as_people_type_them(text, unit, number):
     assert read_answer(text, unit) == number

@@ -11,7 +11,7 @@ SECOND = Placement((-9, 0, 12), (7, 3, 14), [(2, 11, 1.5), (0, 8, 0)], (0, 4, 16
 
 
 def drawn(figure):
-    return {trace.name: np.column_stack([trace.x, trace.y, trace.z]) for trace in figure.data}
+    return {trace.name: np.column_stack([trace.x, trace.y, trace.z]) for trace in figure.data if trace.visible}
 
 
 @pytest.mark.parametrize("placement", [FIRST, SECOND], ids=["first", "second"])

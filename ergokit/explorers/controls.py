@@ -2,13 +2,29 @@
 
 import ipywidgets as w
 
-_LABEL, _TRACK = "158px", "156px"
+_LABEL, _TRACK = "160px", "158px"
 
-#: For the explorers' root, which carries the class ``ergokit``: ipywidgets leaves more room around than 840 pixels have.
+#: For the explorers' root, which carries the class ``ergokit``: ipywidgets leaves more room around than 840 pixels have,
+#: and JupyterLab's dark theme wants light letters in the figures.
 STYLE = w.HTML(
-    "<style>.ergokit .jupyter-widget-tab > .widget-tab-contents {padding: 6px 4px}"
-    ".ergokit .widget-readout {width: 46px; min-width: 46px}"
-    ".ergokit .widget-label {font-size: 12.5px}</style>",
+    """<style>
+    .ergokit .jupyter-widget-tab > .widget-tab-contents {padding: 6px 4px}
+    .ergokit .lm-TabBar-tabLabel {font-size: 12px}
+    .ergokit .widget-readout {width: 46px; min-width: 46px}
+    .ergokit .widget-label {font-size: 12.5px}
+    .ergokit-measures {border-collapse: collapse; font-size: 12px; line-height: 14px; width: 100%}
+    .ergokit-measures td, .ergokit-measures th {padding: 0 4px; text-align: right; border-bottom: 1px solid #88888844}
+    .ergokit-measures td {white-space: nowrap}
+    .ergokit-measures td[colspan] {text-align: center}
+    .ergokit-measures td:first-child, .ergokit-measures th:first-child {text-align: left}
+    .ergokit-foot {font-size: 11px; line-height: 13px}
+    .ergokit-numeral {font-size: 36px; line-height: 40px; margin: 4px 0}
+    .ergokit-numeral small {font-size: 15px}
+    .ergokit-description {position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%)}
+    body[data-jp-theme-light="false"] .ergokit .main-svg {background: #111111 !important}
+    body[data-jp-theme-light="false"] .ergokit .main-svg text {fill: #EEEEEE !important}
+    body[data-jp-theme-light="false"] .ergokit .annotation .bg {fill: #111111 !important}
+    </style>""",
     layout=w.Layout(display="none"),
 )
 
@@ -19,15 +35,21 @@ def slider(label, tip, low, high, step=0.1):
     return w.FloatSlider(value=low, min=low, max=high, step=step, **looks)
 
 
+def number(label, tip, low, high, step=0.1):
+    """A box for a number with one decimal, where there is no room for a slider."""
+    layout = w.Layout(width="54px", margin="0")
+    return w.BoundedFloatText(value=low, min=low, max=high, step=step, tooltip=f"{label}: {tip}", layout=layout)
+
+
 def entry(label, tip, optional=False):
     """A box for a reading typed by hand, with a point or a comma."""
     hint, layout = "not measured" if optional else "", w.Layout(width="110px", margin="0")
     return w.Text(placeholder=hint, tooltip=f"{label}: {tip}", layout=layout, continuous_update=False)
 
 
-def labelled(label, control, height="30px"):
+def labelled(label, control, height="30px", width=_LABEL):
     """A control with its label to the left, where it does not eat the track."""
-    return w.HBox([w.Label(label, layout=w.Layout(width=_LABEL)), control], layout=w.Layout(height=height))
+    return w.HBox([w.Label(label, layout=w.Layout(width=width)), control], layout=w.Layout(height=height))
 
 
 def on_grid(control, value):
@@ -46,6 +68,14 @@ def fit(control, value):
     if value > control.max:
         control.max = value
     control.value = value
+
+
+def toggle(text, tip, width, on=False):
+    return w.ToggleButton(on, description=text, tooltip=tip, layout=w.Layout(width=width))
+
+
+def choice(options, tip, width):
+    return w.Dropdown(options=options, tooltip=tip, layout=w.Layout(width=width))
 
 
 def button(text, tip, action, width="auto"):

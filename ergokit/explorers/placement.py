@@ -1,14 +1,20 @@
-"""The placement explorer: a placement in space that follows its sliders, with its table of measures."""
+"""The placement explorer: a placement in space that follows its controls, with its measures, its picture and its layers."""
 
 import html
+import re
 
 import ipywidgets as w
 import plotly.graph_objects as go
 
-from ergokit.explorers.controls import STYLE, button, entry, fit, labelled, on_grid, slider
-from ergokit.figures.scene import VIEW, frame_scene, scene, update_scene
+from ergokit.explorers import measures
+from ergokit.explorers.controls import STYLE, button, choice, entry, fit, labelled, number, on_grid, slider, toggle
+from ergokit.explorers.presets import PRESETS, usual
+from ergokit.figures import LAYERS, VIEWS, scene, stand, update_scene
+from ergokit.figures.scene import frame_scene
 from ergokit.placement import Placement
-from ergokit.placement.edit import EDITS, edited, mirrored, readings_of
+from ergokit.placement.edit import EDITS, HOLDS, edited, mirrored, readings_of
+from ergokit.placement.measures import rows_of
+from ergokit.surfaces import Dome, FlatBox, WedgeBox
 
 _FRONT = ("port spacing", "depth", "target sideways", "window above ports")
 _RANGES = {  # cm; what a carton and two hands allow, widened where a placement lies outside
@@ -29,93 +35,129 @@ _TAPE = {
     "port_height": ("ports above floor (cm)", "needed when the lens is less than 4 cm above the ports", True),
     "target_height": ("target above floor (cm)", "0 for a target on the floor of the box", True),
 }
+#: Surfaces to start from, of a carton's size; pass a surface of your own for another.
+_SURFACES = {"flat lid": FlatBox(44, 32, 14), "sloping panel": WedgeBox(44, 36, 27), "dome": Dome(17, 21, 6)}
+_HOLES = {"left": (-8.0, 0.0), "right": (8.0, 0.0), "camera": (0.0, 6.0)}  # (u, v) from the middle of a face, to start with
+_FREE = "anywhere"
+_HIDDEN = "<p><i>Numbers hidden: make your prediction, then press <b>numbers</b>.</i></p>"
 
 
-def placement_explorer(placement=None, numbers=True):
+def placement_explorer(placement=None, numbers=True, targets=None, surface=None, layers=()):
     """Explore a placement in 3D.
 
-    Four sliders in front, the rest and a form for a box measured with a tape behind tabs. With `numbers=False` the table and
-    the angle are hidden until the reader asks for them. The explorer's `.placement` is what it shows now.
+    Four sliders in front; every point, a surface for the ports, named targets and a form for a box measured with a tape behind
+    tabs; presets, views, layers and a number to hold above the scene. With `numbers=False` every value is hidden until the
+    reader asks. `targets` maps names to points, `surface` is one of `ergokit.surfaces` to put the ports on, `layers` any
+    of ``"zone"``, ``"distance"``, ``"hands"``, ``"lever"``. The explorer's `.placement` is what it shows now.
 
     >>> explorer = placement_explorer()
     >>> explorer.controls["port spacing"].value = 18
     >>> round(float(explorer.measures().value[1]), 1)  # the manipulation angle
     66.0
     """
-    return PlacementExplorer(placement or usual_placement(), numbers)
-
-
-def usual_placement():
-    """Where the explorers start: three equal lengths of 16 cm, the camera above the port line 15 cm from the target."""
-    return Placement.from_tape(16, 16, 16, camera_to_target=15, window_above_ports=6, panel_slope=38).replace()
+    placement = placement or usual()
+    if targets:
+        placement = placement.replace(target=list(targets.values()))
+    return PlacementExplorer(placement, numbers, list(targets or {}), surface, layers)
 
 
 class PlacementExplorer(w.VBox):
     """See `placement_explorer`."""
 
-    def __init__(self, placement, numbers):
+    def __init__(self, placement, numbers, names, surface, layers):
         self._start = self._placement = placement
-        self._showing = False
-        self.figure = go.FigureWidget(scene(placement, numbers=numbers, width=505, height=530))
-        self.status = w.HTML(layout=w.Layout(min_height="28px"))
-        self.table = w.HTML()
-        self.code = w.Textarea(tooltip="Python that makes this placement")
-        self.code.layout = w.Layout(width="98%", height="150px", display="none")
-        self.numbers = w.ToggleButton(numbers, description="numbers", tooltip="show or hide the table and the angle")
-        self.numbers.layout.width = "86px"
-        self.controls = {name: slider(name, edit.tip, *_RANGES.get(name, (-40, 40))) for name, edit in EDITS.items()}
-        self.readings = {name: entry(label, tip, optional) for name, (label, tip, optional) in _TAPE.items()}
-        self.flat_phone = w.Checkbox(description="phone lies flat on the panel", indent=False)
-        self.flat_phone.tooltip = "the camera looks straight into the panel, not at the target"
-        for name, control in self.controls.items():
-            control.observe(lambda change, name=name: self._edit(name, change["new"]), "value")
-        self.numbers.observe(lambda change: self.show(self._placement), "value")
-        super().__init__([STYLE, w.HBox([self._left(), self._right()])])
+        self._names = self._start_names = names or _unnamed(placement)
+        self._settling = False  # while controls are moved to where the placement is, they do not edit it
+        self._surfaces = _SURFACES | ({"your box": surface} if surface else {})
+        self._build_controls(numbers, layers)
+        self._build_panels()
+        self.figure = go.FigureWidget(scene(placement, numbers=numbers, width=505, height=525))
+        super().__init__([STYLE, w.HBox([self._left(), self._right()]), self.description])
         self.add_class("ergokit")
+        self._observe()
         self.show(placement)
+        if surface:
+            self.surface.value = "your box"
 
     def __repr__(self):
         return "The explorer appears here once this cell has run (Shift + Enter)."
+
+    # What it shows
 
     @property
     def placement(self):
         """The placement shown now."""
         return self._placement
 
+    @property
+    def focus(self):
+        """The number of the target in focus."""
+        return self.target.index or 0
+
     def measures(self):
         """The table of measures of the placement shown now."""
         return self._placement.measures()
 
     def show(self, placement, message=""):
-        """Show another placement: controls, scene and table follow."""
-        update_scene(self.figure, placement, numbers=self.numbers.value)
+        """Show another placement: scene, numbers and controls follow."""
+        look = self._look()
+        update_scene(self.figure, placement, **look)
+        if self.beside.value == "monitor":
+            self._update_monitor(placement)
         self._placement = placement
-        self._showing = True  # moving the sliders to where the placement is must not edit it
-        try:
-            for name, value in readings_of(placement).items():
-                fit(self.controls[name], value)
-        finally:
-            self._showing = False
-        self.table.value = _table(placement.measures()) if self.numbers.value else _HIDDEN
+        self._settle(readings_of(placement, look["focus"]))
+        rows = rows_of(placement, look["focus"])
+        hidden = not self.numbers.value
+        if self.beside.value == "table":
+            self.table.value = _HIDDEN if hidden else measures.table(rows)
+        elif self.beside.value == "big":
+            self.big.value = _HIDDEN if hidden else measures.numerals(rows)
+        self.description.value = f'<div class="ergokit-description">{"" if hidden else measures.sentence(rows)}</div>'
         self.code.value = f"from ergokit import Placement\n\n{placement.as_code()}"
-        self._say(message)
+        self.say(message)
+
+    def say(self, message, wrong=False):
+        """Put a sentence into the status line."""
+        colour = "color:#D55E00" if wrong else ""
+        self.status.value = f'<span role="status" style="{colour}">{"⚠ " if wrong else ""}{html.escape(message)}</span>'
+
+    def follows(self):
+        """Raise AssertionError unless the scene and the sliders show the placement (or the status line says why not)."""
+        if "⚠" in self.status.value:
+            return
+        angle = rows_of(self._placement, self.focus)[1]
+        shown = self.figure.layout.scene.annotations[0].text
+        if shown != (f"{angle.value:.1f}°" if self.numbers.value else "?"):
+            raise AssertionError(f"the scene shows {shown}; the manipulation angle is {angle.value:.1f} degrees.")
+        for name, value in readings_of(self._placement, self.focus).items():
+            if abs(self.controls[name].value - value) > 0.51 * self.controls[name].step:
+                raise AssertionError(f"{name} is {value:.2f}; its control stands at {self.controls[name].value:.2f}.")
+
+    # What the reader does
 
     def reset(self):
         """Back to the placement the explorer was opened with."""
+        self._leave_surface()
+        self._name_targets(self._start_names)
         self.show(self._start)
         frame_scene(self.figure, self._start)
 
     def reset_view(self):
-        """Turn the scene back to where it was at first."""
-        self.figure.layout.scene.camera = VIEW
+        """Turn the scene back to the chosen view."""
+        stand(self.figure, self.view.value)
 
     def mirror(self):
         """Swap left and right."""
+        self._leave_surface()
         self.show(mirrored(self._placement))
 
     def stand_up(self):
         """Show the box whose readings stand in the form."""
         self._try(self._from_tape)
+
+    def use_targets(self):
+        """Show the targets that are listed in the form, one a line: name: x, y, z."""
+        self._try(self._from_list)
 
     def _from_tape(self):
         given = {name: _number(_TAPE[name][0], box.value) for name, box in self.readings.items()}
@@ -129,80 +171,248 @@ class PlacementExplorer(w.VBox):
             instrument_length=self._placement.instrument_length,
             handle_reach=self._placement.handle_reach,
         )
+        self._leave_surface()
+        self._name_targets(["target"])
         self.show(box, "Your box. Each number now carries its uncertainty (one standard deviation, 0.3 cm a reading).")
         frame_scene(self.figure, box)
 
+    def _from_list(self):
+        found = [_named_point(line) for line in self.target_list.value.splitlines() if line.strip()]
+        if not found:
+            raise ValueError("targets takes at least one line such as  needle: 0, 9, 0.")
+        placement = self._placement.replace(target=[point for _, point in found])
+        self._name_targets([name for name, _ in found])
+        self.show(placement)
+
     def _edit(self, name, value):
-        here = on_grid(self.controls[name], EDITS[name].read(self._placement))
-        if not self._showing and abs(value - here) > 1e-6:
-            self._try(lambda: self.show(edited(self._placement, name, value)))
+        here = on_grid(self.controls[name], EDITS[name].read(self._placement, self.focus))
+        if self._settling or abs(value - here) < 1e-6:
+            return
+        hold = self.hold.value or None
+        if self._try(lambda: self.show(edited(self._placement, name, value, self.focus, hold))) and _moves_a_hole(name, hold):
+            self._leave_surface()
+
+    def _on_surface(self, kind):
+        if kind == _FREE or self._settling:
+            self.show(self._placement)
+            return
+        surface = self._surfaces[kind]
+        face = surface.faces[0]
+        middle = surface.outline_uv(face).mean(axis=0)
+        self._settle({}, {name: value + at for name, value, at in self._holes(middle)})
+        self._try(self._drill)
+        frame_scene(self.figure, self._placement)
+
+    def _holes(self, middle):
+        for hole, place in _HOLES.items():
+            for axis, value, at in zip("uv", place, middle, strict=True):
+                yield f"{hole} {axis}", value, at
+
+    def _drill(self):
+        """Put the ports and the camera into the surface where the sliders say."""
+        surface = self._surfaces[self.surface.value]
+        face, holes = surface.faces[0], {name: slide.value for name, slide in self.places.items()}
+        points = {}
+        for hole in _HOLES:
+            place = holes[f"{hole} u"], holes[f"{hole} v"]
+            try:
+                surface.check_hole(*place, face=face)
+            except ValueError as error:
+                raise ValueError(f"{hole}: {error}") from None
+            points["camera" if hole == "camera" else f"{hole}_port"] = surface.point(*place, face)
+        inward = -surface.normal(holes["camera u"], holes["camera v"], face)
+        aim = inward if self.lies_flat.value else None
+        panel = None if isinstance(surface, Dome) else -inward  # a dome has no one normal
+        self.show(self._placement.replace(**points, aim=aim, panel_normal=panel))
+
+    def _leave_surface(self):
+        if self.surface.value != _FREE:
+            self._settling = True
+            self.surface.value = _FREE
+            self._settling = False
+            update_scene(self.figure, self._placement, **self._look())
+
+    def _choose(self, preset):
+        if not preset:
+            return
+        make, notice = PRESETS[preset]
+        self._leave_surface()
+        self._name_targets(["target"])
+        placement = make()
+        self.show(placement, notice)
+        frame_scene(self.figure, placement)
 
     def _try(self, action):
-        """Do it, or say in the status line why not and keep the last good picture."""
+        """Do it and return True, or say in the status line why not and keep the last good picture."""
         try:
             action()
         except ValueError as error:
-            self._say(str(error), wrong=True)
+            self.say(str(error), wrong=True)
+            return False
+        return True
 
-    def _say(self, message, wrong=False):
-        colour = "#A33B00" if wrong else "#222222"
-        self.status.value = f'<span role="status" style="color:{colour}">{"⚠ " if wrong else ""}{html.escape(message)}</span>'
+    # How it is built
+
+    def _build_controls(self, numbers, layers):
+        self.controls = {}
+        for name, edit in EDITS.items():
+            make = slider if name in _FRONT else number
+            self.controls[name] = make(name, edit.tip, *_RANGES.get(name, (-40, 40)))
+        ways = {"u": "to the right on the surface", "v": "up the slope, or away from the operator"}
+        self.places = {f"{hole} {axis}": slider(f"{hole} {axis}", ways[axis], -25, 40) for hole in _HOLES for axis in "uv"}
+        self._settle({}, {name: value for name, value, _ in self._holes((0, 0))})
+        self.surface = choice([_FREE, *self._surfaces], "where the ports and the camera may sit", "160px")
+        self.lies_flat = w.Checkbox(description="phone lies flat on the surface", indent=False)
+        self.readings = {name: entry(label, tip, optional) for name, (label, tip, optional) in _TAPE.items()}
+        self.flat_phone = w.Checkbox(description="phone lies flat", indent=False, layout=w.Layout(width="150px"))
+        self.flat_phone.tooltip = "the camera looks straight into the panel, not at the target"
+        self.target = choice(self._names, "the target in focus", "160px")
+        self.target_list = w.Textarea(tooltip="one target a line: name: x, y, z", layout=w.Layout(width="300px", height="90px"))
+        self.target_list.value = "\n".join(
+            f"{name}: {', '.join(f'{part:g}' for part in point)}"
+            for name, point in zip(self._names, self._placement.targets, strict=True)
+        )
+        self.numbers = toggle("numbers", "show or hide every value", "92px", numbers)
+        self.layers = {name: toggle(name, tip, "92px", name in layers) for name, tip in LAYERS.items()}
+        presets = [("choose a preset", ""), *zip(PRESETS, PRESETS, strict=True)]
+        self.preset = choice(presets, "placements worth showing", "235px")
+        self.view = choice(list(VIEWS), "where you stand", "150px")
+        self.hold = choice(
+            [("nothing", ""), *zip(HOLDS, HOLDS, strict=True)],
+            "what stays while you drag a slider: the depth, the spacing or the camera follows",
+            "158px",
+        )
+        self.beside = w.ToggleButtons(
+            options=["table", "monitor", "big"],
+            tooltips=["every measure", "what the camera sees", "a few numbers, to read from the back of a room"],
+            style={"button_width": "92px"},
+        )
+
+    def _build_panels(self):
+        self.table, self.big = w.HTML(), w.HTML()
+        self.status = w.HTML(layout=w.Layout(min_height="28px"))
+        self.description = w.HTML(layout=w.Layout(height="0"))
+        self.code = w.Textarea(tooltip="Python that makes this placement")
+        self.code.layout = w.Layout(width="98%", height="150px", display="none")
+        self.monitor = None  # a figure of its own, made when first asked for
+        self._below = w.VBox([self.table])
+
+    def _observe(self):
+        for name, control in self.controls.items():
+            control.observe(lambda change, name=name: self._edit(name, change["new"]), "value")
+        for control in (*self.places.values(), self.lies_flat):
+            control.observe(lambda change: self._settling or self.surface.value == _FREE or self._try(self._drill), "value")
+        self.surface.observe(lambda change: self._on_surface(change["new"]), "value")
+        self.preset.observe(lambda change: self._choose(change["new"]), "value")
+        self.view.observe(lambda change: self.reset_view(), "value")
+        self.beside.observe(lambda change: self._put_beside(change["new"]), "value")
+        for control in (self.numbers, self.target, *self.layers.values()):
+            control.observe(lambda change: self._settling or self.show(self._placement), "value")
+
+    def _look(self):
+        return {
+            "focus": self.focus,
+            "numbers": self.numbers.value,
+            "layers": tuple(name for name, control in self.layers.items() if control.value),
+            "surface": self._surfaces.get(self.surface.value),
+            "name": self._names[self.focus],
+        }
+
+    def _settle(self, values, places=()):
+        """Move controls to values without that counting as the reader's move."""
+        self._settling = True
+        try:
+            for name, value in values.items():
+                fit(self.controls[name], value)
+            for name, value in dict(places).items():
+                fit(self.places[name], value)
+        finally:
+            self._settling = False
+
+    def _name_targets(self, names):
+        self._settling = True
+        self._names = names
+        self.target.options = names
+        self._settling = False
+
+    def _put_beside(self, what):
+        if what == "monitor" and self.monitor is None:
+            from ergokit.figures.monitor import monitor_figure
+
+            self.monitor = go.FigureWidget(monitor_figure(self._placement, self.focus, self.numbers.value))
+        self._below.children = [{"table": self.table, "monitor": self.monitor, "big": self.big}[what]]
+        self.show(self._placement)
+
+    def _update_monitor(self, placement):
+        from ergokit.figures.monitor import update_monitor
+
+        update_monitor(self.monitor, placement, self.focus, self.numbers.value)
 
     def _toggle_code(self):
         self.code.layout.display = None if self.code.layout.display == "none" else "none"
 
     def _left(self):
-        def column(names, height):
-            return w.VBox([labelled(f"{name} (cm)", self.controls[name], height) for name in names])
-
-        form = [labelled(label, self.readings[name]) for name, (label, _, _) in _TAPE.items()]
-        form += [self.flat_phone, button("Show my box", "stand the box up from these readings", self.stand_up, "120px")]
-        tabs = w.Tab(
-            [column(_FRONT, "30px"), column([name for name in self.controls if name not in _FRONT], "25px"), w.VBox(form)],
-            titles=("Move", "All points", "My box"),
-        )
-        return w.VBox([tabs, self.table], layout=w.Layout(width="330px"))
-
-    def _right(self):
-        row = w.HBox(
+        front = [labelled(f"{name} (cm)", self.controls[name]) for name in _FRONT]
+        front = w.VBox([*front, labelled("hold meanwhile", self.hold)])
+        rest = [labelled(name.removesuffix(" length"), self.controls[name], "28px", "106px") for name in self.controls if name not in _FRONT]
+        half = len(rest) // 2
+        points = w.HBox([w.VBox(rest[:half]), w.VBox(rest[half:])])
+        on_surface = w.VBox([labelled("ports and camera", self.surface), *self._place_rows(), self.lies_flat])
+        targets = w.VBox(
             [
-                self.numbers,
-                button("reset", "back to where we started", self.reset, "62px"),
-                button("reset view", "turn the scene back", self.reset_view, "92px"),
-                button("mirror", "swap left and right", self.mirror, "70px"),
-                button("copy as code", "show Python that makes this placement", self._toggle_code, "118px"),
+                labelled("target in focus", self.target),
+                w.HTML("One a line, in cm: <code>needle: 0, 9, 0</code>"),
+                self.target_list,
+                button("Use these targets", "show the targets in the list", self.use_targets, "150px"),
             ]
         )
-        return w.VBox([row, self.status, self.code, self.figure])
+        form = [labelled(label, self.readings[name], "26px") for name, (label, _, _) in _TAPE.items()]
+        form.append(
+            w.HBox([self.flat_phone, button("Show my box", "stand the box up from these readings", self.stand_up, "120px")])
+        )
+        tabs = w.Tab([front, points, on_surface, targets, w.VBox(form)])
+        tabs.titles = ("Move", "Points", "Surface", "Targets", "My box")
+        row = w.HBox(
+            [
+                button("reset", "back to where we started", self.reset, "70px"),
+                button("mirror", "swap left and right", self.mirror, "75px"),
+                button("copy as code", "show Python that makes this placement", self._toggle_code, "120px"),
+            ]
+        )
+        return w.VBox([tabs, self.beside, self._below, row], layout=w.Layout(width="334px", flex="0 0 auto"))
+
+    def _place_rows(self):
+        return [labelled(f"{name} (cm)", control, "26px") for name, control in self.places.items()]
+
+    def _right(self):
+        first = w.HBox([self.preset, self.view, button("reset view", "turn the scene back", self.reset_view, "95px")])
+        second = w.HBox([self.numbers, *self.layers.values()])
+        return w.VBox([first, second, self.status, self.code, self.figure])
 
 
-_HIDDEN = "<p><i>Numbers hidden: make your prediction, then press <b>numbers</b>.</i></p>"
-_STYLE = (
-    "<style>.ergokit-measures{border-collapse:collapse;font-size:12px;line-height:15px;width:100%}"
-    ".ergokit-measures td,.ergokit-measures th{padding:0 4px;text-align:right;border-bottom:1px solid #E4E4E4}"
-    ".ergokit-measures td[colspan]{text-align:center}"
-    ".ergokit-measures td:first-child,.ergokit-measures th:first-child{text-align:left}</style>"
-)
+def exercise(explorer):
+    """Move every slider of an explorer to both ends and back, and check that what it shows follows; ends where it began.
+
+    Each lesson ends with this, so that a lesson whose explorer is broken cannot pass.
+
+    >>> exercise(placement_explorer())
+    '16 controls moved from end to end: the picture and the numbers followed.'
+    """
+    for control in explorer.controls.values():
+        for end in (control.min, control.max):
+            control.value = end
+            explorer.follows()
+        explorer.reset()
+    return f"{len(explorer.controls)} controls moved from end to end: the picture and the numbers followed."
 
 
-def _table(measures):
-    """The measures as one row a quantity, left and right side by side."""
-    cells = measures._shown().assign(full=measures["value"])
-    if "uncertainty" in cells:
-        known = cells["uncertainty"] != ""
-        cells.loc[known, "value"] += " ± " + cells.loc[known, "uncertainty"]
-    rows = []
-    for quantity, group in cells.groupby("quantity", sort=False):
-        values = list(group["value"])
-        unit = group["unit"].iloc[0]
-        tip = html.escape("; ".join(dict.fromkeys(note for note in group["note"] if note)))
-        mark = " *" if tip else ""
-        body = f"<td>{values[0]}</td><td>{values[1]}</td>" if len(values) == 2 else f'<td colspan="2">{values[0]}</td>'
-        rows.append(f'<tr title="{tip}"><td>{quantity}{mark}</td>{body}<td>{unit}</td></tr>')
-    head = "<tr><th>measure</th><th>left</th><th>right</th><th></th></tr>"
-    notes = dict.fromkeys(note for note in measures["note"] if note)
-    foot = "".join(f"<div style='font-size:11px;line-height:14px'>* {html.escape(note)}</div>" for note in notes)
-    return f'{_STYLE}<table class="ergokit-measures">{head}{"".join(rows)}</table>{foot}'
+def _unnamed(placement):
+    n = len(placement.targets)
+    return ["target"] if n == 1 else [f"target {i + 1}" for i in range(n)]
+
+
+def _moves_a_hole(name, hold):
+    return bool(hold) or not name.startswith(("target", "instrument", "handle"))
 
 
 def _number(label, text):
@@ -216,27 +426,9 @@ def _number(label, text):
         raise ValueError(f"{label} takes a number such as 17.5; got {text!r}.") from None
 
 
-def exercise(explorer):
-    """Move every slider of an explorer to both ends and back, and check that what it shows follows; ends where it began.
-
-    Each lesson ends with this, so that a lesson whose explorer is broken cannot pass.
-
-    >>> exercise(placement_explorer())
-    '16 sliders moved: the picture and the numbers followed.'
-    """
-    for name, control in explorer.controls.items():
-        for end in (control.min, control.max):
-            control.value = end
-            _follows(explorer, name)
-        explorer.reset()
-    return f"{len(explorer.controls)} sliders moved: the picture and the numbers followed."
-
-
-def _follows(explorer, name):
-    control, placement = explorer.controls[name], explorer.placement
-    refused = "⚠" in explorer.status.value
-    followed = abs(EDITS[name].read(placement) - control.value) < control.step
-    theta = f"{explorer.measures().set_index('quantity').value['manipulation angle']:.1f}"
-    shown = explorer.figure.layout.scene.annotations[0].text
-    if not (refused or followed) or shown not in (f"{theta}°", "?"):
-        raise AssertionError(f"{name} at {control.value:g}: the explorer did not follow.")
+def _named_point(line):
+    match = re.fullmatch(r"\s*(.+?)\s*:\s*(\S+)\s*[,;\s]\s*(\S+?)\s*[,;\s]\s*(\S+)\s*", line)
+    try:
+        return match[1], tuple(float(part.rstrip(",;")) for part in match.groups()[1:])
+    except (TypeError, ValueError):
+        raise ValueError(f"targets takes lines such as  needle: 0, 9, 0; got {line.strip()!r}.") from None

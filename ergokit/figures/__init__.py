@@ -1,4 +1,5 @@
 """Pictures of a placement, one file a kind of picture."""
 
-from ergokit.figures.scene import scene, update_scene
+from ergokit.figures.layers import LAYERS
+from ergokit.figures.scene import VIEWS, scene, stand, update_scene
 from ergokit.figures.triangle import triangle_figure

@@ -6,25 +6,44 @@ Traces are built once; `update_scene` moves them in one batch, and only what cha
 import numpy as np
 import plotly.graph_objects as go
 
+from ergokit.figures.layers import layer_labels, layer_parts, layer_traces
 from ergokit.figures.style import FONT, GREEN, GREY, INK, LEFT, ORANGE, PALE, PURPLE, RIGHT
 from ergokit.triangulation import handle_position, manipulation_angle, working_distance
 
-#: Where the reader stands at first: behind the operator's left shoulder. In plotly's units, the scene being about 1 wide.
-VIEW = {"eye": {"x": -0.5, "y": -1.2, "z": 0.3}, "center": {"x": 0.02, "y": 0, "z": -0.1}, "up": {"x": 0, "y": 0, "z": 1}}
+
+def _view(x, y, z, up="z", flat=False, centre=(0.02, 0, -0.1)):
+    return {
+        "eye": {"x": x, "y": y, "z": z},
+        "center": dict(zip("xyz", centre, strict=True)),
+        "up": {axis: int(axis == up) for axis in "xyz"},
+        "projection": {"type": "orthographic" if flat else "perspective"},
+    }
+
+
+#: Where the reader may stand, in plotly's units, the scene being about 1 wide.
+VIEWS = {
+    "from the operator": _view(-0.5, -1.2, 0.3),  # over the left shoulder, low enough to see the angle open
+    "facing the operator": _view(0.5, 1.2, 0.5),
+    "plan": _view(0, 0, 1.1, up="y", flat=True, centre=(0, 0, 0)),
+    "side": _view(1.1, 0, -0.1, flat=True),
+    "front": _view(0, -1.1, -0.1, flat=True),
+}
+VIEW = VIEWS["from the operator"]
 
 _REACH = 32.0  # cm shown each way at least: room for two 36 cm instruments and the hands
 
 
-def scene(placement, focus=0, numbers=True, width=560, height=500):
-    """A 3D figure of `placement` with the instruments on target number `focus`; the angle's value shows if `numbers`.
+def scene(placement, focus=0, numbers=True, layers=(), surface=None, name="target", width=560, height=500):
+    """A 3D figure of `placement` with the instruments on target number `focus`, called `name`.
+
+    The values in it show if `numbers`. `layers` are any of `LAYERS`; `surface` one of `ergokit.surfaces` to draw.
 
     >>> from ergokit import Placement
     >>> figure = scene(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16)))
     >>> figure.layout.scene.annotations[0].text
     '59.9°'
     """
-    parts, labels = _parts(placement, focus), _labels(placement, focus, numbers)
-    figure = go.Figure([_styled(name, part) for name, part in parts.items()])
+    figure = go.Figure([*(_styled(*part) for part in _parts(placement, focus).items()), *layer_traces()])
     axis = {"showbackground": False, "gridcolor": "#DDDDDD", "zeroline": False, "nticks": 5}
     axis["tickfont"] = {"size": 10, "color": GREY}
     figure.update_layout(
@@ -40,9 +59,10 @@ def scene(placement, focus=0, numbers=True, width=560, height=500):
             "zaxis": axis | {"title": {"text": "z, up (cm)", "font": {"size": 12}}},
             "camera": VIEW,
             "aspectmode": "manual",
-            "annotations": [_LABEL | looks | label for looks, label in zip(_LOOKS, labels, strict=True)],
+            "annotations": [_LABEL | {"x": 0, "y": 0, "z": 0, "text": ""} | looks for looks in _LOOKS],
         },
     )
+    update_scene(figure, placement, focus, numbers, layers, surface, name)
     frame_scene(figure, placement)
     return figure
 
@@ -58,19 +78,31 @@ def frame_scene(figure, placement):
         figure.layout.scene.aspectratio = {"x": 1, "y": 1, "z": (high - low) / (2 * reach)}
 
 
-def update_scene(figure, placement, focus=0, numbers=True):
+def stand(figure, view):
+    """Look at the scene from one of `VIEWS`; an axis that points at the reader goes without its numbers."""
+    with figure.batch_update():
+        figure.layout.scene.camera = VIEWS[view]
+        for axis, along in (("xaxis", "side"), ("yaxis", "front"), ("zaxis", "plan")):
+            figure.layout.scene[axis].visible = view != along
+
+
+def update_scene(figure, placement, focus=0, numbers=True, layers=(), surface=None, name="target"):
     """Move every trace of a figure made by `scene` to another placement, in one batch."""
     # All computed before anything moves, so that an error changes nothing.
-    parts, labels = _parts(placement, focus), _labels(placement, focus, numbers)
+    parts = _parts(placement, focus) | layer_parts(placement, focus, layers, surface)
+    labels = _labels(placement, focus, numbers, layers, name)
     with figure.batch_update():
         for trace in figure.data:
-            for key, value in parts[trace.name].items():
-                if not np.array_equal(trace[key], value):
-                    trace[key] = value
+            _change(trace, parts.get(trace.name, {}) | {"visible": trace.name in parts})
         for annotation, label in zip(figure.layout.scene.annotations, labels, strict=True):
-            for key, value in label.items():
-                if annotation[key] != value:
-                    annotation[key] = value
+            _change(annotation, label)
+
+
+def _change(item, values):
+    """Set what differs: the rest need not travel to the browser."""
+    for key, value in values.items():
+        if not np.array_equal(item[key], value):
+            item[key] = value
 
 
 def _hands(placement, focus):
@@ -114,18 +146,24 @@ _LOOKS = (
     {"yanchor": "bottom", "yshift": 10},
     {"yanchor": "bottom", "yshift": 8},
     {"yanchor": "top", "yshift": -6},
+    {"yanchor": "bottom", "yshift": 4},
+    {"xanchor": "right", "xshift": -6},
+    {"xanchor": "left", "xshift": 6},
 )
 
 
-def _labels(placement, focus, numbers):
+def _labels(placement, focus, numbers, layers, name):
     """What is written where, in the order of `_LOOKS`."""
     target = placement.targets[focus]
-    ports, hands = np.stack([placement.left_port, placement.right_port]), _hands(placement, focus)
+    ports = np.stack([placement.left_port, placement.right_port])
     arc = _arc(ports - target)
     theta = f"{manipulation_angle(*ports, target):.1f}°" if numbers else "?"
-    words = (theta, "left port", "right port", "left hand", "right hand", "camera", "target")
-    places = (target + 1.05 * arc[len(arc) // 2], *ports, *hands, placement.camera, target)
-    return [{"x": x, "y": y, "z": z, "text": text} for text, (x, y, z) in zip(words, np.array(places).tolist(), strict=True)]
+    words = (theta, "left port", "right port", "left hand", "right hand", "camera", name)
+    places = (target + 1.05 * arc[len(arc) // 2], *ports, *_hands(placement, focus), placement.camera, target)
+    layered = [(text if numbers else "", place) for text, place in layer_labels(placement, focus, layers)]
+    words, places = zip(*zip(words, places, strict=True), *layered, strict=True)
+    texts = zip(words, np.array(places).tolist(), strict=True)
+    return [{"x": x, "y": y, "z": z, "text": text, "visible": bool(text)} for text, (x, y, z) in texts]
 
 
 def _line(points):

@@ -1,27 +1,30 @@
 """Change one measure of a placement and leave the rest: what the sliders of an explorer do.
 
 The port line stays the base: depth moves ports and camera away from a target that stays where it is, so the floor
-stays the floor; spacing keeps the middle of the port line; the window slides along its line from that middle.
+stays the floor; spacing keeps the middle of the port line; the window slides along its line from that middle. Where there
+are many targets, `focus` is the number of the one that is meant; the others stay.
 """
 
 from typing import NamedTuple
 
 import numpy as np
 
-from ergokit.triangulation import depth, port_spacing
+from ergokit.relations.triangle import solve_triangle
+from ergokit.triangulation import depth, manipulation_angle, port_spacing, working_distance
 
 _SLOPE = np.radians(38)  # of the panel where a placement has none and its camera is on the port line: a common carton's
+HOLDS = ("manipulation angle", "working distance")
 
 
 class Edit(NamedTuple):
-    """How to read one number off a placement and how to change it."""
+    """How to read one number off a placement, `read(placement, focus)`, and to change it, `change(placement, value, focus)`."""
 
     tip: str
     read: callable
     change: callable
 
 
-def readings_of(placement):
+def readings_of(placement, focus=0):
     """Every number that `edited` can change, by name, in cm.
 
     >>> from ergokit import Placement
@@ -29,19 +32,56 @@ def readings_of(placement):
     >>> numbers["port spacing"], numbers["target sideways"], numbers["camera y"]
     (18.0, 0.0, 4.0)
     """
-    return {name: float(edit.read(placement)) for name, edit in EDITS.items()}
+    return {name: float(edit.read(placement, focus)) for name, edit in EDITS.items()}
 
 
-def edited(placement, name, value):
+def edited(placement, name, value, focus=0, hold=None):
     """The placement with one number changed; ValueError where none exists.
 
+    With `hold="manipulation angle"` the depth follows so that the angle stays (the spacing follows where the depth is
+    changed); with `hold="working distance"` the camera follows along its line of sight.
+
     >>> from ergokit import Placement
-    >>> edited(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16)), "port spacing", 20).left_port
+    >>> start = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16))
+    >>> edited(start, "port spacing", 20).left_port
     array([-10.,   0.,  12.])
+    >>> print(edited(start, "port spacing", 20, hold="manipulation angle").measures().head(4)[["quantity", "value"]])
+              quantity value
+          port spacing  20.0
+    manipulation angle  59.9
+      working distance  18.7
+                 depth  17.4
     """
     if placement.tape is not None and placement.tape.not_known():
         raise ValueError(f"this box cannot be moved yet: it {next(iter(placement.tape.not_known().values()))}.")
-    return placement.replace(**EDITS[name].change(placement, value))
+    after = _changed(placement, name, value, focus)
+    if hold == "manipulation angle":
+        return _hold_angle(placement, after, name, focus)
+    if hold == "working distance":
+        return _hold_distance(placement, after, focus)
+    if hold is not None:
+        raise ValueError(f"hold takes {' or '.join(HOLDS)}; got {hold!r}.")
+    return after
+
+
+def _changed(placement, name, value, focus):
+    return placement.replace(**EDITS[name].change(placement, value, focus))
+
+
+def _hold_angle(before, after, name, focus):
+    theta = float(manipulation_angle(before.left_port, before.right_port, before.targets[focus]))
+    now = readings_of(after, focus)
+    follower, base = ("port spacing", "depth") if name == "depth" else ("depth", "port spacing")
+    known = {"manipulation_angle": theta, "offset": now["target sideways"], base.removeprefix("port "): now[base]}
+    wanted = [getattr(each, follower.removeprefix("port ")) for each in solve_triangle(**known)]
+    return _changed(after, follower, min(wanted, key=lambda value: abs(value - now[follower])), focus)
+
+
+def _hold_distance(before, after, focus):
+    target = after.targets[focus]
+    sight = after.camera - target
+    wanted = working_distance(before.camera, before.targets[focus])
+    return after.replace(camera=target + sight * (wanted / np.linalg.norm(sight)))
 
 
 def mirrored(placement):
@@ -66,8 +106,8 @@ def _middle(placement):
     return (placement.left_port + placement.right_port) / 2
 
 
-def _offset(placement):
-    return (placement.targets[0] - _middle(placement)) @ _along(placement)
+def _offset(placement, focus):
+    return (placement.targets[focus] - _middle(placement)) @ _along(placement)
 
 
 def _up_the_panel(placement):
@@ -84,52 +124,64 @@ def _up_the_panel(placement):
     return -up if up[2] < 0 or (up[2] == 0 and up[1] < 0) else up
 
 
-def _window(placement):
+def _window(placement, focus=0):
     return (placement.camera - _middle(placement)) @ _up_the_panel(placement)
 
 
-def _set_spacing(placement, value):
+def _set_spacing(placement, value, focus):
     half = value / 2 * _along(placement)
     return {"left_port": _middle(placement) - half, "right_port": _middle(placement) + half}
 
 
-def _set_depth(placement, value):
-    foot = _middle(placement) + _offset(placement) * _along(placement)
-    rise = foot - placement.targets[0]
+def _set_depth(placement, value, focus):
+    target = placement.targets[focus]
+    foot = _middle(placement) + _offset(placement, focus) * _along(placement)
+    rise = foot - target
     rise = np.array([0, 0, 1.0]) if not rise.any() else rise / np.linalg.norm(rise)
-    shift = placement.targets[0] + value * rise - foot
+    shift = target + value * rise - foot
     return {name: getattr(placement, name) + shift for name in ("left_port", "right_port", "camera")}
 
 
-def _set_offset(placement, value):
-    return {"target": placement.target + (value - _offset(placement)) * _along(placement)}
+def _set_offset(placement, value, focus):
+    return _move_target(placement, focus, (value - _offset(placement, focus)) * _along(placement))
 
 
-def _set_window(placement, value):
+def _move_target(placement, focus, shift):
+    targets = placement.targets.copy()
+    targets[focus] += shift
+    return {"target": targets if placement.target.ndim == 2 else targets[0]}
+
+
+def _set_window(placement, value, focus):
     return {"camera": placement.camera + (value - _window(placement)) * _up_the_panel(placement)}
 
 
 def _coordinate(name, axis):
     index = "xyz".index(axis)
 
-    def read(placement):
-        return np.ravel(getattr(placement, name))[index]
+    def read(placement, focus):
+        return placement.targets[focus, index] if name == "target" else getattr(placement, name)[index]
 
-    def change(placement, value):
-        point = getattr(placement, name).copy()
-        point[..., index] += value - read(placement)
-        return {name: point}
+    def change(placement, value, focus):
+        shift = np.eye(3)[index] * (value - read(placement, focus))
+        return _move_target(placement, focus, shift) if name == "target" else {name: getattr(placement, name) + shift}
 
     return read, change
 
 
+def _plain(name):
+    return lambda p, focus: getattr(p, name), lambda p, value, focus: {name: value}
+
+
 EDITS = {
     "port spacing": Edit(
-        "distance between the two ports; their middle stays", lambda p: port_spacing(p.left_port, p.right_port), _set_spacing
+        "distance between the two ports; their middle stays",
+        lambda p, focus: port_spacing(p.left_port, p.right_port),
+        _set_spacing,
     ),
     "depth": Edit(
         "distance from the target to the line of the ports; ports and camera move, the target stays",
-        lambda p: depth(p.left_port, p.right_port, p.targets[0]),
+        lambda p, focus: depth(p.left_port, p.right_port, p.targets[focus]),
         _set_depth,
     ),
     "target sideways": Edit("the target's place along the port line from the midline, right positive", _offset, _set_offset),
@@ -139,9 +191,5 @@ _ALONG = {"x": "sideways, right positive", "y": "away from the operator", "z": "
 for _name, _axes in (("left_port", "xz"), ("right_port", "xz"), ("target", "xyz"), ("camera", "xyz")):
     for _axis in _axes:
         EDITS[f"{_name.replace('_', ' ')} {_axis}"] = Edit(_ALONG[_axis], *_coordinate(_name, _axis))
-EDITS["instrument length"] = Edit(
-    "the shaft, without the handle", lambda p: p.instrument_length, lambda p, value: {"instrument_length": value}
-)
-EDITS["handle reach"] = Edit(
-    "from the shaft's outer end to the hand", lambda p: p.handle_reach, lambda p, value: {"handle_reach": value}
-)
+EDITS["instrument length"] = Edit("the shaft, without the handle", *_plain("instrument_length"))
+EDITS["handle reach"] = Edit("from the shaft's outer end to the hand", *_plain("handle_reach"))

@@ -1,6 +1,7 @@
 """The table of a placement's measures: what each is called, its unit, and why it has no value where it has none."""
 
 from types import SimpleNamespace
+from typing import NamedTuple
 
 import numpy as np
 
@@ -19,6 +20,28 @@ _WHY_NOT = {
 }
 _UNSTABLE = f"unstable: the optical axis is within {90 - _STEEP} degrees of perpendicular to that plane"
 _SHORT = f"less than the {_BARE_HOLE} cm that a handle needs at a bare hole"
+
+
+class Row(NamedTuple):
+    """One measure of one target: NaN with a note where it has no value; `uncertainty` is None without tape readings."""
+
+    quantity: str
+    side: str
+    value: float
+    unit: str
+    note: str
+    uncertainty: float | None
+
+
+def rows_of(placement, focus=0):
+    """The measures of one target as rows, for a display that must be quick; `measure` makes a table of all targets."""
+    one = placement if len(placement.targets) == 1 else placement.replace(target=placement.targets[focus])
+    rows = _rows(one, {} if one.tape is None else one.tape.not_known())
+    spread = [None] * len(rows) if one.tape is None else _spread(one, rows).tolist()
+    return [
+        Row(quantity, side, float(value[0]), unit, str(note[0]), error)
+        for (quantity, side, value, unit, note), error in zip(rows, spread, strict=True)
+    ]
 
 
 def measure(placement):
