@@ -72,6 +72,7 @@ class PlacementExplorer(w.VBox):
         self._build_controls(numbers, layers)
         self._build_panels()
         self.figure = go.FigureWidget(scene(placement, numbers=numbers, width=505, height=525))
+        self._shown = {}  # what the figure holds
         super().__init__([STYLE, w.HBox([self._left(), self._right()]), self.description])
         self.add_class("ergokit")
         self._observe()
@@ -316,6 +317,7 @@ class PlacementExplorer(w.VBox):
             "layers": tuple(name for name, control in self.layers.items() if control.value),
             "surface": self._surfaces.get(self.surface.value),
             "name": self._names[self.focus],
+            "shown": self._shown,
         }
 
     def _settle(self, values, places=()):
@@ -354,7 +356,8 @@ class PlacementExplorer(w.VBox):
     def _left(self):
         front = [labelled(f"{name} (cm)", self.controls[name]) for name in _FRONT]
         front = w.VBox([*front, labelled("hold meanwhile", self.hold)])
-        rest = [labelled(name.removesuffix(" length"), self.controls[name], "28px", "106px") for name in self.controls if name not in _FRONT]
+        rest = [name for name in self.controls if name not in _FRONT]
+        rest = [labelled(name.removesuffix(" length"), self.controls[name], "28px", "106px") for name in rest]
         half = len(rest) // 2
         points = w.HBox([w.VBox(rest[:half]), w.VBox(rest[half:])])
         on_surface = w.VBox([labelled("ports and camera", self.surface), *self._place_rows(), self.lies_flat])

@@ -72,15 +72,18 @@ def layer_parts(placement, focus, layers, surface):
 
 
 def layer_labels(placement, focus, layers):
-    """What is written beside the layers: text (empty where hidden) and place."""
+    """What is written beside the layers, text and place: one for the hands and one a lever, None where hidden."""
+    hidden = None, placement.targets[focus]
+    if "hands" not in layers and "lever" not in layers:
+        return [hidden] * 3
     hands = np.stack([_hand(placement, focus, side) for side in ("left", "right")])
     instrument = placement.targets[focus], placement.instrument_length, placement.handle_reach
     between = handle_separation(*_shafts(placement), *instrument)
-    labels = [(f"hands {between:.1f} cm apart" if "hands" in layers else "", hands.mean(axis=0))]
+    labels = [(f"hands {between:.1f} cm apart", hands.mean(axis=0)) if "hands" in layers else hidden]
     for port, hand in zip(_shafts(placement), hands, strict=True):
         travel = tip_travel_per_hand_travel(port, *instrument)
-        place = hand + 0.7 * (port - hand)
-        labels.append((f"hand 1 cm, tip {travel:.1f} cm" if "lever" in layers else "", place))
+        text = f"hand 1 cm, tip {travel:.1f} cm"
+        labels.append((text, hand + 0.7 * (port - hand)) if "lever" in layers else hidden)
     return labels
 
 

@@ -86,23 +86,28 @@ def stand(figure, view):
             figure.layout.scene[axis].visible = view != along
 
 
-def update_scene(figure, placement, focus=0, numbers=True, layers=(), surface=None, name="target"):
-    """Move every trace of a figure made by `scene` to another placement, in one batch."""
+def update_scene(figure, placement, focus=0, numbers=True, layers=(), surface=None, name="target", shown=None):
+    """Move every trace of a figure made by `scene` to another placement, in one batch, and only what differs.
+
+    `shown`, an empty dict at first and kept by the caller, remembers what the figure holds: asking plotly takes as long as
+    telling it.
+    """
+    shown = {} if shown is None else shown
     # All computed before anything moves, so that an error changes nothing.
     parts = _parts(placement, focus) | layer_parts(placement, focus, layers, surface)
     labels = _labels(placement, focus, numbers, layers, name)
     with figure.batch_update():
         for trace in figure.data:
-            _change(trace, parts.get(trace.name, {}) | {"visible": trace.name in parts})
-        for annotation, label in zip(figure.layout.scene.annotations, labels, strict=True):
-            _change(annotation, label)
+            key = trace.name
+            _change(trace, parts.get(key, {}) | {"visible": key in parts}, shown.setdefault(key, {}))
+        for i, (annotation, label) in enumerate(zip(figure.layout.scene.annotations, labels, strict=True)):
+            _change(annotation, label, shown.setdefault(i, {}))
 
 
-def _change(item, values):
-    """Set what differs: the rest need not travel to the browser."""
+def _change(item, values, shown):
     for key, value in values.items():
-        if not np.array_equal(item[key], value):
-            item[key] = value
+        if key not in shown or not np.array_equal(shown[key], value):
+            item[key] = shown[key] = value
 
 
 def _hands(placement, focus):
@@ -160,10 +165,11 @@ def _labels(placement, focus, numbers, layers, name):
     theta = f"{manipulation_angle(*ports, target):.1f}°" if numbers else "?"
     words = (theta, "left port", "right port", "left hand", "right hand", "camera", name)
     places = (target + 1.05 * arc[len(arc) // 2], *ports, *_hands(placement, focus), placement.camera, target)
-    layered = [(text if numbers else "", place) for text, place in layer_labels(placement, focus, layers)]
-    words, places = zip(*zip(words, places, strict=True), *layered, strict=True)
-    texts = zip(words, np.array(places).tolist(), strict=True)
-    return [{"x": x, "y": y, "z": z, "text": text, "visible": bool(text)} for text, (x, y, z) in texts]
+    labels = [*zip(words, places, strict=True), *layer_labels(placement, focus, layers if numbers else ())]
+    return [
+        {"visible": False} if text is None else dict(zip("xyz", place.tolist(), strict=True)) | {"text": text, "visible": True}
+        for text, place in labels
+    ]
 
 
 def _line(points):

@@ -1,0 +1,248 @@
+"""What the monitor shows: both shafts, the target and a grid on the working plane, as the camera sees them.
+
+Drawn in picture coordinates (half-widths from the middle, see `ergokit.view`). Only the inserted part of a shaft is drawn:
+the rest is outside the box. Below the picture an arrow shows where "away from the operator" points in it.
+"""
+
+import numpy as np
+import plotly.graph_objects as go
+
+from ergokit.figures.style import FONT, GREEN, GREY, INK, LEFT, ORANGE, PURPLE, RIGHT
+from ergokit.figures.update import move
+from ergokit.triangulation import display_angle, hand_eye_rotation
+from ergokit.view import Camera
+
+_MARGIN, _STRIP = 6, 62  # pixels: around the picture, and below it for the arrow and the words
+_GRID = np.arange(-25.0, 26, 5)  # cm from the target
+_ARC = 0.2  # half-widths
+_ARROW = 17.0  # pixels from its middle to either end
+_CHIP = {"bgcolor": "rgba(255, 255, 255, 0.75)", "borderpad": 1}
+
+
+def monitor_figure(placement, focus=0, numbers=True, width=330, height=None, field_of_view=70, shape=4 / 3, close_focus=0):
+    """The camera's picture of a placement, with the instruments on target number `focus`.
+
+    `field_of_view` is across the width of the picture, `shape` its width over its height; nearer than `close_focus`, in
+    cm, nothing is sharp. The camera looks along the placement's aim, or at the target. With `numbers=False` the angles
+    show as a question mark.
+
+    >>> from ergokit import Placement
+    >>> figure = monitor_figure(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 20, 12)))
+    >>> [note.text for note in figure.layout.annotations if "°" in note.text]
+    ['60.7°', 'hand-eye rotation 180.0°']
+    """
+    scale = (width - 2 * _MARGIN) / 2  # pixels to a half-width
+    height = height or round(2 * scale / shape + 2 * _MARGIN + _STRIP)
+    top, below = 1 / shape, 1 / shape + (_MARGIN + _STRIP) / scale
+    figure = go.Figure([_line(name, looks) for name, looks in _LINES.items()] + [_mark(name) for name in ("targets", "target")])
+    edge = _MARGIN / scale
+    figure.update_layout(
+        font=FONT,
+        width=width,
+        height=height,
+        margin={"l": 0, "r": 0, "t": 0, "b": 0},
+        showlegend=False,
+        paper_bgcolor="white",
+        plot_bgcolor="white",
+        xaxis={"visible": False, "range": (-1 - edge, 1 + edge), "fixedrange": True},
+        yaxis={"visible": False, "range": (-below, top + edge), "scaleanchor": "x", "fixedrange": True},
+        annotations=[{"x": 0, "y": 0, "text": "", "showarrow": False} | looks for looks in _looks(scale, shape)],
+        meta={"field_of_view": field_of_view, "shape": shape, "close_focus": close_focus},
+    )
+    update_monitor(figure, placement, focus, numbers)
+    return figure
+
+
+def update_monitor(figure, placement, focus=0, numbers=True, **optics):
+    """Move a figure made by `monitor_figure` to another placement, in one batch.
+
+    `optics` are a new `field_of_view` or `close_focus`; without them the camera keeps its own.
+    """
+    optics = figure.layout.meta | optics
+    camera = camera_of(placement, focus, **optics)
+    parts = _parts(camera, placement, focus)
+    move(figure, parts, _notes(camera, placement, focus, numbers, parts), meta=optics)
+
+
+def camera_of(placement, focus=0, **optics):
+    """The placement's camera as an `ergokit.view.Camera`: along its aim, or looking at target number `focus`.
+
+    >>> from ergokit import Placement
+    >>> camera_of(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16)), field_of_view=60).aim
+    (0.0, 6.0, -16.0)
+    """
+    if placement.aim is None:
+        return Camera.looking_at(placement.camera, placement.targets[focus], **optics)
+    return Camera(placement.camera, placement.aim, **optics)
+
+
+def out_of_view(camera, placement, focus=0):
+    """What of the instruments and the target the picture does not show, or not sharply, in words; empty if nothing.
+
+    >>> from ergokit import Placement
+    >>> placement = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16))
+    >>> out_of_view(camera_of(placement, close_focus=20), placement)
+    'target too near to be sharp'
+    >>> out_of_view(Camera((0, 4, 16), aim=(0, -1, -1)), placement)
+    'target out of view, both instruments out of view'
+    """
+    target = placement.targets[focus]
+    seen = str(camera.sees(target))
+    words = {"seen": [], "too near": ["target too near to be sharp"], "behind": ["target behind the camera"]}
+    words = words.get(seen, ["target out of view"])
+    ports = np.stack([placement.left_port, placement.right_port])
+    hidden = np.isnan(camera.project_segment(target, ports)).all(axis=(1, 2))
+    if hidden.any():
+        which = "both instruments" if hidden.all() else f"{('left', 'right')[int(hidden.argmax())]} instrument"
+        words = [*words, f"{which} out of view"]
+    return ", ".join(words)
+
+
+def _parts(camera, placement, focus):
+    """What moves: trace name -> its coordinates."""
+    target = placement.targets[focus]
+    at = camera.project(target) if camera.sees(target) in ("seen", "too near") else np.full(2, np.nan)
+    shafts = camera.project_segment(target, np.stack([placement.left_port, placement.right_port]))
+    corner = np.array([1, 1 / camera.shape])
+    others = camera.project(placement.targets)
+    others[(np.abs(others) > corner).any(axis=1) | (np.arange(len(others)) == focus)] = np.nan
+    return {
+        "grid": _xy(_broken(camera.project_segment(*_grid(target, placement.normal)))),
+        "frame": _xy(corner * [(-1, -1), (1, -1), (1, 1), (-1, 1), (-1, -1)]),
+        "left shaft": _xy(shafts[0]),
+        "right shaft": _xy(shafts[1]),
+        "display angle": _xy(at + _ARC * _arc(*(shafts[:, 1] - at))),
+        "targets": _xy(others),
+        "target": _xy(at[None]),
+    }
+
+
+def _notes(camera, placement, focus, numbers, parts):
+    """What is written and where: the angle, the two hands, the arrow, and the three lines below the picture."""
+    left, right, target, aim = placement.left_port, placement.right_port, placement.targets[focus], placement.aim
+    theta = float(display_angle(left, right, target, placement.camera, aim=aim))
+    turn = float(hand_eye_rotation(placement.camera, target, normal=placement.normal, aim=aim))
+    arc = np.column_stack([parts["display angle"][axis] for axis in "xy"])
+    at = np.array([parts["target"][axis][0] for axis in "xy"])
+    angle = _value(theta, numbers) if np.isfinite(arc).all() else ""
+    missing = out_of_view(camera, placement, focus)
+    return [
+        _note(angle, _beside_arc(at, arc - at, theta, camera.shape)),
+        *(_note(side, _near_end(parts[f"{side} shaft"], camera.shape)) for side in ("left", "right")),
+        *_away(camera, target, placement.normal),
+        {"text": f"hand-eye rotation {_value(turn, numbers)}"},
+        {"text": f"<b>{missing}</b>" if missing else "target and both instruments in view"},
+    ]
+
+
+def _value(angle, numbers):
+    if not numbers:
+        return "?"
+    return "not defined" if np.isnan(angle) else f"{angle:z.1f}°"
+
+
+def _note(text, place):
+    """A text at a place in the picture; hidden where the place is not in it."""
+    if not text or not np.isfinite(place).all():
+        return {"text": "", "visible": False}
+    return {"text": text, "x": float(place[0]), "y": float(place[1]), "visible": True}
+
+
+def _beside_arc(at, arc, theta, shape):
+    """A place for the angle's value: beyond its arc, far enough out for a narrow one, or opposite where the picture ends."""
+    middle = arc[len(arc) // 2] / _ARC
+    out = np.clip(0.17 / max(np.sin(np.radians(theta) / 2), 1e-9), 1.7 * _ARC, 0.6)
+    place = at + out * middle
+    return place if (np.abs(place) < (0.86, 1 / shape - 0.08)).all() else at - 1.2 * _ARC * middle
+
+
+def _near_end(shaft, shape):
+    """A place beside the outer end of what shows of a shaft, inside the frame."""
+    start, end = np.column_stack([shaft["x"], shaft["y"]])
+    room = np.array([0.84, 1 / shape - 0.1])
+    return np.clip(start + 0.8 * (end - start), -room, room)
+
+
+def _away(camera, target, normal):
+    """The arrow's head and tail relative to its middle, along the picture of "away" at the target; and its words."""
+    _, away = _plane_axes(normal)
+    start, towards = camera.project(np.stack([target, target + 1e-3 * away]))
+    step = towards - start
+    length = np.hypot(*step)
+    if not length > 1e-9:
+        return [{"visible": False}, {"text": "away from you: not in the picture"}]
+    x, y = _ARROW * step / length
+    arrow = {"visible": True, "ax": float(-2 * x), "ay": float(2 * y), "xshift": float(x), "yshift": float(y)}
+    return [arrow, {"text": "the arrow points away from you"}]
+
+
+def _arc(left, right, steps=24):
+    """Points of the unit circle from one direction to the other, the short way."""
+    if not (np.hypot(*left) > 1e-9 and np.hypot(*right) > 1e-9):
+        return np.full((steps, 2), np.nan)
+    start = np.arctan2(left[1], left[0])
+    turn = (np.arctan2(right[1], right[0]) - start + np.pi) % (2 * np.pi) - np.pi
+    turns = start + turn * np.linspace(0, 1, steps)
+    return np.column_stack([np.cos(turns), np.sin(turns)])
+
+
+def _plane_axes(normal):
+    """Unit vectors in the working plane: to the operator's right and away."""
+    normal = np.array([0, 0, 1.0]) if normal is None else normal / np.linalg.norm(normal)
+    right = np.array([1.0, 0, 0]) - normal[0] * normal
+    right = np.array([0, 1.0, 0]) if np.linalg.norm(right) < 1e-6 else right / np.linalg.norm(right)
+    return right, np.cross(normal, right)
+
+
+def _grid(target, normal):
+    """Starts and ends of the lines of a grid on the working plane about the target."""
+    right, away = _plane_axes(normal)
+    starts, ends = [], []
+    for along, across in ((right, away), (away, right)):
+        lines = target + _GRID[:, None] * across
+        starts.append(lines + _GRID[0] * along)
+        ends.append(lines + _GRID[-1] * along)
+    return np.concatenate(starts), np.concatenate(ends)
+
+
+def _broken(segments):
+    """Segments (n, 2, 2) as one line with gaps."""
+    return np.concatenate([segments, np.full((len(segments), 1, 2), np.nan)], axis=1).reshape(-1, 2)
+
+
+def _xy(points):
+    return {"x": points[:, 0], "y": points[:, 1]}
+
+
+_LINES = {
+    "grid": {"color": "#BBBBBB", "width": 1},
+    "frame": {"color": GREY, "width": 3},
+    "left shaft": {"color": LEFT["colour"], "width": 8, "dash": LEFT["dash"]},
+    "right shaft": {"color": RIGHT["colour"], "width": 8, "dash": "12px,6px"},
+    "display angle": {"color": GREEN, "width": 4},
+}
+
+
+def _line(name, looks):
+    return go.Scatter(name=name, mode="lines", line=looks, hoverinfo="skip")
+
+
+def _mark(name):
+    marker = {"symbol": "cross", "color": ORANGE, "size": 14 if name == "target" else 9, "line": {"color": INK, "width": 1}}
+    return go.Scatter(name=name, mode="markers", marker=marker, hoverinfo="skip")
+
+
+def _looks(scale, shape):
+    """Looks and lasting places of the annotations, in the order of `_notes`."""
+    bottom = -1 / shape
+    middle = {"x": -1 + 26 / scale, "y": bottom - (_STRIP / 2 + 2) / scale}
+    words = {"x": -1 + 56 / scale, "y": bottom, "xanchor": "left", "yanchor": "top", "font": {"size": 13}}
+    return (
+        {"font": {"size": 20}, **_CHIP},
+        {"font": {"color": LEFT["colour"], "size": 13}, **_CHIP},
+        {"font": {"color": RIGHT["colour"], "size": 13}, **_CHIP},
+        {**middle, "showarrow": True, "arrowhead": 2, "arrowwidth": 3, "arrowcolor": PURPLE},
+        {**words, "yshift": -3},
+        {**words, "yshift": -22},
+        {**words, "yshift": -41},
+    )

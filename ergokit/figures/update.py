@@ -1,0 +1,34 @@
+"""Moving what is drawn: traces and annotations are built once, and only what differs travels to the browser."""
+
+import numpy as np
+
+
+def move(figure, parts, notes=(), **layout):
+    """Give traces (name -> values), annotations (in order) and the layout new values, in one batch.
+
+    A trace that is not among the `parts` is left alone.
+
+    >>> import plotly.graph_objects as go
+    >>> figure = go.Figure(go.Scatter(name="shaft", x=[0, 1], y=[0, 1]))
+    >>> move(figure, {"shaft": {"y": [0, 2]}})
+    >>> figure.data[0].y
+    (0, 2)
+    """
+    with figure.batch_update():
+        for trace in figure.data:
+            _change(trace, parts.get(trace.name, {}))
+        for annotation, note in zip(figure.layout.annotations, notes, strict=len(notes) > 0):
+            _change(annotation, note)
+        _change(figure.layout, layout)
+
+
+def _change(item, values):
+    for key, value in values.items():
+        if not _same(item[key], value):
+            item[key] = value
+
+
+def _same(old, new):
+    if isinstance(new, np.ndarray):
+        return old is not None and np.array_equal(np.asarray(old, dtype=float), new, equal_nan=True)
+    return old == new
