@@ -297,6 +297,16 @@ def test_a_general_purpose_library_agrees(seed):
             r"nearest possible: manipulation_angle 60\.0 degrees or elevation_angle 52\.5 degrees\.",
         ),
         ("cosine_rule", {"spacing": 25, "left_length": 10, "right_length": 10}, r"spacing 20\.0 cm or left_length 15\.0 cm"),
+        (
+            "angle_per_depth",
+            {"angle_per_depth": -20, "depth": 10},
+            r"nearest possible: angle_per_depth -5\.7 degrees per cm or depth 2\.9",
+        ),
+        (
+            "offset_from_lengths",
+            {"offset": "far", "left_length": 20, "right_length": 18},
+            "offset takes a number of cm; got 'far'",
+        ),
         ("flat_phone", {"depth": 17.3, "window_up_panel": 20}, r"depth 20\.0 cm or window_up_panel 17\.3 cm"),
         (
             "spacing_from_length",
@@ -338,6 +348,21 @@ def test_evaluate_takes_arrays_and_gives_nan_where_there_is_nothing():
     assert RELATIONS["spacing_from_length"].evaluate("spacing", inserted_length=20, manipulation_angle=60) == pytest.approx(20)
     with pytest.raises(ValueError, match="but the one sought"):
         RELATIONS["spacing_from_length"].evaluate("inserted_length", inserted_length=20, manipulation_angle=60)
+
+
+@pytest.mark.parametrize(
+    ("name", "known", "value"),
+    [
+        ("offset_and_depth", {"spacing": 10, "depth": 5, "offset": 0}, 90),
+        ("offset_and_depth", {"spacing": 10, "depth": 4, "offset": 3}, 90),
+        ("space_azimuth", {"azimuth": 90, "axis_to_instruments_plane": 50}, 90),
+        ("elevations_and_plan_angle", {"left_elevation": 0, "right_elevation": 20, "plan_angle": 90}, 90),
+        ("equal_elevations_and_tilt", {"elevation_angle": 0, "manipulation_angle": 60}, 0),
+        ("window_up_panel", {"working_distance": 15, "depth": 15, "window_up_panel": 0, "foot_up_panel": 0}, (0, 0)),
+    ],
+)
+def test_right_angles_and_zeros_are_found(name, known, value):
+    assert RELATIONS[name].evaluate(**known) == pytest.approx(value, abs=1e-6)
 
 
 def test_two_solutions_come_back_together():

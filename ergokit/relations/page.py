@@ -17,7 +17,7 @@ def html(relation):
         for q in relation.quantities
     )
     vectors = [f"$\\vec{{{name}}} = {_row(vector)}$" for name, vector in relation.vectors.items()]
-    given = "".join(f"<p>From an earlier relation: {escape(name)}.</p>" for name in relation.uses)
+    given = f"<p>From earlier relations: {', '.join(relation.uses)}.</p>" if relation.uses else ""
     given += f"<p>Vectors: {', &nbsp; '.join(vectors)}.</p>" if vectors else ""
     steps = "".join(f"<li>{escape(prose)}<br>{_display(claim)}</li>" for prose, claim in relation.steps)
     note = f"<p>{escape(relation.note)}</p>" if relation.note else ""

@@ -6,7 +6,7 @@ into the equation, and `Relation.check` compares the equation with values measur
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cache, cached_property
 
 import numpy as np
 import sympy as sp
@@ -43,7 +43,7 @@ class Quantity:
         """The range in words."""
         low = "" if self.low == -np.inf else f"{'at least' if '[' in self.edges else 'more than'} {self.low:g}"
         high = "" if self.high == np.inf else f"{'at most' if ']' in self.edges else 'less than'} {self.high:g}"
-        return f"{' and '.join(filter(None, (low, high))) or 'a number'} {self.unit}".strip()
+        return f"{' and '.join(filter(None, (low, high))) or 'a number of'} {self.unit}".strip()
 
     def has(self, value):
         """Where a value in the unit lies in the range; the allowed edges forgive rounding."""
@@ -52,10 +52,11 @@ class Quantity:
 
     def spread(self, value):
         """Many values of the range around a given one."""
-        if np.isinf(self.high):
+        if np.isinf(self.high - self.low):
             near = (abs(value) or 1.0) * np.geomspace(1e-4, 1e4, 4001)
-            return near[self.has(near)] if self.low > -np.inf else np.concatenate([-near[::-1], [0.0], near])
-        grid = np.linspace(self.low, self.high, 3601)
+            grid = np.concatenate([-near[::-1], [0.0], near])
+        else:
+            grid = np.linspace(self.low, self.high, 3601)
         return grid[self.has(grid)]
 
 
@@ -139,7 +140,7 @@ class Relation:
         if by is wanted:
             raise ValueError(f"{by.name} is the quantity sought; sensitivity takes one of the given ones.")
         residual = self.equation.lhs - self.equation.rhs
-        slope = self._numeric(-sp.diff(residual, by.symbol) / sp.diff(residual, wanted.symbol))
+        slope = -sp.diff(residual, by.symbol) / sp.diff(residual, wanted.symbol)
         values = [self._at(slope, known | {wanted.name: value}) for value in self._solve(wanted, known)]
         slopes = [value * by.scale / wanted.scale for value in values]
         return tuple(slopes) if len(slopes) > 1 else slopes[0]
@@ -212,16 +213,9 @@ class Relation:
     def _solved(self):
         return {}
 
-    @cached_property
-    def _sides(self):
-        return self._numeric(self.equation.lhs), self._numeric(self.equation.rhs)
-
-    def _numeric(self, expression):
-        symbols = [q.symbol for q in self.quantities]
-        return sp.lambdify(symbols, expression, modules=[{"asin": _asin, "acos": _acos}, "numpy"])
-
-    def _at(self, function, values):
-        """A lambdified function at values in public units; quantities it does not use may be missing."""
+    def _at(self, expression, values):
+        """An expression at values in public units; quantities it does not use may be missing."""
+        function = _numeric(tuple(q.symbol for q in self.quantities), expression)
         with np.errstate(all="ignore"):
             return function(*(values.get(q.name, np.nan) * q.scale for q in self.quantities))
 
@@ -233,17 +227,23 @@ class Relation:
 
     def _value(self, branch, wanted, known):
         """A solution in public units, NaN where it leaves the range or does not satisfy the equation."""
-        value = self._at(self._numeric(branch), known) / wanted.scale
+        value = self._at(branch, known) / wanted.scale
         if wanted.unit == "degrees" and wanted.low < 0:  # the same after a whole turn
             value = 180 - np.mod(180 - value, 360)
-        fits = wanted.has(value) & (self._disagreement(known | {wanted.name: value}) < 1e-6)
+        values = known | {wanted.name: value}
+        left, right = self._sides(values)
+        terms = [term for side in self.equation.args for term in sp.Add.make_args(side)]
+        size = np.max(np.broadcast_arrays(*(np.abs(self._at(term, values)) for term in terms)), axis=0)
+        fits = wanted.has(value) & (np.abs(left - right) <= 1e-6 * size + 1e-12)
         return np.where(fits, value, np.nan)[()]
 
+    def _sides(self, values):
+        """Both sides of the equation; one beyond 1e15 is the tangent of a right angle."""
+        return [np.clip(self._at(side, values), -1e15, 1e15) for side in self.equation.args]
+
     def _disagreement(self, values):
-        # a side beyond 1e15 is the tangent of a right angle
-        left, right = (np.clip(self._at(side, values), -1e15, 1e15) for side in self._sides)
-        with np.errstate(invalid="ignore"):
-            return np.abs(left - right) / np.maximum(np.maximum(np.abs(left), np.abs(right)), np.finfo(float).tiny)
+        left, right = self._sides(values)
+        return np.abs(left - right) / np.maximum(np.maximum(np.abs(left), np.abs(right)), np.finfo(float).tiny)
 
     def _impossible(self, wanted, known):
         given = ", ".join(f"{name} {known[name]:g} {self._quantity(name).unit}".strip() for name in known)
@@ -271,6 +271,11 @@ class Relation:
             middle = (inside + outside) / 2
             inside, outside = (middle, outside) if fits(middle) else (inside, middle)
         return inside
+
+
+@cache
+def _numeric(symbols, expression):
+    return sp.lambdify(symbols, expression, modules=[{"asin": _asin, "acos": _acos}, "numpy"])
 
 
 def vanishes(expression):

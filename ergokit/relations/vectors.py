@@ -10,7 +10,7 @@ def vector(*parts):
 
 def dot(one, other):
     """The dot product of two named vectors as a symbol, for a step; a vector with itself is its squared length."""
-    name = rf"|\vec{{{one}}}|^2" if one == other else rf"\vec{{{one}}} \cdot \vec{{{other}}}"
+    name = rf"|\vec{{{one}}}|^2" if one == other else rf"(\vec{{{one}}} \cdot \vec{{{other}}})"
     return sp.Symbol(name, real=True)
 
 
