@@ -1,0 +1,51 @@
+"""What steep instruments cost: the plan angle they must come in at, and where that ends."""
+
+import numpy as np
+import plotly.graph_objects as go
+
+from ergokit.figures.style import BLUE, FONT, GREEN, INK, PURPLE, VERMILLION
+from ergokit.relations import RELATIONS
+
+_LINES = ((BLUE, "dash", "circle"), (GREEN, "solid", "diamond"), (VERMILLION, "dot", "square"), (PURPLE, "dashdot", "cross"))
+
+
+def elevation_bound_figure(angles=(45, 60, 75, 90), width=700, height=430):
+    """Plan angle against the shafts' own elevation, both equal, one line a manipulation angle.
+
+    A line ends where the shafts come from opposite sides: steeper, that angle cannot be had.
+
+    >>> figure = elevation_bound_figure((60,))
+    >>> [note.text for note in figure.layout.annotations]
+    ['60° ends at 60°']
+    """
+    relation = RELATIONS["equal_elevations"]
+    figure = go.Figure()
+    for angle, (colour, dash, symbol) in zip(angles, _LINES, strict=False):
+        steepest = 90 - angle / 2
+        elevation = np.linspace(0, steepest, 200)[:-1]
+        plan = relation.evaluate("plan_angle", manipulation_angle=angle, elevation_angle=elevation)
+        elevation, plan = np.append(elevation, steepest), np.append(plan, 180)
+        figure.add_scatter(
+            x=elevation,
+            y=plan,
+            mode="lines",
+            line={"color": colour, "width": 3, "dash": dash},
+            hovertemplate=f"{angle:g}°: elevation %{{x:.1f}}°, plan angle %{{y:.1f}}°<extra></extra>",
+        )
+        marker = {"color": colour, "symbol": symbol, "size": 12, "line": {"color": INK, "width": 1}}
+        figure.add_scatter(x=[steepest], y=[180], mode="markers", marker=marker, hoverinfo="skip")
+        text = f"{angle:g}° ends at {steepest:g}°"
+        figure.add_annotation(x=steepest, y=180, text=text, showarrow=False, textangle=-35, xanchor="left", yanchor="bottom", yshift=4)
+    axis = {"fixedrange": True, "gridcolor": "#E4E4E4", "zeroline": False, "ticksuffix": "°"}
+    figure.update_layout(
+        font=FONT,
+        width=width,
+        height=height,
+        margin={"l": 70, "r": 70, "t": 70, "b": 50},
+        showlegend=False,
+        paper_bgcolor="white",
+        plot_bgcolor="white",
+        xaxis=axis | {"range": (0, 75), "title": "elevation angle of each shaft", "dtick": 15},
+        yaxis=axis | {"range": (0, 185), "title": "plan angle needed", "dtick": 30},
+    )
+    return figure
