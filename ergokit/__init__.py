@@ -1,11 +1,11 @@
 """Ergonomics of laparoscopic port placement: closed forms, 3D geometry, explorers. For education only.
 
-``import ergokit`` loads numpy and the standard library; sympy, pandas, plotly and ipywidgets load when a name
-that needs them is first used.
+``import ergokit`` loads numpy and the standard library; other rooms, and with them sympy, pandas, plotly or ipywidgets,
+load when a name of theirs is first used.
 """
 
-from ergokit.placement import Placement
-from ergokit.relations.triangle import Triangle, solve_triangle
+from importlib import import_module
+
 from ergokit.triangulation import (
     axis_to_instruments_plane,
     azimuth_angles,
@@ -28,3 +28,58 @@ from ergokit.triangulation import (
     view_angle,
     working_distance,
 )
+
+_LATER = {
+    "Placement": "placement",
+    "RELATIONS": "relations",
+    "Triangle": "relations",
+    "angle_zone": "relations",
+    "conflicts": "guidance",
+    "judge": "guidance",
+    "same_angle_surface": "relations",
+    "solve_triangle": "relations",
+    "verdict": "guidance",
+}
+
+__all__ = [
+    "RELATIONS",
+    "Placement",
+    "Triangle",
+    "angle_zone",
+    "axis_to_instruments_plane",
+    "azimuth_angles",
+    "conflicts",
+    "depth",
+    "display_angle",
+    "elevation_angle",
+    "entry_angle",
+    "hand_eye_rotation",
+    "handle_position",
+    "handle_separation",
+    "inserted_length",
+    "instrument_plane_tilt",
+    "judge",
+    "length_ratio",
+    "manipulation_angle",
+    "off_centre_angle",
+    "outside_length",
+    "plan_angle",
+    "port_spacing",
+    "same_angle_surface",
+    "solve_triangle",
+    "tip_travel_per_hand_travel",
+    "verdict",
+    "view_angle",
+    "working_distance",
+]
+
+
+def __getattr__(name):
+    if name not in _LATER:
+        raise AttributeError(f"module 'ergokit' has no attribute {name!r}")
+    value = globals()[name] = getattr(import_module(f"ergokit.{_LATER[name]}"), name)
+    return value
+
+
+def __dir__():
+    return sorted({*globals(), *__all__})

@@ -10,7 +10,7 @@ import ergokit
 from ergokit import triangulation
 
 HEAVY = ("plotly", "pandas", "sympy", "scipy", "ipywidgets")
-PUBLIC = sorted(getattr(ergokit, "__all__", [name for name in dir(ergokit) if name[0] != "_"]))
+PUBLIC = ergokit.__all__
 
 
 def loaded_by(statement):
