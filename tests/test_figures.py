@@ -3,10 +3,19 @@
 import numpy as np
 import pytest
 
-from ergokit import Placement, manipulation_angle, solve_triangle
-from ergokit.figures import scene, triangle_figure, update_scene
+from ergokit import Placement, handle_separation, manipulation_angle, solve_triangle, tip_travel_per_hand_travel
+from ergokit.figures import (
+    LAYERS,
+    elevation_bound_figure,
+    inscribed_angle_figure,
+    scene,
+    stand,
+    triangle_figure,
+    update_scene,
+)
 
 FIRST = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16))
+PORTS = FIRST.left_port, FIRST.right_port
 SECOND = Placement((-9, 0, 12), (7, 3, 14), [(2, 11, 1.5), (0, 8, 0)], (0, 4, 16), aim=(0, 0.3, -1), normal=(0, -0.2, 1))
 
 
@@ -83,3 +92,53 @@ def test_hidden_numbers_are_hidden_everywhere():
     figure = triangle_figure(*solve_triangle(spacing=18, depth=15), numbers=False)
     assert not any(character.isdigit() for note in figure.layout.annotations for character in note.text)
     assert scene(FIRST, numbers=False).layout.scene.annotations[0].text == "?"
+
+
+def test_every_point_of_an_arc_has_its_angle():
+    figure = inscribed_angle_figure(18, (45, 60, 110), targets=[(5, 15.6)])
+    for trace, angle in zip(figure.data, (45, 60, 110), strict=False):
+        on_arc = np.column_stack([trace.x, trace.y, np.zeros_like(trace.x)])
+        assert manipulation_angle((-9, 0, 0), (9, 0, 0), on_arc) == pytest.approx(angle, abs=1e-9)
+
+
+def test_elevation_lines_end_where_the_shafts_come_from_opposite_sides():
+    figure = elevation_bound_figure((60, 90))
+    lines = [trace for trace in figure.data if trace.mode == "lines"]
+    for trace, angle in zip(lines, (60, 90), strict=True):
+        elevation, plan = np.radians(trace.x), np.radians(trace.y)
+        level = np.cos(elevation)
+        shaft = np.stack([np.cos(plan / 2) * level, np.sin(plan / 2) * level, np.sin(elevation)], axis=-1)
+        assert manipulation_angle(shaft * [1, -1, 1], shaft, (0, 0, 0)) == pytest.approx(angle)
+        assert (trace.x[-1], trace.y[-1]) == pytest.approx((90 - angle / 2, 180))
+
+
+@pytest.mark.parametrize("layer", LAYERS)
+def test_each_layer_is_drawn_where_it_belongs(layer):
+    shown, target = drawn(scene(FIRST, layers=[layer])), FIRST.targets[0]
+    if layer == "zone":
+        for edge, angle in (("outer", 45), ("inner", 75)):  # the published advice for knotting
+            mesh = shown[f"zone, {edge}"]
+            on_it = mesh[(mesh[:, 2] > 1e-9) & (np.abs(mesh[:, 2] - 12) > 1e-9)]
+            assert manipulation_angle(FIRST.left_port, FIRST.right_port, on_it) == pytest.approx(angle, abs=1e-6)
+            assert mesh[:, 2].min() >= -1e-9 and mesh[:, 2].max() == pytest.approx(12)
+        assert shown["zone, outer"][:, 2].min() == pytest.approx(0, abs=1e-9)  # cut off at the floor
+    elif layer == "distance":
+        for edge, radius in (("nearest", 7.5), ("farthest", 15)):  # the published advice for knotting
+            assert np.linalg.norm(shown[f"distance, {edge}"] - target, axis=1) == pytest.approx(radius)
+    elif layer == "hands":
+        assert np.linalg.norm(np.diff(shown["hands"], axis=0)) == pytest.approx(handle_separation(*PORTS, target, 36))
+    else:
+        for side, port in zip(("left", "right"), PORTS, strict=True):
+            hand, moved, _, tip, from_target, _ = shown[f"lever, {side}"]
+            assert np.linalg.norm(moved - hand) == pytest.approx(5)
+            travel = tip_travel_per_hand_travel(port, target, 36)
+            assert np.linalg.norm(tip - from_target) == pytest.approx(5 * travel)
+            # Hand, hole and tip stay in one line.
+            assert np.cross(moved - port, tip - port) == pytest.approx(np.zeros(3), abs=1e-9)
+
+
+def test_views_hide_the_axis_that_points_at_the_reader():
+    figure = scene(FIRST)
+    stand(figure, "plan")
+    assert [figure.layout.scene[axis].visible for axis in ("xaxis", "yaxis", "zaxis")] == [True, True, False]
+    assert figure.layout.scene.camera.projection.type == "orthographic"
