@@ -8,7 +8,7 @@ import stat
 import numpy as np
 import pandas as pd
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 import ergokit as ek
@@ -285,6 +285,7 @@ def test_not_defined_says_why(changes, quantity, sides, reason):
 corner = st.tuples(*[st.sampled_from((-1.0, 0.0, 1.0))] * 3)
 
 
+@settings(deadline=None)
 @given(placements(corner, corner.filter(any)))
 def test_no_blank_without_a_reason(placement):
     """At the corners of a lattice, where everything that can be undefined soon is."""
@@ -318,6 +319,7 @@ def test_short_outside_length_is_marked():
     assert row(table, "outside length", "right").note == ""
 
 
+@settings(deadline=None)
 @given(placements())
 def test_each_of_many_targets_as_if_alone(placement):
     table = placement.measures()
@@ -343,6 +345,7 @@ def test_one_target_among_many_marked_alone():
 # File and code
 
 
+@settings(deadline=None)
 @given(placements())
 def test_file_and_code_keep_every_digit(placement):
     for again in (Placement.from_json(placement.to_json()), eval(placement.as_code(), {"Placement": Placement})):
@@ -352,6 +355,7 @@ def test_file_and_code_keep_every_digit(placement):
             assert np.shape(getattr(again, name)) == np.shape(getattr(placement, name))
 
 
+@settings(deadline=None)
 @given(
     spacing=st.floats(17, 19),
     d=st.floats(13, 16),
