@@ -81,7 +81,9 @@ def _turn(explorer, plot):
     mouse.down()
     mouse.move(plot["x"] + plot["width"] / 2 + 80, plot["y"] + plot["height"] / 2 + 20, steps=8)
     mouse.up()
-    explorer.page.wait_for_timeout(1500)
-    after = explorer.eye()
-    assert after != pytest.approx(before), "the mouse did not turn the scene"
+    last, after = before, None
+    while after != last:  # the scene swings on a little
+        explorer.page.wait_for_timeout(1000)
+        last, after = after, explorer.eye()
+    assert after != pytest.approx(before, abs=0.1), "the mouse did not turn the scene"
     return after
