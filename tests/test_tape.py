@@ -50,6 +50,7 @@ def boxes(draw, window):
     target, camera = middle + foot + [aside, 0, 0], middle + k * panel
     left, right = (middle + np.array([x, 0, 0]) for x in (-s / 2, s / 2))
     assume(min(hypot(port[0] - aside, foot[1]) for port in (left, right)) > 0.1)  # neither shaft upright
+    assume(abs(foot[1]) > 0.01)  # nor below the port line, where an azimuth of 90 and one of -90 are the same
     if not flat:
         assume(abs(target[1] - camera[1]) > 0.01)  # nor the line of sight
         if target[1] < camera[1]:  # the picture is upright from the other side, with left and right changed over
