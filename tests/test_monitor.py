@@ -40,7 +40,8 @@ def test_draws_what_the_camera_projects_and_the_angle_between_the_drawn_shafts_i
     assert turn(parts["left shaft"][1] - at, parts["right shaft"][1] - at) == pytest.approx(sought, abs=1e-6)
     arc = parts["display angle"] - at
     assert turn(arc[0], arc[-1]) == pytest.approx(sought, abs=1e-6) and f"{sought:.1f}°" in words(figure)
-    assert turn(arc[0], parts["left shaft"][1] - at) == pytest.approx(0, abs=1e-6)
+    for end, side in ((arc[0], "left"), (arc[-1], "right")):
+        assert turn(end, parts[f"{side} shaft"][1] - at) == pytest.approx(0, abs=1e-6)
     rotation = hand_eye_rotation(placement.camera, target, normal=placement.normal, aim=placement.aim)
     assert f"hand-eye rotation {rotation:z.1f}°" in words(figure)
 

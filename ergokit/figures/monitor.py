@@ -7,7 +7,7 @@ the rest is outside the box. Below the picture an arrow shows where "away from t
 import numpy as np
 import plotly.graph_objects as go
 
-from ergokit.figures.style import FONT, GREEN, GREY, INK, LEFT, ORANGE, PURPLE, RIGHT
+from ergokit.figures.style import GREEN, GREY, INK, LEFT, ORANGE, PLAIN, PURPLE, RIGHT
 from ergokit.figures.update import move
 from ergokit.triangulation import display_angle, hand_eye_rotation
 from ergokit.view import Camera
@@ -37,13 +37,10 @@ def monitor_figure(placement, focus=0, numbers=True, width=330, height=None, fie
     figure = go.Figure([_line(name, looks) for name, looks in _LINES.items()] + [_mark(name) for name in ("targets", "target")])
     edge = _MARGIN / scale
     figure.update_layout(
-        font=FONT,
+        **PLAIN,
         width=width,
         height=height,
         margin={"l": 0, "r": 0, "t": 0, "b": 0},
-        showlegend=False,
-        paper_bgcolor="white",
-        plot_bgcolor="white",
         xaxis={"visible": False, "range": (-1 - edge, 1 + edge), "fixedrange": True},
         yaxis={"visible": False, "range": (-below, top + edge), "scaleanchor": "x", "fixedrange": True},
         annotations=[{"x": 0, "y": 0, "text": "", "showarrow": False} | looks for looks in _looks(scale, shape)],
@@ -165,7 +162,7 @@ def _near_end(shaft, shape):
 
 def _away(camera, target, normal):
     """The arrow's head and tail relative to its middle, along the picture of "away" at the target; and its words."""
-    _, away = _plane_axes(normal)
+    _, away = plane_axes(normal)
     start, towards = camera.project(np.stack([target, target + 1e-3 * away]))
     step = towards - start
     length = np.hypot(*step)
@@ -186,7 +183,7 @@ def _arc(left, right, steps=24):
     return np.column_stack([np.cos(turns), np.sin(turns)])
 
 
-def _plane_axes(normal):
+def plane_axes(normal):
     """Unit vectors in the working plane: to the operator's right and away."""
     normal = np.array([0, 0, 1.0]) if normal is None else normal / np.linalg.norm(normal)
     right = np.array([1.0, 0, 0]) - normal[0] * normal
@@ -196,7 +193,7 @@ def _plane_axes(normal):
 
 def _grid(target, normal):
     """Starts and ends of the lines of a grid on the working plane about the target."""
-    right, away = _plane_axes(normal)
+    right, away = plane_axes(normal)
     starts, ends = [], []
     for along, across in ((right, away), (away, right)):
         lines = target + _GRID[:, None] * across

@@ -9,3 +9,6 @@ LEFT = {"colour": BLUE, "dash": "solid", "marker": "circle", "word": "left"}
 RIGHT = {"colour": VERMILLION, "dash": "dash", "marker": "diamond", "word": "right"}
 
 FONT = {"family": "Helvetica, Arial, sans-serif", "size": 14, "color": INK}
+
+#: The layout that all flat figures share.
+PLAIN = {"font": FONT, "showlegend": False, "paper_bgcolor": "white", "plot_bgcolor": "white"}

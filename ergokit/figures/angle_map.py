@@ -1,0 +1,163 @@
+"""The manipulation angle over the working plane as a map with contours, and where the camera is near enough."""
+
+import numpy as np
+import plotly.graph_objects as go
+
+from ergokit.figures.layers import advised
+from ergokit.figures.monitor import plane_axes
+from ergokit.figures.style import GREEN, GREY, INK, LEFT, ORANGE, PLAIN, PURPLE, RIGHT
+from ergokit.figures.update import move
+from ergokit.triangulation import manipulation_angle
+
+_STEP = 15.0  # degrees between the contours 45, 60 and 75
+_SHADES = ("rgba(0, 0, 0, 0)", "#BFE6DA", "#66C5A9", "#CCCCCC")  # below the contours, between them, above them
+
+
+def angle_map_figure(placement, focus=0, numbers=True, outline=None, reach=24, width=500):
+    """A map of the working plane through target number `focus`, seen from above, `reach` cm each way.
+
+    Contours where the manipulation angle is 45, 60 and 75 degrees; the target with the angle there; the ports and the lens
+    straight above; a circle where the plane meets the longest working distance advised for knot tying (Hanna, Shimi and
+    Cuschieri 1997). `outline` is a line to draw, that of a box say, of shape (n, 2) or (n, 3).
+
+    >>> from ergokit import Placement
+    >>> figure = angle_map_figure(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16)))
+    >>> [note.text for note in figure.layout.annotations if "°" in note.text]
+    ['59.9°']
+    """
+    side = np.linspace(-reach, reach, 2 * round(reach) + 1)
+    axis = {"range": (-reach, reach), "fixedrange": True, "dtick": 5, "gridcolor": "#DDDDDD", "zeroline": False}
+    figure = go.Figure([_contours(side), *(go.Scatter(name=name, **looks) for name, looks in _PARTS.items())])
+    figure.update_layout(
+        **PLAIN,
+        width=width,
+        height=width,
+        margin={"l": 52, "r": 4, "t": 4, "b": 52},
+        xaxis=axis | {"title": "x, right (cm)"},
+        yaxis=axis | {"title": "y, away (cm)", "scaleanchor": "x"},
+        annotations=[{"text": "", "x": 0, "y": 0, "showarrow": False} | looks for looks in _LOOKS],
+    )
+    line = np.full((1, 2), np.nan) if outline is None else np.asarray(outline, dtype=float)
+    move(figure, {"outline": _xy(line)})
+    update_angle_map(figure, placement, focus, numbers)
+    return figure
+
+
+def update_angle_map(figure, placement, focus=0, numbers=True):
+    """Move a figure made by `angle_map_figure` to another placement, in one batch."""
+    axes, height = _plane(placement, focus)
+    across, along = (np.asarray(figure.data[0][axis], dtype=float) for axis in "xy")
+    points = height * axes[2] + across[None, :, None] * axes[0] + along[:, None, None] * axes[1]
+    angles = manipulation_angle(placement.left_port, placement.right_port, points)
+    target = placement.targets[focus]
+    left, right, lens, target, targets = (
+        np.atleast_2d(point @ axes[:2].T)
+        for point in (placement.left_port, placement.right_port, placement.camera, target, placement.targets)
+    )
+    circle = lens + _radius(placement, axes[2], height) * _CIRCLE
+    parts = {
+        "angle": {"z": angles},
+        "camera's circle": _xy(circle),
+        "left port": _xy(left),
+        "right port": _xy(right),
+        "lens": _xy(lens),
+        "targets": _xy(targets),
+        "target": _xy(target),
+    }
+    theta = float(manipulation_angle(placement.left_port, placement.right_port, placement.targets[focus]))
+    farthest = advised("working distance")[1]
+    notes = [
+        _note("left port", left),
+        _note("right port", right),
+        _note("lens", lens),
+        _note(f"{theta:.1f}°" if numbers else "?", target),
+        _note(f"lens within {farthest:g} cm", circle[0]),
+        *_levels(across, along, angles, (left + right)[0, 0] / 2),
+    ]
+    move(figure, parts, notes)
+
+
+def _plane(placement, focus):
+    """Rows: unit vectors of the working plane to the right and away, and its normal; and its height along that."""
+    right, away = plane_axes(placement.normal)
+    normal = np.cross(right, away)
+    return np.stack([right, away, normal]), placement.targets[focus] @ normal
+
+
+def _radius(placement, normal, height):
+    """Of the circle where the plane meets the sphere of the longest working distance about the lens; NaN where it does not."""
+    squared = advised("working distance")[1] ** 2 - (placement.camera @ normal - height) ** 2
+    return np.sqrt(squared) if squared >= 0 else np.nan
+
+
+_TURNS = np.linspace(0, 2 * np.pi, 73)
+_CIRCLE = np.column_stack([np.cos(_TURNS), np.sin(_TURNS)])
+
+
+def _levels(across, along, angles, middle):
+    """The contours' values, each at the place nearest to the operator where it crosses a line away from the ports' middle."""
+    nearest = np.abs(across - middle).argmin()
+    x, column = across[nearest], angles[:, nearest]
+    low, high = advised("manipulation angle")
+    for level in np.arange(low, high + 1, _STEP):
+        over = column - level
+        crossed = np.flatnonzero(over[:-1] * over[1:] < 0)
+        y = np.nan
+        if len(crossed):
+            i = crossed[0]
+            y = along[i] + (along[i + 1] - along[i]) * over[i] / (over[i] - over[i + 1])
+        yield _note(f"<b>{level:g}</b>", (x, y))
+
+
+def _xy(points):
+    return {"x": points[:, 0], "y": points[:, 1]}
+
+
+def _note(text, place):
+    x, y = np.ravel(place)
+    if not np.isfinite([x, y]).all():
+        return {"text": "", "visible": False}
+    return {"text": text, "x": float(x), "y": float(y), "visible": True}
+
+
+def _contours(side):
+    """Filled between the contours."""
+    low, high = advised("manipulation angle")
+    return go.Contour(
+        name="angle",
+        x=side,
+        y=side,
+        z=np.zeros((len(side), len(side))),
+        zmin=low - _STEP,
+        zmax=high + _STEP,
+        colorscale=[(share, shade) for i, shade in enumerate(_SHADES) for share in (i / 4, (i + 1) / 4)],
+        showscale=False,
+        contours={"start": low, "end": high, "size": _STEP},
+        line={"color": GREEN, "width": 3},
+        opacity=0.7,  # for the grid below it, and for light letters in a dark theme
+        hovertemplate="%{x:.0f}, %{y:.0f} cm: %{z:.1f}°<extra></extra>",
+    )
+
+
+def _mark(symbol, colour, size, edge=INK):
+    return {"mode": "markers", "marker": {"symbol": symbol, "color": colour, "size": size, "line": {"color": edge, "width": 1}}}
+
+
+_PARTS = {
+    "outline": {"mode": "lines", "line": {"color": "#B08D57", "width": 4}, "hoverinfo": "skip"},
+    "camera's circle": {"mode": "lines", "line": {"color": PURPLE, "width": 3, "dash": "dash"}, "hoverinfo": "skip"},
+    "left port": _mark(LEFT["marker"], LEFT["colour"], 14),
+    "right port": _mark(RIGHT["marker"], RIGHT["colour"], 14),
+    "lens": _mark("square", PURPLE, 13),
+    "targets": _mark("cross", ORANGE, 9, GREY),
+    "target": _mark("cross", ORANGE, 15),
+}
+_CHIP = {"bgcolor": "rgba(255, 255, 255, 0.75)", "borderpad": 1}
+_LOOKS = (
+    {"yanchor": "top", "yshift": -8, **_CHIP},
+    {"yanchor": "top", "yshift": -8, **_CHIP},
+    {"xanchor": "right", "xshift": -9, **_CHIP},
+    {"yanchor": "bottom", "yshift": 10, "font": {"size": 22}, **_CHIP},
+    {"xanchor": "left", "xshift": 3, "font": {"color": PURPLE}, **_CHIP},
+    *3 * ({"font": {"size": 15}, "bgcolor": "rgba(255, 255, 255, 0.75)"},),
+)

@@ -1,0 +1,141 @@
+"""The instrument as a lever through the hole, to scale: what is inside and outside, and how far the tip moves with the hand."""
+
+import numpy as np
+import plotly.graph_objects as go
+
+from ergokit._check import lengths, one
+from ergokit.figures.style import GREY, INK, ORANGE, PLAIN, PURPLE
+from ergokit.figures.update import move
+from ergokit.triangulation import length_ratio, outside_length, tip_travel_per_hand_travel
+
+_ROW, _TOP = 16.5, 9.2  # cm of drawing for each instrument, and above its hole
+_CARD = 5.5  # cm of the panel drawn on each side of the hole
+
+
+def lever_figure(*inserted_lengths, instrument_length=36, handle_reach=10, hand_travel=5, numbers=True, width=820):
+    """One lever a row for each of the `inserted_lengths`, drawn when the hand has moved `hand_travel` cm across the shaft.
+
+    All at one scale; the dotted line shows the instrument before the move. The panel with the hole stands upright, the hand is
+    at its left. ValueError where nothing of the shaft is left outside.
+
+    >>> figure = lever_figure(24, 18, 12)
+    >>> [note.text for note in figure.layout.annotations if "ratio" in note.text]
+    ['length ratio 2.0', 'length ratio 1.0', 'length ratio 0.5']
+    """
+    rows = len(inserted_lengths)
+    figure = go.Figure([_trace(part, row) for row in range(rows) for part in _PARTS])
+    reach = instrument_length + handle_reach
+    left, right = -reach - 1, max(instrument_length, 30) + 8
+    scale = (width - 4) / (right - left)
+    figure.update_layout(
+        **PLAIN,
+        width=width,
+        height=round(scale * _ROW * rows) + 4,
+        margin={"l": 2, "r": 2, "t": 2, "b": 2},
+        xaxis={"visible": False, "range": (left, right), "fixedrange": True},
+        yaxis={"visible": False, "range": (_TOP - _ROW * rows, _TOP), "scaleanchor": "x", "fixedrange": True},
+        annotations=[{"text": "", "x": 0, "y": 0, "showarrow": False} | looks for _ in range(rows) for looks in _LOOKS],
+    )
+    update_lever(
+        figure,
+        *inserted_lengths,
+        instrument_length=instrument_length,
+        handle_reach=handle_reach,
+        hand_travel=hand_travel,
+        numbers=numbers,
+    )
+    return figure
+
+
+def update_lever(figure, *inserted_lengths, instrument_length=36, handle_reach=10, hand_travel=5, numbers=True):
+    """Move a figure made by `lever_figure` with as many rows to other lengths, in one batch."""
+    travel = one("hand_travel", hand_travel, lengths, zero=True)
+    parts, notes = {}, []
+    for row, inside in enumerate(inserted_lengths):
+        lever = _lever(inside, instrument_length, handle_reach)
+        parts |= {f"{name} {row + 1}": _xy(points, row) for name, points in _drawn(*lever, travel).items()}
+        notes += [note | {"y": note["y"] - _ROW * row} for note in _words(*lever, travel, numbers)]
+    move(figure, parts, notes)
+
+
+def _lever(inside, shaft, reach):
+    """Inside and outside length, handle reach, length ratio, and tip travel per hand travel."""
+    inside = one("inserted_length", inside, lengths)
+    port, target = (0, 0, inside), (0, 0, 0)
+    outside = float(outside_length(port, target, shaft))
+    if outside <= 0:
+        raise ValueError(f"inserted_length takes less than the instrument's {shaft:g} cm; got {inside:g}.")
+    ratio = float(length_ratio(port, target, shaft))
+    return inside, outside, reach, ratio, float(tip_travel_per_hand_travel(port, target, shaft, reach))
+
+
+def _drawn(inside, outside, reach, ratio, travel_ratio, travel):
+    """Points of each part, the hole at the origin."""
+    arm = outside + reach
+    turn = travel / arm  # radians: the hand's path is an arc about the hole
+    hand, tip = -arm * np.array([np.cos(turn), -np.sin(turn)]), inside * np.array([np.cos(turn), -np.sin(turn)])
+    end = -outside * np.array([np.cos(turn), -np.sin(turn)])
+    turns = np.linspace(0, turn, 16)
+    arc = np.column_stack([np.cos(turns), -np.sin(turns)])
+    gap = np.full(2, np.nan)
+    marks = np.array([[-arm, 0], [-outside, 0], gap, [-outside, 0], [0, 0]])
+    return {
+        "panel": np.array([[0, _CARD], [0, 0.5], gap, [0, -0.5], [0, -_CARD]]),
+        "before": np.array([[-arm, 0], [inside, 0]]),
+        "shaft": np.stack([end, tip]),
+        "handle": np.stack([hand, end]),
+        "lengths outside": marks - np.array([0, 3.4]),
+        "length inside": np.array([[0, 3.4], [inside, 3.4]]),
+        "hand path": -arm * arc,
+        "tip path": inside * arc,
+        "hand": hand[None],
+        "tip": tip[None],
+    }
+
+
+def _words(inside, outside, reach, ratio, travel_ratio, travel, numbers):
+    def value(name, number, unit=" cm"):
+        return f"{name} {number:.1f}{unit}" if numbers else f"{name} ?" if unit == "" else name
+
+    arm = outside + reach
+    tip = travel * travel_ratio
+    return [
+        {"x": -outside - reach / 2, "y": -3.4, "text": value("handle", reach)},
+        {"x": -outside / 2, "y": -3.4, "text": value("outside", outside)},
+        {"x": inside / 2, "y": 3.4, "text": value("inside", inside)},
+        {"x": -arm + 1, "y": travel, "text": f"hand {travel:.1f} cm"},
+        {"x": inside + 1, "y": -tip / 2, "text": f"tip {tip:.1f} cm" if numbers else "tip ?"},
+        {"x": 1, "y": -_CARD + 0.9, "text": value("length ratio", ratio, "")},
+    ]
+
+
+def _xy(points, row):
+    return {"x": points[:, 0], "y": points[:, 1] - _ROW * row}
+
+
+_ENDS = {"symbol": "line-ns", "size": 9, "line": {"width": 1.5, "color": GREY}}
+_PARTS = {
+    "panel": {"mode": "lines", "line": {"color": "#B08D57", "width": 7}},
+    "before": {"mode": "lines", "line": {"color": "#A0A0A0", "width": 2, "dash": "dot"}},
+    "handle": {"mode": "lines", "line": {"color": GREY, "width": 4}},
+    "shaft": {"mode": "lines", "line": {"color": GREY, "width": 8}},
+    "lengths outside": {"mode": "lines+markers", "line": {"color": GREY, "width": 1.5}, "marker": _ENDS},
+    "length inside": {"mode": "lines+markers", "line": {"color": GREY, "width": 1.5}, "marker": _ENDS},
+    "hand path": {"mode": "lines", "line": {"color": PURPLE, "width": 4}},
+    "tip path": {"mode": "lines", "line": {"color": ORANGE, "width": 4}},
+    "hand": {"mode": "markers", "marker": {"symbol": "circle-open", "color": PURPLE, "size": 16, "line": {"width": 4}}},
+    "tip": {"mode": "markers", "marker": {"symbol": "cross", "color": ORANGE, "size": 13, "line": {"color": INK, "width": 1}}},
+}
+_BOLD = {"font": {"size": 18}}
+_LOOKS = (
+    {"yanchor": "top", "yshift": -3},
+    {"yanchor": "bottom", "yshift": 3},
+    {"yanchor": "bottom", "yshift": 3},
+    {"xanchor": "left", "yanchor": "bottom", "yshift": 8, **_BOLD},
+    {"xanchor": "left", "xshift": 8, **_BOLD},
+    {"xanchor": "left", "yanchor": "top", **_BOLD},
+)
+
+
+def _trace(part, row):
+    return go.Scatter(name=f"{part} {row + 1}", hoverinfo="skip", **_PARTS[part])

@@ -1,0 +1,125 @@
+"""A section through the middle of a box, to scale: the window, where the camera looks, how wide, and where that lands."""
+
+import numpy as np
+import plotly.graph_objects as go
+
+from ergokit.figures.monitor import camera_of
+from ergokit.figures.style import GREY, INK, ORANGE, PLAIN, PURPLE
+from ergokit.figures.update import move
+from ergokit.triangulation import working_distance
+
+
+def section_figure(placement, box, numbers=True, width=500, field_of_view=70, shape=4 / 3, close_focus=0):
+    """The plane x = 0 of a box that lies on the floor: its outline, the ports, the lens, its axis and field, the target.
+
+    `box` is one of `ergokit.surfaces`. The wedge between the dashed lines is what the height of the picture shows; the
+    dotted line across it is the nearest place that is sharp. The optics are those of `monitor_figure`.
+
+    >>> from ergokit.surfaces import WedgeBox
+    >>> box = WedgeBox(50, 40, 30)
+    >>> from ergokit import Placement
+    >>> flat = Placement(box.point(-8, 15), box.point(8, 15), (0, -2, 0), box.point(0, 20), aim=-box.normal(0, 20))
+    >>> [note.text for note in section_figure(flat, box).layout.annotations if "axis" in note.text]
+    ["axis 25.0 cm from the panel's foot"]
+    """
+    (_, low, _), (_, high, top) = box.bounds()
+    left, right, bottom, over = low - 3, high + 3, -7.0, top + 3
+    figure = go.Figure([go.Scatter(name=name, hoverinfo="skip", **looks) for name, looks in _PARTS.items()])
+    figure.update_layout(
+        **PLAIN,
+        width=width,
+        height=round(width * (over - bottom) / (right - left)),
+        margin={"l": 0, "r": 0, "t": 0, "b": 0},
+        xaxis={"visible": False, "range": (left, right), "fixedrange": True},
+        yaxis={"visible": False, "range": (bottom, over), "scaleanchor": "x", "fixedrange": True},
+        annotations=[{"text": "", "x": 0, "y": 0, "showarrow": False} | looks for looks in _LOOKS],
+        meta={"field_of_view": field_of_view, "shape": shape, "close_focus": close_focus},
+    )
+    update_section(figure, placement, box, numbers)
+    return figure
+
+
+def update_section(figure, placement, box, numbers=True, **optics):
+    """Move a figure made by `section_figure` to another placement, in one batch; `optics` as for `update_monitor`."""
+    optics = figure.layout.meta | optics
+    camera = camera_of(placement, **optics)
+    lens, target, port = placement.camera, placement.targets[0], placement.left_port
+    middle, top, bottom = camera.on_plane([(0, 0), (0, 1 / camera.shape), (0, -1 / camera.shape)])
+    foot = box.bounds()[0, 1]
+    half = np.tan(np.radians(camera.vertical_field_of_view) / 2) * camera.close_focus
+    nearest = lens + camera.close_focus * camera.axis + half * np.array([[-1.0], [1.0]]) * camera.up
+    edges = [lens, *(_lands(edge, lens, camera, side) for edge, side in ((top, 1), (bottom, -1)))]
+    parts = {
+        "floor": _yz(np.array([[0, foot - 3, 0], [0, box.bounds()[1, 1] + 3, 0]])),
+        "box": _yz(_outline(box)),
+        "field": _yz(np.stack([edges[1], edges[0], edges[2]])),
+        "nearest sharp": _yz(nearest),
+        "axis": _yz(np.stack([lens, _lands(middle, lens, camera, 0)])),
+        "working distance": _yz(np.stack([lens, target])),
+        "port": _yz(port[None]),
+        "lens": _yz(lens[None]),
+        "target": _yz(target[None]),
+    }
+    landing = f"axis {middle[1] - foot:.1f} cm from the panel's foot" if np.isfinite(middle).all() else ""
+    distance = f"{working_distance(lens, target):.1f} cm"
+    beside = np.array([lens, target]).mean(axis=0)
+    notes = [
+        _note("ports", port),
+        _note("lens", lens),
+        _note("target", target),
+        _note(distance if numbers else "?", beside),
+        _note((landing if numbers else "the axis lands here") if landing else "", middle),
+    ]
+    move(figure, parts, notes, meta=optics)
+
+
+def _lands(point, lens, camera, side):
+    """Where a line of sight meets the floor, or a point far along it where it does not."""
+    if np.isfinite(point).all():
+        return point
+    along = camera.axis + side * np.tan(np.radians(camera.vertical_field_of_view) / 2) * camera.up
+    return lens + 200 * along
+
+
+def _outline(box):
+    """The box's faces where x = 0: each face's outline cut at its middle."""
+    sides = []
+    for face in box.faces:
+        outline = box.outline_uv(face)
+        v = np.array([outline[:, 1].min(), outline[:, 1].max()])
+        sides.append(box.point(0 * v, v, face))
+        sides.append(np.full((1, 3), np.nan))
+    return np.concatenate(sides)
+
+
+def _yz(points):
+    return {"x": points[:, 1], "y": points[:, 2]}
+
+
+def _note(text, place):
+    if not text:
+        return {"text": "", "visible": False}
+    return {"text": text, "x": float(place[1]), "y": float(place[2]), "visible": True}
+
+
+_PARTS = {
+    "floor": {"mode": "lines", "line": {"color": GREY, "width": 2}},
+    "box": {"mode": "lines", "line": {"color": "#B08D57", "width": 6}},
+    "field": {"mode": "lines", "line": {"color": PURPLE, "width": 2, "dash": "dash"}},
+    "nearest sharp": {"mode": "lines", "line": {"color": PURPLE, "width": 2, "dash": "dot"}},
+    "axis": {"mode": "lines", "line": {"color": PURPLE, "width": 4}},
+    "working distance": {"mode": "lines", "line": {"color": GREY, "width": 3, "dash": "dashdot"}},
+    "port": {"mode": "markers", "marker": {"symbol": "circle", "color": GREY, "size": 13}},
+    "lens": {"mode": "markers", "marker": {"symbol": "square", "color": PURPLE, "size": 14}},
+    "target": {
+        "mode": "markers",
+        "marker": {"symbol": "cross", "color": ORANGE, "size": 14, "line": {"color": INK, "width": 1}},
+    },
+}
+_LOOKS = (
+    {"xanchor": "right", "yanchor": "bottom", "xshift": -8},
+    {"xanchor": "right", "yanchor": "bottom", "xshift": -8},
+    {"yanchor": "top", "yshift": -8},
+    {"font": {"size": 20}, "bgcolor": "rgba(255, 255, 255, 0.75)"},
+    {"yanchor": "top", "yshift": -26, "font": {"color": PURPLE}},
+)

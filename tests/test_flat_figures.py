@@ -1,0 +1,197 @@
+"""The lever, the section of a box and the angle map: drawn to scale and where the library says, with its values."""
+
+import numpy as np
+import plotly.graph_objects as go
+import pytest
+
+from ergokit import Placement, length_ratio, manipulation_angle, tip_travel_per_hand_travel, working_distance
+from ergokit.figures.angle_map import angle_map_figure, update_angle_map
+from ergokit.figures.lever import lever_figure, update_lever
+from ergokit.figures.section import section_figure, update_section
+from ergokit.surfaces import FlatBox, WedgeBox
+from ergokit.view import Camera
+
+FIRST = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16))
+TILTED = Placement((-9, 0, 12), (7, 3, 14), [(2, 11, 1.5), (0, 8, 0)], (0, 4, 16), normal=(0, -0.2, 1))
+BOX = WedgeBox(44, 36, 27)
+
+
+def drawn(figure):
+    return {t.name: np.column_stack([t.x, t.y]).astype(float) for t in figure.data if t.type == "scatter"}
+
+
+def words(figure):
+    return [note.text for note in figure.layout.annotations if note.visible is not False and note.text]
+
+
+def in_box(window, target, flat=False):
+    """Ports 12 cm up the panel, the lens `window` cm above them, the target so far from the panel's foot."""
+    lens, foot = BOX.point(0, 12 + window), BOX.bounds()[0, 1]
+    aim = -BOX.normal(0, 12 + window) if flat else None
+    return Placement(BOX.point(-8, 12), BOX.point(8, 12), (0, foot + target, 0), lens, aim=aim)
+
+
+def same(moved, fresh):
+    for name, points in drawn(fresh).items():
+        assert drawn(moved)[name] == pytest.approx(points, nan_ok=True), name
+    assert words(moved) == words(fresh)
+    for one, other in zip(moved.layout.annotations, fresh.layout.annotations, strict=True):
+        assert not one.text or (one.x, one.y) == pytest.approx((other.x, other.y))
+
+
+# The lever
+
+
+@pytest.mark.parametrize("inside", [4, 12, 18, 24, 33])
+def test_lever_is_to_scale_and_turns_about_the_hole(inside):
+    parts = drawn(lever_figure(inside, hand_travel=4))
+    before, shaft, hand, tip = (parts[f"{name} 1"] for name in ("before", "shaft", "hand", "tip"))
+    assert before == pytest.approx(np.array([[inside - 46, 0], [inside, 0]]))
+    assert np.linalg.norm(shaft[1] - shaft[0]) == pytest.approx(36)
+    assert np.linalg.norm(hand[0] - shaft[0]) == pytest.approx(10)
+    assert np.cross(np.append(hand[0], 0), np.append(tip[0], 0)) == pytest.approx(np.zeros(3), abs=1e-9)  # through the hole
+
+    def path(name):
+        return np.linalg.norm(np.diff(parts[f"{name} path 1"], axis=0), axis=1).sum()
+
+    assert path("hand") == pytest.approx(4, rel=1e-3)
+    assert path("tip") / path("hand") == pytest.approx(tip_travel_per_hand_travel((0, 0, inside), (0, 0, 0), 36), rel=1e-6)
+    assert parts["hand path 1"][-1] == pytest.approx(hand[0]) and parts["tip path 1"][-1] == pytest.approx(tip[0])
+
+
+def test_lever_says_its_values_and_hides_them():
+    said = words(lever_figure(24, instrument_length=33, handle_reach=8, hand_travel=4))
+    ratio = length_ratio((0, 0, 24), (0, 0, 0), 33)
+    tip = 4 * tip_travel_per_hand_travel((0, 0, 24), (0, 0, 0), 33, 8)
+    expected = ["handle 8.0 cm", "outside 9.0 cm", "inside 24.0 cm", "hand 4.0 cm", f"tip {tip:.1f} cm"]
+    assert said == [*expected, f"length ratio {ratio:.1f}"]
+    hidden = " ".join(words(lever_figure(24, numbers=False))).replace("hand 5.0 cm", "")
+    assert not any(character.isdigit() for character in hidden)
+
+
+def test_lever_moves_to_what_a_new_one_would_show():
+    moved = go.FigureWidget(lever_figure(24, 18))
+    update_lever(moved, 12, 30, instrument_length=40, handle_reach=9, hand_travel=3)
+    same(moved, lever_figure(12, 30, instrument_length=40, handle_reach=9, hand_travel=3))
+
+
+def test_levers_side_by_side_share_one_scale_and_do_not_meet():
+    figure = lever_figure(24, 18, 12)
+    x, y = (np.ptp(figure.layout[axis].range) for axis in ("xaxis", "yaxis"))
+    assert x / (figure.layout.width - 4) == pytest.approx(y / (figure.layout.height - 4), rel=0.01)
+    lowest = [min(np.nanmin(points[:, 1]) for name, points in drawn(figure).items() if name.endswith(str(i))) for i in (1, 2)]
+    highest = [max(np.nanmax(points[:, 1]) for name, points in drawn(figure).items() if name.endswith(str(i))) for i in (2, 3)]
+    assert lowest[0] > highest[0] and lowest[1] > highest[1]
+
+
+def test_a_lever_with_nothing_outside_is_refused_and_nothing_moves():
+    figure = lever_figure(18)
+    before = drawn(figure)
+    with pytest.raises(ValueError, match="inserted_length takes less than the instrument's 36 cm; got 36"):
+        update_lever(figure, 36)
+    same(figure, lever_figure(18))
+    assert before["shaft 1"] == pytest.approx(drawn(figure)["shaft 1"])
+
+
+# The section
+
+
+@pytest.mark.parametrize("window", [2, 7, 10])
+def test_a_flat_phones_axis_is_drawn_to_where_the_closed_form_lands_it(window):
+    # f sqrt(b^2 + c^2) along the base and f c from the lens, the relations flat_phone_foot and flat_phone_in_wedge
+    figure = section_figure(in_box(window, 20, flat=True), BOX)
+    share = (12 + window) / BOX.side_a
+    axis = drawn(figure)["axis"]
+    landing = share * np.hypot(BOX.side_a, BOX.side_b)
+    assert axis[1] == pytest.approx((BOX.bounds()[0, 1] + landing, 0))
+    assert np.linalg.norm(axis[1] - axis[0]) == pytest.approx(share * BOX.side_b)
+    assert f"axis {landing:.1f} cm from the panel's foot" in words(figure)
+
+
+@pytest.mark.parametrize("flat", [True, False])
+def test_section_draws_field_and_close_focus_where_the_camera_has_them(flat):
+    placement = in_box(7, 18, flat)
+    figure = section_figure(placement, BOX, field_of_view=60, close_focus=9)
+    parts, target = drawn(figure), placement.target
+    axis = -BOX.normal(0, 19) if flat else target - placement.camera
+    camera = Camera(placement.camera, axis, field_of_view=60, shape=4 / 3)
+    corners = camera.picture_on_plane().corners
+    assert sorted(parts["field"][[0, 2], 0]) == pytest.approx(sorted({round(y, 9) for y in corners[:, 1]}))
+    along = (parts["nearest sharp"] - placement.camera[1:]) @ camera.axis[1:]
+    assert along == pytest.approx([9, 9])
+    assert f"{working_distance(placement.camera, target):.1f} cm" in words(figure)
+    assert parts["target"][0] == pytest.approx(target[1:]) and parts["lens"][0] == pytest.approx(placement.camera[1:])
+
+
+@pytest.mark.parametrize("box", [BOX, FlatBox(40, 30, 20)], ids=["wedge", "flat"])
+def test_section_shows_the_whole_box_to_scale(box):
+    placement = Placement(box.point(-8, 2), box.point(8, 2), (0, 0, 0), box.point(0, 5))
+    figure = section_figure(placement, box)
+    x, y = (np.ptp(figure.layout[axis].range) for axis in ("xaxis", "yaxis"))
+    assert x / figure.layout.width == pytest.approx(y / figure.layout.height, rel=0.01)
+    outline = drawn(figure)["box"]
+    assert np.nanmax(outline[:, 1]) == pytest.approx(box.bounds()[1, 2])
+    assert np.ptp(outline[~np.isnan(outline[:, 0]), 0]) == pytest.approx(np.ptp(box.bounds()[:, 1]))
+
+
+def test_section_moves_to_what_a_new_one_would_show_and_hides_numbers():
+    moved = go.FigureWidget(section_figure(in_box(7, 18), BOX))
+    update_section(moved, in_box(3, 22, flat=True), BOX, field_of_view=90, close_focus=5)
+    same(moved, section_figure(in_box(3, 22, flat=True), BOX, field_of_view=90, close_focus=5))
+    update_section(moved, in_box(3, 22, flat=True), BOX, numbers=False)
+    assert not any(character.isdigit() for text in words(moved) for character in text)
+
+
+def test_an_axis_that_never_meets_the_floor_is_drawn_upward_and_lands_nowhere():
+    up = in_box(7, 18).replace(aim=(0, 1, 0.3))
+    figure = section_figure(up, BOX)
+    start, end = drawn(figure)["axis"]
+    assert end[1] > start[1] and not any("axis" in text for text in words(figure))
+
+
+# The angle map
+
+
+@pytest.mark.parametrize(("placement", "focus"), [(FIRST, 0), (TILTED, 1)], ids=["level", "tilted"])
+def test_map_holds_the_angles_of_the_plane_and_labels_its_contours_where_they_are(placement, focus):
+    figure = angle_map_figure(placement, focus)
+    normal = np.array([0, 0, 1.0]) if placement.normal is None else placement.normal / np.linalg.norm(placement.normal)
+    right, away = np.array([1.0, 0, 0]), np.cross(normal, [1.0, 0, 0])
+    height = placement.targets[focus] @ normal
+    contour, rng = figure.data[0], np.random.default_rng(5)
+
+    def angle(x, y):
+        return manipulation_angle(placement.left_port, placement.right_port, height * normal + x * right + y * away)
+
+    for i, j in rng.integers(len(contour.x), size=(20, 2)):
+        assert contour.z[j][i] == pytest.approx(angle(contour.x[i], contour.y[j]))
+    labels = {note.text: note for note in figure.layout.annotations if note.text.startswith("<b>")}
+    assert {"<b>45</b>", "<b>60</b>"} <= set(labels)
+    for text, note in labels.items():
+        assert angle(note.x, note.y) == pytest.approx(float(text[3:-4]), abs=0.3), "the label is off its contour"
+    assert (contour.contours.start, contour.contours.end, contour.contours.size) == (45, 75, 15)
+    target = placement.targets[focus]
+    assert drawn(figure)["target"][0] == pytest.approx((target @ right, target @ away))
+    assert f"{manipulation_angle(placement.left_port, placement.right_port, target):.1f}°" in words(figure)
+
+
+@pytest.mark.parametrize("placement", [FIRST.replace(camera=(2, 4, 12)), TILTED], ids=["level", "tilted"])
+def test_every_place_on_the_cameras_circle_is_15_cm_from_the_lens(placement):
+    figure = angle_map_figure(placement)
+    normal = np.array([0, 0, 1.0]) if placement.normal is None else placement.normal / np.linalg.norm(placement.normal)
+    x, y = drawn(figure)["camera's circle"].T[..., None]
+    points = (placement.targets[0] @ normal) * normal + x * [1.0, 0, 0] + y * np.cross(normal, [1.0, 0, 0])
+    far = placement.camera[2] > 15
+    assert (np.isnan(points) if far else np.isclose(working_distance(placement.camera, points), 15)).all()
+    assert ("lens within 15 cm" in words(figure)) is not far
+
+
+def test_map_moves_to_what_a_new_one_would_show_and_keeps_its_outline():
+    outline = BOX.bounds()[[0, 1, 1, 0, 0], 0], BOX.bounds()[[0, 0, 1, 1, 0], 1]
+    moved = go.FigureWidget(angle_map_figure(FIRST, outline=np.column_stack(outline)))
+    update_angle_map(moved, TILTED, 1, numbers=False)
+    fresh = angle_map_figure(TILTED, 1, numbers=False, outline=np.column_stack(outline))
+    same(moved, fresh)
+    assert np.array_equal(moved.data[0].z, fresh.data[0].z)
+    assert drawn(moved)["outline"] == pytest.approx(np.column_stack(outline))
+    assert "?" in words(moved) and not any("°" in text for text in words(moved))
