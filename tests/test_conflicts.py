@@ -317,3 +317,19 @@ def test_a_rule_may_name_any_of_the_ten_quantities_and_all_at_once():
     result = conflicts({name: (0.98 * value, 1.02 * value) for name, value in values.items()})
     assert result.feasible and result.room > 0.9
     assert result.ranges[MA][0] < 59.8981638998 < result.ranges[MA][1]  # the first of the worked placements
+
+
+def test_what_each_rule_leaves_by_itself_shows_where_the_clash_comes_from():
+    rules = {MA: 60, S: 20, D: (7.5, 15)}
+    result = conflicts(rules)
+    assert result.allowed(D) is None
+    assert result.allowed(D, [D]) == (7.5, 15)
+    assert result.allowed(D, [MA, S]) == pytest.approx([10 * sqrt(3)] * 2)
+    low, high = result.allowed(D, [S])  # from θ = 180 to a shaft wholly inside
+    assert low == pytest.approx(0, abs=1e-6) and high == pytest.approx(sqrt(36**2 - 10**2), abs=1e-5)
+    met = conflicts({MA: 60, D: (7.5, 15)}, window=4)
+    assert all(met.allowed(name) == met.ranges[name] for name in QUANTITIES)
+    with pytest.raises(ValueError, match=r"names takes some of these rules, manipulation angle, .*; got 'depth'"):
+        result.allowed(D, [H])
+    with pytest.raises(ValueError, match=r"quantity takes one of manipulation angle, .*; got 'distance'"):
+        result.allowed("distance")

@@ -89,6 +89,8 @@ class Clash(NamedTuple):
 class Conflicts:
     """What `conflicts` found about `rules`.
 
+    problem
+        the rules' setting: the instruments and the place of the camera
     feasible
         whether all can hold at once
     placement
@@ -105,13 +107,31 @@ class Conflicts:
     """
 
     rules: dict
-    setting: str
+    problem: "_Problem"
     feasible: bool
     placement: Placement | None = None
     room: float | None = None
     ranges: dict | None = None
     clashes: tuple = ()
     relaxations: dict | None = None
+
+    def allowed(self, quantity, names=None):
+        """What the rules with these names, all unless given, leave of a quantity: (low, high), or None where they clash.
+
+        Two rules that agree one by one with a third may clash with it together:
+
+        >>> result = conflicts({"manipulation angle": 60, "port spacing": 20, "working distance": (7.5, 15)})
+        >>> low, high = result.allowed("working distance", ["manipulation angle", "port spacing"])
+        >>> round(low, 2), round(high, 2)
+        (17.32, 17.32)
+        """
+        if quantity not in QUANTITIES:
+            raise ValueError(f"quantity takes one of {', '.join(QUANTITIES)}; got {quantity!r}.")
+        names = list(self.rules) if names is None else list(names)
+        unknown = [name for name in names if name not in self.rules]
+        if unknown:
+            raise ValueError(f"names takes some of these rules, {', '.join(self.rules)}; got {unknown[0]!r}.")
+        return self.problem.span(quantity, {quantity: _FREE} | {name: self.rules[name] for name in names})
 
     def __repr__(self):
         return "\n".join(self._lines("", "", "  "))
@@ -121,12 +141,12 @@ class Conflicts:
 
     def _lines(self, gap, strong, item):
         verdict = "These rules can all hold" if self.feasible else "These rules cannot all hold"
-        yield f"{strong}{verdict}{strong}, with {self.setting}:{gap}"
-        yield from (f"{item}{_rule(name, *ends)}" for name, ends in self.rules.items())
+        yield f"{strong}{verdict}{strong}, with {self.problem.setting}:{gap}"
+        yield from (f"{item}{rule_in_words(name, *ends)}" for name, ends in self.rules.items())
         if self.feasible:
             yield f"{gap}While they do:{gap}"
             for name, ends in self.ranges.items():
-                yield f"{item}{_rule(name, *ends) if ends else f'{name} not defined'}"
+                yield f"{item}{rule_in_words(name, *ends) if ends else f'{name} not defined'}"
             points = ((name, getattr(self.placement, name)) for name in ("left_port", "right_port", "target", "camera"))
             places = ", ".join(f"{name.replace('_', ' ')} ({', '.join(f'{x + 0:.1f}' for x in at)})" for name, at in points)
             yield f"{gap}Most room, {100 * self.room:.0f} percent of each range: {places} cm."
@@ -174,12 +194,12 @@ def conflicts(rules, instrument_length=36, handle_reach=10, window=0, camera="pa
     if clashes:
         involved = [name for name in rules if any(name in clash.rules for clash in clashes)]
         relaxations = {name: problem.relaxation(name, rules) for name in involved}
-        return Conflicts(rules, problem.setting, False, clashes=clashes, relaxations=relaxations)
+        return Conflicts(rules, problem, False, clashes=clashes, relaxations=relaxations)
     ranges = {name: problem.span(name, {name: _FREE} | rules) for name in QUANTITIES}
     closed = {name: _closed(*ends, *ranges[name]) for name, ends in rules.items()}
     room = problem.room(closed)
     placement = problem.placement(_shrunk(closed, room))
-    return Conflicts(rules, problem.setting, True, placement, room, ranges)
+    return Conflicts(rules, problem, True, placement, room, ranges)
 
 
 class _Limit(NamedTuple):
@@ -524,19 +544,25 @@ def _end(name, end, low, high):
     if end == "any":
         return f"any {name}"
     if end == "low":
-        return _rule(name, low, high if high == low else inf)
-    return _rule(name, low if high == low else -inf, high)
+        return rule_in_words(name, low, high if high == low else inf)
+    return rule_in_words(name, low if high == low else -inf, high)
 
 
-def _rule(name, low, high):
+def rule_in_words(name, low, high):
+    """A rule as one says it, such as working distance 7.5 to 15 cm."""
+    return f"{name} {'of ' if _figure(low) == _figure(high) else ''}{range_in_words(name, low, high)}"
+
+
+def range_in_words(name, low, high):
+    """What a rule allows of its quantity, with its unit."""
     least, most = _figure(low), _figure(high)
     if (low, high) == _FREE:
-        return f"{name} without limits"
+        return "without limits"
     if high == inf:
-        return f"{name} at least {least}{_unit(name)}"
+        return f"at least {least}{_unit(name)}"
     if low == -inf:
-        return f"{name} at most {most}{_unit(name)}"
-    return f"{name} of {least}{_unit(name)}" if least == most else f"{name} {least} to {most}{_unit(name)}"
+        return f"at most {most}{_unit(name)}"
+    return f"{least}{_unit(name)}" if least == most else f"{least} to {most}{_unit(name)}"
 
 
 def _unit(name):

@@ -68,10 +68,10 @@ class Verdict:
 
     def _row(self, row):
         of_this = "" if row["kind"] == "tested" else _of(row, _size(self.quantity, self.value))
-        return _says(row), of_this, row["statement"], _citation(row), _basis(row)
+        return _says(row), of_this, row["statement"], citation_of(row), basis_of(row)
 
     def __repr__(self):
-        lines = (f"  {_says(row)} ({_basis(row)}): {row['statement']} {_citation(row)}" for row in self.records)
+        lines = (f"  {_says(row)} ({basis_of(row)}): {row['statement']} {citation_of(row)}" for row in self.records)
         return "\n".join([self.words, *lines, CAUTION])
 
     def _repr_markdown_(self):
@@ -137,7 +137,7 @@ def _judged(quantity, value):
     behind = tuple(row for row in rows if row["kind"] in _SAID)
     advising = [row for row in behind if _advises(row)]
     if not advising:
-        tried = "".join(f"; {_says(row)} ({_short(row)})" for row in behind)
+        tried = "".join(f"; {_says(row)} ({source_in_short(row)})" for row in behind)
         return Verdict(quantity, value, unit, "no guidance", f"No range is advised{tried}.", behind)
     size = _size(quantity, value)
     strongest = min(_rank(row) for row in advising)
@@ -156,7 +156,7 @@ def _judged(quantity, value):
 def _because(size, deciding, differing):
     reasons = []
     for row in deciding:
-        reasons.append(f"{_says(row)} ({_short(row)}, {_basis(row)})")
+        reasons.append(f"{_says(row)} ({source_in_short(row)}, {basis_of(row)})")
         if gap := _gap(row, size):
             reasons.append(f"nothing was tried between {_figure(gap[0])} and {_figure(gap[1])}")
         elif row["levels"] and not row["levels"][0] <= size <= row["levels"][-1]:
@@ -167,7 +167,7 @@ def _because(size, deciding, differing):
     if any(row["may_mean"] for row in deciding):
         text += " Whether this elevation is a shaft's own or the tilt of the plane of both is not said."
     if differing:
-        text += f" Others differ: {'; '.join(f'{_says(row)} ({_short(row)}, {_basis(row)})' for row in differing)}."
+        text += f" Others differ: {'; '.join(f'{_says(row)} ({source_in_short(row)}, {basis_of(row)})' for row in differing)}."
     return text
 
 
@@ -237,7 +237,8 @@ def _says(row):
     return f"{span} {_SAID[row['kind']]}{condition}"
 
 
-def _basis(row):
+def basis_of(row):
+    """How far a row was verified, in words: its basis, or that a secondary page was read."""
     return "secondary page" if row["secondary"] else row["basis"]
 
 
@@ -246,7 +247,7 @@ def _sources():
     return {source["id"]: source for source in datasets.records("sources")}
 
 
-def _citation(row):
+def citation_of(row):
     """The whole entry, with its DOI and with which parts of it are from memory."""
     if row["source"] == "none":
         return "No source."
@@ -256,7 +257,7 @@ def _citation(row):
     return f"{source['citation']}{doi}{recalled}"
 
 
-def _short(row):
+def source_in_short(row):
     """The authors' surnames and the year."""
     if row["source"] == "none":
         return "no source"
