@@ -61,7 +61,8 @@ def browser():
 class Lesson:
     """A notebook open in JupyterLab at 1280 x 800, all its cells run."""
 
-    def __init__(self, running, address, name):
+    def __init__(self, running, address, name, until=None):
+        """`until`, a JavaScript condition and its argument, ends the wait early; `seconds` is how long it took."""
         self.page = running.new_page(viewport={"width": 1280, "height": 800})
         self.complaints = []
         self.page.on("console", lambda m: m.type == "error" and self.complaints.append(m.text))
@@ -70,6 +71,9 @@ class Lesson:
         self.page.wait_for_selector(".jp-Notebook", timeout=60_000)
         self.settle()
         self._run_all()
+        if until:
+            self.page.wait_for_function(until[0], arg=until[1], timeout=240_000)
+            self.seconds = time.perf_counter() - self._started
         self.page.wait_for_function(f"{_WAITING} === 0", timeout=240_000)
         self.settle()
 
@@ -82,11 +86,20 @@ class Lesson:
             try:
                 self.page.locator(".lm-MenuBar-itemLabel", has_text="Run").first.click(timeout=10_000)
                 self.page.locator(".lm-Menu-itemLabel", has_text="Run All Cells").first.click(timeout=10_000)
+                self._started = time.perf_counter()
                 self.page.wait_for_function(f"{_WAITING} > 0", timeout=15_000)
                 return
             except TimeoutError:
                 self.page.keyboard.press("Escape")
         raise AssertionError(f"JupyterLab did not run the cells: {self.page.locator('body').inner_text()[-500:]}")
+
+    def close_kernel(self):
+        """Shut the notebook's kernel down, so that the next one starts cold."""
+        api = self.page.url.split("/lab")[0] + "/api/kernels"
+        for kernel in self.page.request.get(api).json():
+            cookies = {cookie["name"]: cookie["value"] for cookie in self.page.context.cookies()}
+            self.page.request.delete(f"{api}/{kernel['id']}", headers={"X-XSRFToken": cookies.get("_xsrf", "")})
+        self.page.close()
 
     def settle(self):
         """Wait until the kernel has nothing left to do."""

@@ -107,6 +107,7 @@ def test_reset_and_mirror():
 
 def test_code_makes_the_same_placement():
     explorer = placement_explorer()
+    explorer.toggle_code()
     explorer.controls["target x"].value = 2
     scope = {}
     exec(explorer.code.value.replace("Placement(\n", "made = Placement(\n"), scope)

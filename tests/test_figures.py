@@ -38,8 +38,9 @@ def test_scene_draws_the_placement(placement, focus):
     )
     assert np.ptp(np.linalg.norm(arc, axis=1)) < 1e-9
     plane = parts["working plane"] - target
+    plane = plane[~np.isnan(plane[:, 0])]
     normal = (0, 0, 1) if placement.normal is None else placement.normal
-    assert plane @ np.asarray(normal) == pytest.approx(np.zeros(4), abs=1e-9)
+    assert plane @ np.asarray(normal) == pytest.approx(np.zeros(len(plane)), abs=1e-9)
     assert len(parts["targets"]) == len(placement.targets)
 
 
@@ -53,15 +54,15 @@ def test_axes_have_one_scale_and_hold_everything():
         assert spans / spans[0] == pytest.approx(np.array([ratio.x, ratio.y, ratio.z]))
         for name, points in drawn(figure).items():
             if name != "working plane":
-                assert (points >= [axis.range[0] for axis in (axes.xaxis, axes.yaxis, axes.zaxis)]).all(), name
-                assert (points <= [axis.range[1] for axis in (axes.xaxis, axes.yaxis, axes.zaxis)]).all(), name
+                low, high = np.array([axis.range for axis in (axes.xaxis, axes.yaxis, axes.zaxis)]).T
+                assert ((points >= low) & (points <= high)).all(), name
 
 
 def test_update_moves_a_scene_to_what_a_new_one_would_show():
     moved, fresh = scene(FIRST), scene(SECOND)
     update_scene(moved, SECOND)
     for name, points in drawn(fresh).items():
-        assert drawn(moved)[name] == pytest.approx(points), name
+        assert drawn(moved)[name] == pytest.approx(points, nan_ok=True), name
     assert [note.text for note in moved.layout.scene.annotations] == [note.text for note in fresh.layout.scene.annotations]
     assert [note.x for note in moved.layout.scene.annotations] == [note.x for note in fresh.layout.scene.annotations]
 

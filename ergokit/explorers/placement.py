@@ -114,7 +114,7 @@ class PlacementExplorer(w.VBox):
         elif self.beside.value == "big":
             self.big.value = _HIDDEN if hidden else measures.numerals(rows)
         self.description.value = f'<div class="ergokit-description">{"" if hidden else measures.sentence(rows)}</div>'
-        self.code.value = f"from ergokit import Placement\n\n{placement.as_code()}"
+        self._write_code()
         self.say(message)
 
     def say(self, message, wrong=False):
@@ -151,6 +151,11 @@ class PlacementExplorer(w.VBox):
         """Swap left and right."""
         self._leave_surface()
         self.show(mirrored(self._placement))
+
+    def toggle_code(self):
+        """Show or hide Python that makes the placement, to copy."""
+        self.code.layout.display = None if self.code.layout.display == "none" else "none"
+        self._write_code()
 
     def stand_up(self):
         """Show the box whose readings stand in the form."""
@@ -350,8 +355,9 @@ class PlacementExplorer(w.VBox):
 
         update_monitor(self.monitor, placement, self.focus, self.numbers.value)
 
-    def _toggle_code(self):
-        self.code.layout.display = None if self.code.layout.display == "none" else "none"
+    def _write_code(self):
+        if self.code.layout.display != "none":
+            self.code.value = f"from ergokit import Placement\n\n{self._placement.as_code()}"
 
     def _left(self):
         front = [labelled(f"{name} (cm)", self.controls[name]) for name in _FRONT]
@@ -379,7 +385,7 @@ class PlacementExplorer(w.VBox):
             [
                 button("reset", "back to where we started", self.reset, "70px"),
                 button("mirror", "swap left and right", self.mirror, "75px"),
-                button("copy as code", "show Python that makes this placement", self._toggle_code, "120px"),
+                button("copy as code", "show Python that makes this placement", self.toggle_code, "120px"),
             ]
         )
         return w.VBox([tabs, self.beside, self._below, row], layout=w.Layout(width="334px", flex="0 0 auto"))

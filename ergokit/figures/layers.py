@@ -21,7 +21,7 @@ LAYERS = {
     "lever": "what the tips do when each hand moves 5 cm across its shaft",
 }
 _HAND_MOVES = 5.0  # cm drawn: 1 cm could not be seen in a scene of 60
-_SHEETS = (24, 40)  # steps of a surface along and around: fine enough to look round, small enough to travel at each move
+_SHEETS = (18, 28)  # steps of a surface along and around: fine enough to look round, small enough to travel at each move
 
 
 @cache

@@ -7,7 +7,7 @@ import numpy as np
 import plotly.graph_objects as go
 
 from ergokit.figures.layers import layer_labels, layer_parts, layer_traces
-from ergokit.figures.style import FONT, GREEN, GREY, INK, LEFT, ORANGE, PALE, PURPLE, RIGHT
+from ergokit.figures.style import FONT, GREEN, GREY, INK, LEFT, ORANGE, PURPLE, RIGHT
 from ergokit.triangulation import handle_position, manipulation_angle, working_distance
 
 
@@ -123,9 +123,8 @@ def _parts(placement, focus):
     normal = np.array([0, 0, 1.0]) if placement.normal is None else placement.normal / np.linalg.norm(placement.normal)
     feet = ports - ((ports - target) @ normal)[:, None] * normal
     seen = target if placement.aim is None else camera + distance * placement.aim / np.linalg.norm(placement.aim)
-    corners = _plane_corners(target, normal)
     parts = {
-        "working plane": _line(corners),
+        "working plane": _line(_grid_on_plane(target, normal)),
         "shadow of the shafts": _line([ports[0], feet[0], target, feet[1], ports[1]]),
         "port line": _line(ports),
         "optical axis": _line([camera, seen]),
@@ -189,22 +188,23 @@ def _arc(shafts, steps=24):
     return 0.35 * lengths.min() * (np.cos(turn) * first + np.sin(turn) * across / np.linalg.norm(across))
 
 
-def _plane_corners(target, normal, half=22.0):
-    """Corners of a square of the working plane about the target."""
+def _grid_on_plane(target, normal, half=20.0, step=5.0):
+    """Lines every 5 cm of the working plane about the target; a translucent sheet would double the time to draw a move."""
     right = np.array([1.0, 0, 0]) - normal[0] * normal
     if np.linalg.norm(right) < 1e-6:
         right = np.array([0, 1.0, 0])
     right = right / np.linalg.norm(right)
     away = np.cross(normal, right)
-    return target + half * (np.array([-1, 1, 1, -1])[:, None] * right + np.array([-1, -1, 1, 1])[:, None] * away)
+    at = np.arange(-half, half + step / 2, step)
+    ends = np.stack([np.stack([at, np.full_like(at, -half)], -1), np.stack([at, np.full_like(at, half)], -1)], axis=1)
+    gaps = np.full((len(at), 1, 2), np.nan)  # pen up
+    lines = np.concatenate([ends, gaps], axis=1).reshape(-1, 2)
+    across = np.concatenate([lines, lines[:, ::-1]])
+    return target + across[:, :1] * right + across[:, 1:] * away
 
 
 def _styled(name, part):
     """A trace with its lasting looks."""
-    if name == "working plane":
-        return go.Mesh3d(
-            name=name, **part, i=[0, 0], j=[1, 2], k=[2, 3], color=PALE, opacity=0.4, hoverinfo="name", flatshading=True
-        )
     if name.startswith(("left ", "right ")):
         hand = LEFT if name.startswith("left") else RIGHT
         if name.endswith(("hand", "port")):
@@ -219,6 +219,7 @@ def _styled(name, part):
     if name == "targets":
         return _mark(name, part, {"color": ORANGE, "size": 7, "symbol": "cross", "line": {"color": INK, "width": 1}})
     lines = {
+        "working plane": {"color": "#B8C8D4", "width": 2},
         "manipulation angle": {"color": GREEN, "width": 6},
         "optical axis": {"color": PURPLE, "width": 3, "dash": "dot"},
         "port line": {"color": GREY, "width": 2, "dash": "longdash"},
