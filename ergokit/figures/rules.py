@@ -1,0 +1,129 @@
+"""Rules on the axis of one quantity: what each leaves of it, and where they meet or how far apart they end."""
+
+import numpy as np
+import plotly.graph_objects as go
+
+from ergokit.figures.style import GREEN, GREY, INK, PLAIN, PURPLE, VERMILLION
+from ergokit.figures.update import move
+from ergokit.guidance.rules import QUANTITIES, range_in_words, rule_in_words
+
+_AXES = {  # what the axis of each quantity shows; a bar that goes on beyond it is cut off there
+    "manipulation angle": (0, 180),
+    "port spacing": (0, 40),
+    "inserted length": (0, 40),
+    "depth": (0, 40),
+    "working distance": (0, 40),
+    "length ratio": (0, 4),
+    "handle separation": (0, 100),
+    "elevation angle": (0, 90),
+    "azimuth angle": (0, 90),
+    "chord to camera port": (0, 20),
+}
+_KINDS = {  # the kinds of bar: colour and pattern
+    "own": (GREY, ""),
+    "another": ("#C5CBD0", ""),
+    "the others": (PURPLE, "/"),
+    "all": (GREEN, "x"),
+    "gap": (VERMILLION, "|"),
+}
+_ROW = 46  # px
+
+
+def rules_figure(result, quantity, numbers=True, width=700, rows=None):
+    """What the rules of a `Conflicts` result leave of one quantity, a bar each, and below them all together.
+
+    The last two bars are the ones to compare: the rule on the quantity itself stands first, *the others together* leave
+    the striped bar, and *all together* hold where both meet, or leave a gap. With `numbers=False` neither of the two shows.
+    `rows` keeps room for so many bars. ValueError for an unknown quantity.
+
+    >>> from ergokit.guidance import conflicts
+    >>> rules = {"manipulation angle": 60, "port spacing": 20, "working distance": (7.5, 15)}
+    >>> figure = rules_figure(conflicts(rules), "working distance")
+    >>> next(trace for trace in figure.data if trace.name == "words").text[-1]
+    'all together: no value fits, 2.32 cm lie between'
+    """
+    if quantity not in _AXES:
+        raise ValueError(f"quantity takes one of {', '.join(_AXES)}; got {quantity!r}.")
+    rows = rows or len(_bars(result, quantity, numbers))
+    figure = go.Figure()
+    for name, (colour, shape) in _KINDS.items():
+        look = {
+            "color": colour,
+            "pattern": {"shape": shape, "fgcolor": "white", "size": 8},
+            "line": {"color": colour, "width": 1},
+        }
+        figure.add_bar(name=name, orientation="h", x=[], y=[], base=[], width=0.36, marker=look, hoverinfo="skip")
+    ends = {"color": INK, "symbol": "line-ns", "size": 18, "line": {"color": INK, "width": 3}}
+    figure.add_scatter(name="ends", x=[], y=[], mode="markers", marker=ends, hovertemplate="%{x:.2f}<extra></extra>")
+    figure.add_scatter(name="words", x=[], y=[], text=[], mode="text", textposition="middle right", hoverinfo="skip")
+    axis = {"fixedrange": True, "zeroline": False}
+    figure.update_layout(
+        **PLAIN,
+        width=width,
+        height=_ROW * rows + 60,
+        margin={"l": 10, "r": 25, "t": 5, "b": 55},
+        barmode="overlay",
+        xaxis=axis | {"gridcolor": "#E4E4E4", "showline": True, "linecolor": GREY},
+        yaxis=axis | {"range": (rows - 0.5, -0.5), "visible": False},
+    )
+    figure.update_traces(textfont={"size": 13}, selector={"name": "words"})
+    update_rules(figure, result, quantity, numbers)
+    return figure
+
+
+def update_rules(figure, result, quantity, numbers=True):
+    """Move a figure made by `rules_figure` to another result or quantity, in one batch."""
+    bars = _bars(result, quantity, numbers)
+    low, high = _AXES[quantity]
+    parts = {}
+    for name in _KINDS:
+        mine = [(row, np.clip(span, low, high)) for row, (kind, span, _) in enumerate(bars) if kind == name and span]
+        parts[name] = {
+            "y": np.array([row for row, _ in mine]),
+            "base": np.array([start for _, (start, _) in mine]),
+            "x": np.array([end - start for _, (start, end) in mine]),
+        }
+    ends = [(end, row) for row, (_, span, _) in enumerate(bars) for end in span or () if low <= end <= high]
+    parts["ends"] = {"x": np.array([end for end, _ in ends]), "y": np.array([row for _, row in ends])}
+    words = [words for *_, words in bars]
+    parts["words"] = {"x": np.full(len(words), low), "y": np.arange(len(words)) - 0.36, "text": words}
+    unit = QUANTITIES[quantity]
+    title = f"{quantity} ({unit})" if unit else quantity
+    move(figure, parts, xaxis_range=(low, high), xaxis_title_text=title)
+
+
+def _bars(result, quantity, numbers):
+    """Kind, span and words of every bar, from the top; a span is None where nothing is left."""
+    own = {name: ends for name, ends in result.rules.items() if name == quantity}
+    others = [name for name in result.rules if name != quantity]
+    bars = [("own", ends, rule_in_words(name, *ends)) for name, ends in own.items()]
+    for name in others:
+        bars.append(_leaves("another", rule_in_words(name, *result.rules[name]), result, quantity, [name], numbers))
+    if not numbers:
+        return bars
+    if own and len(others) > 1:
+        bars.append(_leaves("the others", "the others together", result, quantity, others, numbers))
+    if len(result.rules) > 1:
+        bars.append(_all(result, quantity))
+    return bars
+
+
+def _leaves(kind, who, result, quantity, names, numbers):
+    span = result.allowed(quantity, names)
+    if not numbers:
+        return kind, span, who
+    if span is None:
+        return kind, None, f"{who} cannot hold"
+    left = range_in_words(quantity, *span)
+    return kind, span, f"{who} {'leave' if len(names) > 1 else 'leaves'} {'any' if left == 'at least 0' else left}"
+
+
+def _all(result, quantity):
+    if result.feasible:
+        span = result.allowed(quantity)
+        return "all", span, f"all together leave {range_in_words(quantity, *span)}" if span else "all together hold"
+    change = result.relaxations.get(quantity)
+    if change is None:
+        return "gap", None, "all together cannot hold"
+    between = range_in_words(quantity, change.by, change.by)
+    return "gap", tuple(sorted((change.given, change.needed))), f"all together: no value fits, {between} lie between"
