@@ -1,5 +1,7 @@
 """Small pieces that every explorer is built from."""
 
+import html
+
 import ipywidgets as w
 
 _LABEL, _TRACK = "160px", "158px"
@@ -82,3 +84,16 @@ def button(text, tip, action, width="auto"):
     made = w.Button(description=text, tooltip=tip, layout=w.Layout(width=width))
     made.on_click(lambda _: action())
     return made
+
+
+def said(message, wrong=False):
+    """A sentence for the status line; one that says what is wrong is marked.
+
+    >>> said("35 cm is too short.", wrong=True)
+    '<span role="status" style="color:#D55E00">⚠ 35 cm is too short.</span>'
+    """
+    colour = "color:#D55E00" if wrong else ""
+    return f'<span role="status" style="{colour}">{"⚠ " if wrong else ""}{html.escape(message)}</span>'
+
+
+HIDDEN = "<p><i>Numbers hidden: make your prediction, then press <b>numbers</b>.</i></p>"

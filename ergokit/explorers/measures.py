@@ -46,10 +46,10 @@ def numerals(rows):
     return "".join(lines)
 
 
-def sentence(rows):
+def sentence(rows, opening="Two instruments, a camera and a target in 3D."):
     """What the picture shows, for somebody who cannot see it."""
     said = (f"{' '.join(filter(None, (row.side, row.quantity)))} {_shown(row)} {row.unit}".strip() for row in rows)
-    return f"Two instruments, a camera and a target in 3D. {'; '.join(said)}."
+    return f"{opening} {'; '.join(said)}."
 
 
 def _by_quantity(rows):

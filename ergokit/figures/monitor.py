@@ -10,7 +10,7 @@ import plotly.graph_objects as go
 from ergokit.figures.style import GREEN, GREY, INK, LEFT, ORANGE, PLAIN, PURPLE, RIGHT
 from ergokit.figures.update import move
 from ergokit.triangulation import display_angle, hand_eye_rotation
-from ergokit.view import Camera
+from ergokit.view import Camera, width_seen
 
 _MARGIN, _STRIP = 6, 62  # pixels: around the picture, and below it for the arrow and the words
 _GRID = np.arange(-25.0, 26, 5)  # cm from the target
@@ -71,6 +71,18 @@ def camera_of(placement, focus=0, **optics):
     if placement.aim is None:
         return Camera.looking_at(placement.camera, placement.targets[focus], **optics)
     return Camera(placement.camera, placement.aim, **optics)
+
+
+def width_at_target(camera, placement, focus=0):
+    """Width that the picture covers at the target's distance along the optical axis, in cm; NaN behind the camera.
+
+    >>> from ergokit import Placement
+    >>> placement = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 10, 16))
+    >>> round(width_at_target(camera_of(placement, field_of_view=60), placement), 1)
+    18.5
+    """
+    along = float((placement.targets[focus] - placement.camera) @ camera.axis)
+    return float(width_seen(along, camera.field_of_view)) if along > 0 else np.nan
 
 
 def out_of_view(camera, placement, focus=0):

@@ -1,0 +1,81 @@
+"""The manipulation angle over the working plane: where a target may lie for given ports and a given lens."""
+
+import numpy as np
+
+from ergokit.explorers.small import SmallExplorer, Track
+from ergokit.figures import angle_map_figure, update_angle_map
+from ergokit.placement import Placement
+from ergokit.placement.measures import rows_of
+from ergokit.triangulation import manipulation_angle
+
+_SHOWN = ("manipulation angle", "working distance", "depth", "plan angle", "inserted length", "elevation angle", "view angle")
+_TRACKS = {
+    "port spacing": Track("distance between the two ports", 4, 40, 16),
+    "left port height": Track("above the floor", 2, 25, 10.8),
+    "right port height": Track("above the floor", 2, 25, 10.8),
+    "target sideways": Track("right positive", -20, 20, 0),
+    "target away": Track("from the port line, away from the operator", -20, 20, 8.6),
+    "lens away": Track("from the port line, away from the operator", -20, 20, 4.7),
+    "lens height": Track("above the floor", 2, 25, 14.5),
+}
+
+
+def angle_map_explorer(numbers=True, outline=None):
+    """Explore the map of manipulation angles on the floor of the box, seen from above.
+
+    `outline` is a line to draw on it, a box's say, of shape (n, 2) or (n, 3).
+
+    >>> explorer = angle_map_explorer()
+    >>> explorer.controls["port spacing"].value = 20
+    >>> explorer.placement.right_port
+    array([10. ,  0. , 10.8])
+    """
+    return AngleMapExplorer(numbers, outline)
+
+
+class AngleMapExplorer(SmallExplorer):
+    """See `angle_map_explorer`."""
+
+    opening = (
+        "A map of the floor of the box seen from above, with contours where the manipulation angle is 45, 60 and 75 degrees, "
+        "the ports, the lens, and the circle within which the lens is at most 15 cm away."
+    )
+
+    def __init__(self, numbers, outline):
+        self._outline = outline
+        super().__init__(_TRACKS, numbers)
+
+    @property
+    def placement(self):
+        """The placement shown now."""
+        return self._state()
+
+    def _state(self):
+        half = self._at("port spacing") / 2
+        return Placement(
+            left_port=(-half, 0, self._at("left port height")),
+            right_port=(half, 0, self._at("right port height")),
+            target=(self._at("target sideways"), self._at("target away"), 0),
+            camera=(0, self._at("lens away"), self._at("lens height")),
+        )
+
+    def _figures(self, placement):
+        return [angle_map_figure(placement, outline=self._outline)]
+
+    def _draw(self, placement):
+        update_angle_map(self.figures[0], placement, numbers=self.numbers.value)
+
+    def _rows(self, placement):
+        return [row for row in rows_of(placement) if row.quantity in _SHOWN]
+
+    def _compared(self, placement):
+        contour, *_ = self.figures[0].data
+        shown = {trace.name: trace for trace in self.figures[0].data}
+        ports = placement.left_port, placement.right_port
+        corner = np.array([contour.x[0], contour.y[0], 0])
+        yield "an angle in its corner of", contour.z[0][0], manipulation_angle(*ports, corner)
+        yield "the target at", (shown["target"].x[0], shown["target"].y[0]), placement.target[:2]
+        yield "the right port at", shown["right port"].x[0], placement.right_port[0]
+        if self.numbers.value:
+            theta = manipulation_angle(*ports, placement.target)
+            yield "an angle of", self.figures[0].layout.annotations[3].text, f"{theta:.1f}°"

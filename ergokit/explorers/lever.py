@@ -1,0 +1,82 @@
+"""The instrument as a lever through the hole."""
+
+import math
+
+import ipywidgets as w
+
+from ergokit.explorers.small import SmallExplorer, Track
+from ergokit.figures import lever_figure, update_lever
+from ergokit.placement.measures import Row
+from ergokit.triangulation import inserted_length, length_ratio, outside_length, tip_travel_per_hand_travel
+
+_TRACKS = {
+    "inserted length": Track("from the hole to the tip", 1, 44, 18),
+    "instrument length": Track("the shaft, without the handle", 25, 45, 36),
+    "handle reach": Track("from the shaft's outer end to the hand", 0, 15, 10),
+    "hand moves": Track("how far the hand is moved across the shaft", 1, 6, 5),
+}
+
+
+def lever_explorer(numbers=True):
+    """Explore an instrument as a lever: what is inside and outside, the handle, and how far the tip moves with the hand.
+
+    >>> explorer = lever_explorer()
+    >>> explorer.controls["inserted length"].value = 24
+    >>> explorer.figures[0].layout.annotations[5].text
+    'length ratio 2.0'
+    """
+    return LeverExplorer(_TRACKS, numbers)
+
+
+class LeverExplorer(SmallExplorer):
+    """See `lever_explorer`."""
+
+    opening = "An instrument as a lever through the hole in a panel, drawn to scale: hand outside, tip inside."
+
+    def _state(self):
+        lever = {
+            "instrument_length": self._at("instrument length"),
+            "handle_reach": self._at("handle reach"),
+        }
+        inside = self._at("inserted length")
+        if inside >= lever["instrument_length"]:
+            raise ValueError(f"Nothing is left outside: {inside:.1f} cm of {lever['instrument_length']:.1f} cm are inserted.")
+        return inside, lever
+
+    def _figures(self, state):
+        # Drawn for the longest of all, so that nothing ever leaves the picture.
+        return [lever_figure(20, instrument_length=45, handle_reach=15, width=830)]
+
+    def _draw(self, state):
+        inside, lever = state
+        update_lever(self.figures[0], inside, **lever, hand_travel=self._at("hand moves"), numbers=self.numbers.value)
+
+    def _rows(self, state):
+        inside, lever = state
+        instrument = (0, 0, inside), (0, 0, 0), lever["instrument_length"]
+        values = {
+            "inserted length": (inserted_length(*instrument[:2]), "cm"),
+            "outside length": (outside_length(*instrument), "cm"),
+            "length ratio": (length_ratio(*instrument), ""),
+            "tip travel per hand travel": (tip_travel_per_hand_travel(*instrument, lever["handle_reach"]), ""),
+        }
+        return [Row(name, "", float(value), unit, "", None) for name, (value, unit) in values.items()]
+
+    def _facts(self, state):
+        travel = self._rows(state)[-1].value
+        if math.isclose(travel, 1, abs_tol=0.05):
+            return ("Tip and hand move about equally far.",)
+        return (f"The tip {'outruns' if travel > 1 else 'lags behind'} the hand.",)
+
+    def _compared(self, state):
+        inside, lever = state
+        shown = {trace.name: trace for trace in self.figures[0].data}
+        yield "the tip before the move", shown["before 1"].x[1], inside
+        yield "the hand before the move", shown["before 1"].x[0], inside - lever["instrument_length"] - lever["handle_reach"]
+        if self.numbers.value:
+            yield "", self.figures[0].layout.annotations[5].text, f"length ratio {self._rows(state)[2].value:.1f}"
+
+    def _arranged(self):
+        left = w.VBox([*self._sliders(), self._buttons()], layout=w.Layout(width="340px"))
+        right = w.VBox([self.table, self.facts], layout=w.Layout(width="420px"))
+        return w.VBox([w.HBox([left, right]), self.status, *self.figures])

@@ -1,0 +1,124 @@
+"""What the small explorers share: one idea each, with sliders and a table beside figures that depend on nothing else."""
+
+from typing import NamedTuple
+
+import ipywidgets as w
+import numpy as np
+import plotly.graph_objects as go
+
+from ergokit.explorers import measures
+from ergokit.explorers.controls import HIDDEN, STYLE, button, fit, labelled, said, slider, toggle
+
+
+class Track(NamedTuple):
+    """What a slider stands for and where it runs."""
+
+    tip: str
+    low: float
+    high: float
+    start: float
+    unit: str = "cm"
+
+
+class SmallExplorer(w.VBox):
+    """An explorer that shows where its controls stand, and nothing that was before.
+
+    Built from `tracks` (name -> `Track`) and `choices` (label -> control). A subclass gives the `opening` of its description,
+
+    - `_state()`: what the controls stand for; ValueError, in a reader's words, where that cannot be,
+    - `_figures(state)`: its figures, made once, and `_draw(state)`, which moves those in `figures`,
+    - `_rows(state)` of its table, and further sentences with numbers, `_facts(state)`,
+    - `_compared(state)`: pairs of what is drawn and what the library says, each with its name.
+    """
+
+    opening: str
+
+    def __init__(self, tracks, numbers=True, choices=()):
+        self.tracks = tracks
+        self._settling = False
+        self.controls = {name: slider(name, track.tip, track.low, track.high) for name, track in self.tracks.items()}
+        for name, track in self.tracks.items():
+            fit(self.controls[name], track.start)
+        self.choices = dict(choices)
+        self._chosen = {name: control.value for name, control in self.choices.items()}
+        self.numbers = toggle("numbers", "show or hide every value", "80px", numbers)
+        self.big = toggle("big", "a few numbers, to read from the back of a room", "60px")
+        self.table, self.facts, self.description = w.HTML(), w.HTML(), w.HTML(layout=w.Layout(height="0"))
+        self.status = w.HTML(layout=w.Layout(min_height="28px"))
+        self.figures = self._figures(self._state())
+        self._draw(self._state())  # before they become widgets: a browser may mistake changes that come before it has a view
+        self.figures = [go.FigureWidget(figure) for figure in self.figures]
+        super().__init__([STYLE, self._arranged(), self.description])
+        self.add_class("ergokit")
+        for control in (*self.controls.values(), *self.choices.values(), self.numbers, self.big):
+            control.observe(lambda change: self._settling or self.show(), "value")
+        self.show()
+
+    def __repr__(self):
+        return "The explorer appears here once this cell has run (Shift + Enter)."
+
+    def show(self):
+        """Move figures, table and words to where the controls stand; or say why that cannot be, and keep the last picture."""
+        try:
+            state = self._state()
+        except ValueError as error:
+            self.status.value = said(str(error), wrong=True)
+            return
+        rows = self._rows(state)
+        self._draw(state)
+        self.table.value, self.facts.value = self._told(rows, state)
+        words = measures.sentence(rows, self.opening) if self.numbers.value else self.opening
+        self.description.value = f'<div class="ergokit-description">{words}</div>'
+        self.status.value = said(self._notice(state))
+
+    def reset(self):
+        """Back to where the explorer started."""
+        self._settling = True
+        for name, track in self.tracks.items():
+            fit(self.controls[name], track.start)
+        for name, control in self.choices.items():
+            control.value = self._chosen[name]
+        self._settling = False
+        self.show()
+
+    def follows(self):
+        """Raise AssertionError unless figures and table show what the library says of the controls (or the status why not)."""
+        if "⚠" in self.status.value:
+            return
+        state = self._state()
+        for name, shown, found in self._compared(state):
+            if isinstance(found, str):
+                same = shown == found
+            else:
+                same = np.allclose(np.asarray(shown, dtype=float), found, equal_nan=True)
+            if not same:
+                raise AssertionError(f"the picture shows {name} {shown}; the library says {found}.")
+        if (self.table.value, self.facts.value) != self._told(self._rows(state), state):
+            raise AssertionError("the table does not show where the controls stand.")
+
+    def _told(self, rows, state):
+        """The table, or a few big numerals, and the sentences below."""
+        if not self.numbers.value:
+            return HIDDEN, ""
+        table = measures.numerals(rows) if self.big.value else measures.table(rows)
+        return table, "".join(f'<div style="line-height: 18px">{fact}</div>' for fact in self._facts(state))
+
+    def _at(self, name):
+        return self.controls[name].value
+
+    def _facts(self, state):
+        return ()
+
+    def _notice(self, state):
+        return ""
+
+    def _sliders(self):
+        return [labelled(f"{name} ({track.unit})", self.controls[name]) for name, track in self.tracks.items()]
+
+    def _buttons(self):
+        return w.HBox([self.numbers, self.big, button("reset", "back to where we started", self.reset, "70px")])
+
+    def _arranged(self):
+        chosen = [labelled(name, control) for name, control in self.choices.items()]
+        left = w.VBox([*self._sliders(), *chosen, self._buttons(), self.table, self.facts], layout=w.Layout(width="330px"))
+        return w.HBox([left, w.VBox([self.status, *self.figures])])

@@ -1,0 +1,192 @@
+"""The small explorers without a browser: every control moves the figures and the table, and what cannot be is said."""
+
+import html
+import re
+
+import numpy as np
+import pytest
+
+from ergokit import manipulation_angle, tip_travel_per_hand_travel
+from ergokit.explorers import angle_map_explorer, camera_explorer, exercise, lever_explorer
+from ergokit.explorers.controls import on_grid
+from ergokit.surfaces import WedgeBox
+from ergokit.view import Camera, equivalent_distance, field_of_view
+
+EXPLORERS = {"lever": lever_explorer, "camera": camera_explorer, "angle map": angle_map_explorer}
+
+
+@pytest.fixture(params=EXPLORERS.values(), ids=EXPLORERS)
+def make(request):
+    return request.param
+
+
+def text(widget):
+    return html.unescape(re.sub("<[^>]*>", " ", widget.value)).strip()
+
+
+def everything_said(explorer):
+    notes = [note.text for figure in explorer.figures for note in figure.layout.annotations if note.visible is not False]
+    return " ".join([*notes, text(explorer.table), text(explorer.facts), text(explorer.description)])
+
+
+def drawn(explorer, figure, name):
+    [trace] = [trace for trace in explorer.figures[figure].data if trace.name == name]
+    return np.column_stack([trace.x, trace.y]).astype(float)
+
+
+def test_exercise_passes_and_ends_where_it_began(make):
+    explorer = make()
+    before = everything_said(explorer)
+    assert f"{len(explorer.controls)} controls moved" in exercise(explorer)
+    assert everything_said(explorer) == before
+
+
+def test_every_control_changes_a_picture_and_has_a_name_for_a_screen_reader(make):
+    explorer = make()
+    for name, control in explorer.controls.items():
+        before = [str(figure.data) for figure in explorer.figures]
+        control.value = on_grid(control, control.value + (1 if control.value + 1 <= control.max else -1))
+        explorer.follows()
+        assert "⚠" not in text(explorer.status), name
+        assert [str(figure.data) for figure in explorer.figures] != before, name
+        assert control.tooltip.startswith(f"{name}: ")
+
+
+def test_a_random_walk_raises_nothing_and_ends_showing_what_it_is(make):
+    explorer, rng = make(), np.random.default_rng(3)
+    names = list(explorer.controls)
+    for _ in range(200):
+        control = explorer.controls[names[rng.integers(len(names))]]
+        control.value = on_grid(control, rng.uniform(control.min, control.max))
+        explorer.follows()
+
+
+@pytest.mark.parametrize("name", ["update_lever", "update_monitor", "update_section", "update_angle_map"])
+def test_exercise_catches_a_figure_that_does_not_follow(monkeypatch, name):
+    module = {"update_lever": "lever", "update_angle_map": "angle_map"}.get(name, "camera")
+    explorer = EXPLORERS[module.replace("_", " ")]()
+    monkeypatch.setattr(f"ergokit.explorers.{module}.{name}", lambda *args, **kwargs: None)
+    with pytest.raises(AssertionError, match="the library says"):
+        exercise(explorer)
+
+
+def test_exercise_catches_a_table_that_does_not_follow(make, monkeypatch):
+    explorer = make()
+    explorer.table.value = "<p>stale</p>"
+    with pytest.raises(AssertionError, match="the table does not show"):
+        explorer.follows()
+
+
+def test_numbers_stay_hidden_until_asked_also_after_a_move(make):
+    explorer = make(numbers=False)
+    first = next(iter(explorer.controls.values()))
+    first.value = on_grid(first, first.value + 1)
+    explorer.follows()
+    allowed = {"lever": "hand 5.0 cm"}
+    said = everything_said(explorer).replace(allowed["lever"], "")
+    said = re.sub("<b>(45|60|75)</b>|45, 60 and 75|lens within 15 cm|at most 15 cm", "", said)
+    assert not re.search(r"\d", said), said
+    explorer.numbers.value = True
+    explorer.follows()
+    assert re.search(r"\d\.\d", text(explorer.table))
+
+
+def test_big_numerals(make):
+    explorer = make()
+    explorer.big.value = True
+    explorer.follows()
+    assert "ergokit-numeral" in explorer.table.value
+
+
+def test_the_lever_says_what_the_tip_does():
+    explorer = lever_explorer()
+    explorer.controls["inserted length"].value = 24
+    travel = tip_travel_per_hand_travel((0, 0, 24), (0, 0, 0), 36, 10)
+    assert f"tip {5 * travel:.1f} cm" in everything_said(explorer) and "outruns" in text(explorer.facts)
+    explorer.controls["inserted length"].value = 23
+    assert "equally far" in text(explorer.facts)
+    explorer.controls["inserted length"].value = 40
+    assert text(explorer.status) == "⚠ Nothing is left outside: 40.0 cm of 36.0 cm are inserted."
+    assert f"tip {5 * 1.0:.1f} cm" in everything_said(explorer), "the last good picture is kept"
+
+
+def test_a_ratio_between_the_levels_tried_is_marked_untested():
+    explorer = lever_explorer()
+    explorer.controls["inserted length"].value = 15
+    assert "0.7 ?" in text(explorer.table)
+
+
+def test_a_flat_phone_looks_into_its_panel_and_an_aimed_one_at_the_target():
+    explorer = camera_explorer()
+    box, placement = explorer.box, explorer.placement
+    assert placement.aim == pytest.approx(-box.normal(0, 19))
+    explorer.choices["phone"].value = "aimed at the target"
+    assert explorer.placement.aim is None
+    assert drawn(explorer, 1, "target")[0] == pytest.approx((0, 0), abs=1e-9)
+    explorer.follows()
+    explorer.reset()
+    assert explorer.placement == placement
+
+
+def test_the_width_seen_is_that_of_the_camera():
+    explorer = camera_explorer()
+    p = explorer.placement
+    camera = Camera(p.camera, p.aim, field_of_view=explorer.controls["field of view"].value)
+    along = (p.target - p.camera) @ camera.axis
+    edges = [p.camera + along * camera.axis + side * camera.right for side in (0, 1)]
+    width = 2 / (camera.project(edges[1])[0] - camera.project(edges[0])[0])
+    scope = equivalent_distance(along, camera.field_of_view)
+    assert f"{width:.1f} cm" in text(explorer.facts) and f"70 degree scope from {scope:.1f} cm" in text(explorer.facts)
+
+
+def test_lenses_set_the_slider_and_let_go_when_it_is_moved():
+    explorer = camera_explorer()
+    explorer.choices["lens"].value = "phone, 13 mm equivalent"
+    assert explorer.controls["field of view"].value == pytest.approx(field_of_view(13).horizontal, abs=0.05)
+    assert explorer.choices["lens"].value == "phone, 13 mm equivalent"
+    explorer.follows()
+    explorer.controls["field of view"].value = 90
+    assert explorer.choices["lens"].value == "as the slider stands"
+    explorer.reset()
+    assert explorer.controls["field of view"].value == pytest.approx(67.3)
+
+
+def test_what_the_camera_does_not_show_sharply_stands_in_the_status_line():
+    explorer = camera_explorer()
+    explorer.controls["close focus"].value = 16
+    assert text(explorer.status) == "Target too near to be sharp"
+    explorer.controls["target from foot"].value = 2
+    explorer.controls["field of view"].value = 30
+    assert text(explorer.status).startswith("Target out of view")
+
+
+def test_a_window_off_the_panel_is_refused_in_words():
+    explorer = camera_explorer()
+    explorer.controls["ports up the panel"].value = 34
+    assert "⚠ A hole at u = 0, v = 41 cm misses panel a" in text(explorer.status)
+
+
+def test_a_box_of_ones_own_and_a_map_with_its_outline():
+    box = WedgeBox(60, 50, 40)
+    explorer = camera_explorer(box=box)
+    assert explorer.controls["ports up the panel"].max == 49
+    assert np.nanmax(drawn(explorer, 0, "box")[:, 1]) == pytest.approx(box.ridge_height)
+    outline = [(-22, -20), (22, -20), (22, 20), (-22, 20), (-22, -20)]
+    assert drawn(angle_map_explorer(outline=outline), 0, "outline") == pytest.approx(np.array(outline))
+
+
+def test_unequal_ports_on_the_map():
+    explorer = angle_map_explorer()
+    explorer.controls["right port height"].value = 20
+    p = explorer.placement
+    assert p.right_port == pytest.approx((8, 0, 20)) and p.left_port == pytest.approx((-8, 0, 10.8))
+    assert f"{manipulation_angle(p.left_port, p.right_port, p.target):.1f}°" in everything_said(explorer)
+
+
+def test_the_sentence_for_screen_readers_has_the_current_numbers():
+    explorer = angle_map_explorer()
+    explorer.controls["target sideways"].value = 6
+    p = explorer.placement
+    theta = manipulation_angle(p.left_port, p.right_port, p.target)
+    assert f"manipulation angle {theta:.1f} deg" in text(explorer.description)
+    assert 'class="ergokit-description"' in explorer.description.value
