@@ -103,9 +103,7 @@ class CameraExplorer(SmallExplorer):
         if not width > 0:
             return ()
         scope = width / width_seen(1, _SCOPE)
-        return (
-            f"The picture is <b>{width:.1f} cm</b> wide at the target, as a {_SCOPE:g} degree scope's from {scope:.1f} cm.",
-        )
+        return (f"Width seen at the target: <b>{width:.1f} cm</b>, as with a {_SCOPE:g} degree scope from {scope:.1f} cm.",)
 
     def _notice(self, placement):
         return out_of_view(self._camera(placement), placement).capitalize()
