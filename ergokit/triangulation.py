@@ -12,7 +12,7 @@ vector is a tuple of its three component arrays: numpy is quicker on those than 
 
 import numpy as np
 
-from ergokit._check import directions, lengths, points
+from ergokit._check import directions, lengths, numbers, points
 
 _UP = np.array([0.0, 0.0, 1.0])
 _AWAY = np.array([0.0, 1.0, 0.0])
@@ -292,6 +292,33 @@ def handle_separation(left_port, right_port, target, instrument_length, handle_r
     left = handle_position(points("left_port", left_port), target, instrument_length, handle_reach)
     right = handle_position(points("right_port", right_port), target, instrument_length, handle_reach)
     return _norm(_minus(left, right))
+
+
+def handle_height(port, target, instrument_length, handle_reach=10):
+    """Height of the hand above the floor of the workspace, in cm: above the table top, where a box stands on one.
+
+    NaN where the shaft cannot reach the target, or the port lies on it.
+
+    >>> handle_height((0, 0, 20), (0, 0, 0), 36, 10)
+    np.float64(46.0)
+    """
+    return handle_position(port, target, instrument_length, handle_reach)[..., 2][()]
+
+
+def table_height(elbow_height, handle_height, handles_above_elbow=0):
+    """Height of the table top, in cm above the floor of the room, that brings the handles to elbow height.
+
+    `handle_height` is theirs above the table top, `elbow_height` the elbow's above the floor of the room, standing or seated.
+    Of handles 20 or 10 cm below the elbow, at it, and 10 or 20 cm above it, those at it gave least discomfort: Berquer,
+    Smith and Davis, Surg Endosc 2002;16(3):416-421; `handles_above_elbow` is for another choice. Negative where no table
+    is low enough.
+
+    >>> table_height(105, 30)
+    np.float64(75.0)
+    """
+    elbow = lengths("elbow_height", elbow_height)
+    handles = numbers("handle_height", handle_height, "a height in cm")
+    return (elbow + numbers("handles_above_elbow", handles_above_elbow, "a height in cm") - handles)[()]
 
 
 def entry_angle(port, target, surface_normal):

@@ -1,0 +1,48 @@
+"""The hands above the table and the table below the elbow, against the sine of the shaft's elevation and published heights."""
+
+import numpy as np
+import pytest
+
+from ergokit import datasets, elevation_angle, handle_height, handle_position, table_height
+
+
+@pytest.mark.parametrize("target", [(0, 10, 0), (3, 12, 2.5)])
+def test_hands_are_as_high_as_shaft_and_handle_times_the_sine_of_the_elevation(target):
+    port = (-9, 0, 12)
+    rise = 46 * np.sin(np.radians(elevation_angle(port, target)))
+    assert handle_height(port, target, 36, 10) == pytest.approx(target[2] + rise)
+
+
+def test_handle_height_broadcasts_and_has_no_value_where_the_shaft_cannot_reach():
+    ports = np.array([(-9, 0, 12), (9, 0, 12), (0, 0, 50)])
+    heights = handle_height(ports, (0, 10, 0), 36)
+    assert heights.shape == (3,) and heights[:2] == pytest.approx(handle_position(ports[:2], (0, 10, 0), 36)[:, 2])
+    assert np.isnan(heights[2])
+
+
+def test_the_table_brings_the_handles_to_the_elbow():
+    elbow, above = 113.0, np.array([25.0, 31.0])
+    assert table_height(elbow, above) + above == pytest.approx(elbow)
+    assert table_height(elbow, above, handles_above_elbow=-10) == pytest.approx(table_height(elbow, above) - 10)
+    assert table_height(70, 75) == -5  # no table is low enough
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        ((0, 30), "elbow_height takes a length of more than 0 cm; got 0."),
+        ((np.nan, 30), "elbow_height takes"),
+        ((105, "high"), "handle_height takes a height in cm; got 'high'."),
+        ((105, 30, np.inf), "handles_above_elbow takes a height in cm"),
+    ],
+)
+def test_bad_heights_are_refused_in_one_sentence(arguments, says):
+    with pytest.raises(ValueError, match=says):
+        table_height(*arguments)
+
+
+def test_the_survey_row_gives_the_elbow_height_read_with_it():
+    # Standing elbow 1130 mm, 0.636 of the stature: acromial height less acromion-radiale length (army-2012, subject 10027).
+    values = {row["quantity"]: row["low"] for row in datasets.records("published_values") if row["source"] == "army-2012"}
+    elbow = values["acromial height"] - values["acromion to radiale length"]
+    assert elbow == pytest.approx(113.0) and elbow / values["stature"] == pytest.approx(0.636, abs=5e-4)
