@@ -466,6 +466,9 @@ GOOD = {
     "surface_normal": np.array([-0.2, -0.3, 1.0]),
     "instrument_length": np.float64(36),
     "handle_reach": np.float64(10),
+    "elbow_height": np.float64(110),
+    "handle_height": np.float64(30),
+    "handles_above_elbow": np.float64(-5),
 }
 
 
@@ -849,7 +852,10 @@ BAD_LENGTH = {
 }
 BAD_VALUES = {name: BAD | {"none": None} for name in GOOD if name in (*PLACES, "port")}
 BAD_VALUES |= {name: BAD_DIRECTION for name in DIRECTIONS}
-BAD_VALUES |= {"instrument_length": BAD_LENGTH | {"zero": 0}, "handle_reach": BAD_LENGTH}
+BAD_VALUES |= {"instrument_length": BAD_LENGTH | {"zero": 0}, "elbow_height": BAD_LENGTH | {"zero": 0}}
+BAD_VALUES["handle_reach"] = BAD_LENGTH
+BAD_HEIGHT = {how: bad for how, bad in BAD_LENGTH.items() if "negative" not in how}
+BAD_VALUES |= {"handle_height": BAD_HEIGHT, "handles_above_elbow": BAD_HEIGHT}
 REFUSED = [(f, argument, bad) for f in VARIANTS for argument in takes(f) for bad in BAD_VALUES[argument]]
 
 
