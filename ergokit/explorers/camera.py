@@ -45,13 +45,11 @@ class CameraExplorer(SmallExplorer):
 
     def __init__(self, numbers, box, flat):
         self.box = box
-        panel = float(box.outline_uv()[:, 1].max())
-        base = float(box.bounds()[1, 1] - box.bounds()[0, 1])
         start = field_of_view(26, _SHAPE).horizontal
         tracks = {
-            "ports up the panel": Track("from the panel's foot to the ports", 1, panel - 1, panel / 3),
-            "window above ports": Track("the lens, up the panel from the ports", 0, panel / 2, 7),
-            "target from foot": Track("the target, from the foot of the panel along the floor", 0, base, 20),
+            "ports up the panel": Track("from the panel's foot to the ports", 1, box.side_a - 1, box.side_a / 3),
+            "window above ports": Track("the lens, up the panel from the ports", 0, box.side_a / 2, 7),
+            "target from foot": Track("the target, from the foot of the panel along the floor", 0, box.base, 20),
             "field of view": Track("across the width of the picture", 20, 120, start, "deg"),
             "close focus": Track("the nearest distance that is sharp, along the axis", 0, 25, 8),
         }
