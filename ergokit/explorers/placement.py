@@ -409,7 +409,7 @@ def exercise(explorer):
     """
     for control in explorer.controls.values():
         for end in (control.min, control.max):
-            control.value = end
+            control.value = (end, end) if isinstance(control, w.FloatRangeSlider) else end
             explorer.follows()
         explorer.reset()
     return f"{len(explorer.controls)} controls moved from end to end: the picture and the numbers followed."

@@ -1,0 +1,141 @@
+"""The conflict explorer without a browser: boxes and ranges in, bars, verdict and sources out."""
+
+import html
+import re
+
+import numpy as np
+import pytest
+
+from ergokit import datasets
+from ergokit.explorers import conflict_explorer, exercise
+from ergokit.explorers.controls import on_grid
+from ergokit.guidance import CAUTION, conflicts
+from ergokit.guidance.rules import QUANTITIES
+
+RULES = list(conflict_explorer().ticks)
+
+
+def text(widget):
+    return html.unescape(re.sub("<[^>]*>", "\n", widget.value)).strip()
+
+
+def bars(explorer):
+    return list(next(trace for trace in explorer.figure.data if trace.name == "words").text)
+
+
+@pytest.mark.parametrize("numbers", [True, False])
+@pytest.mark.parametrize("rules", [RULES[:1], RULES])
+def test_exercise_passes_and_ends_where_it_began(rules, numbers):
+    explorer = conflict_explorer(rules, numbers)
+    before = bars(explorer), explorer.verdict.value, explorer.sources.value
+    assert exercise(explorer).startswith("9 controls")
+    assert (bars(explorer), explorer.verdict.value, explorer.sources.value) == before
+
+
+def test_exercise_catches_bars_that_do_not_follow(monkeypatch):
+    explorer = conflict_explorer()
+    monkeypatch.setattr("ergokit.explorers.conflict.update_rules", lambda *args: None)
+    with pytest.raises(AssertionError, match=r"the bars show .*; the rules come to"):
+        exercise(explorer)
+
+
+def test_ranges_start_where_their_rows_put_them():
+    explorer = conflict_explorer(RULES)
+    rows = datasets.records("published_values")
+    assert explorer.rules == {
+        "manipulation angle": (45, 75),
+        "port spacing": (None, 15),
+        "working distance": (7.5, 15),
+        "length ratio": (1, None),
+        "elevation angle": (60, 60),
+        "inserted length": (15, 20),
+        "chord to camera port": (5, 7),
+    }
+    for name, (low, high) in explorer.rules.items():
+        quantity = {"inserted length": "camera port to target"}.get(name, name)
+        spans = [(row["low"], row["high"]) for row in rows if row["quantity"] == quantity]
+        assert (low, high) in [tuple(None if np.isnan(end) else end for end in span) for span in spans]
+    shown = text(explorer.sources)
+    assert "manipulation angle: Hanna et al. 1997, published" in shown
+    assert "port spacing: Mishra, secondary page" in shown and "chord to camera port: Supe et al. 2010, from memory" in shown
+
+
+@pytest.mark.parametrize(
+    ("ranges", "camera", "feasible", "said"),
+    [
+        ({"manipulation angle": (60, 60), "port spacing": (20, 20), "working distance": (7.5, 15)}, 0, False, "by 2.32 cm"),
+        ({"manipulation angle": (60, 60), "working distance": (7.5, 15)}, 0, True, "port spacing 8.66 to 17.32 cm"),
+        ({"inserted length": (15, 20), "chord to camera port": (5, 7), "manipulation angle": (60, 90)}, 1, False, "θ ≤ 54.0"),
+        ({"elevation angle": (60, 60), "manipulation angle": (75, 75)}, 0, False, "θ ≤ 180 - 2 ε"),
+    ],
+)
+def test_verdicts_are_those_of_conflicts(ranges, camera, feasible, said):
+    explorer = conflict_explorer(list(ranges))
+    for name, ends in ranges.items():
+        explorer.controls[name].value = ends
+    explorer.camera.index = camera
+    assert explorer.result.feasible == feasible == conflicts(ranges, camera=["panel", "arc"][camera]).feasible
+    assert said in text(explorer.verdict) and text(explorer.verdict).endswith(CAUTION)
+    explorer.follows()
+
+
+def test_a_shorter_instrument_or_a_window_heals_a_clash():
+    explorer = conflict_explorer(["manipulation angle", "working distance", "length ratio"])
+    explorer.controls["manipulation angle"].value = (60, 60)
+    explorer.controls["working distance"].value = (2, 15)
+    assert not explorer.result.feasible
+    explorer.controls["instrument length"].value = 33
+    assert explorer.result.feasible
+    explorer.controls["instrument length"].value = 36
+    explorer.controls["window above ports"].value = 4.25
+    assert explorer.result.feasible and "phone flat on the panel 4.25 cm" in repr(explorer.result)
+    explorer.camera.index = 1  # a camera on the arc has no window
+    assert explorer.setting["window"] == 0 and "⚠" not in explorer.status.value
+
+
+def test_a_range_of_ones_own_loses_its_source_and_a_browsers_rounding_does_not():
+    explorer = conflict_explorer()
+    explorer.controls["working distance"].value = (7.5, 15.000000000000002)
+    assert explorer.rules["working distance"] == (7.5, 15) and "your own" not in explorer.sources.value
+    explorer.controls["working distance"].value = (7.5, 16)
+    assert "working distance: your own range" in text(explorer.sources)
+
+
+def test_numbers_stay_hidden_until_asked():
+    explorer = conflict_explorer(RULES[:3], numbers=False)
+    explorer.controls["manipulation angle"].value = (60, 60)
+    assert "prediction" in text(explorer.verdict) and not any("all together" in words for words in bars(explorer))
+    assert "all together" not in text(explorer.description)
+    explorer.numbers.value = True
+    assert bars(explorer)[-1].startswith("all together") and bars(explorer)[-1] in text(explorer.description)
+
+
+def test_without_a_rule_it_asks_for_one_and_keeps_the_last_picture():
+    explorer = conflict_explorer(RULES[:1])
+    before = bars(explorer)
+    explorer.ticks[RULES[0]].value = False
+    assert text(explorer.status) == "⚠ Tick at least one rule." and bars(explorer) == before
+
+
+def test_a_random_walk_raises_nothing_and_shows_what_it_is():
+    explorer, rng = conflict_explorer(), np.random.default_rng(5)
+    for _ in range(150):
+        name = rng.choice(list(explorer.controls))
+        control = explorer.controls[name]
+        at = sorted(on_grid(control, place) for place in rng.uniform(control.min, control.max, 2))
+        control.value = tuple(at) if name in RULES else at[0]
+        explorer.ticks[rng.choice(RULES)].value ^= True
+        explorer.axis.value = rng.choice(list(QUANTITIES))
+        explorer.camera.index = int(rng.integers(2))
+        explorer.follows()
+
+
+def test_every_control_has_a_name_for_a_screen_reader():
+    explorer = conflict_explorer()
+    assert all(control.tooltip.startswith(f"{name}: ") for name, control in explorer.controls.items())
+    assert all(box.tooltip for box in (*explorer.ticks.values(), explorer.camera, explorer.axis))
+
+
+def test_an_unknown_rule_is_refused():
+    with pytest.raises(ValueError, match=r"rules takes some of manipulation angle, .*; got 'depth'"):
+        conflict_explorer(["depth"])
