@@ -23,9 +23,9 @@ STYLE = w.HTML(
     .ergokit-numeral {font-size: 36px; line-height: 40px; margin: 4px 0}
     .ergokit-numeral small {font-size: 15px}
     .ergokit-description {position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%)}
-    body[data-jp-theme-light="false"] .ergokit .main-svg {background: #111111 !important}
+    body[data-jp-theme-light="false"] .ergokit .main-svg:first-of-type {background: #111111 !important}
     body[data-jp-theme-light="false"] .ergokit .main-svg text {fill: #EEEEEE !important}
-    body[data-jp-theme-light="false"] .ergokit .annotation .bg {fill: #111111 !important}
+    body[data-jp-theme-light="false"] .ergokit .annotation-text-g .bg {fill: #111111 !important}
     </style>""",
     layout=w.Layout(display="none"),
 )

@@ -10,5 +10,12 @@ RIGHT = {"colour": VERMILLION, "dash": "dash", "marker": "diamond", "word": "rig
 
 FONT = {"family": "Helvetica, Arial, sans-serif", "size": 14, "color": INK}
 
-#: The layout that all flat figures share.
-PLAIN = {"font": FONT, "showlegend": False, "paper_bgcolor": "white", "plot_bgcolor": "white"}
+#: The layout that all flat figures share; there is nothing to drag or to choose in them.
+PLAIN = {
+    "font": FONT,
+    "showlegend": False,
+    "paper_bgcolor": "white",
+    "plot_bgcolor": "white",
+    "dragmode": False,
+    "modebar": {"remove": ["select", "lasso", "zoom", "pan"]},
+}
