@@ -1,13 +1,12 @@
 """One real arrangement of ports, camera and targets, and its table of named measures (no verdicts)."""
 
 import json
-import os
-import tempfile
 from pathlib import Path
 
 import numpy as np
 
 from ergokit._check import directions, lengths, one, points
+from ergokit._files import write_whole
 from ergokit.placement.measures import measure
 from ergokit.placement.tape import Readings
 from ergokit.triangulation import inserted_length, manipulation_angle, port_spacing, working_distance
@@ -253,19 +252,7 @@ class Placement:
 
     def save(self, path, overwrite=False):
         """Write `to_json` to a file, whole or not at all, and over an existing one only with `overwrite=True`."""
-        path = Path(path)
-        if path.exists() and not overwrite:
-            raise ValueError(f"path names a file that exists, {path}; pass overwrite=True to replace it.")
-        if not path.parent.is_dir():
-            raise ValueError(f"path takes a file in a folder that exists; {path.parent} does not.")
-        try:
-            with tempfile.TemporaryDirectory(dir=path.parent, prefix=".") as folder:
-                part = Path(folder, path.name)
-                part.write_text(self.to_json() + "\n", encoding="utf-8")
-                os.replace(part, path)
-        except OSError as error:
-            raise ValueError(f"path takes a file that can be written; {path} cannot: {error.strerror}.") from None
-        return path
+        return write_whole(path, lambda part: part.write_text(self.to_json() + "\n", encoding="utf-8"), overwrite)
 
     @classmethod
     def load(cls, path):

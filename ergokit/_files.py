@@ -1,0 +1,27 @@
+"""Write a file whole or not at all, and never over another unless asked."""
+
+import os
+import tempfile
+from pathlib import Path
+
+
+def write_whole(path, write, overwrite=False):
+    """Have `write(part)` write a new file and put that at `path`, which is returned; ValueError where it cannot be.
+
+    >>> write_whole("nowhere/box.txt", lambda part: part.write_text("box"))
+    Traceback (most recent call last):
+    ValueError: path takes a file in a folder that exists; nowhere does not.
+    """
+    path = Path(path)
+    if path.exists() and not overwrite:
+        raise ValueError(f"path names a file that exists, {path}; pass overwrite=True to replace it.")
+    if not path.parent.is_dir():
+        raise ValueError(f"path takes a file in a folder that exists; {path.parent} does not.")
+    try:
+        with tempfile.TemporaryDirectory(dir=path.parent, prefix=".") as folder:
+            part = Path(folder, path.name)
+            write(part)
+            os.replace(part, path)
+    except OSError as error:
+        raise ValueError(f"path takes a file that can be written; {path} cannot: {error.strerror}.") from None
+    return path
