@@ -31,6 +31,9 @@ def load(name):
 
     ``"demo_box"``: an invented box with a tape laid along it: reading (an argument of `Placement.from_tape`), value, unit, how.
 
+    ``"demo_survey"``: another, read between all its points: reading (an argument of `survey`), value, error (NaN for the usual
+    one), unit, how.
+
     ValueError for an unknown name, and for a bad row, with its file, line and column.
 
     >>> values = load("published_values")
@@ -64,8 +67,10 @@ def read(path, columns):
     with open(path, newline="", encoding="utf-8") as file:
         lines = csv.reader(file, strict=True)
         if (header := next(lines, [])) != list(columns):
+            missing = ", ".join(column for column in columns if column not in header)
             raise ValueError(
-                f"{path.name}, line 1, takes the columns {', '.join(columns)}; got {', '.join(header) or 'nothing'}."
+                f"{path.name}, line 1, takes the columns {', '.join(columns)}{missing and f', but has no {missing}'}; "
+                f"got {', '.join(header) or 'nothing'}."
             )
         rows = []
         for cells in lines:
@@ -190,4 +195,5 @@ TABLES = {
         "secondary": _yes_or_no,
     },
     "demo_box": {"reading": _text, "value": _number, "unit": _one_of(*UNITS), "how": _text},
+    "demo_survey": {"reading": _text, "value": _number, "error": _number, "unit": _one_of("cm"), "how": _words_or_nothing},
 }

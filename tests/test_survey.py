@@ -1,0 +1,428 @@
+"""Boxes read with an exact tape and found again, intervals that cover as often as they say, what is not known, slips."""
+
+from math import atan, degrees, dist, sqrt
+
+import numpy as np
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+
+from ergokit import Placement, datasets
+from ergokit.survey import READINGS, field_of_view_from_sheet, survey, survey_file
+from ergokit.view import width_seen
+
+HEIGHTS = [name for name in READINGS if "height" in name]
+DISTANCES = [name for name in READINGS if "height" not in name]
+# ports at different heights, nothing in the middle, the camera well above the port line
+POINTS = ((-9, 0, 12.1), (9, 0, 13), (1.4, 9.5, 1.5), (-1.3, 4.6, 16.2))
+ON_THE_PORT_LINE = ((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 0, 12))
+
+
+def taped(left, right, target, camera):
+    """What an exact tape reads."""
+    return {
+        "port_to_port": dist(left, right),
+        "left_to_target": dist(left, target),
+        "right_to_target": dist(right, target),
+        "left_to_camera": dist(left, camera),
+        "right_to_camera": dist(right, camera),
+        "camera_to_target": dist(camera, target),
+        "left_height": left[2],
+        "right_height": right[2],
+        "camera_height": camera[2],
+        "target_height": target[2],
+    }
+
+
+def without(readings, *names):
+    return {name: value for name, value in readings.items() if name not in names}
+
+
+def row(found, quantity, side=""):
+    table = found.measures()
+    (one,) = table[(table.quantity == quantity) & (table.side == side)].itertuples()
+    return one
+
+
+def not_known(found):
+    table = found.measures()
+    return set(table.quantity[table.note.str.startswith("needs ")])
+
+
+# Exact readings give the box back
+
+
+@st.composite
+def boxes(draw):
+    """Ports and target and camera in the survey's own frame, the camera looking away."""
+    half = draw(st.floats(4, 12))
+    low, high = st.floats(0, 4), st.floats(8, 15)
+    left, right = (-half, 0, draw(high)), (half, 0, draw(high))
+    target = (draw(st.floats(-6, 6)), draw(st.floats(-8, 14)), draw(low))
+    camera = (draw(st.floats(-8, 8)), draw(st.floats(-10, 10)), draw(st.floats(9, 20)))
+    assume(camera[1] < target[1] - 0.1)
+    flat = draw(st.booleans())
+    assume(not flat or _off_the_panel(left, right, camera, target))
+    return (left, right, target, camera), flat
+
+
+def _off_the_panel(left, right, camera, target):
+    """A flat phone whose panel is one, has the target to one side of it and looks away."""
+    normal = np.cross(np.subtract(right, left), np.subtract(camera, left))
+    size = np.linalg.norm(normal)
+    if size < 20:
+        return False
+    inside = normal @ np.subtract(target, left) / size
+    return abs(inside) > 0.5 and normal[1] / size * inside > 0.01
+
+
+@settings(deadline=None, max_examples=150)
+@given(boxes())
+def test_exact_readings_give_the_placement_back(box):
+    """The points to 1e-6 cm, and the measures, which follow from them."""
+    points, flat = box
+    found = survey(**taped(*points), error=0.05, camera_looks="away", flat_phone=flat, instrument_length=60)
+    placement = found.placement
+    for name, point in zip(("left_port", "right_port", "target", "camera"), points, strict=True):
+        np.testing.assert_allclose(getattr(placement, name), point, rtol=0, atol=1e-6, err_msg=name)
+    if flat:
+        normal = np.cross(np.subtract(points[1], points[0]), np.subtract(points[3], points[0]))
+        assert np.linalg.norm(np.cross(placement.aim, normal)) < 1e-6 * np.linalg.norm(normal)
+        assert placement.aim @ np.subtract(points[2], points[0]) > 0
+    table, truth = found.measures(), placement.measures()
+    known = ~table.note.str.startswith("needs ")
+    assert list(table.quantity + table.side) == list(truth.quantity + truth.side)
+    np.testing.assert_array_equal(table.value[known], truth.value[known])
+
+
+@pytest.mark.parametrize(
+    ("kept", "exact"),
+    [
+        (DISTANCES, {"manipulation angle", "working distance", "display angle", "azimuth angle, instruments' plane"}),
+        (DISTANCES[:3] + HEIGHTS[:2] + HEIGHTS[3:], {"elevation angle", "instrument plane tilt", "plan angle", "depth"}),
+        (["camera_to_target", "camera_height", "target_height"], {"view angle", "working distance"}),
+    ],
+    ids=["distances", "no camera", "camera alone"],
+)
+def test_fewer_readings_give_what_they_determine(kept, exact):
+    found = survey(**{name: value for name, value in taped(*POINTS).items() if name in kept})
+    truth = Placement(*POINTS).measures()
+    table = found.measures()
+    for quantity in exact:
+        same = table.quantity == quantity
+        assert same.any()
+        np.testing.assert_allclose(table.value[same], truth.value[same], rtol=0, atol=1e-6, err_msg=quantity)
+
+
+def test_the_mirror_image_is_the_reader_s_to_tell():
+    exact = taped(*POINTS)
+    silent, away, towards = (survey(**exact, camera_looks=looks) for looks in (None, "away", "towards"))
+    assert row(silent, "hand-eye rotation").note == "needs camera_looks"
+    assert "mirror image" in repr(silent) and "mirror image" not in repr(away)
+    np.testing.assert_allclose(towards.placement.camera * [1, -1, 1], away.placement.camera, rtol=0, atol=1e-9)
+    assert silent.placement == away.placement
+    before, after = (row(found, "hand-eye rotation").value for found in (away, towards))
+    assert (after - (180 - before)) % 360 == pytest.approx(0, abs=1e-6)
+    known = away.measures().quantity != "hand-eye rotation"
+    np.testing.assert_allclose(towards.measures().value[known], away.measures().value[known], rtol=0, atol=1e-6)
+
+
+# How certain
+
+
+@pytest.fixture(scope="module")
+def trials():
+    """2,000 times reading the same well-placed box anew: tables of values, uncertainties and what they should be."""
+    exact, rng = taped(*POINTS), np.random.default_rng(20)
+    names, errors = list(exact), {name: error for name, error in zip(exact, [0.2, 0.3] * 5, strict=True)}
+    values, spreads, refused = [], [], 0
+    for noise in rng.normal(size=(2000, 10)):
+        read = {name: exact[name] + each * errors[name] for name, each in zip(names, noise, strict=True)}
+        try:
+            rows = survey(**read, errors=errors, camera_looks="away")._measures
+        except ValueError as refusal:  # farther off than one honest set in 370
+            assert "do not fit together" in str(refusal)
+            refused += 1
+            continue
+        values.append([each.value for each in rows])
+        spreads.append([each.uncertainty for each in rows])
+    measures = Placement(*POINTS).measures()
+    return measures, np.array(values), np.array(spreads), refused
+
+
+def test_the_interval_covers_the_truth_as_often_as_it_says(trials):
+    """93 to 97 %: one standard deviation of 2,000 trials is 0.5 %. What is exact by definition is covered always."""
+    measures, values, spreads, refused = trials
+    assert refused < 20  # 5.4 expected
+    off = np.abs(values - measures.value.to_numpy())
+    assert off.max() < 90  # no angle turned over
+    covered = (off <= 1.959964 * spreads + 1e-9).mean(axis=0)
+    by_name = dict(zip(measures.quantity + " " + measures.side, covered, strict=True))
+    assert by_name.pop("off-centre angle ") == 1
+    outside = {name: share for name, share in by_name.items() if not 0.93 <= share <= 0.97}
+    assert not outside, outside
+    assert len(by_name) == 26
+
+
+def test_the_uncertainty_is_the_spread_of_reading_again(trials):
+    _, values, spreads, _ = trials
+    np.testing.assert_allclose(spreads.mean(axis=0), values.std(axis=0), rtol=0.08, atol=1e-9)
+
+
+def test_the_angle_s_uncertainty_in_closed_form():
+    """Three readings: the law of cosines, differentiated by hand."""
+    s, left, right, error = 18.2, 17.6, 18.4, 0.01
+    theta = np.arccos((left**2 + right**2 - s**2) / (2 * left * right))
+    slopes = np.array([s, -(s**2 + left**2 - right**2) / (2 * left), -(s**2 + right**2 - left**2) / (2 * right)])
+    expected = np.degrees(error * np.linalg.norm(slopes) / (left * right * np.sin(theta)))
+    found = survey(s, left, right, error=error)
+    assert row(found, "manipulation angle").uncertainty == pytest.approx(expected, rel=1e-3)
+    low, high = found.interval("manipulation angle")
+    assert (high - low) / 2 == pytest.approx(1.959964 * expected, rel=1e-3)
+
+
+@pytest.mark.parametrize(("quantity", "side"), [("manipulation angle", ""), ("view angle", ""), ("elevation angle", "left")])
+def test_the_reading_to_repeat_is_the_one_whose_repetition_helps_most(quantity, side):
+    """Every reading is really given twice, the second time as fitted, and the table asked."""
+    exact = taped(*POINTS)
+    found = survey(**exact)
+    sentence = found.repeat(quantity, side)
+    after = {name: row(survey(**exact | {name: [value] * 2}), quantity, side).uncertainty for name, value in exact.items()}
+    best = min(after, key=after.get)
+    assert sentence.startswith(f"Repeat {best}: ")
+    before = row(found, quantity, side).uncertainty
+    assert f"from {before:.1f} to {after[best]:.1f} degrees" in sentence
+    assert after[best] < 0.95 * before
+
+
+def test_readings_to_spare_are_compared_with_the_fit():
+    """The lengths' own weights: two readings of one length meet in their mean."""
+    found = survey(18, [17, 17.4], 18)
+    table = found.compared()
+    np.testing.assert_allclose(table.fitted, [18, 17.2, 17.2, 18], rtol=0, atol=1e-6)
+    assert list(table.read) == [18, 17, 17.4, 18]
+    found = survey(18, [17, 17.3], 18, errors={"left_to_target": 0.1})
+    assert row(found, "inserted length", "left").uncertainty == pytest.approx(0.1 / sqrt(2), rel=1e-3)
+
+
+def test_a_height_of_zero_is_the_floor():
+    ground = taped((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 5, 16))
+    assert dict(survey(**ground).compared()[["reading", "error"]].values)["target_height"] == 0.01
+    assert (
+        row(survey(**ground), "view angle").uncertainty
+        < row(survey(**ground, errors={"target_height": 0.3}), "view angle").uncertainty
+    )
+
+
+# What is not known, and what is not well placed
+
+
+def test_distances_alone_say_nothing_about_the_floor():
+    found = survey(**without(taped(*POINTS), *HEIGHTS))
+    floor = {"elevation angle", "instrument plane tilt", "plan angle", "azimuth angle, working plane", "view angle"}
+    assert not_known(found) == floor | {"hand-eye rotation"}
+    assert row(found, "elevation angle", "left").note == "needs left_height and target_height"
+    assert np.isnan(row(found, "view angle").value) and np.isnan(row(found, "view angle").uncertainty)
+    assert "view angle" in repr(found) and "mirror image" in repr(found)
+    with pytest.raises(ValueError, match=r"^the view angle has no interval: needs camera_height and target_height\.$"):
+        found.interval("view angle")
+    assert found.repeat("view angle") == "The view angle has no value yet: needs camera_height and target_height."
+
+
+@pytest.mark.parametrize("names", [(), ("right_height",), ("camera_to_target",), ("left_to_target", "left_height")])
+def test_what_a_note_needs_is_enough_and_not_too_much(names):
+    """Each measure left open becomes known with the readings its note names, and with none of them left out."""
+    exact = taped(*POINTS)
+    few = without(exact, "left_to_camera", "camera_height", "target_height", *names)
+    for measure in survey(**few)._measures:
+        if not measure.note.startswith("needs ") or "camera_looks" in measure.note:
+            continue
+        more = measure.note.removeprefix("needs ").split(":")[0].split(" or ")[0].replace(" and ", ", ").split(", ")
+        for readings in (more, *(more[:i] + more[i + 1 :] for i in range(len(more)))):
+            after = row(survey(**few | {name: exact[name] for name in readings}), measure.quantity, measure.side)
+            open_still = after.note.startswith("needs ") and "another" not in after.note and "camera_looks" not in after.note
+            assert open_still == (readings is not more), (measure.name, measure.note, readings)
+
+
+def test_a_second_arrangement_is_named():
+    """Without its height the camera may stand on either side of the plane of ports and target."""
+    left, right, target, camera = map(np.array, POINTS)
+    found = survey(**without(taped(*POINTS), "camera_height"))
+    normal = np.cross(right - left, target - left)
+    image = camera - 2 * ((camera - left) @ normal) * normal / (normal @ normal)
+    assert dist(image, target) == pytest.approx(dist(camera, target)) and image[2] > target[2]
+    assert row(found, "view angle").note == "needs camera_height: another arrangement fits too"
+    assert not found.well_placed and "Two arrangements" in repr(found)
+    assert row(found, "working distance").value == pytest.approx(dist(camera, target))
+    assert survey(**taped(*POINTS)).well_placed
+
+
+@pytest.mark.parametrize("kept", [DISTANCES, without(READINGS, "camera_height")], ids=["distances", "no camera height"])
+@pytest.mark.parametrize("off", [0, 0.2, -0.2])
+def test_a_camera_on_the_port_line_is_not_well_placed(kept, off):
+    exact = {name: value for name, value in taped(*ON_THE_PORT_LINE).items() if name in kept}
+    exact["left_to_camera"] += off
+    found = survey(**exact)
+    assert not found.well_placed
+    assert "camera is, as it lies close to the port line, and moving across that hardly changes left_to_camera" in repr(found)
+    assert "rough" in row(found, "display angle").note
+    assert row(found, "manipulation angle").value == pytest.approx(59.9, abs=0.3)
+
+
+def test_the_camera_s_height_places_a_camera_on_the_port_line():
+    """All but the display angle, which is at the end of its range there."""
+    found = survey(**without(taped(*ON_THE_PORT_LINE), "camera_height"))
+    assert "read camera_height as well" in repr(found)
+    found = survey(**taped(*ON_THE_PORT_LINE), camera_looks="away")
+    assert found.well_placed
+    table = found.measures()
+    assert set(table.quantity[table.note != ""]) == {"display angle"}
+
+
+def test_a_flat_triangle_is_not_well_placed():
+    """Ports wider apart by a hair than the shafts reach: within the errors, so it is drawn flat, and said."""
+    found = survey(port_to_port=30.1, left_to_target=15, right_to_target=15)
+    assert row(found, "manipulation angle").value == pytest.approx(180, abs=1)
+    assert not found.well_placed and "target is, as it lies close to the port line" in repr(found)
+
+
+# Readings that no arrangement has, and slips
+
+EXACT = taped(*POINTS)
+EVEN = taped((-9, 0, 12), (9, 0, 12), (0, 10, 1), (0, 5, 16))
+
+
+@pytest.mark.parametrize(
+    ("readings", "message"),
+    [
+        ({}, "^survey takes at least one of port_to_port, "),
+        ({"port_to_port": float("nan")}, "^port_to_port takes a length of more than 0 cm; got nan"),
+        ({"port_to_port": "wide"}, "^port_to_port takes a length of more than 0 cm; got 'wide'"),
+        ({"left_height": -1}, "^left_height takes a length of at least 0 cm; got -1"),
+        ({"left_to_target": [[17, 18]]}, "^left_to_target takes one reading or a list of them; got .*shape"),
+        ({"left_to_target": 17, "error": 0}, "^error takes a length of more than 0 cm; got 0"),
+        ({"left_to_target": 17, "errors": {"left": 1}}, "^errors takes names of readings that are given.*'left'"),
+        ({"left_to_target": 17, "errors": 0.2}, "^errors takes a mapping"),
+        ({"left_to_target": 17, "errors": {"left_to_target": 0}}, r"^errors\['left_to_target'\] takes a length of more than 0"),
+        ({"left_to_target": 17, "flat_phone": "yes"}, "^flat_phone takes True or False"),
+        ({"left_to_target": 17, "camera_looks": "up"}, "^camera_looks takes 'away' or 'towards'"),
+        ({name: 10 * value for name, value in EXACT.items()}, "in cm, at most 50.*port_to_port of 180.*in mm by mistake"),
+        (EXACT | {"left_to_target": 176}, "got left_to_target of 176: in mm by mistake?"),
+        (EVEN | {"target_height": 10}, "^target_height of 10 cm does not fit the others, which give 1.0 cm: in mm by mistake"),
+        (
+            EVEN | {"target_height": 45},
+            "^target_height of 45 and .* differ by more than .* or is target_height in mm by mistake",
+        ),
+        (
+            EXACT | {"port_to_port": 40},
+            "^port_to_port of 40 cm cannot be: right_to_target .* left_to_target .* reach 34.4 cm at most",
+        ),
+        (
+            EXACT | {"camera_height": 35},
+            "^camera_height of 35 and left_height of 12.1 cm differ by more than left_to_camera of 9.8",
+        ),
+        (EXACT | {"port_to_port": [18, 20]}, "^port_to_port was read as 18 and 20 cm, farther apart than an error of 0.3"),
+        (
+            EXACT | {"camera_height": 18.5},
+            r"do not fit together; most likely camera_height of 18.5 cm \(the others give 16.2\)",
+        ),
+        (
+            dict(zip(DISTANCES, [18, 18, 18, 9.2, 9.2, 26], strict=True)),
+            "^no arrangement has these readings, in cm: port_to_port 18,",
+        ),
+        (
+            {"left_to_target": 17, "left_height": 2, "right_to_target": 17, "right_height": 2, "target_height": 14},
+            "above both ports",
+        ),
+        (taped(*ON_THE_PORT_LINE) | {"flat_phone": True}, "^flat_phone takes a camera off the port line"),
+        ({"left_to_target": 38}, "^instrument_length of 36.0 cm is too short: the left port is 38.0 cm from the target"),
+    ],
+)
+def test_bad_readings_are_named(readings, message):
+    with pytest.raises(ValueError, match=message):
+        survey(**readings)
+
+
+def test_an_unknown_measure_is_named():
+    with pytest.raises(ValueError, match=r"^quantity and side take one of port spacing, .*; got 'elevation angle', ''\.$"):
+        survey(18, 18, 18).interval("elevation angle")
+
+
+# From a file
+
+
+def test_the_demo_file_is_read():
+    rows = datasets.load("demo_survey")
+    found = survey_file(datasets.folder() / "demo_survey.csv", camera_looks="away")
+    assert found.well_placed and not not_known(found)
+    assert list(found.compared().read) == list(rows.value)
+    np.testing.assert_array_equal(found.compared().error, rows.error.fillna(0.3))
+
+
+@pytest.mark.parametrize(
+    ("text", "message"),
+    [
+        (
+            "reading,value,unit,how\nport_to_port,18,cm,\n",
+            r"^box\.csv, line 1, .*but has no error; got reading, value, unit, how\.$",
+        ),
+        ("reading,error,how\n", r"^box\.csv, line 1, .*but has no value, unit; got"),
+        ("", r"^box\.csv, line 1, takes the columns reading, value, error, unit, how, but has no .*; got nothing\.$"),
+        (
+            "reading,value,error,unit,how\nport_to_port,180,,mm,\n",
+            r"^box\.csv, line 2, column unit: takes one of cm; got 'mm'\.$",
+        ),
+        ("reading,value,error,unit,how\nport_to_port,wide,,cm,\n", r"^box\.csv, line 2, column value: takes a number.*'wide'"),
+        ("reading,value,error,unit,how\nport_to_port,,,cm,\n", "^port_to_port takes a length of more than 0 cm; got nan"),
+        (
+            "reading,value,error,unit,how\nspacing,18,,cm,\n",
+            r"^box\.csv, column reading, takes port_to_port, .*; got 'spacing'\.$",
+        ),
+        (
+            "reading,value,error,unit,how\nport_to_port,18,0.2,cm,\nport_to_port,18,0.3,cm,\n",
+            r"^box\.csv, column error, takes one error for port_to_port; got 0.2 and 0.3\.$",
+        ),
+    ],
+)
+def test_a_bad_file_is_named(tmp_path, text, message):
+    path = tmp_path / "box.csv"
+    path.write_text(text)
+    with pytest.raises(ValueError, match=message):
+        survey_file(path)
+
+
+def test_a_missing_file_is_named(tmp_path):
+    with pytest.raises(ValueError, match=r"^path takes a CSV file of readings; .*none\.csv cannot be read"):
+        survey_file(tmp_path / "none.csv")
+
+
+# The camera's field of view
+
+
+@given(st.floats(20, 120), st.floats(25, 80), st.floats(0.5, 1))
+def test_a_photographed_sheet_gives_the_field_of_view(field, distance, share):
+    """A pinhole: the sheet takes the same share of the picture's width as of the width seen."""
+    side = share * width_seen(distance, field)
+    assert field_of_view_from_sheet(distance, share * 4000, 4000, side=side).field_of_view == pytest.approx(field, rel=1e-12)
+
+
+def test_the_field_s_uncertainty_is_that_of_photographing_again():
+    rng = np.random.default_rng(3)
+    again = [field_of_view_from_sheet(30 + 0.3 * a, 2970 + 20 * b, 4000).field_of_view for a, b in rng.normal(size=(4000, 2))]
+    view = field_of_view_from_sheet(30, 2970, 4000, error=0.3, picture_error=20)
+    assert view.field_of_view == pytest.approx(2 * degrees(atan(20 / 30)))
+    assert view.uncertainty == pytest.approx(np.std(again), rel=0.05)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "message"),
+    [
+        ((300, 2970, 4000), r"^distance takes at most 100 cm; got 300: in mm by mistake\?$"),
+        ((30, 4100, 4000), "^in_picture takes at most the picture_width of 4000"),
+        ((0, 2970, 4000), "^distance takes a length of more than 0 cm; got 0"),
+        ((30, 2970, float("inf")), "^picture_width takes a width of more than 0; got inf"),
+    ],
+)
+def test_a_bad_photograph_is_named(arguments, message):
+    with pytest.raises(ValueError, match=message):
+        field_of_view_from_sheet(*arguments)
