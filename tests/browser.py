@@ -125,7 +125,7 @@ class Lesson:
 
 
 class Explorer:
-    """A placement explorer in a lesson."""
+    """The first explorer in a lesson."""
 
     def __init__(self, lesson):
         self.lesson, self.page = lesson, lesson.page
@@ -138,20 +138,32 @@ class Explorer:
         rows = self.root.locator(".ergokit-measures tr").all_inner_texts()
         return {name: [cell.rstrip(" ✓≈✗?") for cell in cells] for name, *cells in (row.split("\t") for row in rows)}
 
+    def told(self):
+        """The sentence for a screen reader."""
+        return self.root.locator(".ergokit-description").text_content()
+
     def show_numbers(self):
-        if not self.root.locator(".ergokit-measures").count():
-            self.root.get_by_role("button", name="numbers").click()
-        self.root.locator(".ergokit-measures").wait_for()
+        numbers = self.root.get_by_role("button", name="numbers")
+        if "mod-active" not in numbers.get_attribute("class"):
+            numbers.click()
+            self.lesson.settle()
+            time.sleep(1)
+
+    def first_slider(self):
+        """What the first slider is called to a screen reader, without its tip."""
+        return self.root.get_by_role("slider").first.get_attribute("aria-label").partition(":")[0]
 
     def press(self, slider, key, times=1):
-        """Press a key on the slider with this label, letting the picture follow each time."""
-        row = self.root.locator(".widget-hbox", has=self.page.get_by_text(slider, exact=True)).last
-        handle = row.get_by_role("slider")
+        """Press a key on the slider with this name, letting the picture follow each time."""
+        handle = self.root.get_by_role("slider", name=f"{slider}: ").first
         for _ in range(times):
             handle.press(key)
             time.sleep(0.4)
-        self.lesson.settle()
-        time.sleep(1)
+        last = None
+        while self.told() != last:  # moves may still be on their way
+            last = self.told()
+            self.lesson.settle()
+            time.sleep(1.5)
         return float(handle.get_attribute("aria-valuenow"))
 
     def angle_in_scene(self):
@@ -161,7 +173,7 @@ class Explorer:
         return self.page.evaluate("document.querySelector('.ergokit .js-plotly-plot')._fullLayout.scene._scene.getCamera().eye")
 
     def picture(self):
-        return self.root.locator(".js-plotly-plot").screenshot()
+        return self.root.locator(".js-plotly-plot").first.screenshot()
 
     def status(self):
         return self.root.locator("[role=status]").first.inner_text()

@@ -2,13 +2,34 @@
 
 import html
 
+import anywidget
 import ipywidgets as w
 
 _LABEL, _TRACK = "160px", "158px"
 
-#: For the explorers' root, which carries the class ``ergokit``: ipywidgets leaves more room around than 840 pixels have,
-#: and JupyterLab's dark theme wants light letters in the figures.
-STYLE = w.HTML(
+
+class _Names(anywidget.AnyWidget):
+    """Gives sliders and number boxes their tips as accessible names: ipywidgets leaves those on a label that nobody reads."""
+
+    _esm = """
+    const unnamed = "[role=slider], input[type=number]";
+    function name(control) {
+        const label = control.closest(".jupyter-widgets").querySelector("label[title]");
+        if (label) control.setAttribute("aria-label", label.title);
+    }
+    export default {
+        render({ el }) {
+            requestAnimationFrame(() => {
+                const root = el.closest(".ergokit");
+                root?.querySelectorAll(unnamed).forEach(name);
+                root?.addEventListener("focusin", (event) => event.target.matches(unnamed) && name(event.target));
+            });
+        },
+    };
+    """
+
+
+_LOOKS = w.HTML(
     """<style>
     .ergokit .jupyter-widget-tab > .widget-tab-contents {padding: 6px 4px}
     .ergokit .lm-TabBar-tabLabel {font-size: 12px}
@@ -26,9 +47,11 @@ STYLE = w.HTML(
     body[data-jp-theme-light="false"] .ergokit .main-svg:first-of-type {background: #111111 !important}
     body[data-jp-theme-light="false"] .ergokit .main-svg text {fill: #EEEEEE !important}
     body[data-jp-theme-light="false"] .ergokit .annotation-text-g .bg {fill: #111111 !important}
-    </style>""",
-    layout=w.Layout(display="none"),
+    </style>"""
 )
+#: For the explorers' root, which carries the class ``ergokit``: ipywidgets leaves more room around than 840 pixels have, and
+#: JupyterLab's dark theme wants light letters in the figures.
+STYLE = w.VBox([_LOOKS, _Names()], layout=w.Layout(display="none"))
 
 
 def slider(label, tip, low, high, step=0.1):

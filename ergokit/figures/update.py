@@ -24,11 +24,12 @@ def move(figure, parts, notes=(), **layout):
 
 def _change(item, values):
     for key, value in values.items():
+        if isinstance(value, np.ndarray):
+            # As lists: a browser reports arrays of numbers back as mappings, which then stand in the figure.
+            value = np.where(np.isnan(value), None, value).tolist()
         if not _same(item[key], value):
             item[key] = value
 
 
 def _same(old, new):
-    if isinstance(new, np.ndarray):
-        return old is not None and np.array_equal(np.asarray(old, dtype=float), new, equal_nan=True)
-    return old == new
+    return (list(old) if isinstance(old, tuple) else old) == new
