@@ -1,0 +1,325 @@
+"""How exact the holes of a placement must be: what an error of each hole does to every measure.
+
+A hole is made somewhere within its error of its mark, any place as likely as any other: on a disc in the panel where the
+placement has a `panel_normal`, else in a ball; the target, which is no hole, always in a ball. Two ways to carry that to a
+measure check each other. First order takes the slope of the measure at the marks and draws a straight line: exact for small
+errors, and quick. Monte Carlo makes the box many times, each hole somewhere else, and measures every one. Where they differ
+the first order fails, and Monte Carlo is right.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import partial
+from math import floor, inf, isinf
+from types import SimpleNamespace
+
+import numpy as np
+
+from ergokit._check import lengths, one
+from ergokit.placement.measures import _quantities
+
+HOLES = ("left_port", "right_port", "camera", "target")
+
+_STEP = 0.01  # cm: five points this far apart give a slope to ten digits
+_FIVE_POINTS = np.array([-2, -1, 1, 2])
+_SLOPE_OF_FIVE = np.array([1, -8, 8, -1]) / (12 * _STEP)
+_AGREE = 0.1  # how far, as a share, the first order may be from Monte Carlo before it is said to fail
+_FAILS = "first order fails: the measure does not follow the holes in a straight line"
+_NOTHING = 1e-9  # a slope or a change this small is rounding
+
+
+def effects(placement, error=0.3, *, errors=None, focus=0, draws=100_000, seed=0):
+    """What errors of the holes do to every measure of a placement: `Effects`.
+
+    Both ports and the camera's window are each made within `error` cm of their marks, the target is where it should be;
+    `errors` says otherwise for single ones, ``errors={"camera": 0, "target": 0.2}``. `focus` is the number of the target that
+    is meant where there are many. The same `seed` draws the same boxes.
+
+    >>> from ergokit import Placement
+    >>> table = effects(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 5, 16)), error=0.5).measures()
+    >>> table[table.quantity == "manipulation angle"]
+              quantity side value first order Monte Carlo  low high unit note
+    manipulation angle       59.9         1.0         1.0 58.0 61.8  deg
+    """
+    errors = _errors(error, errors)
+    draws, rng = _count(draws), np.random.default_rng(seed)
+    names, slopes = _slopes(placement, focus, [name for name in HOLES if errors[name]])
+    shifts, first_order = {}, np.zeros(len(names))
+    for name, slope in slopes.items():
+        frame = _frame(placement, name)
+        shifts[name] = errors[name] * _anywhere(rng, draws, frame)
+        each_way = errors[name] / np.sqrt(len(frame) + 2)  # standard deviation: half the radius of a disc, 0.45 of a ball's
+        first_order = np.hypot(first_order, each_way * np.linalg.norm(slope, axis=0))
+    values, changes = _changes(placement, focus, shifts)
+    rows = []
+    for (quantity, side, unit), value, straight, change in zip(names, values, first_order, changes, strict=True):
+        if np.isnan(value):
+            continue
+        found = change[~np.isnan(change)]
+        spread = np.sqrt(np.mean(found**2))
+        low, high = value + np.percentile(found, [2.5, 97.5])
+        notes = [] if _agree(straight, spread) else [_FAILS]
+        if len(found) < draws:
+            notes.append(f"no value in {100 - 100 * len(found) / draws:.1f} % of the boxes")
+        rows.append((quantity, side, value, straight, spread, low, high, unit, "; ".join(notes)))
+    return Effects(rows, errors, draws)
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class Effects:
+    """What errors of the holes do to every measure; made by `effects`."""
+
+    _rows: list
+    errors: dict
+    draws: int
+
+    def measures(self):
+        """A table: quantity, side, value, first order and Monte Carlo (one standard deviation each), low and high (where 95 %
+        of the boxes lie), unit, note. Measures without a value are left out; the note says where the first order fails."""
+        from ergokit.placement.table import MeasureTable
+
+        columns = ["quantity", "side", "value", "first order", "Monte Carlo", "low", "high", "unit", "note"]
+        return MeasureTable(self._rows, columns=columns)
+
+    @property
+    def first_order_fails(self):
+        """The measures, by quantity and side, for which the first order is more than a tenth off."""
+        return [f"{side} {quantity}".strip() for quantity, side, *_, note in self._rows if note.startswith(_FAILS)]
+
+    def __repr__(self):
+        made = ", ".join(f"{name.replace('_', ' ')} {error:g}" for name, error in self.errors.items() if error)
+        fails = ", ".join(self.first_order_fails)
+        verdict = f"fails for {fails}" if fails else "agrees with Monte Carlo for every measure"
+        return f"Effects of errors (cm: {made}) on {len(self._rows)} measures, from {self.draws} boxes; first order {verdict}."
+
+
+def how_exact(
+    placement,
+    within=5,
+    quantity="manipulation angle",
+    side="",
+    *,
+    holes=("left_port", "right_port"),
+    focus=0,
+    draws=100_000,
+    seed=0,
+):
+    """How near its mark each hole must be so that a measure stays `within` so much of its value: an `Exactness`.
+
+    `within` is in the measure's own unit, degrees for an angle. `holes` names those that may be off, of left_port, right_port,
+    camera and target; the others are where they should be. It is about the worst place for every hole, not the usual one:
+    whatever the direction of the errors, the measure stays. Monte Carlo tries `draws` of them, each hole at the rim of its
+    error, and so misses the very worst by a little.
+
+    For the manipulation angle the first order is within / (1/L_left + 1/L_right), the angle in radians: a port moved across
+    its shaft turns it by the distance over the inserted length.
+
+    >>> from ergokit import Placement
+    >>> how_exact(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 5, 16)), within=5)  # doctest: +NORMALIZE_WHITESPACE
+    Each hole within 0.7 cm of its mark keeps the manipulation angle within 5.0 degrees of 59.9.
+    One of them off alone: left port 1.5 cm, right port 1.5 cm. First order and Monte Carlo agree.
+    """
+    within = one("within", within, lengths, takes="a change of more than 0")
+    draws, holes = _count(draws), (holes,) if isinstance(holes, str) else tuple(holes)
+    wrong = [name for name in holes if name not in HOLES]
+    if wrong or not holes or len(set(holes)) < len(holes):
+        raise ValueError(f"holes takes some of {', '.join(HOLES)}, each once; got {', '.join(map(str, holes)) or 'none'}.")
+    names, slopes = _slopes(placement, focus, holes)
+    known = [name[:2] for name in names]
+    if (quantity, side) not in known:
+        raise ValueError(
+            f"quantity and side take one of {', '.join(f'{s} {q}'.strip() for q, s in known)}; got {quantity!r}, {side!r}."
+        )
+    which = known.index((quantity, side))
+    value = float(_changes(placement, focus, {}, (quantity, side))[0][0])
+    if np.isnan(value):
+        raise ValueError(f"quantity takes a measure that has a value; {quantity} has none here.")
+    rng = np.random.default_rng(seed)
+    rims = {name: _rim(rng, draws, _frame(placement, name)) for name in holes}
+    farthest = _room(placement, focus, holes)
+
+    def worst(moved, error):
+        change = _changes(placement, focus, {name: error * rims[name] for name in moved}, (quantity, side))[1]
+        return np.abs(np.where(np.isnan(change), inf, change)).max()
+
+    limits = {}
+    for moved in dict.fromkeys([holes, *((name,) for name in holes)]):
+        slope = sum(np.linalg.norm(slopes[name][:, which]) for name in moved)
+        first_order = float(within / slope) if slope * farthest >= within else inf
+        limits[moved] = first_order, _largest(partial(worst, moved), within, first_order, farthest)
+    if all(isinf(monte_carlo) for _, monte_carlo in limits.values()) and worst(holes, farthest) < _NOTHING:
+        raise ValueError(f"quantity takes a measure that {', '.join(holes)} can change; the {quantity} stays whatever they do.")
+    return Exactness(quantity, side, value, names[which][2], within, holes, limits, farthest)
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class Exactness:
+    """How near its mark each hole must be, in cm; made by `how_exact`.
+
+    `limits` maps holes that are off together to (first order, Monte Carlo), infinite where no error up to `farthest` is too
+    much: beyond that a hole would come near the target or another hole.
+    """
+
+    quantity: str
+    side: str
+    value: float
+    unit: str
+    within: float
+    holes: tuple
+    limits: dict
+    farthest: float
+
+    @property
+    def each(self):
+        """The error that each hole may have while the others have it too: the smaller of first order and Monte Carlo."""
+        return min(self.limits[self.holes])
+
+    @property
+    def agree(self):
+        """Whether first order and Monte Carlo are within a tenth of each other for all the holes together."""
+        return _agree(*self.limits[self.holes])
+
+    def __repr__(self):
+        unit = {"deg": " degrees", "cm": " cm", "": ""}[self.unit]
+        digits = 1 if unit else 2
+        name = f"{self.side} {self.quantity}".strip()
+        who = "Each hole" if len(self.holes) > 1 else f"The {_words(self.holes[0])}"
+        text = (
+            f"{who} within {self._shown(self.each)} of its mark keeps the {name} within {self.within:.{digits}f}{unit} of "
+            f"{self.value:.{digits}f}."
+        )
+        if len(self.holes) > 1:
+            alone = [f"{_words(hole)} {self._shown(min(self.limits[hole,]))}" for hole in self.holes]
+            text += f" One of them off alone: {', '.join(alone)}."
+        if self.agree:
+            return f"{text} First order and Monte Carlo agree."
+        first_order, monte_carlo = self.limits[self.holes]
+        return (
+            f"{text} The first order fails here: it gives {self._shown(first_order)}, Monte Carlo {self._shown(monte_carlo)}; "
+            "the smaller is shown."
+        )
+
+    def _shown(self, error):
+        """Rounded down to what a ruler shows, so that it still holds."""
+        if isinf(error):
+            return f"{self.farthest:.1f} cm (no more was tried)"
+        return f"{floor(10 * error + 1e-6) / 10:.1f} cm" if error >= 0.1 else "less than 0.1 cm"
+
+
+def _largest(worst, within, guess, farthest):
+    """The smallest error at which the worst change reaches `within`; infinite where none up to `farthest` does."""
+    from scipy.optimize import brentq
+
+    below, error = 0.0, min(guess, farthest) / 4
+    while worst(error) < within:
+        if error == farthest:
+            return inf
+        below, error = error, min(1.5 * error, farthest)
+    return brentq(lambda at: min(worst(at), 1e6) - within if at else -within, below, error, xtol=1e-4)
+
+
+def _agree(first_order, monte_carlo):
+    return isinf(first_order) == isinf(monte_carlo) and (
+        isinf(first_order) or abs(first_order - monte_carlo) <= _AGREE * monte_carlo + _NOTHING
+    )
+
+
+def _words(name):
+    return name.replace("_", " ")
+
+
+def _errors(error, errors):
+    error = one("error", error, lengths, zero=True)
+    if not isinstance(errors, Mapping | None):
+        raise ValueError(f"errors takes a mapping from the name of a hole to its error; got {errors!r}.")
+    found = dict.fromkeys(HOLES, error) | {"target": 0.0}
+    for name, own in (errors or {}).items():
+        if name not in HOLES:
+            raise ValueError(f"errors takes names of {', '.join(HOLES)}; got {name!r}.")
+        found[name] = one(f"errors[{name!r}]", own, lengths, zero=True)
+    if not any(found.values()):
+        raise ValueError("error takes more than 0 cm for one hole at least; all are 0.")
+    return found
+
+
+def _count(draws):
+    if isinstance(draws, bool) or not isinstance(draws, int) or draws < 1000:
+        raise ValueError(f"draws takes a whole number of at least 1000; got {draws!r}.")
+    return draws
+
+
+# Moving the points
+
+
+def _frame(placement, name):
+    """Unit vectors along which a point may be off: two in the panel, or three."""
+    if placement.panel_normal is None or name == "target":
+        return np.eye(3)
+    return np.linalg.svd(placement.panel_normal[None])[2][1:]
+
+
+def _rim(rng, draws, frame):
+    """Places 1 cm off, evenly in every direction of the frame, shape (draws, 3)."""
+    around = rng.normal(size=(draws, len(frame)))
+    return around / np.linalg.norm(around, axis=-1, keepdims=True) @ frame
+
+
+def _anywhere(rng, draws, frame):
+    """Places evenly within 1 cm, on the disc or in the ball of the frame, shape (draws, 3)."""
+    return _rim(rng, draws, frame) * rng.random((draws, 1)) ** (1 / len(frame))
+
+
+def _changes(placement, focus, shifts, only=None):
+    """Of every measure, or of `only` one: the value, and how much it changes with each shift; (k,) and (k, n)."""
+    still, moved = (_values(_with(placement, focus, each), only) for each in ({}, shifts))
+    n = max([len(shift) for shift in shifts.values()], default=1)
+    change = np.array([np.broadcast_to(values, n) for *_, values in moved]) - np.array([values for *_, values in still])
+    turning = np.array([[unit == "deg"] for _, _, unit, _ in still])
+    change = np.where(turning & (np.abs(change) > 180), (change + 180) % 360 - 180, change)  # 179, -179: 2 degrees apart
+    return np.array([values[0] for *_, values in still]), change
+
+
+def _with(placement, focus, shifts):
+    """The placement with points moved by many shifts (n, 3), past the constructor, which takes one."""
+    points = {name: getattr(placement, name) for name in HOLES[:3]} | {"target": placement.targets[focus]}
+    points = {name: np.atleast_2d(point + shifts.get(name, 0.0)) for name, point in points.items()}
+    kept = ("aim", "normal", "panel_normal", "instrument_length", "handle_reach", "tape")
+    return SimpleNamespace(**points, targets=points["target"], **{name: getattr(placement, name) for name in kept})
+
+
+def _values(placement, only=None):
+    """(quantity, side, unit, values) of every measure, or of `only` one (quantity, side)."""
+    unknown = () if placement.tape is None else placement.tape.not_known()
+    found = []
+    for quantity, unit, values, _ in _quantities(placement):
+        sides = ("left", "right") if isinstance(values, tuple) else ("",)
+        for side, value in zip(sides, values if len(sides) == 2 else (values,), strict=True):
+            if quantity not in unknown and only in (None, (quantity, side)):
+                found.append((quantity, side, unit, np.atleast_1d(value)))
+        if found and only is not None:
+            break
+    return found
+
+
+def _slopes(placement, focus, holes):
+    """Every measure's (quantity, side, unit), and their slopes along each hole's frame, shape (directions, measures)."""
+    _check_focus(placement, focus)
+    slopes = {}
+    for name in holes:
+        frame = _frame(placement, name)
+        shifts = (_STEP * _FIVE_POINTS[:, None] * frame[:, None]).reshape(-1, 3)
+        change = _changes(placement, focus, {name: shifts})[1]
+        slopes[name] = (change.reshape(len(change), len(frame), 4) @ _SLOPE_OF_FIVE).T
+    return [row[:3] for row in _values(_with(placement, focus, {}))], slopes
+
+
+def _check_focus(placement, focus):
+    if isinstance(focus, bool) or not isinstance(focus, int) or not 0 <= focus < len(placement.targets):
+        raise ValueError(f"focus takes the number of a target, 0 to {len(placement.targets) - 1}; got {focus!r}.")
+
+
+def _room(placement, focus, holes):
+    """How far holes may be off without coming near the target or another hole: half of the shortest way between them."""
+    points = [getattr(placement, name) for name in HOLES[:3]] + [placement.targets[focus]]
+    places = dict(zip(HOLES, points, strict=True))
+    return min(np.linalg.norm(places[a] - places[b]) for a in holes for b in HOLES if a != b) / 2.001

@@ -1,0 +1,250 @@
+"""Errors of the holes carried to the measures: slopes against closed forms and 50 digits, Monte Carlo, where they part."""
+
+from math import asin, degrees, inf, radians, sqrt
+
+import numpy as np
+import pytest
+import references
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from references import mp
+
+from ergokit import RELATIONS, Placement, manipulation_angle
+from ergokit.tolerance import HOLES, effects, how_exact
+
+POINTS = {"left_port": (-9, 0, 12.1), "right_port": (9, 1, 13), "target": (1.4, 9.5, 1.5), "camera": (-1.3, 4.6, 16.2)}
+GENERAL = Placement(**POINTS)
+EVEN = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 5, 16))
+ON_THE_PORT_LINE = EVEN.replace(camera=(0, 0, 12))
+LID = {"panel_normal": (0, 0, 1)}
+
+
+def row(table, quantity, side=""):
+    (one,) = table[(table.quantity == quantity) & (table.side == side)].to_dict("records")
+    return one
+
+
+# First order
+
+
+def test_the_angle_s_slopes_are_those_of_the_closed_forms():
+    """Symmetric: a port aside changes the spacing, both ports together the depth; across its plane a port changes nothing."""
+    spacing, depth = 18, sqrt(244)
+    aside, deeper = (
+        RELATIONS["spacing_from_depth"].sensitivity(by, spacing=spacing, depth=depth) for by in ("spacing", "depth")
+    )
+    one_port = np.hypot(aside, deeper / 2)
+    alone = effects(EVEN, errors={"right_port": 0, "camera": 0}, error=0.1, draws=1000).measures()
+    both = effects(EVEN, error=0.1, draws=1000).measures()
+    in_a_ball = 0.1 / sqrt(5)  # the standard deviation along any line through a ball of radius 0.1
+    assert row(alone, "manipulation angle")["first order"] == pytest.approx(one_port * in_a_ball, rel=1e-9)
+    assert row(both, "manipulation angle")["first order"] == pytest.approx(sqrt(2) * one_port * in_a_ball, rel=1e-9)
+    limits = how_exact(EVEN, 1, draws=1000).limits
+    assert limits["left_port", "right_port"][0] == pytest.approx(1 / (2 * one_port), rel=1e-9)
+    assert limits[("left_port",)][0] == pytest.approx(1 / one_port, rel=1e-9)
+
+
+SAME = {
+    ("port spacing", ""): "port spacing",
+    ("manipulation angle", ""): "manipulation angle",
+    ("working distance", ""): "working distance",
+    ("depth", ""): "depth",
+    ("inserted length", "left"): "inserted length left",
+    ("length ratio", "right"): "length ratio right",
+    ("tip travel per hand travel", "left"): "tip travel left",
+    ("handle separation", ""): "handle separation",
+    ("elevation angle", "left"): "elevation left",
+    ("instrument plane tilt", ""): "tilt",
+    ("plan angle", ""): "plan angle",
+    ("azimuth angle, instruments' plane", "left"): "azimuth instruments left",
+    ("azimuth angle, working plane", "right"): "azimuth working right",
+    ("azimuth angle, space", "right"): "azimuth space right",
+    ("view angle", ""): "view",
+    ("display angle", ""): "display",
+    ("hand-eye rotation", ""): "hand-eye rotation",
+}
+
+
+def test_every_slope_is_that_of_fifty_digits():
+    """Each coordinate of each point moved by 1e-20 cm in the reference, whose own formulas are others."""
+    errors = {"left_port": 0.1, "right_port": 0.2, "camera": 0.3, "target": 0.4}
+    table = effects(GENERAL, errors=errors, draws=1000).measures()
+    variance, here, step = dict.fromkeys(SAME.values(), 0), references.measures(**POINTS), mp.mpf("1e-20")
+    for name, point in POINTS.items():
+        for axis in range(3):
+            moved = [mp.mpf(part) + step * (i == axis) for i, part in enumerate(point)]
+            there = references.measures(**POINTS | {name: moved})
+            for key in variance:
+                variance[key] += ((there[key] - here[key]) / step * errors[name]) ** 2 / 5
+    for (quantity, side), key in SAME.items():
+        assert row(table, quantity, side)["first order"] == pytest.approx(float(mp.sqrt(variance[key])), rel=1e-8), key
+
+
+def test_a_hole_in_a_panel_stays_in_it():
+    """In a level lid the inserted length changes with the part of the error along the shaft's shadow, cos(elevation)."""
+    elevation = radians(row(EVEN.measures(), "elevation angle", "left")["value"])
+    ball, disc = (effects(EVEN.replace(**panel), error=0.2, errors={"camera": 0}).measures() for panel in ({}, LID))
+    assert row(ball, "inserted length", "left")["first order"] == pytest.approx(0.2 / sqrt(5), rel=1e-9)
+    assert row(disc, "inserted length", "left")["first order"] == pytest.approx(0.1 * np.cos(elevation), rel=1e-9)
+    for table in (ball, disc):
+        one = row(table, "inserted length", "left")
+        assert one["Monte Carlo"] == pytest.approx(one["first order"], rel=0.01)
+
+
+# Monte Carlo
+
+
+@pytest.mark.parametrize("panel", [{}, LID], ids=["ball", "disc"])
+def test_small_errors_give_both_the_same_for_every_measure(panel):
+    """1 %: 100,000 boxes leave a fifth of a percent."""
+    found = effects(GENERAL.replace(**panel), error=0.02, errors={"target": 0.02})
+    table = found.measures()
+    assert len(table) >= 27 and found.first_order_fails == []
+    np.testing.assert_allclose(table["Monte Carlo"], table["first order"], rtol=0.01, atol=1e-9)
+    inside = (table.low <= table.value) & (table.value <= table.high)
+    assert inside.all()
+
+
+def test_low_and_high_hold_95_percent():
+    """One port a little off on a lid: the inserted length follows a disc's shadow, 95 % of which lies within 0.878 of the radius."""
+    placement = EVEN.replace(**LID)
+    one = row(effects(placement, 0.01, errors={"camera": 0, "right_port": 0}).measures(), "inserted length", "left")
+    reach = 0.01 * np.cos(radians(row(placement.measures(), "elevation angle", "left")["value"]))
+    half = (one["high"] - one["low"]) / 2 / reach
+    # the share of a disc's area between the chords at -x and x: (2/pi)(asin x + x sqrt(1 - x^2))
+    assert 2 / np.pi * (asin(half) + half * sqrt(1 - half**2)) == pytest.approx(0.95, abs=0.002)
+
+
+def test_the_same_seed_draws_the_same_boxes():
+    first, again, other = (effects(GENERAL, draws=1000, seed=seed).measures()["Monte Carlo"] for seed in (1, 1, 2))
+    assert (first == again).all() and (first != other).any()
+
+
+def test_where_the_first_order_fails_is_said():
+    """A camera on the port line sees 180 degrees, the most there is: any error lowers it, and its slope is nothing."""
+    found = effects(ON_THE_PORT_LINE, 0.3)
+    assert found.first_order_fails == ["display angle"]
+    one = row(found.measures(), "display angle")
+    assert one["first order"] == pytest.approx(0, abs=0.01) and one["Monte Carlo"] > 1
+    assert one["high"] <= 180 and one["note"].startswith("first order fails")
+    assert "fails for display angle" in repr(found)
+    assert "agrees with Monte Carlo for every measure" in repr(effects(EVEN, 0.3))
+    found = how_exact(ON_THE_PORT_LINE, 10, "display angle", holes="camera")
+    first_order, monte_carlo = found.limits[("camera",)]
+    assert first_order == inf and found.each == monte_carlo < 1 and not found.agree
+    assert "The first order fails here: it gives 4.5 cm (no more was tried), Monte Carlo" in repr(found)
+
+
+def test_an_angle_about_180_does_not_turn_over():
+    """The camera facing the operator: hand-eye rotation 180, of which -179 is one degree away."""
+    one = row(effects(EVEN.replace(camera=(0, 20, 12)), 0.3).measures(), "hand-eye rotation")
+    assert one["value"] == 180
+    assert one["Monte Carlo"] == pytest.approx(one["first order"], rel=0.02) and one["Monte Carlo"] < 2
+    assert 175 < one["low"] < 180 < one["high"] < 185
+
+
+def test_boxes_without_a_value_are_counted():
+    """A shaft that just reaches: half of the boxes leave nothing of it outside, and the ratio has no value there."""
+    one = row(effects(EVEN.replace(instrument_length=sqrt(325) + 1e-9), 0.2).measures(), "length ratio", "left")
+    share = float(one["note"].split("no value in ")[1].split(" %")[0])
+    assert share == pytest.approx(50, abs=1)
+
+
+# How exact
+
+
+@settings(deadline=None, max_examples=20)
+@given(st.floats(6, 14), st.floats(5, 20), st.floats(-4, 4), st.floats(1, 10))
+def test_the_angle_stays_as_long_as_the_holes_do(half, depth, aside, within):
+    """In a ball each shaft turns by at most asin(e/L): Monte Carlo comes within 2 % of the error at which the two add up."""
+    left, right, target = (-half, 0, 0), (half, 0, 0), (aside, depth, 0)
+    found = how_exact(Placement(left, right, target, (0, 0, 5)), within, draws=20_000)
+    left_length, right_length = (np.linalg.norm(np.subtract(target, port)) for port in (left, right))
+    first_order, monte_carlo = found.limits["left_port", "right_port"]
+    assert first_order == pytest.approx(radians(within) / (1 / left_length + 1 / right_length), rel=1e-8)
+    turned = degrees(asin(monte_carlo / left_length) + asin(monte_carlo / right_length))
+    assert 1 <= turned / within < 1.02
+    rng = np.random.default_rng(5)  # other boxes than its own
+    off = rng.normal(size=(2, 5000, 3))
+    off *= found.each * rng.random((2, 5000, 1)) / np.linalg.norm(off, axis=-1, keepdims=True)
+    change = manipulation_angle(left + off[0], right + off[1], target) - found.value
+    assert np.abs(change).max() <= within * (1 + 1e-6)
+    assert found.agree
+
+
+def test_the_sentence():
+    found = how_exact(EVEN, within=5)
+    assert repr(found).startswith(
+        "Each hole within 0.7 cm of its mark keeps the manipulation angle within 5.0 degrees of 59.9."
+    )
+    assert 0.7 < found.each < 0.8
+    assert "less than 0.1 cm" in repr(how_exact(EVEN, within=0.1))
+    assert repr(how_exact(EVEN, 0.1, "length ratio", "left", holes="left_port")).startswith(
+        "The left port within 0.8 cm of its mark keeps the left length ratio within 0.10 of 1.00."
+    )
+    assert "Each hole within 5.5 cm (no more was tried) of its mark keeps" in repr(how_exact(EVEN, within=175))
+
+
+def test_one_target_of_many():
+    many = EVEN.replace(target=[(0, 10, 0), POINTS["target"]])
+    for focus, one in ((0, EVEN), (1, EVEN.replace(target=POINTS["target"]))):
+        assert how_exact(many, focus=focus, draws=1000).limits == how_exact(one, draws=1000).limits
+        assert effects(many, focus=focus, draws=1000).measures().equals(effects(one, draws=1000).measures())
+
+
+def test_what_a_tape_leaves_open_is_left_out():
+    box = Placement.from_tape(spacing=18, left=18, right=17.2, camera_to_target=14.5, window_above_ports=7.1)
+    found = set(effects(box, draws=1000).measures().quantity)
+    assert "view angle" not in found and {"manipulation angle", "display angle"} <= found
+    with pytest.raises(ValueError, match=r"^quantity and side take one of port spacing, .*; got 'view angle', ''"):
+        how_exact(box, 5, "view angle")
+
+
+# Slips
+
+
+@pytest.mark.parametrize(
+    ("function", "arguments", "message"),
+    [
+        (effects, {"error": -0.1}, "^error takes a length of at least 0 cm; got -0.1"),
+        (effects, {"error": 0}, "^error takes more than 0 cm for one hole at least; all are 0"),
+        (effects, {"errors": {"window": 0.1}}, "^errors takes names of left_port, right_port, camera, target; got 'window'"),
+        (effects, {"errors": {"camera": "big"}}, r"^errors\['camera'\] takes a length of at least 0 cm; got 'big'"),
+        (effects, {"errors": 0.1}, "^errors takes a mapping"),
+        (effects, {"draws": 10}, "^draws takes a whole number of at least 1000; got 10"),
+        (effects, {"draws": 1e5}, "^draws takes a whole number of at least 1000; got 100000.0"),
+        (effects, {"focus": 1}, "^focus takes the number of a target, 0 to 0; got 1"),
+        (how_exact, {"within": 0}, "^within takes a change of more than 0; got 0"),
+        (
+            how_exact,
+            {"quantity": "elevation angle"},
+            "^quantity and side take one of port spacing, .*; got 'elevation angle', ''",
+        ),
+        (
+            how_exact,
+            {"holes": ("window",)},
+            "^holes takes some of left_port, right_port, camera, target, each once; got window",
+        ),
+        (how_exact, {"holes": ()}, "^holes takes some of .*; got none"),
+        (how_exact, {"holes": ("camera", "camera")}, "^holes takes some of .*each once; got camera, camera"),
+        (
+            how_exact,
+            {"quantity": "working distance"},
+            "^quantity takes a measure that left_port, right_port can change; the working",
+        ),
+    ],
+)
+def test_a_slip_is_named(function, arguments, message):
+    with pytest.raises(ValueError, match=message):
+        function(EVEN, **arguments)
+
+
+def test_a_measure_without_a_value_is_named():
+    steep = EVEN.replace(left_port=(0, 10, 15))
+    with pytest.raises(ValueError, match=r"^quantity takes a measure that has a value; plan angle has none here"):
+        how_exact(steep, 5, "plan angle")
+    assert "plan angle" not in set(effects(steep, draws=1000).measures().quantity)
+
+
+def test_every_hole_may_be_off():
+    assert set(how_exact(GENERAL, holes=HOLES, draws=1000).limits) == {HOLES, *((name,) for name in HOLES)}
