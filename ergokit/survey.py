@@ -691,7 +691,7 @@ class _Fit:
         change = np.linalg.norm(change[..., tape.which] / tape.error, axis=-1)
         after = np.where(change[..., -1] < 2, len(share) - 1, (change >= 2).argmax(axis=-1))
         low, high = (np.take_along_axis(change, i[..., None], axis=-1)[..., 0] for i in (after - 1, after))
-        crossing = share[after - 1] + share[1] * np.clip((2 - low) / (high - low), 0, 1)
+        crossing = share[after - 1] + share[1] * np.clip((2 - low) / np.maximum(high - low, 1e-9), 0, 1)
         straight = (np.abs(crossing * reach / twice - 1) <= _BENT).all(axis=0)
         return cls(at, across, sizes, directions, crossing * reach / 2, straight)
 

@@ -106,7 +106,7 @@ def test_small_errors_give_both_the_same_for_every_measure(panel):
 
 
 def test_low_and_high_hold_95_percent():
-    """One port a little off on a lid: the inserted length follows a disc's shadow, 95 % of which lies within 0.878 of the radius."""
+    """One port a little off on a lid: the inserted length follows a disc's shadow, 95 % of it within 0.878 of the radius."""
     placement = EVEN.replace(**LID)
     one = row(effects(placement, 0.01, errors={"camera": 0, "right_port": 0}).measures(), "inserted length", "left")
     reach = 0.01 * np.cos(radians(row(placement.measures(), "elevation angle", "left")["value"]))
