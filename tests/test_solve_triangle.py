@@ -143,8 +143,9 @@ def test_every_answer_measures_as_it_says(triple, s, foot, deep, flat, off, edge
     try:
         found = solve_triangle(**{name: getattr(triangle, name) for name in triple})
     except ValueError:
-        # Rounded to floats, a nearly flat triangle may no longer close.
-        assert flat < 1 or off < 1
+        # Rounded to floats, a nearly flat triangle may no longer close; equal lengths at offset 0 leave the spacing free.
+        free = triple == ("left_length", "right_length", "offset") and triangle.left_length == triangle.right_length
+        assert flat < 1 or off < 1 or free
         return
     for each in found:
         assert residual(each) < 1e-9

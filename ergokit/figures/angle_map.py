@@ -125,9 +125,8 @@ def _contours(side):
     low, high = advised("manipulation angle")
     return go.Contour(
         name="angle",
-        x=side,
-        y=side,
-        z=np.zeros((len(side), len(side))),
+        x=side.tolist(),
+        y=side.tolist(),
         zmin=low - _STEP,
         zmax=high + _STEP,
         colorscale=[(share, shade) for i, shade in enumerate(_SHADES) for share in (i / 4, (i + 1) / 4)],

@@ -33,7 +33,8 @@ def inscribed_angle_figure(spacing=18, angles=(45, 60, 75), targets=(), width=56
             line = {"color": side["colour"], "width": 2.5, "dash": side["dash"]}
             figure.add_scatter(x=[port[0], x], y=[0, -y], mode="lines", line=line, hoverinfo="skip")
         marker = {"symbol": "cross", "color": ORANGE, "size": 12, "line": {"color": INK, "width": 1}}
-        figure.add_scatter(x=[x], y=[-y], mode="markers", marker=marker, hovertemplate="%{x:.1f} sideways, %{y:.1f} cm<extra></extra>")
+        place = "%{x:.1f} sideways, %{y:.1f} cm<extra></extra>"
+        figure.add_scatter(x=[x], y=[-y], mode="markers", marker=marker, hovertemplate=place)
     figure.add_scatter(x=[left[0], right[0]], y=[0, 0], mode="lines", line={"color": GREY, "width": 2}, hoverinfo="skip")
     for port, side in ((left, LEFT), (right, RIGHT)):
         marker = {"symbol": side["marker"], "color": side["colour"], "size": 14, "line": {"color": INK, "width": 1}}

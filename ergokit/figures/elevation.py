@@ -35,7 +35,8 @@ def elevation_bound_figure(angles=(45, 60, 75, 90), width=700, height=430):
         marker = {"color": colour, "symbol": symbol, "size": 12, "line": {"color": INK, "width": 1}}
         figure.add_scatter(x=[steepest], y=[180], mode="markers", marker=marker, hoverinfo="skip")
         text = f"{angle:g}° ends at {steepest:g}°"
-        figure.add_annotation(x=steepest, y=180, text=text, showarrow=False, textangle=-35, xanchor="left", yanchor="bottom", yshift=4)
+        corner = {"xanchor": "left", "yanchor": "bottom", "yshift": 4, "textangle": -35}
+        figure.add_annotation(x=steepest, y=180, text=text, showarrow=False, **corner)
     axis = {"fixedrange": True, "gridcolor": "#E4E4E4", "zeroline": False, "ticksuffix": "°"}
     figure.update_layout(
         font=FONT,

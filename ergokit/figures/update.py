@@ -24,12 +24,16 @@ def move(figure, parts, notes=(), **layout):
 
 def _change(item, values):
     for key, value in values.items():
-        if isinstance(value, np.ndarray):
-            # As lists: a browser reports arrays of numbers back as mappings, which then stand in the figure.
-            value = np.where(np.isnan(value), None, value).tolist()
-        if not _same(item[key], value):
+        # As lists: a browser reports arrays of numbers back as mappings, which then stand in the figure.
+        value = _plain(value)
+        if _plain(item[key]) != value:
             item[key] = value
 
 
-def _same(old, new):
-    return (list(old) if isinstance(old, tuple) else old) == new
+def _plain(value):
+    """Arrays and tuples as lists, None for NaN."""
+    if isinstance(value, np.ndarray):
+        value = value.tolist()
+    if isinstance(value, list | tuple):
+        return [_plain(part) for part in value]
+    return None if isinstance(value, float) and np.isnan(value) else value
