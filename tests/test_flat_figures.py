@@ -195,3 +195,10 @@ def test_map_moves_to_what_a_new_one_would_show_and_keeps_its_outline():
     assert np.array_equal(moved.data[0].z, fresh.data[0].z)
     assert drawn(moved)["outline"] == pytest.approx(np.column_stack(outline))
     assert "?" in words(moved) and not any("°" in text for text in words(moved))
+
+
+def test_a_move_of_the_lens_alone_does_not_send_the_map_again(monkeypatch):
+    figure, sent = go.FigureWidget(angle_map_figure(FIRST)), []
+    monkeypatch.setattr(go.FigureWidget, "_send_update_msg", lambda self, restyle_data, **more: sent.append(set(restyle_data)))
+    update_angle_map(figure, FIRST.replace(camera=(0, 5, 12)))
+    assert sent == [{"x", "y"}]

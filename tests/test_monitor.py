@@ -110,6 +110,13 @@ def test_only_what_differs_travels(monkeypatch):
     assert {name for name, _ in sent} == {"right shaft", "display angle"}
 
 
+def test_numbers_travel_as_lists_which_a_browser_reports_back_as_they_were():
+    # It reports an array as a mapping, {"0": 1.0}; the next move then finds no numbers in the figure.
+    figure = monitor_figure(FIRST)
+    assert all(isinstance(trace[axis], tuple) for trace in figure.data for axis in "xy")
+    assert drawn(figure)["grid"].dtype == float and None in figure.data[0].x
+
+
 def test_notes_that_do_not_match_the_annotations_are_refused():
     with pytest.raises(ValueError, match="zip"):
         move(monitor_figure(FIRST), {}, [{"text": "one"}])
