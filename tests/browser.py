@@ -70,6 +70,7 @@ class Lesson:
         self.page.goto(f"{address}/lab/tree/{name}?reset")
         self.page.wait_for_selector(".jp-Notebook", timeout=60_000)
         self.settle()
+        time.sleep(2)  # JupyterLab calls itself idle a moment before the kernel hears it, and a cell sent then is lost
         self._run_all()
         if until:
             self.page.wait_for_function(until[0], arg=until[1], timeout=240_000)
