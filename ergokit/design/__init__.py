@@ -1,0 +1,126 @@
+"""A box to measure: from a carton, targets and a phone to where the port holes and the window go, and what then is not met.
+
+The ports are level on one panel, the same distance to the left and to the right of its centre line; the window is on the
+centre line, above them. The phone lies flat on the panel across the box, its long side level and its lens over the window,
+and rests on a ledge; it looks along the panel's normal, whatever the target. The thickness of the card is left out.
+
+Where rules leave a choice the layouts nearest to the wanted manipulation angle are taken, and of those the one with the most
+room: whose tightest rule has the largest share of its range to spare.
+"""
+
+from ergokit.design.layouts import Panel, box_words
+from ergokit.design.phone import Phone
+from ergokit.design.result import BoxDesign, designed
+from ergokit.design.search import SIDES, best, chosen, smallest
+from ergokit.design.wish import RULES, Wish, intervals
+from ergokit.surfaces import FlatBox, WedgeBox
+
+__all__ = ["RULES", "BoxDesign", "Phone", "design_box", "smallest_box"]
+
+
+def design_box(
+    carton,
+    targets=None,
+    phone=None,
+    rules=None,
+    *,
+    manipulation_angle=60,
+    ports=None,
+    window=None,
+    target_height=2,
+    hole=1,
+    instrument_length=36,
+    handle_reach=10,
+    step=0.5,
+):
+    """Where to cut port holes and window into a carton: a `BoxDesign`.
+
+    carton
+        a `WedgeBox` (holes in panel a, which faces the operator) or a `FlatBox` (holes in the lid); or one of these two
+        classes, for the smallest carton that would do
+    targets
+        points, shape (3,) or (n, 3); the middle of the picture at `target_height` above the floor unless given. 2 cm stands
+        for a suture pad on the floor (common practice, no source)
+    phone
+        a `Phone`
+    rules
+        quantity -> (low, high), None where there is no limit on that side, on top of `RULES`; None drops a rule
+    manipulation_angle
+        wanted, in degrees, within its rule
+    ports, window
+        (u, v) of the left and the right hole, and of the window, where you have chosen them; what is not given is proposed
+    hole
+        diameter of a port hole, in cm
+    step
+        the grid of what is proposed, 0.5 or 0.1 cm
+
+    Where not all rules can be met the result says which and why. ValueError for a bad argument, for a hole off the panel or two
+    in one place, and for a carton in which no layout has all targets within the rule on the manipulation angle.
+
+    >>> box = WedgeBox(ridge=50, side_a=40, side_b=30)
+    >>> design = design_box(box, ports=[(-10, 11.34), (10, 11.34)], window=(0, 20), target_height=0)
+    >>> print(design)
+    Holes in a wedge box of ridge 50, side a 40, side b 30 cm, from the centre line and from the panel's lower edge:
+      left port: 10.0 cm to the left, 11.3 cm from the edge
+      right port: 10.0 cm to the right, 11.3 cm from the edge
+      window: on the centre line, 20.0 cm from the edge
+    The phone looks along the panel's normal:
+      the middle of its picture falls on the floor 25.0 cm from the panel's foot
+      target: seen, 0.0 degrees off the middle, 15.0 cm away, 2.3 cm less than the triangle's depth;
+        instruments meet at 60.0 degrees and enter the panel 41.4 and 41.4 degrees off its normal
+    All rules are met.
+    A verdict describes geometry; it is not permission.
+    >>> design_box(box).holes
+    {'left port': (-10.0, 12.0), 'right port': (10.0, 12.0), 'window': (0.0, 22.0)}
+    """
+    wish = Wish(
+        intervals(rules),
+        targets,
+        phone,
+        manipulation_angle,
+        target_height,
+        hole,
+        instrument_length,
+        handle_reach,
+        step,
+    )
+    if isinstance(carton, type) and issubclass(carton, (WedgeBox, FlatBox)):
+        if ports is not None or window is not None:
+            raise ValueError("ports and window take places on a carton of given size; give its size too, or leave them out.")
+        box = smallest(carton, wish)
+        if box is None:
+            raise ValueError(f"carton takes one that would do; no {carton.__name__} with sides up to {SIDES[-1]} cm does.")
+    elif isinstance(carton, (WedgeBox, FlatBox)):
+        box = carton
+    else:
+        raise ValueError(f"carton takes a WedgeBox, a FlatBox or one of these two classes; got {carton!r}.")
+    panel = Panel.of(box)
+    wish.check_inside(box)
+    layout = chosen(panel, wish, ports, window)
+    if len(layout.left) != 1:
+        layout = best(panel, wish, layout)
+        if layout is None:
+            raise ValueError(_too_small(box, wish))
+    return designed(panel, wish, layout)
+
+
+def smallest_box(kind, **asked):
+    """The `WedgeBox` or `FlatBox` of whole cm and least volume in which the wanted angle and all rules can be had, or None.
+
+    `asked` are the arguments of `design_box` but for `carton`, `ports` and `window`. Sides from 12 to 60 cm are tried, with
+    the window and the ports on a grid of 0.5 cm up the panel and the spacing that gives the wanted angle.
+
+    >>> smallest_box(WedgeBox)
+    WedgeBox(ridge=26.0, side_a=20.0, side_b=18.0)
+    """
+    return smallest(kind, Wish(**(asked | {"rules": intervals(asked.get("rules"))})))
+
+
+def _too_small(box, wish):
+    low, high = wish.rules.get("manipulation angle", (0, 180))
+    words = f"carton takes a box in which instruments can meet at {low:g} to {high:g} degrees beside the phone; no layout in "
+    words += f"{box_words(box)} does"
+    enough = smallest(type(box), wish)
+    if enough is None:
+        return f"{words}, and none with sides up to {SIDES[-1]} cm meets all the rules."
+    return f"{words}. The smallest that would do is {box_words(enough)}."

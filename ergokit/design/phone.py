@@ -1,0 +1,84 @@
+"""The phone that looks into the box: its optics and its body."""
+
+from dataclasses import dataclass
+
+from ergokit._check import lengths, one
+from ergokit.view import Camera
+
+_LEDGE = 1  # cm that the ledge reaches down from the phone's lower edge (this kit's own choice, no source)
+_LONGEST = 40  # cm
+
+
+@dataclass(frozen=True)
+class Phone:
+    """The camera and its body, in cm and degrees: of a common phone, from memory. Measure your own.
+
+    field_of_view, shape, close_focus
+        of the picture as the camera shows it while filming: across its width, width over height, nearest sharp distance
+    window
+        width and height of the hole in the panel behind which the lens lies
+    length, width, thickness
+        of the body
+    lens_from_end, lens_from_side
+        from the middle of the lens to the nearer short edge, and to the nearer long edge, which rests on the ledge
+    lens_at
+        ``"right"`` or ``"left"``: the end at which the lens is as you look at the screen, the long edge that is
+        nearer to it being the lower one
+    """
+
+    field_of_view: float = 67.0
+    shape: float = 16 / 9
+    close_focus: float = 10.0
+    window: tuple = (3.0, 3.0)
+    length: float = 15.0
+    width: float = 7.5
+    thickness: float = 0.9
+    lens_from_end: float = 2.0
+    lens_from_side: float = 2.0
+    lens_at: str = "right"
+
+    def __post_init__(self):
+        Camera((0, 0, 0), (0, 0, -1), field_of_view=self.field_of_view, shape=self.shape, close_focus=self.close_focus)
+        sizes = lengths("window", self.window)
+        if sizes.shape != (2,):
+            raise ValueError(f"window takes a width and a height in cm; got {self.window!r}.")
+        object.__setattr__(self, "window", tuple(sizes.tolist()))
+        for name in ("length", "width", "thickness", "lens_from_end", "lens_from_side"):
+            size = one(name, getattr(self, name), lengths)
+            if size > _LONGEST:
+                raise ValueError(f"{name} takes the phone's in cm; got {size:g}: in mm by mistake?")
+            object.__setattr__(self, name, size)
+        for name, whole in (("lens_from_end", self.length), ("lens_from_side", self.width)):
+            if getattr(self, name) > whole / 2:
+                raise ValueError(f"{name} takes the distance to the nearer edge, at most {whole / 2:g} cm.")
+        for half, name in zip(sizes / 2, ("lens_from_end", "lens_from_side"), strict=True):
+            if half > getattr(self, name):
+                raise ValueError(f"window takes sides that the phone covers; half of {2 * half:g} cm is more than {name}.")
+        if self.lens_at not in ("right", "left"):
+            raise ValueError(f"lens_at takes 'right' or 'left'; got {self.lens_at!r}.")
+
+    @property
+    def body(self):
+        """Left, lower, right and upper edge of the body, counted from the lens, in cm.
+
+        >>> Phone().body
+        (-13.0, -2.0, 2.0, 5.5)
+        """
+        far, low = self.length - self.lens_from_end, self.lens_from_side
+        left, right = (far, self.lens_from_end) if self.lens_at == "right" else (self.lens_from_end, far)
+        return (-left, -low, right, self.width - low)
+
+    @property
+    def ledge(self):
+        """The same of the ledge, a strip of card glued under the lower edge and at least as thick as the phone.
+
+        >>> Phone().ledge
+        (-13.0, -3.0, 2.0, -2.0)
+        """
+        left, low, right, _ = self.body
+        return (left, low - _LEDGE, right, low)
+
+    def camera(self, position, panel_normal):
+        """The phone lying flat on a panel, as an `ergokit.view.Camera`."""
+        optics = {"field_of_view": self.field_of_view, "shape": self.shape, "close_focus": self.close_focus}
+        return Camera.lying_flat(position, panel_normal, **optics)

@@ -1,0 +1,188 @@
+"""A designed box: its holes and placement, what the phone sees, what is not met and why."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from ergokit import triangulation as tri
+from ergokit.design.layouts import ROUNDING, UNITS, above_panel, box_words, on_panel, values
+from ergokit.design.phone import Phone
+from ergokit.design.search import SIDES, smallest
+from ergokit.design.wish import Wish
+from ergokit.guidance import CAUTION, conflicts, judge
+from ergokit.guidance.rules import QUANTITIES
+from ergokit.placement import Placement
+from ergokit.surfaces import FlatBox, WedgeBox
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class BoxDesign:
+    """A box with its holes, as `design_box` gives it.
+
+    box, placement, phone
+        the `WedgeBox` or `FlatBox`, the `Placement` in it and the `Phone` on it
+    holes
+        name -> (u, v) in cm on the box's first face, of "left port", "right port" and "window"
+    hole
+        the diameter of a port hole, in cm
+    rules
+        quantity -> (low, high), infinite where there is no limit
+    not_met
+        a sentence for each thing that is not as the rules or the phone want it; empty when all is well
+    """
+
+    box: WedgeBox | FlatBox
+    placement: Placement
+    phone: Phone
+    holes: dict
+    hole: float
+    rules: dict
+    not_met: tuple
+    _wish: "Wish"
+
+    def measures(self):
+        """Every measure of the placement with its verdict, as `ergokit.guidance.judge` gives it."""
+        return judge(self.placement)
+
+    @property
+    def camera(self):
+        """The phone where it lies, as an `ergokit.view.Camera`."""
+        return self.phone.camera(self.placement.camera, self.placement.panel_normal)
+
+    @property
+    def picture_centre(self):
+        """Where the middle of the picture falls on the floor, (x, y, z) in cm."""
+        return self.camera.on_plane((0, 0))
+
+    @property
+    def sees(self):
+        """What the phone sees of each target: 'seen', 'too near', 'out of view' or 'behind'."""
+        return self.camera.sees(self.placement.targets)
+
+    @property
+    def distance_less_depth(self):
+        """Working distance less the triangle's depth, one for each target, in cm: negative where the lens is the nearer."""
+        p = self.placement
+        return tri.working_distance(p.camera, p.targets) - tri.depth(p.left_port, p.right_port, p.targets)
+
+    @cached_property
+    def why(self):
+        """Sentences on why something is not met: rules that clash in any box, or the smallest carton that would do."""
+        if not self.not_met:
+            return ()
+        if clashes := self._clashes():
+            return clashes
+        kind = type(self.box)
+        box = smallest(kind, self._wish)
+        if box is None:
+            return (f"No {kind.__name__} with sides up to {SIDES[-1]} cm meets all of it.",)
+        return (f"The smallest carton that meets all of it is {box_words(box)}.",)
+
+    def _clashes(self):
+        p, nearest = self.placement, self.phone.close_focus
+        _, farthest = self.rules.get("working distance", (0.0, np.inf))
+        if nearest > farthest:
+            return (f"The phone is sharp from {nearest:g} cm on, and the working distance is to be at most {farthest:g} cm.",)
+        rules = {name: ends for name, ends in self.rules.items() if name in QUANTITIES}
+        above = self.holes["window"][1] - self.holes["left port"][1]
+        centred = len(p.targets) == 1 and tri.off_centre_angle(p.camera, p.targets[0], aim=p.aim) < 0.1
+        if not rules or not centred or above < 0:
+            return ()
+        found = conflicts(rules, p.instrument_length, p.handle_reach, above)
+        return tuple(f"With the window {above:.1f} cm above the ports {clash.words}." for clash in found.clashes)
+
+    def __repr__(self):
+        return "\n".join(self._lines("", "", "  ", "    "))
+
+    def _repr_markdown_(self):
+        return "\n".join(self._lines("\n", "**", "- ", "  "))
+
+    def _lines(self, gap, strong, item, more):
+        p, low = self.placement, self.box.outline_uv()[:, 1].min()
+        edge = "panel's lower edge" if isinstance(self.box, WedgeBox) else "lid's front edge"
+        yield f"{strong}Holes in {box_words(self.box)}{strong}, from the centre line and from the {edge}:{gap}"
+        for name, (u, v) in self.holes.items():
+            side = "on the centre line" if u == 0 else f"{abs(u):.1f} cm to the {'right' if u > 0 else 'left'}"
+            yield f"{item}{name}: {side}, {v - low:.1f} cm from the edge"
+        yield f"{gap}The phone looks along the panel's normal:{gap}"
+        x, y, _ = self.picture_centre
+        sideways = f" and {x:.1f} cm sideways" if abs(x) > 0.05 else ""
+        yield f"{item}the middle of its picture falls on the floor {y - self._foot:.1f} cm from the panel's foot{sideways}"
+        theta = tri.manipulation_angle(p.left_port, p.right_port, p.targets)
+        off = tri.off_centre_angle(p.camera, p.targets, aim=p.aim)
+        d = tri.working_distance(p.camera, p.targets)
+        left, right = (tri.entry_angle(port, p.targets, p.panel_normal) for port in (p.left_port, p.right_port))
+        for i, (seen, less) in enumerate(zip(self.sees, self.distance_less_depth, strict=True)):
+            name = "target" if len(theta) == 1 else f"target {i + 1}"
+            compared = f"{abs(less):.1f} cm {'less' if less < 0 else 'more'} than the triangle's depth"
+            entry = f"{left[i]:.1f} and {right[i]:.1f}"
+            yield f"{item}{name}: {seen}, {off[i]:.1f} degrees off the middle, {d[i]:.1f} cm away, {compared};"
+            yield f"{more}instruments meet at {theta[i]:.1f} degrees and enter the panel {entry} degrees off its normal"
+        if self.not_met:
+            yield f"{gap}Not met:{gap}"
+            yield from (f"{item}{sentence}" for sentence in (*self.not_met, *self.why))
+        else:
+            yield f"{gap}All rules are met."
+        yield f"{gap}{CAUTION}"
+
+    @property
+    def _foot(self):
+        """Where panel a, or the box, begins on the floor."""
+        return self.box.bounds()[0, 1]
+
+
+# What came of it
+
+
+def designed(panel, wish, layout):
+    targets = wish.targets_of(panel, layout)
+    left, right, window = (part[0] for part in layout)
+    placement = Placement(
+        *(panel.point(part)[0] for part in (layout.left, layout.right)),
+        target=targets[0] if targets.shape[1] > 1 else targets[0, 0],
+        camera=panel.point(layout.window)[0],
+        aim=-panel.normal,
+        instrument_length=wish.instrument_length,
+        handle_reach=wish.handle_reach,
+        panel_normal=panel.normal,
+    )
+    holes = {
+        name: tuple(float(part) for part in place)
+        for name, place in (("left port", left), ("right port", right), ("window", window))
+    }
+    not_met = (*_broken_rules(panel, wish, layout, targets), *_unseen(panel, wish, layout, targets))
+    for obstacles in (on_panel, above_panel):
+        found = obstacles(panel, wish, layout, targets)
+        not_met += tuple(f"{words[0].upper()}{words[1:]}." for words, wrong in found if wrong.any())
+    return BoxDesign(panel.box, placement, wish.phone, holes, wish.hole, wish.rules, not_met, wish)
+
+
+def _broken_rules(panel, wish, layout, targets):
+    for name, value in values(panel, wish, layout, targets).items():
+        low, high = wish.rules[name]
+        wrong = ~((value >= low - ROUNDING) & (value <= high + ROUNDING))
+        for side, target in zip(*np.nonzero(wrong[:, 0]), strict=True):
+            of = f" of the {('left', 'right')[side]} instrument" if len(value) == 2 else ""
+            at = f" at target {target + 1}" if value.shape[2] > 1 else ""
+            got = value[side, 0, target]
+            end = f"at least {low:g}" if got < low else f"at most {high:g}"
+            yield f"The {name}{of}{at} is {_told(got, low if got < low else high)}{UNITS.get(name, ' cm')}, wanted {end}."
+
+
+def _unseen(panel, wish, layout, targets):
+    camera = wish.phone.camera(panel.point(layout.window)[0], panel.normal)
+    words = {
+        "too near": f"nearer than the phone's close focus of {wish.phone.close_focus:g} cm",
+        "out of view": "out of the picture",
+        "behind": "behind the phone",
+    }
+    for i, seen in enumerate(camera.sees(targets[0])):
+        if seen != "seen":
+            yield f"{'The target' if targets.shape[1] == 1 else f'Target {i + 1}'} is {words[seen]}."
+
+
+def _told(value, limit):
+    """With one decimal, or with more where that tells it from the limit."""
+    texts = (f"{value:.{decimals}f}" for decimals in (1, 2, 3, 4))
+    return next((text for text in texts if float(text) != round(limit, 4)), f"{value:g}")

@@ -1,0 +1,110 @@
+"""What a box is to do: targets, phone, rules and instruments, checked."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
+
+import numpy as np
+
+from ergokit._check import lengths, numbers, one, points
+from ergokit.design.layouts import MEASURES, box_words
+from ergokit.design.phone import Phone
+from ergokit.guidance.rules import _interval
+
+#: Unless given. The angle: Hanna et al., Surg Endosc 1997;11(4):397-401. The working distance: Hanna et al. 1997, on direction
+#: of view. The ratio: Emam et al., Arch Surg 2000;135(1):62-65. The entry angle: of this kit, no source; a hole in card leads
+#: a steep shaft badly.
+RULES = {
+    "manipulation angle": (45, 75),
+    "working distance": (7.5, 15),
+    "length ratio": (1, None),
+    "entry angle": (None, 60),
+}
+
+STEPS = (0.5, 0.1)  # cm
+_WIDEST = 150  # cm: a carton's side beyond this is likely in mm
+_LONGEST_SHAFT = 100  # cm
+
+
+@dataclass(frozen=True)
+class Wish:
+    """The arguments of `design_box` that hold for any carton, checked."""
+
+    rules: dict
+    targets: np.ndarray | None = None
+    phone: Phone | None = None
+    manipulation_angle: float = 60
+    target_height: float = 2
+    hole: float = 1
+    instrument_length: float = 36
+    handle_reach: float = 10
+    step: float = 0.5
+
+    def __post_init__(self):
+        if self.phone is None:
+            object.__setattr__(self, "phone", Phone())
+        if not isinstance(self.phone, Phone):
+            raise ValueError(f"phone takes a Phone; got {self.phone!r}.")
+        takes = "an angle of more than 0 and less than 180 degrees"
+        checked = {
+            "targets": None if self.targets is None else np.atleast_2d(points("targets", self.targets)),
+            "manipulation_angle": one("manipulation_angle", self.manipulation_angle, numbers, takes),
+            "target_height": one("target_height", self.target_height, lengths, zero=True),
+            "hole": one("hole", self.hole, lengths),
+            "instrument_length": one("instrument_length", self.instrument_length, lengths),
+            "handle_reach": one("handle_reach", self.handle_reach, lengths, zero=True),
+        }
+        for name, value in checked.items():
+            object.__setattr__(self, name, value)
+        low, high = self.rules.get("manipulation angle", (0, 180))
+        if not (0 < self.manipulation_angle < 180 and low <= self.manipulation_angle <= high):
+            raise ValueError(
+                f"manipulation_angle takes one within its rule, {low:g} to {high:g} degrees; got {self.manipulation_angle:g}."
+            )
+        if self.targets is not None and self.targets.ndim > 2:
+            raise ValueError(f"targets takes points (3,) or (n, 3); got an array of shape {self.targets.shape}.")
+        if self.instrument_length > _LONGEST_SHAFT:
+            raise ValueError(f"instrument_length takes cm; got {self.instrument_length:g}: in mm by mistake?")
+        if self.step not in STEPS:
+            raise ValueError(f"step takes 0.5 or 0.1 cm; got {self.step!r}.")
+
+    def is_inside(self, box, targets=None):
+        """Whether all targets, or these, lie on the floor or above it and under every panel."""
+        if self.targets is None:
+            return True
+        targets = self.targets if targets is None else targets
+        inside = (targets[:, 2] >= 0) & (np.abs(targets[:, 0]) <= box.bounds()[1, 0])
+        low, high = box.bounds()
+        inside &= (targets[:, 1] >= low[1]) & (targets[:, 1] <= high[1])
+        for face in box.faces:
+            u, v = box.outline_uv(face)[0]
+            inside &= (targets - box.point(u, v, face)) @ box.normal(u, v, face) < 0
+        return bool(inside.all())
+
+    def check_inside(self, box):
+        biggest = max(getattr(box, each.name) for each in fields(box))
+        if biggest > _WIDEST:
+            raise ValueError(f"carton takes sides in cm; got one of {biggest:g}: in mm by mistake?")
+        if not self.is_inside(box):
+            mm = ": in mm by mistake?" if self.is_inside(box, self.targets / 10) else "."
+            raise ValueError(f"targets takes points inside {box_words(box)}; at least one lies outside{mm}")
+
+    def reach_sideways(self):
+        return 0.0 if self.targets is None else float(np.abs(self.targets[:, 0]).max())
+
+    def targets_of(self, panel, layouts):
+        """The targets of each layout, shape (m or 1, n, 3)."""
+        if self.targets is not None:
+            return self.targets[None]
+        lens = panel.point(layouts.window)
+        along = (lens[:, 2:] - self.target_height) / panel.normal[2]
+        return (lens - along * panel.normal)[:, None]
+
+
+def intervals(rules):
+    if rules is not None and not isinstance(rules, Mapping):
+        raise ValueError(f"rules takes a mapping from quantity to (low, high); got {rules!r}.")
+    merged = {name: ends for name, ends in (RULES | dict(rules or {})).items() if ends is not None}
+    for name in merged:
+        if name not in MEASURES:
+            raise ValueError(f"rules takes the quantities {', '.join(MEASURES)}; got {name!r}.")
+    return {name: _interval(name, ends) for name, ends in merged.items()}

@@ -1,0 +1,226 @@
+"""Designed boxes: a carton worked by hand, rules against the published rows, what is refused, and that the best is the best."""
+
+from itertools import product
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from ergokit import datasets, judge
+from ergokit.design import RULES, Phone, design_box, smallest_box
+from ergokit.surfaces import Dome, FlatBox, WedgeBox
+
+BOX = WedgeBox(ridge=50, side_a=40, side_b=30)
+HOLES = {"ports": [(-10, 11.34), (10, 11.34)], "window": (0, 20)}  # the window half-way up, the ports 8.66 cm below it
+
+
+def value(design, quantity, target=1):
+    table = design.measures()
+    if "target" in table:
+        table = table[table.target == target]
+    return table[table.quantity == quantity].value.to_numpy()
+
+
+# Worked by hand: the axis meets the floor under the middle of the box, 30/2 = 15 cm from the lens; h² = 15² + 8.66² = 300;
+# tan(θ/2) = 10/h. The other rows by the same vectors at more digits.
+@pytest.mark.parametrize(
+    "target, theta, distance, inserted, ratio",
+    [
+        ((0, 0, 0), 60.0, 15.0, 20.0, 1.25),
+        ((0, 0, 2), 62.0, 13.5, None, None),  # straight up
+        ((0, -1.5, 2), 66.7, 12.5, None, None),  # up along the axis: 2.5 cm of it for 2 cm of height
+        ((5, 0, 0), 57.0, 15.8, None, None),  # sideways
+    ],
+)
+def test_carton_worked_by_hand(target, theta, distance, inserted, ratio):
+    design = design_box(BOX, target, **HOLES)
+    assert value(design, "manipulation angle")[0] == pytest.approx(theta, abs=0.05)
+    assert value(design, "working distance")[0] == pytest.approx(distance, abs=0.05)
+    if inserted:
+        np.testing.assert_allclose(value(design, "inserted length"), inserted, atol=0.01)
+        np.testing.assert_allclose(value(design, "length ratio"), ratio, atol=0.001)
+
+
+def test_what_the_flat_phone_shows():
+    design = design_box(BOX, target_height=0, **HOLES)
+    np.testing.assert_allclose(design.placement.target, 0, atol=1e-9)  # the middle of the picture, unless told
+    np.testing.assert_allclose(design.picture_centre, (0, 0, 0), atol=1e-9)
+    assert value(design, "off-centre angle")[0] == pytest.approx(0, abs=1e-6)
+    assert value(design, "entry angle") == pytest.approx(np.degrees(np.arccos(15 / 20)), abs=0.02)  # its distance over L
+    np.testing.assert_allclose(design.distance_less_depth, 15 - np.sqrt(300), atol=0.01)
+    above = design_box(BOX, (0, 0, 2), **HOLES)
+    assert value(above, "off-centre angle")[0] == pytest.approx(np.degrees(np.arctan2(2 * 0.6, 15 - 2 * 0.8)))
+    assert list(design_box(BOX, [(0, 0, 2), (12, 0, 2), (0, -6, 8)], **HOLES).sees) == ["seen", "out of view", "too near"]
+    assert design.measures().equals(judge(design.placement))
+
+
+def test_default_rules_are_the_published_ones():
+    advice = {row["quantity"]: row for row in datasets.records("published_values") if row["kind"] == "advice"}
+    angle, ratio = advice["manipulation angle"], advice["length ratio"]
+    ranges = {
+        (row["quantity"], row["low"], row["high"])
+        for row in datasets.records("published_values")
+        if row["kind"] == "advice" and row["basis"] == "published" and row["source"].startswith("hanna-1997")
+    }
+    assert angle is not None and ("manipulation angle", *RULES["manipulation angle"]) in ranges
+    assert ("working distance", *RULES["working distance"]) in ranges
+    assert ratio["low"] == RULES["length ratio"][0] and ratio["source"] == "emam-2000"
+
+
+def rule_broken(design, name):
+    low, high = design.rules[name]
+    values = design.measures().query("quantity == @name").value
+    return bool(((values < low - 1e-9) | (values > high + 1e-9)).any())
+
+
+targets = st.none() | st.lists(st.tuples(st.floats(-5, 5), st.floats(-4, 4), st.floats(0, 3)), min_size=1, max_size=3)
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    st.builds(WedgeBox, st.integers(32, 60), st.integers(25, 50), st.integers(25, 50))
+    | st.builds(FlatBox, st.integers(32, 60), st.integers(20, 40), st.integers(12, 25)),
+    targets,
+    st.sampled_from([0.5, 0.1]),
+)
+def test_proposals_are_round_have_room_and_say_what_is_not_met(box, targets, step):
+    try:
+        design = design_box(box, targets, step=step)
+    except ValueError as error:
+        assert str(error).startswith("carton takes a box in which instruments can meet at 45 to 75 degrees")
+        return
+    (u_left, v_left), (u, v), (u_window, v_window) = design.holes.values()
+    assert (u_left, v_left, u_window) == (-u, v, 0)
+    np.testing.assert_allclose(np.array([u, v, v_window]) / step, np.round(np.array([u, v, v_window]) / step), atol=1e-6)
+    assert box.contains(u, v, radius=2.5) and v_window >= v
+    left, low, right, high = design.phone.body
+    assert box.contains([left, right, left, right], v_window + np.array([low - 1, low - 1, high, high])).all()
+    for name in design.rules:
+        assert rule_broken(design, name) == any(name in sentence for sentence in design.not_met)
+    assert (design.sees == "seen").all() != any(" is out of the picture" in s or " is nearer" in s for s in design.not_met)
+
+
+def test_no_other_layout_on_the_grid_is_better():
+    """Against every layout on a grid, each designed by itself: none with all rules met is a degree nearer to the angle."""
+    box = WedgeBox(32, 22, 20)
+    best = design_box(box)
+    assert best.not_met == ()
+    off = abs(value(best, "manipulation angle")[0] - 60)
+    room = tightest(best)
+    for half, v, window in product(np.arange(8, 11.1, 0.5), np.arange(3, 9), np.arange(12, 17.1, 0.5)):
+        try:
+            other = design_box(box, ports=[(-half, v), (half, v)], window=(0, window))
+        except ValueError:
+            continue  # a hole in a hole
+        if not other.not_met:
+            gone = abs(value(other, "manipulation angle")[0] - 60)
+            assert gone >= off - 1
+            assert gone > off + 1 or tightest(other) <= room + 1e-9
+
+
+def tightest(design):
+    """The share to spare of the tightest of: working distance 7.5 to 15, ratio at least 1, entry at most 60, sharp from 10."""
+    d, r, e = (value(design, name) for name in ("working distance", "length ratio", "entry angle"))
+    shares = [(d - 7.5) / 3.75, (15 - d) / 3.75, r - 1, (60 - e) / 60, (d - 10) / 10]
+    return min(share.min() for share in shares)
+
+
+@pytest.mark.parametrize("kind, sides", [(WedgeBox, ("ridge", "side_a", "side_b")), (FlatBox, ("width", "depth", "height"))])
+def test_smallest_carton_does_and_no_side_can_be_less(kind, sides):
+    design = design_box(kind)
+    box = design.box
+    assert design.not_met == () and value(design, "manipulation angle")[0] == pytest.approx(60, abs=1)
+    assert smallest_box(kind) == box
+    for side in sides:
+        less = kind(**{name: getattr(box, name) - (name == side) for name in sides})
+        try:
+            other = design_box(less)
+        except ValueError:
+            continue
+        assert other.not_met or abs(value(other, "manipulation angle")[0] - 60) > 0.5
+
+
+def test_smallest_carton_has_the_least_volume_not_the_least_section():
+    targets = [(0, 0, 1), (6, 0, 1), (-6, 0, 1)]
+    smallest = smallest_box(WedgeBox, targets=targets)
+    assert design_box(WedgeBox(27, 29, 26), targets).not_met == ()  # 29 x 26 is a smaller section
+    assert smallest.side_a * smallest.side_b > 29 * 26
+    assert smallest.ridge * smallest.side_a * smallest.side_b < 27 * 29 * 26
+
+
+def test_not_met_says_why():
+    short = design_box(FlatBox(40, 30, 20))
+    assert short.not_met == ("The working distance is 18.0 cm, wanted at most 15.",)
+    assert short.why[0].startswith("The smallest carton that meets all of it is a flat box 26 wide")
+    far = design_box(BOX, phone=Phone(close_focus=16), **HOLES)
+    assert "The target is nearer than the phone's close focus of 16 cm." in far.not_met
+    assert far.why == ("The phone is sharp from 16 cm on, and the working distance is to be at most 15 cm.",)
+    rules = {"manipulation angle": 60, "inserted length": 20}
+    level = design_box(BOX, rules=rules, ports=[(-10, 20), (10, 20)], window=(0, 20), target_height=0)
+    assert any("θ" in sentence and sentence.startswith("With the window 0.0 cm above the ports") for sentence in level.why)
+    assert design_box(BOX).why == ()
+    for design in (short, far, level):
+        assert all(sentence in repr(design) for sentence in (*design.not_met, *design.why))
+        assert repr(design).endswith("it is not permission.")
+
+
+@pytest.mark.parametrize(
+    "ports, window, target, sentence",
+    [
+        ((10, 19), 20, None, "The left port is under the phone or its ledge."),
+        ((10, 1), 20, None, "The right port has less than 2 cm of card between it and the panel's edge."),
+        ((2, 17.5), 20, None, "The left port has less than 1 cm of card between it and the window."),
+        ((10, 11), 37, (0, 0, 0), "The phone or its ledge reaches over the panel's edge."),
+        ((4, 15), 20, (0, -19, 1), "The left shaft comes within 1 cm of the phone."),
+        ((4, 14), 20, (0, -20, 0), "The left hand comes within 5 cm of the phone."),
+    ],
+)
+def test_body_of_the_phone_and_the_hands(ports, window, target, sentence):
+    u, v = ports
+    short = {"instrument_length": 26, "handle_reach": 0}
+    design = design_box(BOX, target, ports=[(-u, v), (u, v)], window=(0, window), **short)
+    assert sentence in design.not_met
+
+
+def test_lens_at_the_other_end_turns_the_phone_round():
+    right, left = Phone(), Phone(lens_at="left")
+    assert right.body == (-13, -2, 2, 5.5) and left.body == (-2, -2, 13, 5.5)
+    assert left.ledge == (-2, -3, 13, -2)
+
+
+@pytest.mark.parametrize(
+    "call, message",
+    [
+        (lambda: design_box(BOX, ports=[(-24.9, 11), (10, 11)]), "^ports takes holes on the panel; one at u = -24.9, v = 11 cm"),
+        (lambda: design_box(BOX, ports=[(-100, 113), (100, 113)]), r"v from 0 to 40 cm\. In mm by mistake\?$"),
+        (lambda: design_box(BOX, ports=[(10, 11), (-10, 11)]), r"^ports takes \(u, v\) of the left and of the right hole"),
+        (lambda: design_box(BOX, ports=[(-1, 19), (10, 19)], window=(0, 20)), r"^window .* it overlaps the left port"),
+        (lambda: design_box(BOX, window=(0, 39.5)), r"^window takes holes on the panel"),
+        (lambda: design_box(BOX, window=(0, 20, 1)), r"^window takes one \(u, v\) in cm; got an array of shape \(3,\)"),
+        (lambda: design_box(WedgeBox, window=(0, 20)), "^ports and window take places on a carton of given size"),
+        (lambda: design_box(WedgeBox(25, 20, 15)), r"no layout in .* does\. The smallest that would do is a wedge box of"),
+        (lambda: design_box(WedgeBox(400, 300, 200)), r"^carton takes sides in cm; got one of 400: in mm by mistake\?$"),
+        (lambda: design_box(WedgeBox, phone=Phone(close_focus=16)), "^carton takes one that would do; no WedgeBox"),
+        (lambda: design_box(Dome(15, 20, 6)), "^carton takes a WedgeBox, a FlatBox or one of these two classes; got Dome"),
+        (lambda: design_box(BOX, (0, 0, 30)), r"^targets takes points inside a wedge box .*: in mm by mistake\?$"),
+        (lambda: design_box(BOX, (0, -60, 3)), r"lies outside: in mm by mistake\?$"),
+        (lambda: design_box(BOX, (400, 0, 3)), r"lies outside\.$"),
+        (lambda: design_box(BOX, instrument_length=360), r"^instrument_length takes cm; got 360: in mm by mistake\?$"),
+        (lambda: design_box(BOX, manipulation_angle=90), "^manipulation_angle takes one within its rule, 45 to 75 degrees"),
+        (lambda: design_box(BOX, rules={"angle": 60}), "^rules takes the quantities manipulation angle, .*; got 'angle'"),
+        (lambda: design_box(BOX, rules=[60]), r"^rules takes a mapping .* got \[60\]"),
+        (lambda: design_box(BOX, phone="mine"), "^phone takes a Phone; got 'mine'"),
+        (lambda: design_box(BOX, step=0.25), "^step takes 0.5 or 0.1 cm; got 0.25"),
+        (lambda: Phone(length=150), r"^length takes the phone's in cm; got 150: in mm by mistake\?$"),
+        (lambda: Phone(window=(5, 5)), "^window takes sides that the phone covers"),
+        (lambda: Phone(window=3), "^window takes a width and a height in cm"),
+        (lambda: Phone(lens_from_end=9), "^lens_from_end takes the distance to the nearer edge, at most 7.5 cm"),
+        (lambda: Phone(lens_at="top"), "^lens_at takes 'right' or 'left'"),
+        (lambda: Phone(field_of_view=180), "^field_of_view takes an angle"),
+    ],
+)
+def test_refused_in_one_sentence(call, message):
+    with pytest.raises(ValueError, match=message) as caught:
+        call()
+    assert "\n" not in str(caught.value)
