@@ -192,7 +192,7 @@ def test_lens_at_the_other_end_turns_the_phone_round():
 @pytest.mark.parametrize(
     "call, message",
     [
-        (lambda: design_box(BOX, ports=[(-24.9, 11), (10, 11)]), "^ports takes holes on the panel; one at u = -24.9, v = 11 cm"),
+        (lambda: design_box(BOX, ports=[(-24.9, 11), (10, 11)]), "^ports takes holes on the panel; one at u = -24.9, v = 11"),
         (lambda: design_box(BOX, ports=[(-100, 113), (100, 113)]), r"v from 0 to 40 cm\. In mm by mistake\?$"),
         (lambda: design_box(BOX, ports=[(10, 11), (-10, 11)]), r"^ports takes \(u, v\) of the left and of the right hole"),
         (lambda: design_box(BOX, ports=[(-1, 19), (10, 19)], window=(0, 20)), r"^window .* it overlaps the left port"),
