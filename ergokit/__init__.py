@@ -37,10 +37,12 @@ _LATER = {
     "Triangle": "relations",
     "angle_zone": "relations",
     "conflicts": "guidance",
+    "design_box": "design",
     "judge": "guidance",
     "same_angle_surface": "relations",
     "solve_triangle": "relations",
     "verdict": "guidance",
+    "write_template": "template",
 }
 
 __all__ = [
@@ -52,6 +54,7 @@ __all__ = [
     "azimuth_angles",
     "conflicts",
     "depth",
+    "design_box",
     "display_angle",
     "elevation_angle",
     "entry_angle",
@@ -75,6 +78,7 @@ __all__ = [
     "verdict",
     "view_angle",
     "working_distance",
+    "write_template",
 ]
 
 

@@ -168,7 +168,7 @@ def test_not_met_says_why():
 @pytest.mark.parametrize(
     "ports, window, target, sentence",
     [
-        ((10, 19), 20, None, "The left port is under the phone or its ledge."),
+        ((10, 19), 20, None, "The left port is within 1 cm of the phone or its ledge."),
         ((10, 1), 20, None, "The right port has less than 2 cm of card between it and the panel's edge."),
         ((2, 17.5), 20, None, "The left port has less than 1 cm of card between it and the window."),
         ((10, 11), 37, (0, 0, 0), "The phone or its ledge reaches over the panel's edge."),

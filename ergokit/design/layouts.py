@@ -13,7 +13,7 @@ ROUNDING = 1e-9
 _BARE_HOLE = 2  # of shaft that a handle needs outside a hole
 MARGIN = 2  # of card between a hole and the panel's edge
 _BRIDGE = 1  # of card between two holes
-_CLEAR = 1  # between the phone and a shaft
+_CLEAR = 1  # between the phone and a shaft or its hole
 _HAND = 5  # between the phone and the middle of a hand: half a fist
 
 
@@ -155,7 +155,7 @@ def on_panel(panel, wish, layouts, targets):
         yield f"the {name} port has less than {_BRIDGE} cm of card between it and the window", card < _BRIDGE - ROUNDING
         from_middle = port - layouts.window - [(left + right) / 2, (low + high) / 2]
         card = gap(from_middle, (right - left, high - low), wish.hole)
-        yield f"the {name} port is under the phone or its ledge", card < -ROUNDING
+        yield f"the {name} port is within {_CLEAR} cm of the phone or its ledge", card < _CLEAR - ROUNDING
     u, v = layouts.window.T
     over = (u + left < -panel.half) | (u + right > panel.half) | (v + low < panel.low) | (v + high > panel.high)
     yield "the phone or its ledge reaches over the panel's edge", over

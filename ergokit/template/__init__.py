@@ -1,0 +1,70 @@
+"""Paper to cut through: a PDF at full size of a box's holes, its cut list, a floor mat, a fan gauge and a pocket table."""
+
+from ergokit._check import lengths, one
+from ergokit._files import write_whole
+from ergokit.design import Phone
+from ergokit.surfaces import FlatBox, WedgeBox
+from ergokit.template.cutting import net_page
+from ergokit.template.drilling import drilling_pages, panel_of, whole_panel_pages
+from ergokit.template.gauge import gauge_page
+from ergokit.template.mat import mat_pages
+from ergokit.template.sheet import PAPERS, write
+from ergokit.template.words import CAUTIONS, list_pages, measure_pages
+from ergokit.view import Camera
+
+__all__ = ["CAUTIONS", "PAPERS", "write_template"]
+
+_COMMON = Phone()
+
+
+def write_template(path, box, placement, paper="A4", *, phone=_COMMON, hole=1, whole_panel=False, overwrite=False):
+    """Write the box as a PDF to print at 100 % and cut through; returns the path.
+
+    path
+        of the file; written whole or not at all, and over an existing one only with `overwrite=True`
+    box, placement
+        a `WedgeBox` or `FlatBox` and a `Placement` whose ports are on one of its panels
+    paper
+        ``"A4"``, ``"A3"`` or ``"Letter"``
+    phone
+        the `ergokit.design.Phone` that lies on the panel: its outline, ledge and window, and where its picture ends. None
+        for another camera, which gets a window of 3 x 3 cm
+    hole
+        diameter of a port hole, in cm
+    whole_panel
+        True for the whole panel on as many sheets as it takes, after the drilling sheet
+
+    The drilling sheet comes first; what does not fit one sheet goes on several that overlap by 1 cm. Then the box laid flat and
+    the cut list, the floor mat, the gauge and the table, cautions and measures. The phone's outline is drawn where the
+    placement's camera looks straight into the panel; where the camera is not on that panel there is no window.
+
+    >>> from ergokit.design import design_box
+    >>> design = design_box(WedgeBox(ridge=50, side_a=40, side_b=30))
+    >>> import tempfile
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     path = write_template(f"{folder}/box.pdf", design.box, design.placement, phone=design.phone, hole=design.hole)
+    ...     path.read_bytes()[:4]
+    b'%PDF'
+    """
+    if not isinstance(box, (WedgeBox, FlatBox)):
+        raise ValueError(f"box takes a WedgeBox or a FlatBox, which can be cut from card; got {box!r}.")
+    if paper not in PAPERS:
+        raise ValueError(f"paper takes {', '.join(map(repr, PAPERS))}; got {paper!r}.")
+    if not (phone is None or isinstance(phone, Phone)):
+        raise ValueError(f"phone takes a Phone or None; got {phone!r}.")
+    panel = panel_of(box, placement, phone, one("hole", hole, lengths))
+    camera = None
+    if phone is not None:
+        optics = {"field_of_view": phone.field_of_view, "shape": phone.shape}
+        aim = placement.targets[0] - placement.camera if placement.aim is None else placement.aim
+        camera = Camera(placement.camera, aim, **optics)
+    pages = [
+        *drilling_pages(paper, panel),
+        *(whole_panel_pages(paper, panel) if whole_panel else ()),
+        net_page(paper, box, panel),
+        *list_pages(paper, box, panel),
+        *mat_pages(paper, box, placement, camera),
+        gauge_page(paper),
+        *measure_pages(paper, placement),
+    ]
+    return write_whole(path, lambda part: write(part, paper, "Template of a practice box", pages), overwrite)

@@ -1,0 +1,185 @@
+"""The drilling sheet: port holes, window, phone and ledge on the panel at full size."""
+
+from typing import NamedTuple
+
+import numpy as np
+
+from ergokit.template.sheet import FOLD, KEY, MIDDLE, OUTLINE, tiled
+from ergokit.triangulation import off_centre_angle
+
+_OFF = 0.05  # cm that a hole may be off the panel: half a mm
+_PAD = 0.5  # cm of paper about what is drawn
+_WINDOW = (3.0, 3.0)  # cm, for a camera that is no phone (common practice, no source)
+_FLAT = 1.0  # degrees between the optical axis and the panel's normal up to which a phone lies flat
+
+
+class Panel(NamedTuple):
+    """What is cut into the panel with the ports, (u, v) in cm; `window` and `phone` are None where there is none."""
+
+    name: str
+    edge: str
+    outline: np.ndarray
+    left: np.ndarray
+    right: np.ndarray
+    window: np.ndarray | None
+    sides: tuple
+    phone: object
+    hole: float
+
+    @property
+    def low(self):
+        return float(self.outline[:, 1].min())
+
+    @property
+    def window_ends(self):
+        """Left, lower, right and upper end of the window."""
+        return (*(self.window - np.divide(self.sides, 2)), *(self.window + np.divide(self.sides, 2)))
+
+
+def panel_of(box, placement, phone, hole):
+    """The `Panel` of a placement; ValueError where the ports are not on one panel, or a hole reaches over its edge."""
+    ports = {"left_port": placement.left_port, "right_port": placement.right_port}
+    face = min(box.faces, key=lambda face: max(_off(box, face, port) for port in ports.values()))
+    name = "the lid" if face == "lid" else f"panel {face}"
+    for which, port in ports.items():
+        if (off := _off(box, face, port)) > _OFF:
+            raise ValueError(f"placement takes ports on one panel of the box; its {which} is {off:.1f} cm off {name}.")
+        box.check_hole(*box.uv(port, face), hole / 2, face)
+    window, flat = None, False
+    if _off(box, face, placement.camera) <= _OFF:
+        window = box.uv(placement.camera, face)
+        inward = -box.normal(*box.outline_uv(face)[0], face)
+        flat = placement.aim is not None and off_centre_angle((0, 0, 0), inward, aim=placement.aim) <= _FLAT
+    panel = Panel(
+        name,
+        "front edge" if face == "lid" else "lower edge",
+        box.outline_uv(face),
+        *(box.uv(port, face) for port in ports.values()),
+        window,
+        _WINDOW if phone is None else phone.window,
+        phone if flat else None,
+        hole,
+    )
+    if window is not None:
+        left, low, right, high = panel.window_ends
+        box.check_hole([left, right], [low, high], face=face)
+        for which, port in (("left", panel.left), ("right", panel.right)):
+            beyond = np.maximum(np.abs(port - window) - np.divide(panel.sides, 2), 0)
+            if np.hypot(*beyond) <= hole / 2:
+                raise ValueError(f"placement takes a camera clear of the ports; its window overlaps the {which} port.")
+    return panel
+
+
+def _off(box, face, point):
+    """Distance from the plane of a face."""
+    u, v = box.outline_uv(face)[0]
+    return abs(float((point - box.point(u, v, face)) @ box.normal(u, v, face)))
+
+
+def drilling_pages(paper, panel):
+    """The drilling sheet, as `Page`s."""
+    up = (panel.left[1] + panel.right[1]) / 2 - panel.low
+    level = abs(panel.left[1] - panel.right[1]) < _OFF
+    line = f"a line {up:.1f} cm from its {panel.edge}" if level else "a line at each port's height"
+    lines = (f"Draw on {panel.name} the centre line and {line}. Trim the sheet, lay its lines on yours, tape it, cut.", KEY)
+    return tiled(paper, _region(panel), "Drilling sheet", lines, lambda pen: _draw(pen, panel), _holes(panel))
+
+
+def whole_panel_pages(paper, panel):
+    """The whole panel at full size, as `Page`s."""
+    (left, low), (right, high) = panel.outline.min(axis=0), panel.outline.max(axis=0)
+    lines = (f"All of {panel.name}, {right - left:.1f} x {high - low:.1f} cm; dashed: its edges.", KEY)
+    return tiled(paper, (left, low, right, high), "Whole panel", lines, lambda pen: _draw(pen, panel), _holes(panel))
+
+
+def _holes(panel):
+    """Left, lower, right and upper end of each hole."""
+    radius = panel.hole / 2
+    ports = [(*(port - radius), *(port + radius)) for port in (panel.left, panel.right)]
+    return ports if panel.window is None else [*ports, panel.window_ends]
+
+
+def _region(panel):
+    ends = _holes(panel)
+    if panel.phone:
+        ends += [_beside(panel, panel.phone.body), _beside(panel, panel.phone.ledge)]
+    ends = np.array(ends)
+    return (*(ends[:, :2].min(axis=0) - _PAD), *(ends[:, 2:].max(axis=0) + _PAD))
+
+
+def _beside(panel, ends):
+    return (*(panel.window + ends[:2]), *(panel.window + ends[2:]))
+
+
+def _draw(pen, panel):
+    (left, low), (right, high) = panel.outline.min(axis=0), panel.outline.max(axis=0)
+    if panel.window is not None and panel.phone:
+        _draw_phone(pen, panel)
+    pen.line([(0, low), (0, high)], 0.6, MIDDLE)
+    pen.text((-0.12, panel.left[1] + 2.4), "centre line", 8, turn=90)
+    for v in {panel.left[1], panel.right[1]}:
+        pen.line([(left, v), (right, v)], 0.6, MIDDLE)
+    up = panel.left[1] - low
+    words = f"port line, {up:.1f} cm from the {panel.edge} of {panel.name}"
+    pen.text((-0.4, panel.left[1] + 0.12), words, 8, "right", ground=True)
+    if panel.window is not None:
+        _draw_window(pen, panel)
+        u = (
+            panel.window[0]
+            + (panel.phone.body[2] if panel.phone and panel.phone.lens_at == "right" else panel.sides[0] / 2)
+            + 0.8
+        )
+        pen.arrows((u, panel.right[1]), (u, panel.window[1]), f"{panel.window[1] - panel.right[1]:.1f} cm to the lens")
+    below = np.array([0, panel.hole / 2 + 0.3])
+    spacing = np.linalg.norm(panel.right - panel.left)
+    pen.arrows(panel.left - below, panel.right - below)
+    quarter = panel.left + (panel.right - panel.left) / 4 - below
+    pen.text(quarter - (0, 0.1), f"{spacing:.1f} cm from middle to middle", 8, "centre", ground=True)
+    pen.line(panel.outline, 1.4, FOLD)
+    pen.text((0.4, low + 0.15), f"{panel.edge} of {panel.name}", 8)
+    for side, port in (("left", panel.left), ("right", panel.right)):
+        _draw_port(pen, panel, side, port)
+
+
+def _draw_port(pen, panel, side, port):
+    pen.circle(port, panel.hole / 2, 1.2)
+    pen.cross(port, panel.hole / 2 + 0.5)
+    pen.circle(port, 0.04, 0, fill=0)
+    # Words towards the centre line, where there is paper.
+    inner, align = (panel.hole / 2 + 0.25, "left") if port[0] < 0 else (-panel.hole / 2 - 0.25, "right")
+    u, v = port
+    pen.text((u + inner, v + 0.5), f"{side} port", 9, align, bold=True, ground=True)
+    words = f"hole {panel.hole:.1f} cm wide, {abs(u):.1f} cm from the centre line"
+    pen.text((u + inner, v - 0.4), words, 8, align, ground=True)
+
+
+def _draw_window(pen, panel):
+    left, low, right, high = panel.window_ends
+    pen.rectangle(left, low, right, high, width=1.2, fill=1)
+    pen.cross(panel.window, 0.4, 0.8)
+    u = panel.window[0]
+    pen.text((u, high - 0.5), "window", 9, "centre", bold=True)
+    pen.text((u, low + 0.55), f"{right - left:.1f} x {high - low:.1f} cm", 8, "centre")
+    pen.text((u, low + 0.2), "lens at the cross", 7, "centre")
+
+
+def _draw_phone(pen, panel):
+    phone = panel.phone
+    left, low, right, high = _beside(panel, phone.body)
+    pen.rectangle(left, low, right, high, dash=OUTLINE)
+    words = (
+        f"phone, {phone.length:.1f} x {phone.width:.1f} cm, screen up, lens over the window",
+        f"lens {phone.lens_from_end:.1f} cm from its {phone.lens_at} end, {phone.lens_from_side:.1f} cm from its lower edge:",
+        "measure yours; where it differs, move outline and ledge",
+    )
+    side, align = (left + 0.3, "left") if phone.lens_at == "right" else (right - 0.3, "right")
+    for i, line in enumerate(words):
+        pen.text((side, high - 0.6 - 0.38 * i), line, 8, align)
+    pen.arrows((side, high - 2.6), (side, high - 1.7), both=False)
+    pen.text((side + (0.3 if align == "left" else -0.3), high - 2.3), f"up, away from the {panel.edge}", 8, align)
+    left, low, right, high = _beside(panel, phone.ledge)
+    for u in np.arange(left, right - (high - low), 0.3):
+        pen.line([(u, low), (u + high - low, high)], 0.25)
+    pen.rectangle(left, low, right, high, dash=OUTLINE)
+    side = min(left + 0.3, panel.window_ends[0]) if phone.lens_at == "right" else max(panel.window_ends[2] + 0.3, left)
+    pen.text((side, low + 0.35), f"ledge: glue on card, at least {phone.thickness:.1f} cm high", 8, bold=True, ground=True)

@@ -1,0 +1,99 @@
+"""The floor mat: targets, where the picture ends and contours of the manipulation angle, at full size."""
+
+import numpy as np
+from contourpy import contour_generator
+
+from ergokit.template.sheet import CUT, FOLD, MIDDLE, OUTLINE, frame_size, tiled
+from ergokit.triangulation import manipulation_angle
+
+#: Angles with their dashes, in cm, on mat and gauge.
+ANGLES = {45: (0.12, 0.12), 60: (0.4, 0.12), 75: CUT}
+_STEP = 0.25  # cm between the places at which the angle is computed
+_AROUND = 2.0  # cm of paper about a target
+
+
+def mat_pages(paper, box, placement, camera):
+    """The floor mat, as `Page`s; `camera` is None where the picture is not known."""
+    targets = placement.targets
+    height = float(targets[:, 2].mean())
+    where = f"{height:.1f} cm above the floor" if height else "on the floor"
+    contours = _contours(box, placement, height)
+    picture = None if camera is None else camera.picture_on_plane(0).corners[:, :2]
+    region = _region(paper, box, targets, picture)
+    behind = region[1] - box.bounds()[0, 1]
+    lines = (
+        f"Cut along the lowest line; lay that {behind:.1f} cm behind the box's front edge, the centre line in the middle.",
+        f"Angle between the instruments {where}: short dashes 45, long dashes 60, whole line 75 degrees.",
+    )
+    return tiled(paper, region, "Floor mat", lines, lambda pen: _draw(pen, box, targets, contours, picture, region))
+
+
+def _region(paper, box, targets, picture):
+    """As much of the floor as one sheet takes, from where the picture begins; more where the targets need more."""
+    low = box.bounds()[0, 1]
+    about = targets[:, :2] if picture is None or len(picture) == 0 else np.concatenate([targets[:, :2], picture])
+    width, depth = frame_size(paper, True)
+    near = max(min(about[:, 1].min() - 0.8, targets[:, 1].min() - _AROUND), low)
+    side = max(width / 2, np.abs(targets[:, 0]).max() + _AROUND)
+    return (-side, near, side, max(near + depth, targets[:, 1].max() + _AROUND))
+
+
+def _contours(box, placement, height):
+    """Angle -> lines of floor places (n, 2) above which, at a height, the instruments meet at it."""
+    (left, low, _), (right, high, _) = box.bounds()
+    x, y = np.arange(left, right + _STEP, _STEP), np.arange(low, high + _STEP, _STEP)
+    places = np.stack([*np.meshgrid(x, y), np.full((y.size, x.size), height)], axis=-1)
+    theta = manipulation_angle(placement.left_port, placement.right_port, places)
+    lines = contour_generator(x, y, np.ma.masked_invalid(theta))
+    return {angle: lines.lines(angle) for angle in ANGLES}
+
+
+def _draw(pen, box, targets, contours, picture, region):
+    (left, low, _), (right, high, _) = box.bounds()
+    pen.line([(region[0], region[1]), (region[2], region[1])], 0.9)
+    pen.text((region[0] + 0.3, region[1] + 0.25), "operator's side", 8)
+    pen.rectangle(left, low, right, high, width=1.6, dash=FOLD)
+    pen.line([(0, low), (0, high)], 0.6, MIDDLE)
+    pen.text((-0.12, region[1] + 2.5), "centre line", 8, turn=90)
+    for angle, lines in contours.items():
+        for line in lines:
+            pen.line(line, 1.0, ANGLES[angle])
+            _label(pen, line, f"{angle}°", region)
+    if picture is not None and len(picture):
+        pen.line(picture, 1.2, OUTLINE, closed=True)
+        _label_picture(pen, picture, region)
+        if picture[:, 1].max() > region[3]:
+            far = f"the picture reaches to {picture[:, 1].max() - low:.1f} cm from the box's front edge"
+            pen.text((0.3, region[3] - 0.5), far, 8, ground=True)
+    pen.circle((0, 0), 0.2, 0.6)
+    pen.cross((0, 0), 0.5)
+    pen.text((0.5, -0.6), f"middle of the base, {-low:.1f} cm from the box's front edge", 8, ground=True)
+    for i, (x, y, z) in enumerate(targets):
+        pen.circle((x, y), 0.35, 1.0)
+        pen.cross((x, y), 0.6, 0.8)
+        name = "target" if len(targets) == 1 else f"target {i + 1}"
+        pen.text((x + 0.5, y + 0.3), f"{name}, {z:.1f} cm up" if z else name, 8, bold=True, ground=True)
+
+
+def _inside(line, region, pad=0.6):
+    left, low, right, high = region
+    x, y = np.asarray(line).T
+    return (x > left + pad) & (x < right - pad) & (y > low + pad) & (y < high - pad)
+
+
+def _label(pen, line, words, region):
+    """Words at a fifth of the way along the part of a line that is on the paper."""
+    shown = np.flatnonzero(_inside(line, region, 1.0))
+    if shown.size:
+        pen.text(line[shown[shown.size // 5]] - (0, 0.1), words, 9, "centre", bold=True, ground=True)
+
+
+def _label_picture(pen, picture, region):
+    """Along each side of the picture that is on the paper."""
+    for start, end in zip(picture, np.roll(picture, -1, axis=0), strict=True):
+        along = start + np.linspace(0, 1, 101)[:, None] * (end - start)
+        shown = along[_inside(along, region, 0.4)]
+        if len(shown) > 20:
+            turn = np.degrees(np.arctan2(*(end - start)[::-1]))
+            turn = (turn + 90) % 180 - 90
+            pen.text(shown[len(shown) // 3] - (0, 0.1), "picture ends", 8, "centre", turn=turn, ground=True)

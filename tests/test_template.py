@@ -1,0 +1,366 @@
+"""The template read back by an independent reader, in cm from the lower left corner of the page."""
+
+import os
+import re
+from itertools import pairwise, product
+from types import SimpleNamespace
+
+import numpy as np
+import pdfplumber
+import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
+
+from ergokit import datasets, judge, manipulation_angle
+from ergokit.design import Phone, design_box
+from ergokit.surfaces import Dome, FlatBox, WedgeBox
+from ergokit.template import CAUTIONS, PAPERS, write_template
+from ergokit.template.sheet import OVERLAP, frame_size, tiles
+
+CM = 72 / 2.54  # points
+EXACT = 0.02  # cm: what a template must hold
+
+BOX = WedgeBox(ridge=50, side_a=40, side_b=30)
+DESIGN = design_box(BOX, ports=[(-10, 11.34), (10, 11.34)], window=(0, 20), target_height=0)
+MANY = design_box(FlatBox(40, 30, 15), [(0, -2, 2), (5, 0, 1), (-5, 0, 3)], rules={"working distance": None})
+WIDE = design_box(WedgeBox(60, 45, 40), manipulation_angle=75, rules={"port spacing": (25, 40)})
+
+
+class Sheet:
+    """One page as the reader sees it: words, and lines (n, 2) with their dashes, in cm."""
+
+    def __init__(self, page):
+        self.width, self.height = page.width / CM, page.height / CM
+        self.text = page.extract_text()
+        self.words = page.extract_words(use_text_flow=True)
+        self.chars = page.chars
+        drawn = [*page.lines, *page.rects, *page.curves]
+        self.inks = [each[name] for each in drawn for name in ("stroking_color", "non_stroking_color")]
+        stroked = [each for each in drawn if each["stroke"]]
+        self.lines = [self._cm(each["pts"], page) for each in stroked]
+        self.dashes = [tuple((each["dash"] or ([],))[0]) for each in stroked]
+        self.circles = [self._cm(each["pts"], page) for each in page.curves if len(each["pts"]) == 5 and each["stroke"]]
+        self.rectangles = [self._box(each) for each in page.rects if each["stroke"]]
+
+    @staticmethod
+    def _cm(points, page):
+        return np.array([(x / CM, (page.height - y) / CM) for x, y in points])
+
+    @staticmethod
+    def _box(each):
+        return np.array([each["x0"], each["y0"], each["x1"], each["y1"]]) / CM
+
+    def circles_of(self, diameter):
+        """Middles of the circles of this size."""
+        of_size = [circle for circle in self.circles if np.allclose(np.ptp(circle, axis=0), diameter, atol=EXACT)]
+        return np.array([(circle.min(axis=0) + circle.max(axis=0)) / 2 for circle in of_size]).reshape(-1, 2)
+
+    def rectangles_of(self, width, height):
+        return [box for box in self.rectangles if np.allclose((box[2] - box[0], box[3] - box[1]), (width, height), atol=EXACT)]
+
+    @property
+    def full_size(self):
+        return "Print at 100 %" in self.text
+
+    @property
+    def frame(self):
+        """Left, lower, right and upper end of the frame, the last rectangle drawn on the page."""
+        return self.rectangles[-1]
+
+
+@pytest.fixture(scope="module")
+def sheets(tmp_path_factory):
+    """Write and read back a template, once for each."""
+    kept = {}
+
+    def read(name, design, paper="A4", **more):
+        if name not in kept:
+            path = tmp_path_factory.mktemp("template") / "box.pdf"
+            more = {"phone": design.phone, "hole": design.hole} | more
+            assert write_template(path, design.box, design.placement, paper, **more) == path
+            with pdfplumber.open(path) as pdf:
+                kept[name] = [Sheet(page) for page in pdf.pages]
+        return kept[name]
+
+    return read
+
+
+@pytest.fixture(scope="module")
+def every(sheets):
+    """Every page of several templates."""
+    return [
+        *sheets("first", DESIGN),
+        *sheets("many", MANY, "Letter", whole_panel=True),
+        *sheets("wide", WIDE),
+        *sheets("large", WIDE, "A3"),
+    ]
+
+
+# ISO 216:2007, A4 210 x 297 and A3 297 x 420 mm, as quoted on a secondary page; Letter 8.5 x 11 inches (from memory).
+@pytest.mark.parametrize("paper, short, long", [("A4", 21.0, 29.7), ("A3", 29.7, 42.0), ("Letter", 8.5 * 2.54, 11 * 2.54)])
+def test_paper_sizes(sheets, paper, short, long):
+    assert set(PAPERS) == {"A4", "A3", "Letter"}
+    for sheet in sheets(paper, WIDE, paper):
+        assert sorted((sheet.width, sheet.height)) == pytest.approx([short, long], abs=EXACT)
+    sizes = {row["quantity"]: row["low"] for row in datasets.records("published_values")}
+    if paper != "Letter":
+        assert (short, long) == (sizes[f"{paper} width"], sizes[f"{paper} height"])
+
+
+def test_both_rulers_measure_10_cm(every):
+    full = [sheet for sheet in every if sheet.full_size]
+    assert len(full) >= 10
+    for sheet in full:
+        assert "10 cm both ways" in sheet.text
+        lengths = [np.ptp(line, axis=0) for line in sheet.lines if len(line) == 2]
+        for way in ([10, 0], [0, 10]):
+            assert any(np.allclose(length, way, atol=EXACT) for length in lengths)
+        ticks = [line for line in sheet.lines if len(line) == 2 and 0.1 < np.ptp(line, axis=0).max() < 0.35]
+        for axis in (0, 1):  # a stroke at each mm: their places along the ruler, in order
+            across = [line for line in ticks if np.ptp(line[:, axis]) < 1e-6 and line[:, 1 - axis].min() < 2.2]
+            places = np.unique(np.round([line[0, axis] for line in across], 4))
+            run = max(np.split(places, np.flatnonzero(~np.isclose(np.diff(places), 0.1, atol=0.002)) + 1), key=len)
+            assert len(run) == 101 and np.ptp(run) == pytest.approx(10, abs=EXACT)
+
+
+def test_drilling_sheet_of_a_carton_worked_by_hand_fits_one_a4_landscape(sheets):
+    """Ports 20 cm apart, the window 8.66 cm above their line."""
+    first, second = sheets("first", DESIGN)[:2]
+    assert "Drilling sheet" in first.text and "Drilling sheet" not in second.text
+    assert (first.width, first.height) == pytest.approx((29.7, 21.0), abs=EXACT)
+    left, right = sorted(first.circles_of(1.0).tolist())
+    np.testing.assert_allclose(np.subtract(right, left), (20, 0), atol=EXACT)
+    middle = np.add(left, right) / 2
+    (window,) = first.rectangles_of(3, 3)
+    lens = (window[:2] + window[2:]) / 2
+    np.testing.assert_allclose(lens - middle, (0, 8.66), atol=EXACT)
+    (phone,) = first.rectangles_of(15, 7.5)
+    np.testing.assert_allclose(phone - np.tile(lens, 2), DESIGN.phone.body, atol=EXACT)
+    (ledge,) = first.rectangles_of(15, 1)
+    np.testing.assert_allclose(ledge - np.tile(lens, 2), DESIGN.phone.ledge, atol=EXACT)
+    centre_line = [line for line in first.lines if len(line) == 2 and np.ptp(line[:, 0]) < 1e-6 and np.ptp(line[:, 1]) > 30]
+    assert any(abs(line[0, 0] - middle[0]) < EXACT for line in centre_line)
+    for port in (left, right):  # a cross through each middle
+        for axis in (0, 1):
+            assert any(
+                len(line) == 2 and np.allclose(line.mean(axis=0), port, atol=EXACT) and np.ptp(line[:, axis]) > 1.5
+                for line in first.lines
+            )
+    for words in ("port line, 11.3 cm from the lower edge of panel a", "20.0 cm from middle to middle"):
+        assert words in first.text
+
+
+def placed(sheet):
+    """Name of a tile, and what to add to a place on the page for the drawing's own (across, up)."""
+    number = r"(-?[\d.]+)"
+    name, *ends = re.search(rf"([A-J]\d+): {number} to {number} cm across, {number} to {number} cm up", sheet.text).groups()
+    left, right, low, high = map(float, ends)
+    np.testing.assert_allclose(sheet.frame[2:] - sheet.frame[:2], (right - left, high - low), atol=EXACT)
+    return SimpleNamespace(name=name, ends=(left, low, right, high), shift=np.array([left, low]) - sheet.frame[:2])
+
+
+def test_sheets_put_together_cover_the_panel(sheets):
+    whole = [sheet for sheet in sheets("many", MANY, "Letter", whole_panel=True) if "Whole panel" in sheet.text]
+    tiled = [placed(sheet) for sheet in whole]
+    assert [tile.name for tile in tiled] == ["A1", "A2", "B1", "B2"]
+    u, v = np.meshgrid(np.linspace(-20, 20, 81), np.linspace(-15, 15, 61))
+    covered = [(u >= left) & (u <= right) & (v >= low) & (v <= high) for left, low, right, high in (t.ends for t in tiled)]
+    assert np.any(covered, axis=0).all()
+    assert tiled[0].ends[2] - tiled[1].ends[0] == pytest.approx(OVERLAP, abs=EXACT)
+    assert tiled[2].ends[3] - tiled[0].ends[1] == pytest.approx(OVERLAP, abs=EXACT)
+    for sheet, tile in zip(whole, tiled, strict=True):
+        outline = [box for box in sheet.rectangles if np.allclose(box[2:] - box[:2], (40, 30), atol=EXACT)]
+        np.testing.assert_allclose(outline[0] + np.tile(tile.shift, 2), (-20, -15, 20, 15), atol=EXACT)
+        for name in ("left port", "right port"):  # drawn where it is on the panel, on whichever sheet that falls
+            place = np.array(MANY.holes[name])
+            np.testing.assert_allclose(np.abs(sheet.circles_of(1.0) + tile.shift - place).max(axis=1).min(), 0, atol=EXACT)
+    seams = [sheet.circles_of(0.5) + tile.shift for sheet, tile in zip(whole, tiled, strict=True)]
+    for rings in seams[1:]:  # the rings of all sheets are in the same places of the panel
+        np.testing.assert_allclose(np.sort(rings, axis=0), np.sort(seams[0], axis=0), atol=EXACT)
+
+
+def test_a_large_drilling_sheet_is_split_between_its_holes(sheets):
+    parts = [sheet for sheet in sheets("wide", WIDE) if "Drilling sheet" in sheet.text]
+    tiled = [placed(part) for part in parts]
+    assert [tile.name for tile in tiled] == ["A1", "A2"]
+    left, right = (np.array(WIDE.holes[f"{side} port"]) for side in ("left", "right"))
+    for part, tile, port in zip(parts, tiled, (left, right), strict=True):
+        assert np.abs(part.circles_of(1.0) + tile.shift - port).max(axis=1).min() < EXACT
+    assert tiled[0].ends[2] < -1.5 or tiled[1].ends[0] > 1.5 or tiled[0].ends[2] - OVERLAP > 1.5 or tiled[1].ends[0] < -1.5
+    assert [sheet.text.startswith("Drilling sheet") for sheet in sheets("large", WIDE, "A3")][:2] == [True, False]
+
+
+@given(
+    st.sampled_from(sorted(PAPERS)),
+    st.tuples(st.floats(-60, 60), st.floats(-60, 60), st.floats(1, 90), st.floats(1, 90)),
+    st.lists(st.tuples(st.floats(0, 1), st.floats(0, 1)), max_size=3),
+)
+def test_tiles_cover_any_region_and_overlap(paper, region, holes):
+    left, low, width, height = region
+    region = (left, low, left + width, low + height)
+    whole = [(left + x * width - 1, low + y * height - 1, left + x * width + 1, low + y * height + 1) for x, y in holes]
+    landscape, sheets = tiles(paper, region, whole)
+    across, up = sorted({(t.left, t.right) for t in sheets}), sorted({(t.low, t.high) for t in sheets})
+    assert len(sheets) == len(across) * len(up) == len({sheet.name for sheet in sheets})
+    for spans, room, (first, last) in zip((across, up), frame_size(paper, landscape), (region[::2], region[1::2]), strict=True):
+        assert spans[0][0] <= first + 1e-9 and spans[-1][1] >= last - 1e-9
+        for (_, end), (start, _) in pairwise(spans):
+            assert end - start == pytest.approx(OVERLAP)
+        assert all(high - low == pytest.approx(room) for low, high in spans)
+
+
+@given(st.floats(-10, 10), st.floats(0, 1))
+def test_a_seam_keeps_off_a_hole_where_it_can(hole, shift):
+    """Two sheets across with 6 cm to spare leave a hole of 3 cm whole."""
+    step = frame_size("A4", True)[0] - OVERLAP
+    width = 2 * step + OVERLAP - 8
+    assume(abs(hole) < width / 2 - 2)
+    landscape, sheets = tiles("A4", (-width / 2, 0, width / 2, 10), [(hole - 1.5, 3, hole + 1.5, 6)])
+    assert landscape and len(sheets) == 2
+    assert sheets[1].left >= hole + 1.5 or sheets[0].right <= hole - 1.5
+
+
+@pytest.mark.parametrize("name, design", [("first", DESIGN), ("many", MANY), ("wide", WIDE)])
+def test_floor_mat(sheets, name, design):
+    (mat,) = [sheet for sheet in sheets(name, design) if "Floor mat" in sheet.text]
+    targets = design.placement.targets
+    rings = mat.circles_of(0.7)
+    assert len(rings) == len(targets)
+    # The mat has no sheet name: its first target's ring tells where it is, and the other rings must then follow.
+    origin = rings[0] - targets[0, :2]
+    np.testing.assert_allclose(rings - origin, targets[:, :2], atol=EXACT)
+    assert np.abs(mat.circles_of(0.4) - origin).max() < EXACT  # the middle of the base
+    contours = [line - origin for line in mat.lines if len(line) > 20]
+    found = set()
+    for line in contours:
+        places = np.column_stack([line, np.full(len(line), targets[:, 2].mean())])
+        theta = manipulation_angle(design.placement.left_port, design.placement.right_port, places)
+        found.add(int(np.round(np.median(theta))))
+        np.testing.assert_allclose(theta, np.round(np.median(theta)), atol=0.1)
+    assert found <= {45, 60, 75} and found >= {60}
+    corners = design.camera.picture_on_plane(0).corners[:, :2]
+    sides = [line[:4] - origin for line in mat.lines if len(line) in (4, 5)]
+    assert any(np.allclose(side, corners, atol=EXACT) for side in sides)
+    front = design.box.bounds()[0, 1]
+    behind = float(re.search(r"([\d.]+) cm behind the box's front edge", mat.text)[1])
+    assert mat.frame[1] - origin[1] - front == pytest.approx(behind, abs=0.051)  # where the lowest line is
+
+
+def test_fan_gauge_and_pocket_table(sheets):
+    (gauge,) = [sheet for sheet in sheets("first", DESIGN) if "Fan gauge" in sheet.text]
+    rays = [line for line in gauge.lines if len(line) == 2 and np.linalg.norm(np.ptp(line, axis=0)) > 10.1]
+    apex = rays[0][0]
+    angles = [np.degrees(np.arctan2(*(ray[1] - ray[0]))) for ray in rays if np.allclose(ray[0], apex, atol=EXACT)]
+    assert sorted(np.round(angles, 2)) == [-37.5, -30, -22.5, 0, 22.5, 30, 37.5]
+    (outline,) = [line for line in gauge.lines if len(line) > 50]
+    assert np.linalg.norm(outline[1:-1] - apex, axis=1) == pytest.approx(14, abs=EXACT)
+    rows = {int(row[0]): row[1].split() for row in re.findall(r"(\d\d)((?: [\d.]+){7})$", gauge.text, re.MULTILINE)}
+    for length, spacing in product(range(14, 25), range(12, 25, 2)):
+        theta = 2 * np.degrees(np.arcsin(spacing / 2 / length))
+        assert rows[length][(spacing - 12) // 2] == f"{theta:.1f}"
+
+
+def test_cut_list_and_the_whole_box(sheets):
+    net, words = sheets("first", DESIGN)[1:3]
+    assert "1 : 5" in net.text and not net.full_size
+    (outline,) = [line for line in net.lines if len(line) == 9]
+    np.testing.assert_allclose(np.ptp(outline, axis=0) * 5, (50 + 2 * 30, 40 + 30), atol=0.1)
+    area = 50 * 40 + 50 * 30 + 40 * 30  # two panels and two right triangles
+    x, y = (outline - outline[0]).T * 5
+    assert abs(x[:-1] @ y[1:] - x[1:] @ y[:-1]) / 2 == pytest.approx(area, rel=1e-3)
+    assert len(net.circles_of(1.0 / 5)) == 2
+    for row in (
+        "left port hole panel a 1.0 wide, round 10.0 left 11.3 to its middle",
+        "right port hole panel a 1.0 wide, round 10.0 right 11.3 to its middle",
+        "window panel a 3.0 x 3.0 on it 20.0 to its middle",
+        "opening for hands panel b 20.0 x 10.0 centred 2.0 to 12.0",
+        "opening for light panel b 10.0 x 3.0 centred 25.0 to 28.0",
+        "15.0 x 1.9, folded 1.0 from a long edge from 13.0 left to 2.0 right 17.0 to 18.0",
+    ):
+        assert row in " ".join(words.text.split())
+    assert "24.0 cm high" in words.text and "50.0 cm front to back" in words.text
+
+
+@pytest.mark.parametrize("name, design", [("first", DESIGN), ("many", MANY)])
+def test_measures_and_cautions(sheets, name, design):
+    text = " ".join(" ".join(sheet.text for sheet in sheets(name, design) if "Measures and cautions" in sheet.text).split())
+    for words in CAUTIONS:
+        assert words in text
+    for row in judge(design.placement).to_dict("records"):
+        side = f", {row['side']}" if row["side"] else ""
+        value = {"cm": f"{row['value']:.1f} cm", "deg": f"{row['value']:.1f}°", "": f"{row['value']:.1f}"}[row["unit"]]
+        value = "no value" if np.isnan(row["value"]) else value
+        assert f"{row['quantity']}{side} {value} {row['verdict']}" in text
+
+
+def test_every_page_is_black_and_white_readable_and_within_its_edges(every):
+    for number, sheet in enumerate(every):
+        assert re.search(r"For education\. Not for planning an operation\. page \d+ of \d+", sheet.text), number
+        assert all(np.ptp(ink) == 0 for ink in sheet.inks if ink is not None)  # one number for grey, three alike
+        assert not {"■", "\ufffd"} & set(sheet.text)
+        header = [char for char in sheet.chars if char["top"] < 2.6 * CM and char["upright"]]
+        # A drawing on several sheets is cut at their frames; on all others no word is.
+        whole = header if re.match(r".* [A-J]\d Print", sheet.text) else sheet.chars
+        ends = np.array([[char["x0"], char["y0"], char["x1"], char["y1"]] for char in whole]) / CM
+        on_paper = ends[(ends[:, 2:] > 0).all(axis=1) & (ends[:, :2] < (sheet.width, sheet.height)).all(axis=1)]
+        assert on_paper.min() >= 0.6 and (on_paper[:, 2:] <= np.subtract((sheet.width, sheet.height), 0.75)).all(), number
+        title = [char for char in header if char["size"] > 13]
+        scale = [char for char in header if char["size"] == 9 and "Bold" in char["fontname"]]
+        assert max(char["x1"] for char in title) < min(char["x0"] for char in scale)
+
+
+def test_cautions_are_those_of_the_readme():
+    with open("README.md", encoding="utf-8") as file:
+        readme = file.read()
+    for words in CAUTIONS:
+        assert words in readme
+
+
+def test_a_camera_that_is_no_flat_phone(sheets):
+    looking = DESIGN.placement.replace(aim=None, target=(0, 3, 0))
+    first, *rest = sheets("looking", SimpleNamespace(box=BOX, phone=DESIGN.phone, hole=1, placement=looking))
+    assert first.rectangles_of(3, 3) and not first.rectangles_of(15, 7.5)
+    assert not any("ledge" in sheet.text for sheet in rest)
+    other = SimpleNamespace(box=BOX, phone=None, hole=0.8, placement=DESIGN.placement.replace(camera=(0, 5, 30), aim=None))
+    first, *rest = sheets("other", other)
+    assert len(first.circles_of(0.8)) == 2 and not first.rectangles_of(3, 3)
+    assert not any("picture ends" in sheet.text for sheet in rest)
+
+
+def test_whole_or_not_at_all_and_never_over_another(tmp_path, monkeypatch):
+    path = tmp_path / "box.pdf"
+    write_template(str(path), BOX, DESIGN.placement)
+    before = path.read_bytes()
+    with pytest.raises(ValueError, match=r"^path names a file that exists, .*box\.pdf; pass overwrite=True to replace it\.$"):
+        write_template(path, BOX, DESIGN.placement, "A3")
+    with pytest.raises(ValueError, match=r"^path takes a file in a folder that exists"):
+        write_template(tmp_path / "none" / "box.pdf", BOX, DESIGN.placement)
+    monkeypatch.setattr(os, "replace", lambda *_: (_ for _ in ()).throw(OSError(28, "No space left on device")))
+    with pytest.raises(ValueError, match=r"cannot: No space left on device\.$"):
+        write_template(path, BOX, DESIGN.placement, "A3", overwrite=True)
+    assert path.read_bytes() == before and os.listdir(tmp_path) == ["box.pdf"]
+    monkeypatch.undo()
+    write_template(path, BOX, DESIGN.placement, "A3", overwrite=True)
+    assert path.read_bytes() != before
+    write_template(path, BOX, DESIGN.placement, overwrite=True)
+    assert path.read_bytes() == before  # the same again, to the byte
+
+
+@pytest.mark.parametrize(
+    "box, change, more, message",
+    [
+        (Dome(15, 20, 6), {}, {}, "^box takes a WedgeBox or a FlatBox, which can be cut from card; got Dome"),
+        (BOX, {}, {"paper": "A5"}, r"^paper takes 'A4', 'A3', 'Letter'; got 'A5'\.$"),
+        (BOX, {}, {"phone": 3}, "^phone takes a Phone or None; got 3"),
+        (BOX, {}, {"hole": 0}, "^hole takes a length of more than 0 cm; got 0"),
+        (BOX, {"left_port": (-10, 0, 20)}, {}, "^placement takes ports on one panel of the box; its left_port is"),
+        (BOX, {"left_port": (-24.8, -9, 12)}, {}, r"^A hole of radius 0.5 cm at u = -24.8, v = 20 cm misses panel a"),
+        (BOX, {"left_port": (-1, -9, 12)}, {}, "^placement takes a camera clear of the ports; its window overlaps the left"),
+        (BOX, {"camera": BOX.point(0, 39)}, {}, "^A hole at u = .* misses panel a"),
+        (BOX, {}, {"phone": Phone(window=(4, 4)), "hole": 60}, "^A hole of radius 30 cm"),
+    ],
+)
+def test_refused_with_no_file(tmp_path, box, change, more, message):
+    with pytest.raises(ValueError, match=message):
+        write_template(tmp_path / "box.pdf", box, DESIGN.placement.replace(**change), **more)
+    assert os.listdir(tmp_path) == []
