@@ -1,0 +1,489 @@
+"use strict";
+const DATA = JSON.parse(document.getElementById("data").textContent);
+const byId = (id) => document.getElementById(id);
+const one = (selector) => document.querySelector(selector);
+
+// ---- Vectors, and the formulas of ergokit.triangulation: degrees by atan2, NaN where a quantity has no value ----
+
+const UP = [0, 0, 1], AWAY = [0, 1, 0];
+const ROUNDING = 4 * Number.EPSILON;
+const plus = (a, b) => a.map((part, i) => part + b[i]);
+const minus = (a, b) => a.map((part, i) => part - b[i]);
+const times = (a, k) => a.map((part) => part * k);
+const dot = (a, b) => a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
+const cross = (a, b) => [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]];
+const norm = (a) => Math.sqrt(dot(a, a));
+const unit = (a) => times(a, 1 / norm(a));
+const degrees = (opposite, adjacent) => (opposite === 0 && adjacent === 0 ? NaN : (Math.atan2(opposite, adjacent) * 180) / Math.PI);
+const angle = (a, b) => degrees(norm(cross(a, b)), dot(a, b));
+const above = (a, n) => degrees(dot(a, n), norm(cross(a, n)));
+const halfOpen = (turned) => (turned === -180 ? 180 : turned);
+
+/** Signed angle from a to b, both projected on the plane with normal n. */
+function turn(a, b, n) {
+  const flatA = cross(a, n), flatB = cross(b, n), size = norm(n);
+  const defined = norm(flatA) > ROUNDING * norm(a) * size && norm(flatB) > ROUNDING * norm(b) * size;
+  return defined ? degrees(dot(n, cross(flatA, flatB)), size * dot(flatA, flatB)) : NaN;
+}
+
+/** Sign of the turn from a to b: 0 in one line. */
+function sideOf(a, b, n) {
+  const turned = turn(a, b, n);
+  return Math.abs(Math.sin((turned * Math.PI) / 180)) > ROUNDING ? Math.sign(turned) : 0 * turned;
+}
+
+/** Shafts u and v from the target, the normal of their plane (NaN where they have none), the camera's axis taken backwards. */
+function parts(p) {
+  const u = minus(p.left_port, p.target), v = minus(p.right_port, p.target);
+  const across = cross(u, v);
+  return {
+    u, v, n: p.normal ?? UP,
+    across: norm(across) > ROUNDING * norm(u) * norm(v) ? across : [NaN, NaN, NaN],
+    back: p.aim ? times(p.aim, -1) : minus(p.camera, p.target),
+    sight: minus(p.target, p.camera),
+  };
+}
+
+function depth(p, u, v) {
+  const along = minus(p.right_port, p.left_port);
+  return norm(along) > 0 ? norm(cross(dot(u, u) <= dot(v, v) ? u : v, along)) / norm(along) : NaN;
+}
+
+function azimuths({ u, v, n, across, back }, plane) {
+  if (plane === "space") return [angle(u, back), angle(v, back)];
+  if (plane === "instruments") return [halfOpen(turn(u, back, across)), halfOpen(-turn(v, back, across))];
+  let side = sideOf(u, v, n);
+  if (side === 0) side = sideOf(u, back, n);
+  if (side === 0) side = 1;
+  return [halfOpen(side * turn(u, back, n)), halfOpen(-side * turn(v, back, n))];
+}
+
+function displayAngle(p, { u, v, sight }) {
+  let left = cross(u, sight), right = cross(v, sight);
+  let seen = norm(sight) > 0;
+  for (const [shaft, image] of [[u, left], [v, right]]) seen &&= norm(image) > ROUNDING * norm(shaft) * norm(sight);
+  if (p.aim) {
+    [left, right] = [cross(p.aim, left), cross(p.aim, right)];
+    seen &&= dot(p.aim, sight) > 0;
+  }
+  return seen ? angle(left, right) : NaN;
+}
+
+function handEyeRotation({ n, back }) {
+  const lookingDown = back[2] > 0 && Math.hypot(back[0], back[1]) <= ROUNDING * back[2];
+  return halfOpen(turn(AWAY, cross(back, cross(lookingDown ? AWAY : UP, back)), n));
+}
+
+function hand(p, shaft) {
+  const inside = norm(shaft);
+  const reaches = inside > 0 && inside < p.instrument_length;
+  return plus(p.target, times(shaft, reaches ? (p.instrument_length + p.handle_reach) / inside : NaN));
+}
+
+/** Every measure: quantity -> [value] or [left, right]. */
+function measures(p) {
+  const given = parts(p);
+  const { u, v, n, across, back, sight } = given;
+  const inside = [norm(u), norm(v)];
+  const outside = inside.map((length) => p.instrument_length - length);
+  const over = (reach) => inside.map((length, i) => (outside[i] > 0 ? length / (outside[i] + reach) : NaN));
+  const entry = (shaft) => (norm(shaft) > 0 ? degrees(norm(cross(shaft, p.panel_normal)), Math.abs(dot(shaft, p.panel_normal))) : NaN);
+  const tilt = degrees(norm(cross(across, n)), Math.abs(dot(across, n)));
+  return {
+    "port spacing": [norm(minus(p.right_port, p.left_port))],
+    "manipulation angle": [angle(u, v)],
+    "working distance": [norm(sight)],
+    "depth": [depth(p, u, v)],
+    "inserted length": inside,
+    "outside length": outside,
+    "length ratio": over(0),
+    "tip travel per hand travel": over(p.handle_reach),
+    "handle separation": [norm(minus(hand(p, u), hand(p, v)))],
+    "elevation angle": [above(u, n), above(v, n)],
+    "instrument plane tilt": [tilt],
+    "plan angle": [Math.abs(turn(u, v, n))],
+    "azimuth angle, instruments' plane": azimuths(given, "instruments"),
+    "azimuth angle, working plane": azimuths(given, "working"),
+    "azimuth angle, space": azimuths(given, "space"),
+    "view angle": [above(back, n)],
+    "off-centre angle": [angle(sight, p.aim ?? sight)],
+    "display angle": [displayAngle(p, given)],
+    "hand-eye rotation": [handEyeRotation(given)],
+    ...(p.panel_normal && { "entry angle": [entry(u), entry(v)] }),
+  };
+}
+
+// ---- Words on the numbers ----
+
+/** Why no real arrangement can be like this, or nothing. */
+function impossible(p) {
+  if (norm(minus(p.left_port, p.right_port)) === 0) return "Both ports are in one place; move one of them.";
+  for (const name of ["left_port", "right_port", "camera"]) {
+    const distance = norm(minus(p[name], p.target)), said = name.replace("_", " ");
+    if (distance === 0) return `The ${said} lies on the target; move one of them.`;
+    if (name !== "camera" && distance >= p.instrument_length) {
+      return `The shaft of ${p.instrument_length.toFixed(1)} cm is too short: the ${said} is ${distance.toFixed(1)} cm from the target.`;
+    }
+  }
+  return "";
+}
+
+const MARKS = { "in range": "✓", near: "≈", outside: "✗", untested: "?" };
+const UNITS = { deg: "°", cm: " cm", "": "" };
+
+/** What the published ranges say of a value: [status, because]. */
+function verdictOn(quantity, value) {
+  const { changes, at, between, words } = DATA.verdicts[quantity];
+  const i = changes.findIndex((change) => value <= change + 1e-9);
+  if (i < 0) return words[between.at(-1)];
+  return words[changes[i] - value <= 1e-9 ? at[i] : between[i]];
+}
+
+/** A number for a reader: one decimal, two for a ratio. */
+function shown(quantity, value) {
+  if (quantity in DATA.notKnown) return "not known";
+  if (Number.isNaN(value)) return "not defined";
+  const unitOf = DATA.quantities[quantity].unit;
+  const text = value.toFixed(unitOf === "" ? 2 : 1);
+  return text.replace(/^-(?=[0.]+$)/, "").replace("-", "−") + UNITS[unitOf];
+}
+
+/** What is odd about a value, or nothing. */
+function note(quantity, value, beta, view) {
+  if (quantity in DATA.notKnown) return DATA.notKnown[quantity];
+  if (Number.isNaN(value)) return DATA.whyNot[quantity] ?? "";
+  if (quantity === "azimuth angle, instruments' plane" && beta > DATA.steep.from) return DATA.steep.note;
+  if (quantity === "azimuth angle, working plane" && Math.abs(view) > DATA.steep.from) return DATA.steep.note;
+  if (quantity === "outside length" && value < DATA.short.below) return DATA.short.note;
+  return "";
+}
+
+const judged = (quantity, value) => (Number.isNaN(value) || quantity in DATA.notKnown ? ["no value", ""] : verdictOn(quantity, value));
+const sentence = (words) => words && `${words[0].toUpperCase()}${words.slice(1)}${words.endsWith(".") ? "" : "."}`;
+
+function markOf(status) {
+  return status in MARKS ? `<span class="mark-of" data-status="${status}" role="img" aria-label="${status}">${MARKS[status]}</span>` : "";
+}
+
+function tell(p, m) {
+  const said = (quantity) => `${shown(quantity, m[quantity][0])} (${judged(quantity, m[quantity][0])[0]})`;
+  return `The instruments meet at ${said("manipulation angle")}; on the monitor it looks like ` +
+    `${shown("display angle", m["display angle"][0])}. The lens is ${said("working distance")} from the target. ` +
+    `Left shaft ${shown("inserted length", m["inserted length"][0])} inside, right ${shown("inserted length", m["inserted length"][1])}.`;
+}
+
+// ---- Controls: what a slider reads from the placement and what it makes of it ----
+
+const WAYS = ["to the right", "away from you", "up"];
+const SPANS = [[-25, 25], [-25, 25], [0, 30]];
+const middle = (p) => times(plus(p.left_port, p.right_port), 0.5);
+
+const coordinate = (name) => WAYS.map((way, i) => ({
+  label: way, span: SPANS[i],
+  get: (p) => p[name][i],
+  set: (p, value) => ({ ...p, [name]: p[name].with(i, value) }),
+}));
+const plain = (name, label, span) => ({ label, span, get: (p) => p[name], set: (p, value) => ({ ...p, [name]: value }) });
+const spacing = {
+  label: "spacing", span: [2, 40],
+  get: (p) => norm(minus(p.right_port, p.left_port)),
+  set: (p, value) => {
+    const line = minus(p.right_port, p.left_port);
+    const half = times(norm(line) > 0 ? unit(line) : [1, 0, 0], value / 2);
+    return { ...p, left_port: minus(middle(p), half), right_port: plus(middle(p), half) };
+  },
+};
+const together = WAYS.map((way, i) => ({
+  label: way, span: SPANS[i],
+  get: (p) => middle(p)[i],
+  set: (p, value) => {
+    const shift = [0, 0, 0].with(i, value - middle(p)[i]);
+    return { ...p, left_port: plus(p.left_port, shift), right_port: plus(p.right_port, shift) };
+  },
+}));
+const GROUPS = {
+  "both ports": [spacing, ...together],
+  "left port": coordinate("left_port"),
+  "right port": coordinate("right_port"),
+  camera: coordinate("camera"),
+  target: coordinate("target"),
+  shafts: [plain("instrument_length", "length", [20, 50]), plain("handle_reach", "handle beyond", [0, 20])],
+};
+
+let placement = DATA.placement;
+let group = "both ports";
+
+function chips(place, name, choices, chosen, onChoose) {
+  place.insertAdjacentHTML("beforeend", choices.map((choice) =>
+    `<label><input type="radio" name="${name}" value="${choice}" ${choice === chosen ? "checked" : ""}><span>${choice}</span></label>`).join(""));
+  place.addEventListener("change", (event) => onChoose(event.target.value));
+}
+
+function buildSliders() {
+  const sliders = GROUPS[group].map(({ label, span, get }, i) => {
+    const [low, high] = [Math.min(span[0], Math.floor(get(DATA.placement))), Math.max(span[1], Math.ceil(get(DATA.placement)))];
+    return `<div class="slider"><label for="slider-${i}"><span class="unseen">${group}: </span>${label}</label>` +
+      `<input type="range" id="slider-${i}" min="${low}" max="${high}" step="0.5"><output for="slider-${i}"></output></div>`;
+  });
+  if (group === "target" && DATA.targets.length > 1) {
+    sliders.unshift(`<div class="slider choice"><label for="targets">go to target</label><select id="targets">` +
+      `${DATA.targets.map((_, i) => `<option value="${i}">${i + 1}</option>`).join("")}</select></div>`);
+  }
+  one(".sliders").innerHTML = sliders.join("");
+  showSliders();
+}
+
+function showSliders(moving) {
+  GROUPS[group].forEach(({ get }, i) => {
+    const input = byId(`slider-${i}`), value = get(placement), text = `${value.toFixed(1).replace(/^-0\.0$/, "0.0")} cm`;
+    if (input !== moving) input.value = value;
+    input.setAttribute("aria-valuetext", text);
+    input.nextElementSibling.value = text.replace("-", "−");
+  });
+}
+
+// ---- Numbers ----
+
+const TILES = { "manipulation angle": "angle", "working distance": "lens to target", "length ratio": "inside : outside", "display angle": "on the monitor" };
+const cell = (quantity, i) => `<output data-quantity="${quantity}" data-side="${DATA.quantities[quantity].sides[i]}"></output>`;
+
+function buildNumbers() {
+  one(".tiles").innerHTML = Object.entries(TILES).map(([quantity, name]) =>
+    `<div class="tile"><small>${name}</small>${DATA.quantities[quantity].sides.map((_, i) => `<b>${cell(quantity, i)}</b>`).join("")}</div>`).join("");
+  one(".measures").innerHTML = Object.entries(DATA.quantities).map(([quantity, { means, sides }]) =>
+    `<details class="measure" data-of="${quantity}"><summary><span>${quantity}</span><span class="values">` +
+    `${sides.map((side, i) => `<span><i>${side}</i> ${cell(quantity, i)}</span>`).join("")}</span></summary>` +
+    `<p>${means}</p><p class="because"></p></details>`).join("");
+}
+
+function showNumbers(p, m, wrong) {
+  const { back, across } = parts(p);
+  const beta = degrees(Math.abs(dot(back, across)), norm(cross(back, across)));
+  for (const output of document.querySelectorAll("output[data-quantity]")) {
+    const { quantity, side } = output.dataset, value = m[quantity][side === "right" ? 1 : 0];
+    output.innerHTML = wrong ? "–" : `${shown(quantity, value)} ${markOf(judged(quantity, value)[0])}`;
+  }
+  for (const item of document.querySelectorAll(".measure")) {
+    const quantity = item.dataset.of, { sides } = DATA.quantities[quantity];
+    const lines = sides.map((side, i) => {
+      const value = m[quantity][i], [status, because] = judged(quantity, value);
+      const verdict = because && (status === "no guidance" ? because : `${sentence(status)} ${because}`);
+      return [side && `${sentence(side).slice(0, -1)}:`, verdict, sentence(note(quantity, value, beta, m["view angle"][0]))].filter(Boolean).join(" ");
+    });
+    item.querySelector(".because").textContent = wrong ? "" : lines.join(" ");
+  }
+}
+
+let telling;
+function showTold(words, wrong) {
+  clearTimeout(telling); // a screen reader hears where a slider stopped, not every step on the way
+  telling = setTimeout(() => {
+    byId("told").textContent = words;
+    byId("told").classList.toggle("wrong", Boolean(wrong));
+  }, 300);
+}
+
+// ---- The drawing: the placement in space, seen along one direction without perspective ----
+
+const VIEWS = { "in space": { turn: -25, tilt: 20 }, above: { turn: 0, tilt: 90 }, side: { turn: 90, tilt: 0 } };
+const look = { ...VIEWS["in space"] };
+const START = [...DATA.outlines.flat(), ...["left_port", "right_port", "camera", "target"].map((name) => DATA.placement[name])];
+
+const line = (a, b, kind) => `<line x1="${a[0]}" y1="${a[1]}" x2="${b[0]}" y2="${b[1]}" class="${kind}"/>`;
+const path = (points, kind) => `<path d="M${points.map((q) => q.join(" ")).join("L")}" class="${kind}"/>`;
+const label = (q, text, kind = "", anchor = "middle") => `<text x="${q[0]}" y="${q[1]}" text-anchor="${anchor}" class="${kind}">${text}</text>`;
+
+/** Points along the arc from direction a to direction b, both of length 1. */
+function arc(a, b, steps = 16) {
+  const theta = Math.atan2(norm(cross(a, b)), dot(a, b));
+  if (!(Math.sin(theta) > 1e-6)) return [];
+  return Array.from({ length: steps + 1 }, (_, i) =>
+    times(plus(times(a, Math.sin(theta * (1 - i / steps))), times(b, Math.sin((theta * i) / steps))), 1 / Math.sin(theta)));
+}
+
+function draw(p, m, wrong) {
+  const svg = byId("drawing"), W = svg.clientWidth, H = svg.clientHeight;
+  if (!W) return; // hidden
+  const [az, el] = [look.turn, look.tilt].map((a) => (a * Math.PI) / 180);
+  const right = [Math.cos(az), Math.sin(az), 0];
+  const towards = [Math.sin(az) * Math.cos(el), -Math.cos(az) * Math.cos(el), Math.sin(el)];
+  const upwards = cross(towards, right);
+
+  // As large as fits the placement at the start and now
+  const extent = [...START, p.left_port, p.right_port, p.camera, p.target].map((q) => [dot(right, q), dot(upwards, q)]);
+  const [low, high] = [Math.min, Math.max].map((end) => [0, 1].map((i) => end(...extent.map((q) => q[i]))));
+  const scale = Math.min((W - 110) / Math.max(high[0] - low[0], 8), (H - 84) / Math.max(high[1] - low[1], 8));
+  const at = (q) => [
+    W / 2 + scale * (dot(right, q) - (low[0] + high[0]) / 2),
+    H / 2 + 2 - scale * (dot(upwards, q) - (low[1] + high[1]) / 2),
+  ];
+
+  const [L, R, T, C] = [p.left_port, p.right_port, p.target, p.camera].map(at);
+  const { u, v } = parts(p);
+  const floor = (q) => [q[0], q[1], Math.min(0, p.target[2])];
+  const reach = 5 * Math.ceil(Math.max(...START.map((q) => Math.max(Math.abs(q[0]), Math.abs(q[1])))) / 5) + 5;
+  const grid = Array.from({ length: (2 * reach) / 5 + 1 }, (_, i) => 5 * i - reach).flatMap((k) =>
+    [[[k, -reach, 0], [k, reach, 0]], [[-reach, k, 0], [reach, k, 0]]]);
+  const drawn = [
+    ...grid.map(([a, b]) => line(at(a), at(b), "grid")),
+    ...DATA.outlines.map((outline) => path(outline.map(at), "box")),
+    ...[p.left_port, p.right_port, p.camera, p.target].map((q) => line(at(q), at(floor(q)), "drop")),
+    line(L, R, "ports"),
+  ];
+  if (!wrong) drawn.push(line(L, at(hand(p, u)), "left outside"), line(R, at(hand(p, v)), "right outside"));
+  drawn.push(line(C, T, "sight"));
+  const radius = Math.min(6, 0.4 * norm(u), 0.4 * norm(v));
+  const bow = arc(unit(u), unit(v)).map((q) => plus(p.target, times(q, radius)));
+  if (bow.length) drawn.push(path([T, ...bow.map(at), T], "arc"));
+  drawn.push(line(T, L, "left shaft"), line(T, R, "right shaft"));
+  drawn.push(`<circle cx="${L[0]}" cy="${L[1]}" r="7" class="mark left"/>`);
+  drawn.push(`<path d="M${R[0]} ${R[1] - 9}l9 9l-9 9l-9 -9z" class="mark right"/>`);
+  drawn.push(`<rect x="${C[0] - 7}" y="${C[1] - 7}" width="14" height="14" rx="2" class="mark camera"/>`);
+  drawn.push(line([T[0] - 7, T[1]], [T[0] + 7, T[1]], "cross"), line([T[0], T[1] - 7], [T[0], T[1] + 7], "cross"));
+
+  const ordered = L[0] <= R[0] ? 1 : -1;
+  drawn.push(label([L[0] - 12 * ordered, L[1] + 5], "left", "", ordered > 0 ? "end" : "start"));
+  drawn.push(label([R[0] + 12 * ordered, R[1] + 5], "right", "", ordered > 0 ? "start" : "end"));
+  drawn.push(label([C[0], C[1] - 13], "camera"), label([T[0], T[1] + 23], "target"));
+  if (bow.length && !wrong) {
+    const place = at(plus(p.target, times(unit(plus(unit(u), unit(v))), radius * 1.1)));
+    drawn.push(label([place[0], place[1] - 4], shown("manipulation angle", m["manipulation angle"][0]), "big"));
+  }
+  drawn.push(label([10, H - 10], "squares of 5 cm", "soft", "start"));
+  svg.setAttribute("viewBox", `0 0 ${W} ${H}`);
+  svg.innerHTML = drawn.join("");
+  byId("turn").value = look.turn;
+}
+
+// ---- The monitor: a pinhole camera with a level horizon, 70 degrees wide, 4:3 ----
+
+const HALF_WIDTH = Math.tan((35 * Math.PI) / 180), NEAREST = 0.5, SHAFT = 0.5; // cm: nothing nearer is drawn; across a shaft
+
+function drawMonitor(p, m) {
+  const svg = byId("monitor"), W = svg.clientWidth, H = (W * 3) / 4;
+  if (!W) return; // hidden
+  const axis = unit(p.aim ?? minus(p.target, p.camera));
+  const upright = Math.hypot(axis[0], axis[1]) <= 1e-9 ? [0, -Math.sign(axis[2]), 0] : UP;
+  const right = unit(cross(axis, upright)), upwards = cross(right, axis);
+  const away = (q) => dot(axis, minus(q, p.camera));
+  const pixels = (q) => W / 2 / (HALF_WIDTH * away(q)); // to a cm there
+  const at = (q) => {
+    const d = minus(q, p.camera);
+    return [W / 2 + dot(right, d) * pixels(q), H / 2 - dot(upwards, d) * pixels(q)];
+  };
+  /** The part of a segment that lies in front of the camera. */
+  const inFront = (a, b) => {
+    const [za, zb] = [away(a), away(b)];
+    if (!(za > NEAREST || zb > NEAREST)) return null;
+    const cut = (from, to, z, other) => (z > NEAREST ? from : plus(from, times(minus(to, from), (NEAREST - z) / (other - z))));
+    return [cut(a, b, za, zb), cut(b, a, zb, za)];
+  };
+
+  const n = unit(p.normal ?? UP);
+  const x = unit(norm(cross(AWAY, n)) > 1e-6 ? cross(AWAY, n) : [1, 0, 0]), y = cross(n, x);
+  const drawn = [];
+  for (let k = -25; k <= 25; k += 5) {
+    for (const [a, b] of [[x, y], [y, x]]) {
+      const ends = [-25, 25].map((far) => plus(p.target, plus(times(a, k), times(b, far))));
+      const seen = inFront(...ends);
+      if (seen) drawn.push(line(at(seen[0]), at(seen[1]), "plane"));
+    }
+  }
+  const targetSeen = away(p.target) > NEAREST;
+  const T = targetSeen ? at(p.target) : [NaN, NaN];
+  const heading = (q) => unit([...minus(at(q), T), 0]);
+  const near = (port) => plus(p.target, times(minus(port, p.target), 1e-3));
+  for (const [port, side] of [[p.left_port, "left"], [p.right_port, "right"]]) {
+    const ends = inFront(p.target, port);
+    if (!ends) continue;
+    const [a, b] = ends.map(at), d = unit([...minus(b, a), 0]);
+    const wide = ends.map((q) => Math.max(1.5, Math.min(0.5 * SHAFT * pixels(q), 60)));
+    const corner = (q, k, way) => [q[0] - way * k * d[1], q[1] + way * k * d[0]];
+    drawn.push(path([corner(a, wide[0], 1), corner(b, wide[1], 1), corner(b, wide[1], -1), corner(a, wide[0], -1)], `tube ${side}`));
+    if (side === "right") drawn.push(line(a, b, "midline"));
+  }
+  if (targetSeen) {
+    const dirs = [p.left_port, p.right_port].map((port) => heading(near(port)));
+    const bow = arc(...dirs).map((q) => [T[0] + 36 * q[0], T[1] + 36 * q[1]]);
+    if (bow.length && bow.every((q) => q.every(Number.isFinite))) drawn.push(path(bow, "arc open"));
+    drawn.push(line([T[0] - 6, T[1]], [T[0] + 6, T[1]], "cross"), line([T[0], T[1] - 6], [T[0], T[1] + 6], "cross"));
+    dirs.forEach((d, i) => {
+      const q = [T[0] + 88 * d[0] + 30 * -d[1] * (i ? -1 : 1) * Math.sign(dirs[0][0] * dirs[1][1] - dirs[0][1] * dirs[1][0] || 1), T[1] + 88 * d[1]];
+      if (q.every(Number.isFinite)) drawn.push(label([q[0], q[1] + 4], i ? "right" : "left"));
+    });
+    const up = heading(plus(p.target, times(y, 1e-3)));
+    if (up.every(Number.isFinite)) {
+      const [bx, by] = [34 - 14 * up[0], H - 46 - 14 * up[1]], tip = [bx + 28 * up[0], by + 28 * up[1]];
+      const barb = (way) => [tip[0] - 9 * up[0] + way * 6 * up[1], tip[1] - 9 * up[1] - way * 6 * up[0]];
+      drawn.push(line([bx, by], tip, "arrow"), path([barb(1), tip, barb(-1)], "arrow"), label([12, H - 12], "away from you", "", "start"));
+    }
+  }
+  drawn.push(label([W - 12, 24], shown("display angle", m["display angle"][0]), "big", "end"));
+  const visible = targetSeen && T[0] >= 0 && T[0] <= W && T[1] >= 0 && T[1] <= H;
+  if (!visible) drawn.push(label([W / 2, H / 2], "the target is not in the picture"));
+  svg.setAttribute("viewBox", `0 0 ${W} ${H}`);
+  svg.innerHTML = drawn.join("");
+}
+
+// ---- The page ----
+
+function show(moving) {
+  const m = measures(placement), wrong = impossible(placement);
+  showNumbers(placement, m, wrong);
+  showSliders(moving);
+  draw(placement, m, wrong);
+  drawMonitor(placement, m);
+  showTold(wrong || tell(placement, m), wrong);
+}
+
+function move(changes) {
+  placement = { ...placement, ...changes };
+  show();
+}
+
+chips(one(".views"), "view", [...Object.keys(VIEWS), "monitor"], "in space", (view) => {
+  one(".pictures").dataset.view = view === "monitor" ? "monitor" : "space";
+  Object.assign(look, VIEWS[view]);
+  show();
+});
+one(".views label:last-child").classList.add("only-narrow");
+chips(one(".groups"), "group", Object.keys(GROUPS), group, (chosen) => {
+  group = chosen;
+  buildSliders();
+});
+one(".sliders").addEventListener("input", (event) => {
+  if (event.target.id === "targets") return move({ target: DATA.targets[event.target.value] });
+  placement = GROUPS[group][Number(event.target.id.at(-1))].set(placement, Number(event.target.value));
+  show(event.target);
+});
+byId("restart").addEventListener("click", () => move(DATA.placement));
+one(".questions").addEventListener("click", (event) => {
+  if (!event.target.dataset.moves) return;
+  move({ ...DATA.placement, ...JSON.parse(event.target.dataset.moves) });
+  one(".explorer").scrollIntoView();
+});
+
+byId("turn").addEventListener("input", (event) => {
+  look.turn = Number(event.target.value);
+  show();
+});
+let held = null;
+byId("drawing").addEventListener("pointerdown", (event) => {
+  held = [event.clientX, event.clientY];
+  event.target.setPointerCapture?.(event.pointerId);
+});
+byId("drawing").addEventListener("pointermove", (event) => {
+  if (!held) return;
+  look.turn = ((look.turn - 0.6 * (event.clientX - held[0]) + 540) % 360) - 180;
+  look.tilt = Math.min(90, Math.max(-10, look.tilt + 0.4 * (event.clientY - held[1])));
+  held = [event.clientX, event.clientY];
+  show();
+});
+for (const ending of ["pointerup", "pointercancel"]) byId("drawing").addEventListener(ending, () => { held = null; });
+
+addEventListener("beforeprint", () => document.querySelectorAll(".measure").forEach((item) => { item.open = true; }));
+new ResizeObserver(() => show()).observe(one(".pictures"));
+
+buildSliders();
+buildNumbers();
+show();

@@ -1,0 +1,262 @@
+"""One HTML page for juniors: a placement to move with sliders, offline and without Python, with its numbers and verdicts.
+
+The page is `handout.html` with its style, its script and its data put in. The script has the formulas of
+`ergokit.triangulation` again; names, units, verdicts and sources come from here as data.
+"""
+
+import json
+import os
+from html import escape
+from itertools import pairwise
+from math import isnan
+from pathlib import Path
+from string import Template
+
+import numpy as np
+
+from ergokit._files import write_whole
+from ergokit.guidance import CAUTION, verdict
+from ergokit.guidance.verdicts import _NEAR, basis_of, citation_of, source_in_short
+from ergokit.placement import Placement
+from ergokit.placement.measures import _BARE_HOLE, _SHORT, _STEEP, _UNSTABLE, _WHY_NOT, rows_of
+from ergokit.surfaces import Dome, Surface
+from ergokit.triangulation import hand_eye_rotation, inserted_length, manipulation_angle
+
+_HERE = Path(__file__).parent
+_TITLE = "Ports, camera and target: move them and see"
+_DIGITS = 6  # of a cm: so that the page has the same bytes on every machine
+_MEANS = {
+    "port spacing": "From one port to the other.",
+    "manipulation angle": "Between the two instruments where they meet at the target, measured in space.",
+    "working distance": "From the lens to the target.",
+    "depth": "From the target to the line through both ports.",
+    "inserted length": "From a port to the target: the part of the shaft inside.",
+    "outside length": "The part of the shaft left outside, without the handle.",
+    "length ratio": "Shaft inside over shaft outside.",
+    "tip travel per hand travel": "How far the tip moves sideways for each cm that the hand moves; the port is the pivot.",
+    "handle separation": "From one hand to the other.",
+    "elevation angle": "How steeply a shaft rises from the working plane.",
+    "instrument plane tilt": "How steeply the plane through both shafts rises from the working plane.",
+    "plan angle": "The manipulation angle as it looks from straight above the working plane.",
+    "azimuth angle, instruments' plane": "From a shaft to the camera's axis, in the plane of both shafts. Left and right add up to "
+    "the manipulation angle.",
+    "azimuth angle, working plane": "The same, in the working plane. Left and right add up to the plan angle.",
+    "azimuth angle, space": "The plain angle between a shaft and the camera's axis.",
+    "view angle": "How steeply the camera looks down on the working plane; 90 is straight down.",
+    "off-centre angle": "At the lens, between the camera's axis and the target; 0 is the middle of the picture.",
+    "display angle": "Between the two shafts in the picture on the monitor. It is seldom the true angle.",
+    "hand-eye rotation": "How far the picture is turned from the way you face: 0 is aligned, 180 is facing the camera.",
+    "entry angle": "Between a shaft and straight in through the panel as it stood at the start.",
+}
+_CAUTIONS = (
+    "For education. Not for planning an operation: port placement in a patient is the decision of the supervising surgeon "
+    "under local policy.",
+    "Cutting a box: sharp blade, cut away from yourself, keep children away.",
+    "Only a cool LED near cardboard: fire.",
+    "Count needles in and out. Practice instruments never go back to clinical use.",
+    CAUTION,
+)
+_DOME = "A dome models no vessels, bladder or adhesions."
+
+
+def write_handout(path, placement, *, box=None, title=_TITLE, overwrite=False):
+    """Write one self-contained HTML page about `placement` and return its path.
+
+    The reader moves ports, camera and target with sliders and sees a drawing, the monitor's picture, every measure and its
+    verdict; no network and no Python. Several targets become a list to choose from. `box` is one of `ergokit.surfaces` to
+    draw. What tape readings leave open stays "not known" on the page.
+
+    ValueError for a path that does not end in .html or cannot be written, for a file that exists unless `overwrite`, and for
+    anything that is not a placement, a surface or a title.
+
+    >>> from ergokit import Placement
+    >>> write_handout("page.pdf", Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16)))
+    Traceback (most recent call last):
+    ValueError: path takes a file name that ends in .html; got 'page.pdf'.
+    """
+    if not isinstance(path, (str, os.PathLike)) or Path(path).suffix.lower() != ".html":
+        raise ValueError(f"path takes a file name that ends in .html; got {path!r}.")
+    if not isinstance(placement, Placement):
+        raise ValueError(f"placement takes a Placement; got a {type(placement).__name__}.")
+    if box is not None and not isinstance(box, Surface):
+        raise ValueError(f"box takes a surface such as WedgeBox(50, 40, 30); got a {type(box).__name__}.")
+    if not isinstance(title, str) or not title.strip():
+        raise ValueError(f"title takes some words; got {title!r}.")
+    page = _page(placement, box, title)
+    return write_whole(path, lambda part: part.write_text(page, encoding="utf-8", newline="\n"), overwrite)
+
+
+def _page(placement, box, title):
+    guided = _guided(placement)
+    return Template(_source("html")).substitute(
+        title=escape(title),
+        style=_source("css"),
+        script=_source("js"),
+        data=json.dumps(_data(placement, box), ensure_ascii=False).replace("<", "\\u003c"),
+        questions=_questions(placement),
+        rules=_rules(guided),
+        sources=_sources(guided),
+        cautions="\n".join(f"<li>{escape(words)}</li>" for words in (*_CAUTIONS, *([_DOME] if isinstance(box, Dome) else ()))),
+    )
+
+
+def _source(ending):
+    return (_HERE / f"handout.{ending}").read_text(encoding="utf-8").rstrip()
+
+
+# What the script is given
+
+
+def _data(placement, box):
+    quantities = {}
+    for row in rows_of(placement):
+        quantities.setdefault(row.quantity, {"unit": row.unit, "means": _MEANS[row.quantity], "sides": []})["sides"].append(row.side)
+    return {
+        "placement": _arguments(placement),
+        "targets": _rounded(placement.targets),
+        "outlines": _outlines(placement, box),
+        "quantities": quantities,
+        "verdicts": {quantity: _pieces(quantity) for quantity in quantities},
+        "notKnown": {} if placement.tape is None else placement.tape.not_known(),
+        "whyNot": _WHY_NOT,
+        "steep": {"from": _STEEP, "note": _UNSTABLE},
+        "short": {"below": _BARE_HOLE, "note": _SHORT},
+    }
+
+
+def _arguments(placement):
+    record = {name: _rounded(getattr(placement, name)) for name in ("left_port", "right_port", "camera")}
+    record["target"] = _rounded(placement.targets[0])
+    for name in ("aim", "normal", "panel_normal"):
+        value = getattr(placement, name)
+        record[name] = None if value is None else _rounded(value)
+    return record | {"instrument_length": placement.instrument_length, "handle_reach": placement.handle_reach}
+
+
+def _rounded(points):
+    return (np.round(points, _DIGITS) + 0.0).tolist()
+
+
+def _outlines(placement, box):
+    """Closed lines to draw the box by; without a box a piece of the panel that holds the ports, where it is known."""
+    if box is not None:
+        return [_rounded(box.outline(face)) for face in box.faces]
+    if placement.panel_normal is None:
+        return []
+    left, right, normal = placement.left_port, placement.right_port, placement.panel_normal
+    along = (right - left) / np.linalg.norm(right - left)
+    up = np.cross(normal / np.linalg.norm(normal), along)
+    middle = (left + right) / 2
+    foot = -middle[2] / up[2] if up[2] > 0.05 else -10.0  # where the panel meets the floor, unless it lies flat
+    top = (placement.camera - middle) @ up + 5
+    side = along * (np.linalg.norm(right - left) / 2 + 5)
+    corners = [middle - side + up * foot, middle + side + up * foot, middle + side + up * top, middle - side + up * top]
+    return [_rounded([*corners, corners[0]])]
+
+
+def _pieces(quantity):
+    """What `verdict` says all along the number line.
+
+    `changes` are the places where it may change, `at` and `between` the number of its words there and before, between and
+    after them.
+    """
+    found = verdict(quantity, 0)
+    ends = {end for row in found.records for end in (row["low"], row["high"]) if not isnan(end)}
+    near = {end + way * _NEAR.get(found.unit, 0) for end in ends for way in (-1, 1)}
+    levels = {level for row in found.records for level in row["levels"]}
+    changes = sorted({sign * place for place in ends | near | levels for sign in (-1, 1)} | {0.0})
+    gaps = [changes[0] - 1, *((low + high) / 2 for low, high in pairwise(changes)), changes[-1] + 1]
+    words = []
+
+    def number(value):
+        said = verdict(quantity, value)
+        said = [said.status, said.because]
+        if said not in words:
+            words.append(said)
+        return words.index(said)
+
+    return {"changes": changes, "at": [*map(number, changes)], "between": [*map(number, gaps)], "words": words}
+
+
+# What stands in words
+
+
+def _guided(placement):
+    """Quantity -> the rows that advise something about it, of those measured on the page."""
+    quantities = dict.fromkeys(row.quantity for row in rows_of(placement))
+    found = {quantity: verdict(quantity, 0) for quantity in quantities}
+    return {quantity: one for quantity, one in found.items() if one.status != "no guidance"}
+
+
+def _references(guided):
+    """The sources in the order they are first named: citation -> its number."""
+    citations = dict.fromkeys(citation_of(row) for found in guided.values() for row in found.records if row["source"] != "none")
+    return {citation: number for number, citation in enumerate(citations, 1)}
+
+
+def _rules(guided):
+    references = _references(guided)
+    parts = []
+    for quantity, found in guided.items():
+        items = []
+        for row, said in zip(found.records, found.rows.itertuples(), strict=True):
+            who = escape(source_in_short(row))
+            if row["source"] != "none":
+                who = f'<a href="#source-{references[citation_of(row)]}">{who}</a>'
+            items.append(
+                f"<li><strong>{escape(said.says)}</strong> {escape(said.statement)} "
+                f'<span class="source">{who}, {escape(basis_of(row))}.</span></li>'
+            )
+        parts.append(f"<h3>{escape(quantity)}</h3>\n<ul>\n" + "\n".join(items) + "\n</ul>")
+    return "\n".join(parts)
+
+
+def _sources(guided):
+    return "\n".join(f'<li id="source-{number}">{escape(citation)}</li>' for citation, number in _references(guided).items())
+
+
+def _questions(placement):
+    """Predict, then look: each question with its answer folded away and a button that shows it."""
+    left, right, target, camera = placement.left_port, placement.right_port, placement.targets[0], placement.camera
+    apart = 2 * (right - left) / np.linalg.norm(right - left)
+    wide = {"left_port": left - apart, "right_port": right + apart}
+    far = {"target": target + (0, 4, 0)}
+    aside = {"camera": camera + (10, 0, 0)}
+    angle, wider, farther = (
+        _said(manipulation_angle(*ports, place), "degrees")
+        for ports, place in (((left, right), target), (wide.values(), target), ((left, right), far["target"]))
+    )
+    inside = [_said(inserted_length(left, place), "cm") for place in (target, far["target"])]
+    turned = [
+        _said(hand_eye_rotation(place, target, normal=placement.normal, aim=placement.aim), "degrees")
+        for place in (camera, aside["camera"])
+    ]
+    asked = (
+        (
+            "The ports move 4 cm farther apart, 2 cm each. What becomes of the manipulation angle?",
+            f"It goes from {angle} to {wider}. This is settled when the holes are made.",
+            wide,
+        ),
+        (
+            "The target moves 4 cm farther away from you. What becomes of the angle, and of the left inserted length?",
+            f"The angle goes from {angle} to {farther}, the length from {inside[0]} to {inside[1]}. One pair of ports gives "
+            "each target its own angle.",
+            far,
+        ),
+        (
+            "The camera moves 10 cm to the right, the ports stay. What becomes of the manipulation angle, and of the picture?",
+            f"The angle stays {angle}: the camera is no part of it. The hand-eye rotation goes from {turned[0]} to {turned[1]}, "
+            "and the angle on the monitor changes with it.",
+            aside,
+        ),
+    )
+    return "\n".join(
+        f"<li><p>{escape(question)}</p>\n<details><summary>Answer</summary><p>{escape(answer)}</p>"
+        f'<button type="button" data-moves="{escape(json.dumps({name: _rounded(to) for name, to in moves.items()}))}">'
+        "Show it above</button></details></li>"
+        for question, answer, moves in asked
+    )
+
+
+def _said(value, unit):
+    return "not defined" if isnan(value) else f"{value:z.1f} {unit}"
