@@ -273,8 +273,8 @@ def test_cut_list_and_the_whole_box(sheets):
         "left port hole panel a 1.0 wide, round 10.0 left 11.3 to its middle",
         "right port hole panel a 1.0 wide, round 10.0 right 11.3 to its middle",
         "window panel a 3.0 x 3.0 on it 20.0 to its middle",
-        "opening for hands panel b 20.0 x 10.0 centred 2.0 to 12.0",
-        "opening for light panel b 10.0 x 3.0 centred 25.0 to 28.0",
+        "opening for hands panel b 20.0 x 10.0 in the middle 2.0 to 12.0",
+        "opening for light panel b 10.0 x 3.0 in the middle 25.0 to 28.0",
         "15.0 x 1.9, folded 1.0 from a long edge from 13.0 left to 2.0 right 17.0 to 18.0",
     ):
         assert row in " ".join(words.text.split())
@@ -353,7 +353,8 @@ def test_whole_or_not_at_all_and_never_over_another(tmp_path, monkeypatch):
         (BOX, {}, {"paper": "A5"}, r"^paper takes 'A4', 'A3', 'Letter'; got 'A5'\.$"),
         (BOX, {}, {"phone": 3}, "^phone takes a Phone or None; got 3"),
         (BOX, {}, {"hole": 0}, "^hole takes a length of more than 0 cm; got 0"),
-        (BOX, {"left_port": (-10, 0, 20)}, {}, "^placement takes ports on one panel of the box; its left_port is"),
+        (BOX, {"left_port": (-10, 0, 20)}, {}, r"^placement takes ports on panel a; its left_port is 1\.0 cm off\.$"),
+        (BOX, {"right_port": BOX.point(-9, 5, "b")}, {}, "^placement takes ports on panel a; its right_port is"),
         (BOX, {"left_port": (-24.8, -9, 12)}, {}, r"^A hole of radius 0.5 cm at u = -24.8, v = 20 cm misses panel a"),
         (BOX, {"left_port": (-1, -9, 12)}, {}, "^placement takes a camera clear of the ports; its window overlaps the left"),
         (BOX, {"camera": BOX.point(0, 39)}, {}, "^A hole at u = .* misses panel a"),

@@ -66,17 +66,17 @@ def best(panel, wish, layouts):
     """The best of these layouts, then of a finer grid about it; None where the angle's rule holds in none."""
     free_ports = len(np.unique(layouts.left, axis=0)) > 1
     free_window = len(np.unique(layouts.window, axis=0)) > 1
-    best = _pick(panel, wish, layouts)
+    found = _pick(panel, wish, layouts)
     for reach, step in ((1, 0.5), (0.5, 0.1))[: 1 + STEPS.index(wish.step)]:
-        if best is None:
+        if found is None:
             return None
         move = np.arange(-round(reach / step), round(reach / step) + 1) * step
         du, dv, dw = (part.ravel() for part in np.meshgrid(move * free_ports, move * free_ports, move * free_window))
-        left = best.left + np.stack([-du, dv], axis=-1)
-        right = best.right + np.stack([du, dv], axis=-1)
-        window = best.window + np.stack([0 * dw, dw], axis=-1)
-        best = _pick(panel, wish, Layouts(*(np.round(part, 6) for part in (left, right, window))))
-    return best
+        left = found.left + np.stack([-du, dv], axis=-1)
+        right = found.right + np.stack([du, dv], axis=-1)
+        window = found.window + np.stack([0 * dw, dw], axis=-1)
+        found = _pick(panel, wish, Layouts(*(np.round(part, 6) for part in (left, right, window))))
+    return found
 
 
 def _pick(panel, wish, layouts):
@@ -133,7 +133,8 @@ def _on_the_angle(panel, wish):
 
 
 def smallest(kind, wish):
-    best, least = None, np.inf
+    """The box of least volume in which the wanted angle and all rules can be had, or None."""
+    found, least = None, np.inf
     left, _, right, _ = wish.phone.body
     widest = 10 * SIDES[-1]
     narrowest = 2 * max(-left, right)
@@ -154,5 +155,5 @@ def smallest(kind, wish):
         half = layouts.right[:, 0].min() + wish.hole / 2 + MARGIN
         width = np.ceil(max(2 * half, narrowest, 2 * wish.reach_sideways()) - ROUNDING)
         if width <= SIDES[-1] and width * sides[0] * sides[1] < least:
-            best, least = kind(width, *sides), width * sides[0] * sides[1]
-    return best
+            found, least = kind(width, *sides), width * sides[0] * sides[1]
+    return found

@@ -4,7 +4,7 @@ from ergokit._check import lengths, one
 from ergokit._files import write_whole
 from ergokit.design import Phone
 from ergokit.surfaces import FlatBox, WedgeBox
-from ergokit.template.cutting import net_page
+from ergokit.template.cutting import net_of, net_page
 from ergokit.template.drilling import drilling_pages, panel_of, whole_panel_pages
 from ergokit.template.gauge import gauge_page
 from ergokit.template.mat import mat_pages
@@ -23,7 +23,7 @@ def write_template(path, box, placement, paper="A4", *, phone=_COMMON, hole=1, w
     path
         of the file; written whole or not at all, and over an existing one only with `overwrite=True`
     box, placement
-        a `WedgeBox` or `FlatBox` and a `Placement` whose ports are on one of its panels
+        a `WedgeBox` or `FlatBox` and a `Placement` whose ports are on panel a, or on the lid
     paper
         ``"A4"``, ``"A3"`` or ``"Letter"``
     phone
@@ -36,7 +36,7 @@ def write_template(path, box, placement, paper="A4", *, phone=_COMMON, hole=1, w
 
     The drilling sheet comes first; what does not fit one sheet goes on several that overlap by 1 cm. Then the box laid flat and
     the cut list, the floor mat, the gauge and the table, cautions and measures. The phone's outline is drawn where the
-    placement's camera looks straight into the panel; where the camera is not on that panel there is no window.
+    placement's camera looks straight into the panel; where the camera is not on the panel there is no window.
 
     >>> from ergokit.design import design_box
     >>> design = design_box(WedgeBox(ridge=50, side_a=40, side_b=30))
@@ -52,17 +52,15 @@ def write_template(path, box, placement, paper="A4", *, phone=_COMMON, hole=1, w
         raise ValueError(f"paper takes {', '.join(map(repr, PAPERS))}; got {paper!r}.")
     if not (phone is None or isinstance(phone, Phone)):
         raise ValueError(f"phone takes a Phone or None; got {phone!r}.")
-    panel = panel_of(box, placement, phone, one("hole", hole, lengths))
-    camera = None
-    if phone is not None:
-        optics = {"field_of_view": phone.field_of_view, "shape": phone.shape}
-        aim = placement.targets[0] - placement.camera if placement.aim is None else placement.aim
-        camera = Camera(placement.camera, aim, **optics)
+    axis = placement.targets[0] - placement.camera if placement.aim is None else placement.aim
+    panel = panel_of(box, placement, axis, phone, one("hole", hole, lengths))
+    camera = phone and Camera(placement.camera, axis, field_of_view=phone.field_of_view, shape=phone.shape)
+    net = net_of(box)
     pages = [
         *drilling_pages(paper, panel),
         *(whole_panel_pages(paper, panel) if whole_panel else ()),
-        net_page(paper, box, panel),
-        *list_pages(paper, box, panel),
+        net_page(paper, net, panel),
+        *list_pages(paper, net, panel),
         *mat_pages(paper, box, placement, camera),
         gauge_page(paper),
         *measure_pages(paper, placement),

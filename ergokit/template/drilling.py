@@ -4,6 +4,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ergokit.surfaces import WedgeBox
 from ergokit.template.sheet import FOLD, KEY, MIDDLE, OUTLINE, tiled
 from ergokit.triangulation import off_centre_angle
 
@@ -31,30 +32,40 @@ class Panel(NamedTuple):
         return float(self.outline[:, 1].min())
 
     @property
+    def heights(self):
+        """Of the ports above the edge, in words."""
+        left, right = (f"{port[1] - self.low:.1f}" for port in (self.left, self.right))
+        return f"{left} cm" if left == right else f"{left} (left) and {right} cm (right)"
+
+    @property
     def window_ends(self):
         """Left, lower, right and upper end of the window."""
         return (*(self.window - np.divide(self.sides, 2)), *(self.window + np.divide(self.sides, 2)))
 
+    def beside(self, ends):
+        """The same of what has its ends counted from the lens."""
+        return (*(self.window + ends[:2]), *(self.window + ends[2:]))
 
-def panel_of(box, placement, phone, hole):
-    """The `Panel` of a placement; ValueError where the ports are not on one panel, or a hole reaches over its edge."""
-    ports = {"left_port": placement.left_port, "right_port": placement.right_port}
-    face = min(box.faces, key=lambda face: max(_off(box, face, port) for port in ports.values()))
-    name = "the lid" if face == "lid" else f"panel {face}"
-    for which, port in ports.items():
-        if (off := _off(box, face, port)) > _OFF:
-            raise ValueError(f"placement takes ports on one panel of the box; its {which} is {off:.1f} cm off {name}.")
-        box.check_hole(*box.uv(port, face), hole / 2, face)
+
+def panel_of(box, placement, axis, phone, hole):
+    """The `Panel` of a placement; ValueError where the ports are not on it, or a hole reaches over its edge."""
+    name, edge = ("panel a", "lower edge") if isinstance(box, WedgeBox) else ("the lid", "front edge")
+    outline = box.outline_uv()
+    corner, normal = box.point(*outline[0]), box.normal(*outline[0])
+    for which, port in (("left_port", placement.left_port), ("right_port", placement.right_port)):
+        if (off := abs((port - corner) @ normal)) > _OFF:
+            raise ValueError(f"placement takes ports on {name}; its {which} is {off:.1f} cm off.")
+        box.check_hole(*box.uv(port), hole / 2)
     window, flat = None, False
-    if _off(box, face, placement.camera) <= _OFF:
-        window = box.uv(placement.camera, face)
-        inward = -box.normal(*box.outline_uv(face)[0], face)
-        flat = placement.aim is not None and off_centre_angle((0, 0, 0), inward, aim=placement.aim) <= _FLAT
+    if abs((placement.camera - corner) @ normal) <= _OFF:
+        window = box.uv(placement.camera)
+        flat = off_centre_angle(placement.camera, placement.camera - normal, aim=axis) <= _FLAT
     panel = Panel(
         name,
-        "front edge" if face == "lid" else "lower edge",
-        box.outline_uv(face),
-        *(box.uv(port, face) for port in ports.values()),
+        edge,
+        outline,
+        box.uv(placement.left_port),
+        box.uv(placement.right_port),
         window,
         _WINDOW if phone is None else phone.window,
         phone if flat else None,
@@ -62,7 +73,7 @@ def panel_of(box, placement, phone, hole):
     )
     if window is not None:
         left, low, right, high = panel.window_ends
-        box.check_hole([left, right], [low, high], face=face)
+        box.check_hole([left, right], [low, high])
         for which, port in (("left", panel.left), ("right", panel.right)):
             beyond = np.maximum(np.abs(port - window) - np.divide(panel.sides, 2), 0)
             if np.hypot(*beyond) <= hole / 2:
@@ -70,18 +81,10 @@ def panel_of(box, placement, phone, hole):
     return panel
 
 
-def _off(box, face, point):
-    """Distance from the plane of a face."""
-    u, v = box.outline_uv(face)[0]
-    return abs(float((point - box.point(u, v, face)) @ box.normal(u, v, face)))
-
-
 def drilling_pages(paper, panel):
     """The drilling sheet, as `Page`s."""
-    up = (panel.left[1] + panel.right[1]) / 2 - panel.low
-    level = abs(panel.left[1] - panel.right[1]) < _OFF
-    line = f"a line {up:.1f} cm from its {panel.edge}" if level else "a line at each port's height"
-    lines = (f"Draw on {panel.name} the centre line and {line}. Trim the sheet, lay its lines on yours, tape it, cut.", KEY)
+    first = f"Draw on {panel.name} the centre line and the port line, {panel.heights} from its {panel.edge}."
+    lines = (f"{first} Trim the sheet, lay its lines on yours, tape it, cut.", KEY)
     return tiled(paper, _region(panel), "Drilling sheet", lines, lambda pen: _draw(pen, panel), _holes(panel))
 
 
@@ -102,13 +105,9 @@ def _holes(panel):
 def _region(panel):
     ends = _holes(panel)
     if panel.phone:
-        ends += [_beside(panel, panel.phone.body), _beside(panel, panel.phone.ledge)]
+        ends += [panel.beside(panel.phone.body), panel.beside(panel.phone.ledge)]
     ends = np.array(ends)
     return (*(ends[:, :2].min(axis=0) - _PAD), *(ends[:, 2:].max(axis=0) + _PAD))
-
-
-def _beside(panel, ends):
-    return (*(panel.window + ends[:2]), *(panel.window + ends[2:]))
 
 
 def _draw(pen, panel):
@@ -119,22 +118,16 @@ def _draw(pen, panel):
     pen.text((-0.12, panel.left[1] + 2.4), "centre line", 8, turn=90)
     for v in {panel.left[1], panel.right[1]}:
         pen.line([(left, v), (right, v)], 0.6, MIDDLE)
-    up = panel.left[1] - low
-    words = f"port line, {up:.1f} cm from the {panel.edge} of {panel.name}"
-    pen.text((-0.4, panel.left[1] + 0.12), words, 8, "right", ground=True)
     if panel.window is not None:
         _draw_window(pen, panel)
-        u = (
-            panel.window[0]
-            + (panel.phone.body[2] if panel.phone and panel.phone.lens_at == "right" else panel.sides[0] / 2)
-            + 0.8
-        )
+        left, _, right, _ = panel.phone.body if panel.phone else np.array([-1, 0, 1, 0]) * panel.sides[0] / 2
+        beside = left - 0.2 if panel.phone and panel.phone.lens_at == "left" else right + 0.45
+        u = panel.window[0] + beside
         pen.arrows((u, panel.right[1]), (u, panel.window[1]), f"{panel.window[1] - panel.right[1]:.1f} cm to the lens")
-    below = np.array([0, panel.hole / 2 + 0.3])
     spacing = np.linalg.norm(panel.right - panel.left)
-    pen.arrows(panel.left - below, panel.right - below)
-    quarter = panel.left + (panel.right - panel.left) / 4 - below
-    pen.text(quarter - (0, 0.1), f"{spacing:.1f} cm from middle to middle", 8, "centre", ground=True)
+    words = f"port line, {panel.heights} from the {panel.edge} of {panel.name}", f"ports {spacing:.1f} cm from middle to middle"
+    for i, line in enumerate(words):
+        pen.text((-0.4, panel.left[1] + 1.6 - 0.38 * i), line, 8, "right", ground=True)
     pen.line(panel.outline, 1.4, FOLD)
     pen.text((0.4, low + 0.15), f"{panel.edge} of {panel.name}", 8)
     for side, port in (("left", panel.left), ("right", panel.right)):
@@ -149,8 +142,9 @@ def _draw_port(pen, panel, side, port):
     inner, align = (panel.hole / 2 + 0.25, "left") if port[0] < 0 else (-panel.hole / 2 - 0.25, "right")
     u, v = port
     pen.text((u + inner, v + 0.5), f"{side} port", 9, align, bold=True, ground=True)
-    words = f"hole {panel.hole:.1f} cm wide, {abs(u):.1f} cm from the centre line"
-    pen.text((u + inner, v - 0.4), words, 8, align, ground=True)
+    pen.text((u + inner, v - 0.4), f"hole {panel.hole:.1f} cm", 8, align, ground=True)
+    below = v - panel.hole / 2 - 0.3
+    pen.arrows((min(u, 0), below), (max(u, 0), below), f"{abs(u):.1f} cm")
 
 
 def _draw_window(pen, panel):
@@ -165,7 +159,7 @@ def _draw_window(pen, panel):
 
 def _draw_phone(pen, panel):
     phone = panel.phone
-    left, low, right, high = _beside(panel, phone.body)
+    left, low, right, high = panel.beside(phone.body)
     pen.rectangle(left, low, right, high, dash=OUTLINE)
     words = (
         f"phone, {phone.length:.1f} x {phone.width:.1f} cm, screen up, lens over the window",
@@ -177,7 +171,7 @@ def _draw_phone(pen, panel):
         pen.text((side, high - 0.6 - 0.38 * i), line, 8, align)
     pen.arrows((side, high - 2.6), (side, high - 1.7), both=False)
     pen.text((side + (0.3 if align == "left" else -0.3), high - 2.3), f"up, away from the {panel.edge}", 8, align)
-    left, low, right, high = _beside(panel, phone.ledge)
+    left, low, right, high = panel.beside(phone.ledge)
     for u in np.arange(left, right - (high - low), 0.3):
         pen.line([(u, low), (u + high - low, high)], 0.25)
     pen.rectangle(left, low, right, high, dash=OUTLINE)

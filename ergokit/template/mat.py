@@ -50,11 +50,11 @@ def _contours(box, placement, height):
 
 def _draw(pen, box, targets, contours, picture, region):
     (left, low, _), (right, high, _) = box.bounds()
-    pen.line([(region[0], region[1]), (region[2], region[1])], 0.9)
-    pen.text((region[0] + 0.3, region[1] + 0.25), "operator's side", 8)
+    pen.line([(left, region[1]), (right, region[1])], 0.9)
+    pen.text((max(left, region[0]) + 0.3, region[1] + 0.25), "operator's side", 8)
     pen.rectangle(left, low, right, high, width=1.6, dash=FOLD)
     pen.line([(0, low), (0, high)], 0.6, MIDDLE)
-    pen.text((-0.12, region[1] + 2.5), "centre line", 8, turn=90)
+    pen.text((-0.12, region[3] - 2.5), "centre line", 8, turn=90)
     for angle, lines in contours.items():
         for line in lines:
             pen.line(line, 1.0, ANGLES[angle])
@@ -82,10 +82,10 @@ def _inside(line, region, pad=0.6):
 
 
 def _label(pen, line, words, region):
-    """Words at a fifth of the way along the part of a line that is on the paper."""
-    shown = np.flatnonzero(_inside(line, region, 1.0))
-    if shown.size:
-        pen.text(line[shown[shown.size // 5]] - (0, 0.1), words, 9, "centre", bold=True, ground=True)
+    """Words near both ends of the part of a line that is on the paper."""
+    shown = line[_inside(line, region, 1.0)]
+    for place in shown[[len(shown) // 5, -1 - len(shown) // 5]] if len(shown) else ():
+        pen.text(place - (0, 0.1), words, 9, "centre", bold=True, ground=True)
 
 
 def _label_picture(pen, picture, region):

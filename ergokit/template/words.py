@@ -9,7 +9,7 @@ from reportlab.lib.units import cm
 from reportlab.platypus import Paragraph, Spacer, Table
 
 from ergokit.guidance import CAUTION, judge
-from ergokit.template.cutting import cut_list, net_of
+from ergokit.template.cutting import cut_list
 from ergokit.template.sheet import Page, frame_size
 
 CAUTIONS = (
@@ -27,10 +27,10 @@ _BOLD = ParagraphStyle("bold", parent=_SMALL, fontName="Helvetica-Bold")
 _HEADING = ParagraphStyle("heading", parent=_PLAIN, fontName="Helvetica-Bold", fontSize=11.5, leading=15, spaceBefore=6)
 
 
-def list_pages(paper, box, panel):
+def list_pages(paper, net, panel):
     """Steps and cut list, as `Page`s."""
     steps = [
-        *net_of(box).steps,
+        *net.steps,
         "Lay the drilling sheet on the panel and cut port holes and window through it; then the openings of the list below.",
         "Lay the mat on the floor, and a cool light at its opening.",
     ]
@@ -44,7 +44,7 @@ def list_pages(paper, box, panel):
     story = [Paragraph("In this order", _HEADING)]
     story += [Paragraph(f"{i}.&nbsp; {escape(step)}", _PLAIN) for i, step in enumerate(steps, 1)]
     head = ("what", "in", "size, cm", "from the centre line, cm", f"from the {panel.edge}, cm")
-    story += [Spacer(0, 10), Paragraph("Cuts", _HEADING), _table(head, cut_list(box, panel), (5.2, 2.6, 5.8, 4.8, 5.0), paper)]
+    story += [Spacer(0, 10), Paragraph("Cuts", _HEADING), _table(head, cut_list(net, panel), (5.2, 2.6, 5.8, 4.8, 5.0), paper)]
     return _flow(paper, "Cut list", ("Left and right as you look at the panel from outside.",), story)
 
 
