@@ -46,6 +46,9 @@ def test_what_the_flat_phone_shows():
     design = design_box(BOX, target_height=0, **HOLES)
     np.testing.assert_allclose(design.placement.target, 0, atol=1e-9)  # the middle of the picture, unless told
     np.testing.assert_allclose(design.picture_centre, (0, 0, 0), atol=1e-9)
+    assert design.picture_width == pytest.approx(2 * 15 * np.tan(np.radians(67 / 2)))
+    corners = design.camera.on_plane([(-1, 0), (1, 0)])
+    assert design.picture_width == pytest.approx(corners[1, 0] - corners[0, 0])
     assert value(design, "off-centre angle")[0] == pytest.approx(0, abs=1e-6)
     assert value(design, "entry angle") == pytest.approx(np.degrees(np.arccos(15 / 20)), abs=0.02)  # its distance over L
     np.testing.assert_allclose(design.distance_less_depth, 15 - np.sqrt(300), atol=0.01)

@@ -65,7 +65,7 @@ def design_box(
       right port: 10.0 cm to the right, 11.3 cm from the edge
       window: on the centre line, 20.0 cm from the edge
     The phone looks along the panel's normal:
-      the middle of its picture falls on the floor 25.0 cm from the panel's foot
+      the middle of its picture falls on the floor 25.0 cm from the panel's foot, where it shows 19.9 cm across
       target: seen, 0.0 degrees off the middle, 15.0 cm away, 2.3 cm less than the triangle's depth;
         instruments meet at 60.0 degrees and enter the panel 41.4 and 41.4 degrees off its normal
     All rules are met.
@@ -89,7 +89,10 @@ def design_box(
             raise ValueError("ports and window take places on a carton of given size; give its size too, or leave them out.")
         box = smallest(carton, wish)
         if box is None:
-            raise ValueError(f"carton takes one that would do; no {carton.__name__} with sides up to {SIDES[-1]} cm does.")
+            raise ValueError(
+                f"carton takes one that would do; no {carton.__name__} with sides up to {SIDES[-1]} cm has "
+                f"{wish.manipulation_angle:g} degrees and meets all the rules."
+            )
     elif isinstance(carton, (WedgeBox, FlatBox)):
         box = carton
     else:

@@ -14,6 +14,7 @@ from ergokit.guidance import CAUTION, conflicts, judge
 from ergokit.guidance.rules import QUANTITIES
 from ergokit.placement import Placement
 from ergokit.surfaces import FlatBox, WedgeBox
+from ergokit.view import width_seen
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -54,6 +55,12 @@ class BoxDesign:
     def picture_centre(self):
         """Where the middle of the picture falls on the floor, (x, y, z) in cm."""
         return self.camera.on_plane((0, 0))
+
+    @property
+    def picture_width(self):
+        """How much of the floor the picture shows from left to right through its middle, in cm."""
+        away = tri.working_distance(self.placement.camera, self.picture_centre)
+        return float(width_seen(away, self.phone.field_of_view))
 
     @property
     def sees(self):
@@ -108,7 +115,8 @@ class BoxDesign:
         yield f"{gap}The phone looks along the panel's normal:{gap}"
         x, y, _ = self.picture_centre
         sideways = f" and {x:.1f} cm sideways" if abs(x) > 0.05 else ""
-        yield f"{item}the middle of its picture falls on the floor {y - self._foot:.1f} cm from the panel's foot{sideways}"
+        floor = f"{y - self._foot:.1f} cm from the panel's foot{sideways}"
+        yield f"{item}the middle of its picture falls on the floor {floor}, where it shows {self.picture_width:.1f} cm across"
         theta = tri.manipulation_angle(p.left_port, p.right_port, p.targets)
         off = tri.off_centre_angle(p.camera, p.targets, aim=p.aim)
         d = tri.working_distance(p.camera, p.targets)
