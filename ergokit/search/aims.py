@@ -1,0 +1,158 @@
+"""What the search makes least, in the middle of a cell and, as a true lower bound, anywhere in it.
+
+First order: no manipulation angle leaves its value in the middle by more than the turns of its two shafts. Second order: in
+the lengths of the shafts the second derivatives of the angle theta, along any straight way of the two ports, lie between
+-max(1, tan(theta/2)) and max(1, cot(theta/2)) (along a shaft and in the plane of both they are -1 and 1, across that plane
+-tan(theta/2) and cot(theta/2)); so the angle is its slope in the middle and a remainder of the square of the cell's size.
+
+A sum of deviations with any weights that add to 1 is no more than the worst of them, and its slope can vanish where none of
+theirs does. The weights are sought that bring the bound highest; whatever weights are found, the bound is true.
+"""
+
+import numpy as np
+
+from ergokit.search.scene import dot
+
+#: Radians by which every bound is lowered for rounding: acos makes of 1e-15 in its argument at most 5e-8.
+ERROR = 1e-7
+
+_PIECES = 8  # targets of which a sum is formed
+_STEPS = 24  # in the search for weights
+_STRAIGHT = 1e-3  # radians: nearer to 0 and 180 degrees than this the slope is not used
+
+
+class Worst:
+    """The largest deviation of any target from the wanted angle."""
+
+    def __init__(self, wanted):
+        self.wanted = wanted
+
+    def value(self, theta):
+        return np.abs(theta - self.wanted).max(axis=0)
+
+    def lower_bound(self, scene):
+        """First order, shape (N,)."""
+        return (np.abs(scene.theta - self.wanted) - scene.turn).max(axis=0) - ERROR
+
+    def better_bound(self, scene, left, right):
+        """Second order, shape (N,); `left` and `right` are the `Cells` of the scene."""
+        off = scene.theta - self.wanted
+        count = min(_PIECES, len(off))
+        if count < len(off):
+            chosen = np.argpartition(scene.turn - np.abs(off), count - 1, axis=0)[:count]
+        else:
+            chosen = np.broadcast_to(np.arange(count)[:, None], off.shape)
+        sign = np.sign(np.take_along_axis(off, chosen, 0))
+        slope, remainder = _slopes(scene, left, right, chosen, sign)
+        return _heaviest(np.take_along_axis(np.abs(off), chosen, 0) - remainder, slope) - ERROR
+
+
+class Mean:
+    """The weighted mean deviation of the targets from the wanted angle."""
+
+    def __init__(self, wanted, weights):
+        self.wanted, self.weights = wanted, (weights / weights.sum())[:, None]
+
+    def value(self, theta):
+        return (self.weights * np.abs(theta - self.wanted)).sum(axis=0)
+
+    def lower_bound(self, scene):
+        return (self.weights * np.maximum(np.abs(scene.theta - self.wanted) - scene.turn, 0)).sum(axis=0) - ERROR
+
+    def better_bound(self, scene, left, right):
+        """|x| is at least any share from -1 to 1 of x: those targets count that surely deviate to one side."""
+        off = scene.theta - self.wanted
+        share = np.clip(off / np.maximum(scene.turn, 1e-12), -1, 1)
+        everything = np.broadcast_to(np.arange(len(off))[:, None], off.shape)
+        slope, remainder = _slopes(scene, left, right, everything, np.where(share < 0, -1.0, 1.0))
+        usable = np.isfinite(remainder)
+        part = self.weights * np.abs(share) * usable
+        middle = (part * (np.abs(off) - np.where(usable, remainder, 0))).sum(axis=0)
+        return middle - np.abs((part[:, None] * slope).sum(axis=0)).sum(axis=0) - ERROR
+
+
+class AnyPair:
+    """Nothing but that the rules hold."""
+
+    def value(self, theta):
+        return np.zeros(theta.shape[1])
+
+    def lower_bound(self, scene):
+        return np.zeros(scene.theta.shape[1])
+
+    def better_bound(self, scene, left, right):
+        return self.lower_bound(scene)
+
+
+class InRange:
+    """The weighted share of targets whose angle is out of range.
+
+    A bound counts the targets that are more than `slack` out of range everywhere in a cell.
+    """
+
+    def __init__(self, low, high, weights, slack):
+        self.low, self.high, self.slack = low, high, slack
+        self.weights = (weights / weights.sum())[:, None]
+
+    def value(self, theta):
+        return (self.weights * ((theta < self.low) | (theta > self.high))).sum(axis=0)
+
+    def lower_bound(self, scene):
+        return self._surely_out(scene.theta - scene.turn, scene.theta + scene.turn)
+
+    def better_bound(self, scene, left, right):
+        everything = np.broadcast_to(np.arange(len(scene.theta))[:, None], scene.theta.shape)
+        slope, down = _slopes(scene, left, right, everything, np.ones_like(scene.theta))
+        _, up = _slopes(scene, left, right, everything, -np.ones_like(scene.theta))
+        way = np.abs(slope).sum(axis=1)
+        return self._surely_out(scene.theta - way - down, scene.theta + way + up)
+
+    def _surely_out(self, least, most):
+        out = (most < self.low + self.slack - ERROR) | (least > self.high - self.slack + ERROR)
+        return (self.weights * out).sum(axis=0)
+
+
+def _slopes(scene, left, right, chosen, sign):
+    """Of the chosen angles, times their sign: the slope times half the cell, (k, 4, N), and the remainder, (k, N).
+
+    The remainder is infinite where a cell comes near to an angle of 0 or 180 degrees, or to the target itself.
+    """
+
+    def of(array):
+        return np.take_along_axis(array, chosen, 0)
+
+    theta, turn = of(scene.theta), of(scene.turn)
+    least, most = theta - turn, theta + turn
+    usable = (least > _STRAIGHT) & (most < np.pi - _STRAIGHT)
+    curve = np.where(sign > 0, np.tan(np.where(usable, most, 1) / 2), 1 / np.tan(np.where(usable, least, 1) / 2))
+    curve = np.maximum(curve, 1)
+    cos, sin = np.cos(theta), np.sin(theta)
+    sides = [(tuple(map(of, side.unit)), of(side.length), cells) for side, cells in ((scene.left, left), (scene.right, right))]
+    slopes, remainder = [], 0.0
+    for here, there in (sides, sides[::-1]):
+        unit, length, cells = here
+        towards = -sign / np.where(usable, sin * length, np.inf)
+        across = tuple(towards * (b - cos * a) for a, b in zip(unit, there[0], strict=True))
+        slopes += [half * dot(across, along) for along, half in zip(cells.along, cells.half, strict=True)]
+        shortest = np.where(usable, length - cells.reach, 1)
+        remainder = remainder + curve * (cells.reach / shortest) ** 2 + cells.bend / shortest
+    return np.stack(slopes, axis=1), np.where(usable, remainder / 2, np.inf)
+
+
+def _heaviest(middle, slope):
+    """A high value of min over a box of the sum of w (middle + slope . x), by mirror ascent in the weights w; shape (N,)."""
+    best = (middle - np.abs(slope).sum(axis=1)).max(axis=0)
+    usable = np.isfinite(middle)
+    middle = np.where(usable, middle, -10.0)  # radians: less than any other
+    size = np.abs(slope).sum(axis=1).max(axis=0) + 1e-300
+    push, total = np.zeros_like(middle), 0.0
+    for step in range(_STEPS + 1):
+        weights = np.exp(push - push.max(axis=0)) if step < _STEPS else total
+        weights = np.where(usable, weights, 0)
+        weights = weights / np.maximum(weights.sum(axis=0), 1e-300)
+        summed = (weights[:, None] * slope).sum(axis=0)
+        best = np.maximum(best, (weights * middle).sum(axis=0) - np.abs(summed).sum(axis=0))
+        lowest = middle - (np.sign(summed) * slope).sum(axis=1)
+        push = push + 2 / np.sqrt(step + 1) * lowest / size
+        total = total + weights
+    return best

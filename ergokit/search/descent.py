@@ -1,0 +1,97 @@
+"""The best arrangement near a given one: linear programs, each within a step that is trusted."""
+
+import numpy as np
+from scipy.optimize import linprog
+
+from ergokit.search.aims import AnyPair, InRange, Worst
+
+_STEPS = 40
+_SHORTEST = 1e-6  # of the size of the surface: a trusted step that is not worth another program
+_DIFFERENCE = 1e-6  # of the size of the surface, for slopes
+_PRICE = 1.0  # radians for each cm or degree by which a rule is broken
+_INSIDE = 1e-7  # cm or degrees by which the limits of rules are drawn in, so that they hold in spite of curvature
+
+
+def descend(task, start):
+    """An arrangement (d,) near `start` with no larger value, or less broken rules."""
+    size = task.high - task.low
+    here, trust = start, 0.1
+    angles, rows = _measured(task, here[:, None])
+    merit = _merit(task, angles, rows)[0]
+    for _ in range(_STEPS):
+        shifts = np.concatenate([np.eye(len(here)), -np.eye(len(here))]) * (_DIFFERENCE * size)
+        nearby_angles, nearby_rows = _measured(task, here[:, None] + shifts.T)
+        half = len(here)
+        slope, slope_of_rows = ((near[:, :half] - near[:, half:]) / (2 * _DIFFERENCE) for near in (nearby_angles, nearby_rows))
+        least, most = np.maximum((task.low - here) / size, -trust), np.minimum((task.high - here) / size, trust)
+        step = _program(task, angles[:, 0], slope, rows[:, 0], slope_of_rows, least, most)
+        there = np.clip(here + step * size, task.low, task.high)
+        new_angles, new_rows = _measured(task, there[:, None])
+        new_merit = _merit(task, new_angles, new_rows)[0]
+        if new_merit < merit:
+            gained = merit - new_merit
+            here, angles, rows, merit = there, new_angles, new_rows, new_merit
+            trust = min(2 * trust, 0.2)
+            if gained < 1e-9:
+                break
+        else:
+            trust = min(trust, np.abs(step).max()) / 4
+            if trust < _SHORTEST:
+                break
+    return here
+
+
+def _measured(task, arrangements):
+    """The angles, (n, N), and by how much each row of each rule lies over its high and under its low end, (m, N)."""
+    scene, _ = task.scene(arrangements)
+    rows = []
+    for rule in task.rules:
+        value, _ = rule.bounds(scene)
+        value = np.broadcast_to(value, (len(value), arrangements.shape[1]))
+        inside = min(_INSIDE, (rule.high - rule.low) / 2)
+        if np.isfinite(rule.high):
+            rows.append(value - rule.high + inside)
+        if np.isfinite(rule.low):
+            rows.append(rule.low + inside - value)
+    return scene.theta, np.clip(np.concatenate(rows), -1e3, 1e3)  # a ratio beyond the shaft is infinite
+
+
+def _smooth_value(task, theta):
+    if isinstance(task.aim, InRange):  # by how much they are out, on average: the number has no slope
+        out = np.maximum(np.maximum(task.aim.low - theta, theta - task.aim.high), 0)
+        return (task.aim.weights * out).sum(axis=0)
+    return task.aim.value(theta)
+
+
+def _merit(task, theta, rows):
+    return _smooth_value(task, theta) + _PRICE * np.maximum(rows.max(axis=0), 0)
+
+
+def _program(task, theta, slope, rows, slope_of_rows, least, most):
+    """The step within bounds for which the linear model of the merit is least."""
+    aim, d, n = task.aim, len(least), len(theta)
+    longest = np.maximum(-least, most)
+    near = rows + np.abs(slope_of_rows) @ longest > 0
+    rows, slope_of_rows = rows[near], slope_of_rows[near]
+    low, high = (aim.low, aim.high) if isinstance(aim, InRange) else (getattr(aim, "wanted", 0.0),) * 2
+    if isinstance(aim, AnyPair):
+        theta, slope, count, cost, excess = theta[:0], slope[:0], 0, np.zeros(0), np.zeros((0, 0))
+    elif isinstance(aim, Worst):  # one excess for all, and only of those that can come to be the largest
+        off, way = np.abs(theta - aim.wanted), np.abs(slope) @ longest
+        large = off + way >= (off - way).max()
+        theta, slope = theta[large], slope[large]
+        count, cost = 1, np.ones(1)
+        excess = np.ones((len(theta), 1))
+    else:
+        count, cost = n, aim.weights[:, 0]
+        excess = np.eye(n)
+    angles = len(theta)
+    # the variables: the step, the excess of the angles, that of the rules
+    left = np.zeros((2 * angles + len(rows), d + count + 1))
+    left[:angles, :d], left[angles : 2 * angles, :d], left[2 * angles :, :d] = slope, -slope, slope_of_rows
+    left[:angles, d:-1] = left[angles : 2 * angles, d:-1] = -excess
+    left[2 * angles :, -1] = -1
+    right = np.concatenate([high - theta, theta - low, -rows])
+    bounds = np.concatenate([np.stack([least, most], axis=1), np.tile([0, np.inf], (count + 1, 1))])
+    found = linprog(np.concatenate([np.zeros(d), cost, [_PRICE]]), left, right, bounds=bounds, method="highs")
+    return found.x[:d] if found.x is not None else np.zeros(d)

@@ -1,0 +1,320 @@
+"""What a search has found: the ports, how far they are from the best possible, and one sentence that says so."""
+
+from dataclasses import dataclass
+from functools import cached_property
+from math import ceil, floor
+from typing import NamedTuple
+
+import numpy as np
+
+from ergokit.guidance import CAUTION
+from ergokit.placement import Placement
+from ergokit.search.branch import Search, alone
+from ergokit.search.descent import descend
+from ergokit.search.rules import REACH, azimuth_difference
+from ergokit.surfaces import Dome
+
+_APART = 3  # cm between two arrangements that differ in kind, at one of their ports at least
+_RUNNERS_UP, _STARTS = 3, 16
+_BINDS = 0.05  # cm or degrees from an end of a rule, or cm from the edge
+_SMALL = 1e-4  # cm, for slopes
+_ABOVE = 5  # cm up the surface from the ports, where a camera is drawn when none was asked for
+
+
+class Pair(NamedTuple):
+    """A pair of ports that is the best among those near it; `value` as in `BestPorts`."""
+
+    left_port: np.ndarray
+    right_port: np.ndarray
+    camera: np.ndarray | None
+    worst_deviation: float
+    value: float
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class BestPorts:
+    """The best pair of ports found, and a bound that no pair passes, as `best_ports` gives it.
+
+    left_port, right_port, camera
+        points in cm; `camera` is None where none was asked for, and all are None where no arrangement meets the rules
+    places
+        "left port", "right port" and, where it is free, "camera" -> (u, v) on the surface's first face, in cm
+    worst_deviation
+        the largest deviation of any target from the wanted manipulation angle, in degrees; NaN without ports
+    value, lower_bound, gap
+        what was to be least, what no arrangement that meets the rules comes under, and their difference: degrees of
+        the worst or of the mean deviation, or a number (with weights the weight) of targets out of range. NaN without ports
+    finished
+        whether the search has come to its end; else it was stopped, and the gap is what it left
+    seconds
+        that the search has taken
+    """
+
+    left_port: np.ndarray | None
+    right_port: np.ndarray | None
+    camera: np.ndarray | None
+    places: dict
+    worst_deviation: float
+    value: float
+    lower_bound: float
+    finished: bool
+    seconds: float
+    _task: object
+    _arrangement: np.ndarray | None
+
+    @property
+    def found(self):
+        """Whether there is a pair of ports at all."""
+        return self._arrangement is not None
+
+    @property
+    def gap(self):
+        return self.value - self.lower_bound if self.found else float("nan")
+
+    @cached_property
+    def placement(self):
+        """The `Placement` with all targets; None without ports.
+
+        Where no camera was asked for one is put 5 cm up the surface from the middle of the ports, to have all measures.
+        """
+        if not self.found:
+            return None
+        task = self._task
+        return Placement(
+            self.left_port,
+            self.right_port,
+            target=task.targets,
+            camera=self._stand_in_camera() if self.camera is None else self.camera,
+            instrument_length=task.instrument_length,
+            handle_reach=task.handle_reach,
+            panel_normal=None if isinstance(task.surface, Dome) else task.surface.normal(*self.places["left port"]),
+        )
+
+    def _stand_in_camera(self):
+        u, v = np.add(self.places["left port"], self.places["right port"]) / 2
+        surface = self._task.surface
+        for up in (_ABOVE, -_ABOVE, 0):
+            if surface.contains(u, v + up):
+                return surface.point(u, v + up)
+        raise AssertionError("the middle of two ports is always on the surface")
+
+    @cached_property
+    def table(self):
+        """One row a target: x, y, z, angle, deviation, in range, inserted lengths, and with a camera the working distance
+        and the azimuth difference."""
+        from ergokit.placement.table import MeasureTable
+
+        if not self.found:
+            return MeasureTable({})
+        task = self._task
+        scene, _ = task.scene(self._arrangement[:, None])
+        theta = np.degrees(scene.theta[:, 0])
+        low, high = task.range
+        columns = {
+            "target": np.arange(1, len(theta) + 1),
+            **dict(zip(("x (cm)", "y (cm)", "z (cm)"), task.targets.T, strict=True)),
+            "manipulation angle (deg)": theta,
+            "deviation (deg)": theta - task.wanted,
+            "in range": (theta >= low) & (theta <= high),
+            "inserted length left (cm)": scene.left.length[:, 0],
+            "inserted length right (cm)": scene.right.length[:, 0],
+        }
+        if self.camera is not None:
+            columns["working distance (cm)"] = scene.camera.length[:, 0]
+            columns["azimuth difference (deg)"] = azimuth_difference(scene)[:, 0]
+        return MeasureTable(columns)
+
+    @cached_property
+    def binding(self):
+        """The rules whose end is reached, in words, and the ports that stand at the edge of the surface."""
+        if not self.found:
+            return ()
+        task = self._task
+        scene, _ = task.scene(self._arrangement[:, None])
+        found = []
+        for rule in task.rules:
+            value, _ = rule.bounds(scene)
+            near = _BINDS if rule.name != "length ratio" else _BINDS / 10
+            if value.min() - rule.low < near or rule.high - value.max() < near:
+                found.append(rule.words)
+        for name, place in self.places.items():
+            if not task.surface.contains(*place, radius=task.hole / 2 + _BINDS):
+                found.append(f"edge of the surface ({name})")
+        return tuple(found)
+
+    @cached_property
+    def sensitivity(self):
+        """What moving one port costs: degrees of worst deviation per cm, a row for each port and direction of u and v.
+
+        At the least worst deviation each way usually makes it worse, by a slope of its own. NaN where the surface ends.
+        """
+        from ergokit.placement.table import MeasureTable
+
+        if not self.found:
+            return MeasureTable({})
+        task, rows = self._task, []
+        for block, name in enumerate(("left port", "right port")):
+            for axis, letter in enumerate("uv"):
+                for way in (-1, 1):
+                    uv = np.array(self.places[name])
+                    uv[axis] += way * _SMALL
+                    slope = float("nan")
+                    if task.surface.contains(*uv, radius=task.hole / 2):
+                        moved = self._arrangement.copy()
+                        moved[2 * block : 2 * block + 2] = task.places.from_uv(uv)
+                        slope = (self._worst_at(moved) - self.worst_deviation) / _SMALL
+                    rows.append((name, f"{'+' if way > 0 else '-'}{letter}", slope))
+        return MeasureTable(rows, columns=["port", "towards", "worst deviation (deg/cm)"])
+
+    def _worst_at(self, arrangement):
+        scene, _ = self._task.scene(arrangement[:, None])
+        return float(np.degrees(np.abs(scene.theta - np.radians(self._task.wanted)).max()))
+
+    @cached_property
+    def runners_up(self):
+        """Up to three other pairs, each the best near it and at least 3 cm from the better ones at one port or the other."""
+        if not self.found:
+            return ()
+        task = self._task
+        ends = [descend(task, start) for start in Search(task).starts(_STARTS)]
+        ends = np.stack(ends, axis=1)
+        scene, _ = task.scene(ends)
+        value, holds = task.aim.value(scene.theta), task.holds(scene)
+        best = task.ordered(self._arrangement)
+        taken, found = [best], []
+        for i in np.argsort(value):
+            here = task.ordered(ends[:, i])
+            if holds[i] and all(self._apart(here, other) for other in taken) and len(found) < _RUNNERS_UP:
+                taken.append(here)
+                left, right, camera = _points(task, here)
+                worst = np.degrees(np.abs(scene.theta[:, i] - np.radians(task.wanted)).max())
+                found.append(Pair(left, right, camera, float(worst), task.shown(value[i])))
+        return tuple(found)
+
+    def _apart(self, here, there):
+        pairs = zip(_points(self._task, here)[:2], _points(self._task, there)[:2], strict=True)
+        return max(np.linalg.norm(a - b) for a, b in pairs) >= _APART
+
+    @cached_property
+    def emptied_by(self):
+        """Where no arrangement meets the rules: the rules in words that rule out all by themselves, or else those
+        without any one of which there would be room."""
+        if self.found or not self.finished:
+            return ()
+        return tuple(rule.words for rule in self._emptied)
+
+    @cached_property
+    def _emptied(self):
+        rules = self._task.rules
+        single = [rule for rule in rules if alone(self._task, (rule,)) is False]
+        if single:
+            return single
+        return [rule for rule in rules if alone(self._task, tuple(other for other in rules if other is not rule))]
+
+    @cached_property
+    def sentence(self):
+        """What is found and what is proved, for the reader."""
+        if not self.found:
+            return self._none_found()
+        return {"worst": self._worst, "mean": self._mean, "in range": self._in_range}[self._task.aim_name]()
+
+    def _none_found(self):
+        if not self.finished:
+            return f"No pair of ports that meets the rules is found yet, after {self.seconds:.1f} s."
+        rules = self._emptied
+        start = "No position of the ports on this surface meets the rules (proved)"
+        if rules and alone(self._task, (rules[0],)) is False:
+            return f"{start}: {_listed(self.emptied_by)} {'leaves' if len(rules) == 1 else 'each leave'} none."
+        if rules:
+            return f"{start}: they leave none together. There is one without {_listed(self.emptied_by, 'or without')}."
+        return f"{start}: they leave none together."
+
+    def _worst(self):
+        task = self._task
+        low, high = task.range
+        misses = f"misses {task.wanted:g} by {_up(self.worst_deviation):.1f} degrees{'' if self._one else ' at worst'}"
+        out = int((~self.table["in range"]).sum())
+        into = f"{'the target' if self._one else f'all {len(task.targets)} targets'} into {low:g} to {high:g} degrees"
+        if not out:
+            return f"This pair of ports brings {into}: it {misses}, and {self._proof()}."
+        if self.lower_bound > max(task.wanted - low, high - task.wanted):
+            ruled = " that meets the rules" if any(rule.name != REACH for rule in task.rules) else ""
+            best = "the best pair" if self.finished else "the best pair found"
+            return f"No pair of ports on this surface{ruled} brings {into}: {best} {misses}, and {self._proof()}."
+        outside = f"{'the target' if self._one else f'{out} of {len(task.targets)} targets'} out of {low:g} to {high:g} degrees"
+        return f"This pair of ports leaves {outside}: it {misses}, and {self._proof()}."
+
+    def _mean(self):
+        misses = f"misses {self._task.wanted:g} by {_up(self.value):.1f} degrees on average"
+        return f"This pair of ports {misses}, and {self._proof()}."
+
+    def _in_range(self):
+        (low, high), n = self._task.range, len(self._task.targets)
+        inside = int(self.table["in range"].sum())
+        start = f"This pair of ports brings {inside} of {n} targets into {low:g} to {high:g} degrees"
+        if inside == n:
+            return f"{start}."
+        if self.finished:
+            slack = f"{self._task.tolerance:g} degrees"
+            return f"{start}, and no pair does better (proved, but for targets within {slack} of an end of the range)."
+        return f"{start}; the search was stopped before it could prove that no pair does better."
+
+    def _proof(self):
+        least = f"no pair can do better than {floor(10 * self.lower_bound) / 10:.1f} (proved)"
+        return least if self.finished else f"{least}; the search was stopped with {self.gap:.1f} left open"
+
+    @property
+    def _one(self):
+        return len(self._task.targets) == 1
+
+    def __repr__(self):
+        lines = [self.sentence]
+        if self.found:
+            for name, point in (("left port", self.left_port), ("right port", self.right_port), ("camera", self.camera)):
+                if point is None:
+                    continue
+                place = f" (u {self.places[name][0]:z.1f}, v {self.places[name][1]:z.1f})" if name in self.places else ""
+                lines.append(f"  {name + ':':12}{', '.join(f'{part:z.1f}' for part in point)} cm{place}")
+            lines.append(f"  at their limit: {_listed(self.binding) if self.binding else 'none'}")
+        return "\n".join([*lines, CAUTION])
+
+
+def snapshot(search, seconds):
+    """A `BestPorts` of a search as it stands."""
+    task, arrangement = search.task, search.best
+    if arrangement is None:
+        bound = float("inf") if search.done else task.shown(search.lower_bound)
+        nothing = float("nan")
+        return BestPorts(None, None, None, {}, nothing, nothing, bound, search.done, seconds, task, None)
+    arrangement = task.ordered(arrangement)
+    scene, _ = task.scene(arrangement[:, None])
+    names = ("left port", "right port", "camera")
+    places = {
+        name: tuple(float(part) for part in task.places.uv(place))
+        for name, place in zip(names, task.blocks(arrangement), strict=False)
+    }
+    return BestPorts(
+        *_points(task, arrangement),
+        places,
+        float(np.degrees(np.abs(scene.theta - np.radians(task.wanted)).max())),
+        task.shown(search.value),
+        task.shown(search.lower_bound),
+        search.done,
+        seconds,
+        task,
+        arrangement,
+    )
+
+
+def _points(task, arrangement):
+    points = [task.point(place) for place in task.blocks(arrangement)]
+    return (*points, task.camera) if len(points) == 2 else tuple(points)
+
+
+def _up(value):
+    """Rounded up to one decimal, so that what is said is met."""
+    return ceil(10 * value - 1e-6) / 10
+
+
+def _listed(words, joint="and"):
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} {joint} {words[-1]}"

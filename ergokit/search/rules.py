@@ -1,0 +1,186 @@
+"""Rules for a pair of ports and a camera, each with the least and the most that its quantity can be within a cell."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from ergokit.guidance.rules import _interval
+from ergokit.search.scene import between, dot
+
+TIE = 1e-9  # a value this little beyond a limit counts as met
+REACH = "reach of the instruments"
+_HANDLE = 1e-6  # cm of shaft that stay outside a port at least, as an instrument all inside cannot be held
+
+
+@dataclass(frozen=True)
+class Rule:
+    """One quantity that must lie between `low` and `high`, for every target and, where it has sides, on both."""
+
+    name: str
+    low: float
+    high: float
+    shaft: float
+
+    @property
+    def needs_camera(self):
+        return self.name in _OF_CAMERA
+
+    @property
+    def words(self):
+        """The rule as one says it."""
+        if self.name == REACH:
+            return f"{REACH}, {self.shaft:g} cm long"
+        unit = f" {QUANTITIES[self.name]}".rstrip()
+        if self.high == np.inf:
+            return f"{self.name} at least {self.low:g}{unit}"
+        if self.low == -np.inf:
+            return f"{self.name} at most {self.high:g}{unit}"
+        return f"{self.name} {self.low:g} to {self.high:g}{unit}"
+
+    def bounds(self, scene):
+        """The least and the most in each cell, in cm or degrees, both of shape (rows, N)."""
+        return _BOUNDS[self.name](scene, self.shaft)
+
+    def may_hold(self, scene):
+        """Whether the rule may hold somewhere in each cell, shape (N,)."""
+        least, most = self.bounds(scene)
+        return ((most >= self.low - TIE) & (least <= self.high + TIE)).all(axis=0)
+
+    def holds(self, scene):
+        """Whether the rule holds everywhere in each cell; of a scene that is still, whether it holds."""
+        least, most = self.bounds(scene)
+        return ((least >= self.low - TIE) & (most <= self.high + TIE)).all(axis=0)
+
+
+def checked_rules(rules, shaft, camera):
+    """The rules as a tuple of `Rule`, the reach of the instruments first."""
+    if rules is not None and not isinstance(rules, Mapping):
+        raise ValueError(f"rules takes a mapping from quantity to (low, high); got {rules!r}.")
+    found = [Rule(REACH, -np.inf, shaft - _HANDLE, shaft)]
+    for name, ends in dict(rules or {}).items():
+        if name not in QUANTITIES:
+            raise ValueError(f"rules takes the quantities {', '.join(QUANTITIES)}; got {name!r}.")
+        if ends is None:
+            continue
+        if name in _OF_CAMERA and camera is None:
+            raise ValueError(f"rules takes {name!r} only where there is a camera; got camera=None.")
+        found.append(Rule(name, *_interval(name, ends), shaft))
+    return tuple(found)
+
+
+def azimuth_difference(scene):
+    """Of a scene that is still, in degrees, shape (n, N)."""
+    return _azimuth_difference(scene, None)[0]
+
+
+# The least and the most of each quantity. A scene that is still has no turn and no reach, and both are the value itself.
+
+
+def _spacing(scene, shaft):
+    return _about(scene.spacing[None], scene.left.reach + scene.right.reach)
+
+
+def _to_camera(scene, shaft):
+    sides = [
+        _about(distance[None], side.reach + scene.camera.reach)
+        for distance, side in zip(scene.to_camera, (scene.left, scene.right), strict=True)
+    ]
+    return _stacked(sides)
+
+
+def _inserted(scene, shaft):
+    return _stacked([_about(side.length, side.reach) for side in (scene.left, scene.right)])
+
+
+def _ratio(scene, shaft):
+    def ratio(inserted):
+        return np.where(inserted < shaft, inserted / np.maximum(shaft - inserted, 1e-300), np.inf)
+
+    return tuple(map(ratio, _inserted(scene, shaft)))
+
+
+def _elevation(scene, shaft):
+    sides = [_about(np.arcsin(np.clip(side.unit[2], -1, 1)), side.turn) for side in (scene.left, scene.right)]
+    return tuple(map(np.degrees, _stacked(sides)))
+
+
+def _working_distance(scene, shaft):
+    return _about(scene.camera.length, scene.camera.reach)
+
+
+def _azimuth_difference(scene, shaft):
+    """In the instruments' plane the axis lies at eta to the line midway between the shafts a and b, so the two azimuths
+    are theta/2 + eta and theta/2 - eta, and tan(eta) = (c . (b - a)) / (c . (b + a)) cot(theta/2) for an axis c.
+
+    The difference is the turn between the two, 0 to 180 degrees; 180 stands also for an axis perpendicular to the plane.
+    """
+    left, right, camera = scene.left, scene.right, scene.camera
+    to_left, to_right = dot(camera.unit, left.unit), dot(camera.unit, right.unit)
+    # a unit vector that turns by r moves by at most r and at most 2, and |b - a| and |b + a| are at most 2
+    moved = np.minimum(left.turn, 2) + np.minimum(right.turn, 2) + 2 * np.minimum(camera.turn, 2)
+    across, along = np.abs(to_right - to_left), np.abs(to_right + to_left)
+    half_least, half_most = (np.clip(scene.theta + way * scene.turn, 0, np.pi) / 2 for way in (-1, 1))
+    least = np.arctan2(np.maximum(across - moved, 0) * np.cos(half_most), (along + moved) * np.sin(half_most))
+    nearest = np.maximum(along - moved, 0) * np.sin(half_least)
+    most = np.where(nearest > 0, np.arctan2((across + moved) * np.cos(half_least), nearest), np.pi / 2)
+    return np.degrees(2 * least), np.degrees(2 * most)
+
+
+def _clearance(scene, shaft):
+    """From the nearer port to the other shaft, and from the lens to each shaft, which begins at the target.
+
+    The scope runs straight back from its lens, away from the target; so the lens is its nearest point to either shaft.
+    """
+    left, right = scene.left, scene.right
+    least = np.minimum(left.shortest, right.shortest) * _out_of_line(scene.theta - scene.turn)
+    most = np.minimum(left.longest, right.longest) * _out_of_line(scene.theta + scene.turn)
+    found = [(least, most)]
+    if scene.camera is not None:
+        for side in (left, right):
+            angle, turn = between(side, scene.camera), side.turn + scene.camera.turn
+            found.append(
+                (scene.camera.shortest * _out_of_line(angle - turn), scene.camera.longest * _out_of_line(angle + turn))
+            )
+    return _stacked(found)
+
+
+def _out_of_line(angle):
+    """Distance from a point at distance 1 along one ray to another ray from the same origin."""
+    return np.sin(np.clip(angle, 0, np.pi / 2))
+
+
+def _about(middle, turn):
+    return middle - turn, middle + turn
+
+
+def _stacked(sides):
+    """One pair of arrays from several, which may differ in their number of cells where the camera is fixed."""
+    width = max(np.shape(least)[1] for least, _ in sides)
+    return tuple(np.concatenate([np.broadcast_to(side[i], (len(side[i]), width)) for side in sides]) for i in (0, 1))
+
+
+_BOUNDS = {
+    "port spacing": _spacing,
+    "port to camera": _to_camera,
+    "inserted length": _inserted,
+    "azimuth difference": _azimuth_difference,
+    "elevation angle": _elevation,
+    "length ratio": _ratio,
+    "working distance": _working_distance,
+    "shaft clearance": _clearance,
+    REACH: _inserted,
+}
+_OF_CAMERA = ("port to camera", "azimuth difference", "working distance")
+
+#: The quantities that a rule may name, and their units.
+QUANTITIES = {
+    "port spacing": "cm",
+    "port to camera": "cm",
+    "inserted length": "cm",
+    "azimuth difference": "degrees",
+    "elevation angle": "degrees",
+    "length ratio": "",
+    "working distance": "cm",
+    "shaft clearance": "cm",
+}

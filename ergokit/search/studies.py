@@ -1,0 +1,145 @@
+"""What is given up for what: the front of the worst deviation against a limit, and how good each place can be at best."""
+
+from typing import NamedTuple
+
+import numpy as np
+
+from ergokit._check import lengths, one
+from ergokit.search.task import Task
+
+#: Against what a front can be drawn: the high end of the rule that is tightened, in cm or degrees.
+AGAINST = ("working distance", "azimuth difference")
+_TIES = ("port to camera", "azimuth difference", "shaft clearance")  # rules that tie a free camera to the ports
+#: Of a free camera that no rule ties to the ports: 15 to 45 degrees on each side differ by no more (published: `guidance`).
+_AZIMUTHS_DIFFER = 30
+_AZIMUTH_LIMITS = (60, 40, 30, 20, 10, 5)
+_FARTHER = (0, 1, 2, 4, 7, 11)  # cm beyond the least working distance that the surface allows
+_AT_ONCE = 200_000
+_HALVINGS = 7
+
+
+def front(surface, targets, against="working distance", limits=None, **arguments):
+    """The least worst deviation under each of several limits: a table with a row for each limit.
+
+    `against` is "working distance" or "azimuth difference", and `limits` are its largest values allowed, in cm or degrees;
+    some are chosen unless given. The other arguments are those of `best_ports`; the camera is free unless given. Where no
+    rule ties a free camera to the ports, their azimuth difference is kept to 30 degrees.
+
+    >>> from ergokit.surfaces import FlatBox
+    >>> table = front(FlatBox(40, 30, 18), [(-4, 0, 0), (4, 0, 0)], "azimuth difference", [40, 10], camera=(0, -5, 18))
+    >>> table["worst deviation (deg)"].is_monotonic_increasing
+    True
+    """
+    from ergokit.placement.table import MeasureTable
+    from ergokit.search import best_ports
+
+    if against not in AGAINST:
+        raise ValueError(f"against takes {' or '.join(map(repr, AGAINST))}; got {against!r}.")
+    if arguments.get("camera") is None:
+        arguments["camera"] = "free"
+    rules = dict(arguments.pop("rules", None) or {})
+    if against == "working distance" and arguments["camera"] == "free" and not any(name in rules for name in _TIES):
+        rules["azimuth difference"] = (None, _AZIMUTHS_DIFFER)
+    task = Task(surface, targets, rules=rules, **arguments)
+    if limits is None:
+        limits = _AZIMUTH_LIMITS if against == "azimuth difference" else _least_working_distance(task) + np.array(_FARTHER)
+    limits = np.sort(np.atleast_1d(lengths("limits", limits, zero=True)))[::-1]
+    unit = "cm" if against == "working distance" else "deg"
+    low = rules.get(against, (None, None))[0]
+    rows = []
+    for limit in limits:
+        best = best_ports(surface, targets, rules=rules | {against: (low, float(limit))}, **arguments)
+        rows.append((limit, best.worst_deviation, best.lower_bound, best.gap, best.finished))
+    names = [f"{against} at most ({unit})", "worst deviation (deg)", "lower bound", "gap", "finished"]
+    return MeasureTable(rows, columns=names)
+
+
+class PortMap(NamedTuple):
+    """How good each place of one port can be with the other port where it is best for it.
+
+    `u` and `v` of the places, in cm, and `best`, shape (v, u): the value as in `BestPorts`, NaN off the surface and where
+    no second port meets the rules.
+    """
+
+    u: np.ndarray
+    v: np.ndarray
+    best: np.ndarray
+
+
+def port_map(surface, targets, step=2, **arguments):
+    """The best that each place on a grid of `step` cm can do as one port, with the other anywhere: a `PortMap`.
+
+    The arguments are those of `best_ports`, with the camera fixed or None. The other port is sought on the same grid and then
+    in ever smaller steps about the best found there, so a value can be a little higher than the best there is.
+
+    >>> from ergokit.surfaces import FlatBox
+    >>> found = port_map(FlatBox(40, 30, 18), [(-4, 0, 0), (4, 0, 0)], step=5)
+    >>> found.best.shape, bool(found.best.min() < 1)
+    ((5, 7), True)
+    """
+    task = Task(surface, targets, **arguments)
+    if task.free_camera:
+        raise ValueError("camera takes a point or None for a map; got 'free'.")
+    step = one("step", step, lengths)
+    outline = surface.outline_uv()
+    ends = outline.min(axis=0) + task.hole / 2, outline.max(axis=0) - task.hole / 2
+    axes = [_axis(low, high, step) for low, high in zip(*ends, strict=True)]
+    u, v = (part.ravel() for part in np.meshgrid(*axes))
+    on = surface.contains(u, v, radius=task.hole / 2)
+    places = np.stack([u[on], v[on]])
+    best, partner = _best_partner(task, places)
+    for halving in range(1, _HALVINGS + 1):
+        best, partner = _moved_partner(task, places, best, partner, step / 2**halving)
+    values = np.full(u.shape, np.nan)
+    values[on] = np.where(np.isfinite(best), [task.shown(value) for value in best], np.nan)
+    return PortMap(*axes, values.reshape(axes[1].size, axes[0].size))
+
+
+def _axis(low, high, step):
+    """A grid of `step` about the middle, within the ends."""
+    middle, count = (low + high) / 2, int((high - low) / 2 / step)
+    return middle + step * np.arange(-count, count + 1)
+
+
+def _best_partner(task, places):
+    """The least value of each place (2, M) with any other of them, and that other."""
+    count = places.shape[1]
+    best, partner = np.full(count, np.inf), np.zeros_like(places)
+    together = max(_AT_ONCE // (count * len(task.targets)), 1)
+    for first in range(0, count, together):
+        here = np.arange(first, min(first + together, count))
+        one, other = (part.ravel() for part in np.meshgrid(here, np.arange(count), indexing="ij"))
+        value = _values(task, places[:, one], places[:, other]).reshape(here.size, count)
+        least = value.argmin(axis=1)
+        best[here], partner[:, here] = value[np.arange(here.size), least], places[:, least]
+    return best, partner
+
+
+def _moved_partner(task, places, best, partner, step):
+    """The same with the partners moved by up to one step where that is better."""
+    for du, dv in np.array([(i, j) for i in (-1, 0, 1) for j in (-1, 0, 1) if (i, j) != (0, 0)]) * step:
+        moved = partner + np.array([[du], [dv]])
+        on = np.flatnonzero(task.surface.contains(*moved, radius=task.hole / 2))
+        if not on.size:
+            continue
+        value = _values(task, places[:, on], moved[:, on])
+        better = value < best[on]
+        best[on] = np.where(better, value, best[on])
+        partner[:, on] = np.where(better, moved[:, on], partner[:, on])
+    return best, partner
+
+
+def _values(task, one, other):
+    """The value of each pair of places (u, v), infinite where a rule is broken or both are the same place."""
+    scene, _ = task.scene(np.concatenate([task.places.from_uv(one), task.places.from_uv(other)]))
+    return np.where(task.holds(scene) & (one != other).any(axis=0), task.aim.value(scene.theta), np.inf)
+
+
+def _least_working_distance(task):
+    """To one decimal, upwards: the least distance that a camera on the surface can have from its farthest target."""
+    share = (np.arange(200) + 0.5) / 200
+    low, high = task.places.low, task.places.high
+    places = np.stack([part.ravel() for part in np.meshgrid(*(a + (b - a) * share for a, b in zip(low, high, strict=True)))])
+    points = np.stack(np.broadcast_arrays(*task.places.points(places)))
+    farthest = np.max([np.linalg.norm(points - target[:, None], axis=0) for target in task.targets], axis=0)
+    return np.ceil(10 * farthest.min()) / 10 + 0.1

@@ -1,0 +1,160 @@
+"""What is searched for, checked: targets, camera, rules and aim, and the scenes of arrangements on the surface."""
+
+import numpy as np
+
+from ergokit._check import lengths, numbers, one, points
+from ergokit.search.aims import InRange, Mean, Worst
+from ergokit.search.places import places_on
+from ergokit.search.rules import checked_rules
+from ergokit.search.scene import Scene, shafts
+from ergokit.surfaces import Surface
+
+AIMS = ("worst", "mean", "in range")
+_ANGLE = "an angle of more than 0 and less than 180 degrees"
+
+
+class Task:
+    """The arguments of `best_ports`, checked. An arrangement is a column of parameters: left port, right port and,
+    where it is free, the camera; two parameters each."""
+
+    def __init__(
+        self,
+        surface,
+        targets,
+        *,
+        camera=None,
+        rules=None,
+        weights=None,
+        manipulation_angle=60,
+        angle_range=(45, 75),
+        aim="worst",
+        tolerance=0.1,
+        seconds=None,
+        instrument_length=36,
+        handle_reach=10,
+        hole=1,
+    ):
+        if not isinstance(surface, Surface):
+            raise ValueError(f"surface takes a WedgeBox, a FlatBox or a Dome; got {surface!r}.")
+        self.surface = surface
+        self.hole = one("hole", hole, lengths)
+        self.places = places_on(surface, self.hole / 2)
+        self.targets = np.atleast_2d(points("targets", targets))
+        if self.targets.ndim > 2:
+            raise ValueError(f"targets takes points (3,) or (n, 3); got an array of shape {self.targets.shape}.")
+        _check_inside(surface, self.targets)
+        self.free_camera = isinstance(camera, str)
+        if self.free_camera and camera != "free":
+            raise ValueError(f"camera takes a point, 'free' or None; got {camera!r}.")
+        self.camera = None
+        if camera is not None and not self.free_camera:
+            self.camera = points("camera", camera)
+            if self.camera.ndim != 1:
+                raise ValueError(f"camera takes one point; got an array of shape {self.camera.shape}.")
+            if (self.targets == self.camera).all(axis=1).any():
+                raise ValueError(f"camera takes a point off the targets; {camera!r} is one of them.")
+        self.instrument_length = one("instrument_length", instrument_length, lengths)
+        self.handle_reach = one("handle_reach", handle_reach, lengths, zero=True)
+        self.rules = checked_rules(rules, self.instrument_length, camera)
+        self.wanted = one("manipulation_angle", manipulation_angle, numbers, _ANGLE)
+        ends = numbers("angle_range", angle_range, "(low, high) in degrees")
+        if ends.shape != (2,) or not 0 <= ends[0] <= self.wanted <= ends[1] <= 180 or not 0 < self.wanted < 180:
+            raise ValueError(
+                "angle_range and manipulation_angle take degrees with 0 <= low <= wanted <= high <= 180; "
+                f"got {angle_range!r} and {manipulation_angle!r}."
+            )
+        self.range = tuple(ends.tolist())
+        self.tolerance = one("tolerance", tolerance, lengths, takes="an angle of more than 0 degrees")
+        self.seconds = None if seconds is None else one("seconds", seconds, lengths, takes="more than 0 seconds")
+        self.aim_name = aim
+        self.weights = self._weights(weights)
+        self.aim = self._aim()
+        blocks = 3 if self.free_camera else 2
+        self.low, self.high = np.tile(self.places.low, blocks), np.tile(self.places.high, blocks)
+        self.camera_rules = tuple(rule for rule in self.rules if rule.needs_camera or rule.name == "shaft clearance")
+        self._fixed = None
+        if self.camera is not None:
+            self._fixed = tuple(self.camera[:, None])
+            self._fixed_shafts = shafts(self._fixed, np.zeros(1), self.targets)
+
+    def _weights(self, weights):
+        if weights is None:
+            return np.ones(len(self.targets))
+        if self.aim_name == "worst":
+            raise ValueError("weights takes None for aim='worst', where every target counts alike; leave a target out instead.")
+        weights = lengths("weights", weights, zero=True, takes="a number of at least 0 for each target")
+        if weights.shape != (len(self.targets),) or weights.sum() == 0:
+            raise ValueError(
+                f"weights takes one number for each of the {len(self.targets)} targets, not all 0; got an array of shape "
+                f"{weights.shape}, in all {weights.sum():g}."
+            )
+        return weights
+
+    def _aim(self):
+        wanted, slack = np.radians(self.wanted), np.radians(self.tolerance)
+        if self.aim_name == "worst":
+            return Worst(wanted)
+        if self.aim_name == "mean":
+            return Mean(wanted, self.weights)
+        if self.aim_name == "in range":
+            return InRange(*np.radians(self.range), self.weights, slack)
+        raise ValueError(f"aim takes {', '.join(map(repr, AIMS))}; got {self.aim_name!r}.")
+
+    def blocks(self, arrangement):
+        """Left port, right port and camera of columns of parameters, two rows each."""
+        return [arrangement[i : i + 2] for i in range(0, len(arrangement), 2)]
+
+    def scene(self, middle, half=None):
+        """The scene of arrangements of shape (d, N) and the `Cells` of each part; still where `half` is not given."""
+        half = np.zeros_like(middle) if half is None else half
+        cells = [self.places.cells(*pair) for pair in zip(self.blocks(middle), self.blocks(half), strict=True)]
+        rays = [shafts(part.point, part.reach, self.targets) for part in cells]
+        ports = [part.point for part in cells]
+        if self._fixed is not None:
+            rays.append(self._fixed_shafts)
+            ports.append(self._fixed)
+        return Scene(*rays, ports=tuple(ports)), cells
+
+    def holds(self, scene):
+        """Whether all rules hold everywhere in each cell."""
+        return np.logical_and.reduce([rule.holds(scene) for rule in self.rules])
+
+    def in_order(self, middle, half):
+        """Whether the left port can be left of the right one in a cell: the other way round is the same arrangement."""
+        left, right = self.blocks(middle)[:2]
+        half_left, half_right = self.blocks(half)[:2]
+        return self.places.leftmost(left, half_left) <= self.places.rightmost(right, half_right)
+
+    def ordered(self, arrangement):
+        """One arrangement with its left port to the left; the lower one where both are level."""
+        left, right, *rest = self.blocks(arrangement)
+        if tuple(self.places.uv(left)) > tuple(self.places.uv(right)):
+            left, right = right, left
+        return np.concatenate([left, right, *rest])
+
+    def shown(self, value):
+        """A value of the aim in degrees, or as a number of targets (their weight)."""
+        return float(value * self.weights.sum() if self.aim_name == "in range" else np.degrees(value))
+
+    def point(self, place):
+        """The point of one place, (3,)."""
+        return np.array(self.places.points(place), dtype=float)
+
+
+def _check_inside(surface, targets):
+    inside = targets[:, 2] >= 0
+    for face in surface.faces:
+        uv = surface.uv(targets, face)
+        over = surface.contains(uv[:, 0], uv[:, 1], face=face)
+        under = np.zeros_like(over)
+        u, v = uv[over].T
+        if over.any():
+            under[over] = ((targets[over] - surface.point(u, v, face)) * surface.normal(u, v, face)).sum(axis=-1) < 0
+        inside &= under
+    if not inside.all():
+        outside = np.flatnonzero(~inside)
+        x, y, z = targets[outside[0]]
+        raise ValueError(
+            f"targets takes points on the floor or above it and under {surface!r}; {len(outside)} of {len(targets)} lie "
+            f"outside, the first at ({x:g}, {y:g}, {z:g})."
+        )
