@@ -165,11 +165,27 @@ function markOf(status) {
   return status in MARKS ? `<span class="mark-of" data-status="${status}" role="img" aria-label="${status}">${MARKS[status]}</span>` : "";
 }
 
-function tell(p, m) {
-  const said = (quantity) => `${shown(quantity, m[quantity][0])} (${judged(quantity, m[quantity][0])[0]})`;
-  return `The instruments meet at ${said("manipulation angle")}; on the monitor it looks like ` +
-    `${shown("display angle", m["display angle"][0])}. The lens is ${said("working distance")} from the target. ` +
-    `Left shaft ${shown("inserted length", m["inserted length"][0])} inside, right ${shown("inserted length", m["inserted length"][1])}.`;
+/** The sentence under the pictures. */
+function tell(m) {
+  const said = (quantity) => {
+    const value = m[quantity][0], [status] = judged(quantity, value);
+    return shown(quantity, value) + (status in MARKS ? ` (${status})` : "");
+  };
+  return `Instruments meet at ${said("manipulation angle")}; on the monitor ${said("display angle")}. Lens to target ${said("working distance")}.`;
+}
+
+/** The pictures for somebody who cannot see them. */
+function describe(p, m) {
+  const place = (name, [x, y, z]) => `${name} ${Math.abs(x).toFixed(1)} cm to the ${x < 0 ? "left" : "right"}, ` +
+    `${Math.abs(y).toFixed(1)} cm ${y < 0 ? "towards" : "away from"} you, ${z.toFixed(1)} cm up`;
+  const both = (quantity) => `left ${shown(quantity, m[quantity][0])}, right ${shown(quantity, m[quantity][1])}`;
+  return [
+    `Drawing of two instruments that meet at a target at ${shown("manipulation angle", m["manipulation angle"][0])}: ` +
+      `${place("left port", p.left_port)}; ${place("right port", p.right_port)}; ${place("camera", p.camera)}; ` +
+      `${place("target", p.target)}. Inserted lengths: ${both("inserted length")}. Elevations: ${both("elevation angle")}.`,
+    `What the monitor shows: the two shafts at ${shown("display angle", m["display angle"][0])}; ` +
+      `the picture is turned by ${shown("hand-eye rotation", m["hand-eye rotation"][0])}.`,
+  ];
 }
 
 // ---- Controls: what a slider reads from the placement and what it makes of it ----
@@ -244,12 +260,12 @@ function showSliders(moving) {
 
 // ---- Numbers ----
 
-const TILES = { "manipulation angle": "angle", "working distance": "lens to target", "length ratio": "inside : outside", "display angle": "on the monitor" };
+const TILES = { "manipulation angle": "angle", "display angle": "on monitor", "working distance": "lens to target", "length ratio": "length ratio" };
 const cell = (quantity, i) => `<output data-quantity="${quantity}" data-side="${DATA.quantities[quantity].sides[i]}"></output>`;
 
 function buildNumbers() {
   one(".tiles").innerHTML = Object.entries(TILES).map(([quantity, name]) =>
-    `<div class="tile"><small>${name}</small>${DATA.quantities[quantity].sides.map((_, i) => `<b>${cell(quantity, i)}</b>`).join("")}</div>`).join("");
+    `<div class="tile"><small>${name}</small>${DATA.quantities[quantity].sides.map((side, i) => `<b><i>${side.slice(0, 1).toUpperCase()}</i> ${cell(quantity, i)}</b>`).join("")}</div>`).join("");
   one(".measures").innerHTML = Object.entries(DATA.quantities).map(([quantity, { means, sides }]) =>
     `<details class="measure" data-of="${quantity}"><summary><span>${quantity}</span><span class="values">` +
     `${sides.map((side, i) => `<span><i>${side}</i> ${cell(quantity, i)}</span>`).join("")}</span></summary>` +
@@ -267,31 +283,46 @@ function showNumbers(p, m, wrong) {
     const quantity = item.dataset.of, { sides } = DATA.quantities[quantity];
     const lines = sides.map((side, i) => {
       const value = m[quantity][i], [status, because] = judged(quantity, value);
-      const verdict = because && (status === "no guidance" ? because : `${sentence(status)} ${because}`);
-      return [side && `${sentence(side).slice(0, -1)}:`, verdict, sentence(note(quantity, value, beta, m["view angle"][0]))].filter(Boolean).join(" ");
+      const said = because && (status === "no guidance" ? because : `${sentence(status)} ${because}`);
+      return [side && `${side.toUpperCase()}:`, said, sentence(note(quantity, value, beta, m["view angle"][0]))].filter(Boolean).join(" ");
     });
-    item.querySelector(".because").textContent = wrong ? "" : lines.join(" ");
+    item.querySelector(".because").innerText = wrong ? "" : lines.join("\n");
   }
 }
 
 let telling;
-function showTold(words, wrong) {
+function showWords(p, m, wrong) {
+  ["drawing", "monitor"].forEach((id, i) => byId(id).setAttribute("aria-label", wrong || describe(p, m)[i]));
   clearTimeout(telling); // a screen reader hears where a slider stopped, not every step on the way
   telling = setTimeout(() => {
-    byId("told").textContent = words;
+    byId("told").textContent = wrong || tell(m);
     byId("told").classList.toggle("wrong", Boolean(wrong));
   }, 300);
 }
 
 // ---- The drawing: the placement in space, seen along one direction without perspective ----
 
-const VIEWS = { "in space": { turn: -25, tilt: 20 }, above: { turn: 0, tilt: 90 }, side: { turn: 90, tilt: 0 } };
+/** Unit vector towards somebody who looks from `turn` degrees round to the right of the operator and `tilt` above. */
+function towards({ turn, tilt }) {
+  const [az, el] = [turn, tilt].map((a) => (a * Math.PI) / 180);
+  return [Math.sin(az) * Math.cos(el), -Math.cos(az) * Math.cos(el), Math.sin(el)];
+}
+
+const LOW = { turn: -25, tilt: 10 }, HIGH = { turn: -25, tilt: 58 };
+const opens = (view) => Math.abs(dot(towards(view), parts(DATA.placement).across));
+const VIEWS = { "in space": opens(LOW) > opens(HIGH) ? LOW : HIGH, above: { turn: 0, tilt: 90 }, side: { turn: 90, tilt: 0 } };
 const look = { ...VIEWS["in space"] };
 const START = [...DATA.outlines.flat(), ...["left_port", "right_port", "camera", "target"].map((name) => DATA.placement[name])];
 
 const line = (a, b, kind) => `<line x1="${a[0]}" y1="${a[1]}" x2="${b[0]}" y2="${b[1]}" class="${kind}"/>`;
 const path = (points, kind) => `<path d="M${points.map((q) => q.join(" ")).join("L")}" class="${kind}"/>`;
 const label = (q, text, kind = "", anchor = "middle") => `<text x="${q[0]}" y="${q[1]}" text-anchor="${anchor}" class="${kind}">${text}</text>`;
+
+/** A label beside a point, in a direction on the screen. */
+function beside(q, [dx, dy], text) {
+  const size = Math.hypot(dx, dy), [x, y] = size > 1e-6 ? [dx / size, dy / size] : [0, 1];
+  return label([q[0] + 13 * x, q[1] + 5 + 17 * y], text, "", x > 0.6 ? "start" : x < -0.6 ? "end" : "middle");
+}
 
 /** Points along the arc from direction a to direction b, both of length 1. */
 function arc(a, b, steps = 16) {
@@ -302,17 +333,13 @@ function arc(a, b, steps = 16) {
 }
 
 function draw(p, m, wrong) {
-  const svg = byId("drawing"), W = svg.clientWidth, H = svg.clientHeight;
-  if (!W) return; // hidden
-  const [az, el] = [look.turn, look.tilt].map((a) => (a * Math.PI) / 180);
-  const right = [Math.cos(az), Math.sin(az), 0];
-  const towards = [Math.sin(az) * Math.cos(el), -Math.cos(az) * Math.cos(el), Math.sin(el)];
-  const upwards = cross(towards, right);
+  const svg = byId("drawing"), W = svg.clientWidth || 360, H = svg.clientHeight || 250; // drawn for the printer while hidden
+  const right = towards({ turn: look.turn + 90, tilt: 0 }), upwards = cross(towards(look), right);
 
   // As large as fits the placement at the start and now
   const extent = [...START, p.left_port, p.right_port, p.camera, p.target].map((q) => [dot(right, q), dot(upwards, q)]);
   const [low, high] = [Math.min, Math.max].map((end) => [0, 1].map((i) => end(...extent.map((q) => q[i]))));
-  const scale = Math.min((W - 110) / Math.max(high[0] - low[0], 8), (H - 84) / Math.max(high[1] - low[1], 8));
+  const scale = Math.min((W - 116) / Math.max(high[0] - low[0], 8), (H - 58) / Math.max(high[1] - low[1], 8));
   const at = (q) => [
     W / 2 + scale * (dot(right, q) - (low[0] + high[0]) / 2),
     H / 2 + 2 - scale * (dot(upwards, q) - (low[1] + high[1]) / 2),
@@ -338,17 +365,19 @@ function draw(p, m, wrong) {
   drawn.push(line(T, L, "left shaft"), line(T, R, "right shaft"));
   drawn.push(`<circle cx="${L[0]}" cy="${L[1]}" r="7" class="mark left"/>`);
   drawn.push(`<path d="M${R[0]} ${R[1] - 9}l9 9l-9 9l-9 -9z" class="mark right"/>`);
-  drawn.push(`<rect x="${C[0] - 7}" y="${C[1] - 7}" width="14" height="14" rx="2" class="mark camera"/>`);
   drawn.push(line([T[0] - 7, T[1]], [T[0] + 7, T[1]], "cross"), line([T[0], T[1] - 7], [T[0], T[1] + 7], "cross"));
 
   const ordered = L[0] <= R[0] ? 1 : -1;
-  drawn.push(label([L[0] - 12 * ordered, L[1] + 5], "left", "", ordered > 0 ? "end" : "start"));
-  drawn.push(label([R[0] + 12 * ordered, R[1] + 5], "right", "", ordered > 0 ? "start" : "end"));
-  drawn.push(label([C[0], C[1] - 13], "camera"), label([T[0], T[1] + 23], "target"));
+  const between = bow.length ? at(plus(p.target, plus(unit(u), unit(v)))) : [T[0], T[1] - 1];
+  const inwards = unit([...minus(between, T), 1e-9]);
+  drawn.push(beside(L, [-ordered, 0], "left"), beside(R, [ordered, 0], "right"));
+  drawn.push(beside(C, minus(C, T), "camera"), beside(T, times(inwards, -1), "target"));
   if (bow.length && !wrong) {
-    const place = at(plus(p.target, times(unit(plus(unit(u), unit(v))), radius * 1.1)));
-    drawn.push(label([place[0], place[1] - 4], shown("manipulation angle", m["manipulation angle"][0]), "big"));
+    const far = Math.max(...bow.map(at).map((q) => dot([...minus(q, T), 0], inwards))) + 18;
+    const q = plus(T, times(inwards, far).slice(0, 2));
+    drawn.push(label([q[0], q[1] + 6], shown("manipulation angle", m["manipulation angle"][0]), "big"));
   }
+  drawn.push(`<rect x="${C[0] - 7}" y="${C[1] - 7}" width="14" height="14" rx="2" class="mark camera"/>`);
   drawn.push(label([10, H - 10], "squares of 5 cm", "soft", "start"));
   svg.setAttribute("viewBox", `0 0 ${W} ${H}`);
   svg.innerHTML = drawn.join("");
@@ -360,8 +389,7 @@ function draw(p, m, wrong) {
 const HALF_WIDTH = Math.tan((35 * Math.PI) / 180), NEAREST = 0.5, SHAFT = 0.5; // cm: nothing nearer is drawn; across a shaft
 
 function drawMonitor(p, m) {
-  const svg = byId("monitor"), W = svg.clientWidth, H = (W * 3) / 4;
-  if (!W) return; // hidden
+  const svg = byId("monitor"), W = svg.clientWidth || 360, H = (W * 3) / 4;
   const axis = unit(p.aim ?? minus(p.target, p.camera));
   const upright = Math.hypot(axis[0], axis[1]) <= 1e-9 ? [0, -Math.sign(axis[2]), 0] : UP;
   const right = unit(cross(axis, upright)), upwards = cross(right, axis);
@@ -390,8 +418,8 @@ function drawMonitor(p, m) {
     }
   }
   const targetSeen = away(p.target) > NEAREST;
-  const T = targetSeen ? at(p.target) : [NaN, NaN];
-  const heading = (q) => unit([...minus(at(q), T), 0]);
+  const T = targetSeen ? [...at(p.target), 0] : [NaN, NaN, NaN];
+  const heading = (q) => unit(minus([...at(q), 0], T));
   const near = (port) => plus(p.target, times(minus(port, p.target), 1e-3));
   for (const [port, side] of [[p.left_port, "left"], [p.right_port, "right"]]) {
     const ends = inFront(p.target, port);
@@ -407,15 +435,19 @@ function drawMonitor(p, m) {
     const bow = arc(...dirs).map((q) => [T[0] + 36 * q[0], T[1] + 36 * q[1]]);
     if (bow.length && bow.every((q) => q.every(Number.isFinite))) drawn.push(path(bow, "arc open"));
     drawn.push(line([T[0] - 6, T[1]], [T[0] + 6, T[1]], "cross"), line([T[0], T[1] - 6], [T[0], T[1] + 6], "cross"));
+    const between = plus(dirs[0], dirs[1]);
     dirs.forEach((d, i) => {
-      const q = [T[0] + 88 * d[0] + 30 * -d[1] * (i ? -1 : 1) * Math.sign(dirs[0][0] * dirs[1][1] - dirs[0][1] * dirs[1][0] || 1), T[1] + 88 * d[1]];
+      const beside = [-d[1], d[0], 0], outer = dot(beside, between) > 0 ? -1 : 1;
+      const q = plus(T, plus(times(d, 84), times(beside, 34 * outer)));
       if (q.every(Number.isFinite)) drawn.push(label([q[0], q[1] + 4], i ? "right" : "left"));
     });
     const up = heading(plus(p.target, times(y, 1e-3)));
-    if (up.every(Number.isFinite)) {
-      const [bx, by] = [34 - 14 * up[0], H - 46 - 14 * up[1]], tip = [bx + 28 * up[0], by + 28 * up[1]];
+    if (up.every(Number.isFinite) && !Number.isNaN(m["hand-eye rotation"][0])) {
+      const [bx, by] = [30 - 13 * up[0], 30 - 13 * up[1]], tip = [bx + 26 * up[0], by + 26 * up[1]];
       const barb = (way) => [tip[0] - 9 * up[0] + way * 6 * up[1], tip[1] - 9 * up[1] - way * 6 * up[0]];
-      drawn.push(line([bx, by], tip, "arrow"), path([barb(1), tip, barb(-1)], "arrow"), label([12, H - 12], "away from you", "", "start"));
+      const head = [barb(1), tip, barb(-1)];
+      for (const kind of ["halo", "arrow"]) drawn.push(line([bx, by], tip, kind), path(head, kind));
+      drawn.push(label([54, 25], "away from you", "", "start"));
     }
   }
   drawn.push(label([W - 12, 24], shown("display angle", m["display angle"][0]), "big", "end"));
@@ -433,7 +465,7 @@ function show(moving) {
   showSliders(moving);
   draw(placement, m, wrong);
   drawMonitor(placement, m);
-  showTold(wrong || tell(placement, m), wrong);
+  showWords(placement, m, wrong);
 }
 
 function move(changes) {
@@ -481,7 +513,6 @@ byId("drawing").addEventListener("pointermove", (event) => {
 });
 for (const ending of ["pointerup", "pointercancel"]) byId("drawing").addEventListener(ending, () => { held = null; });
 
-addEventListener("beforeprint", () => document.querySelectorAll(".measure").forEach((item) => { item.open = true; }));
 new ResizeObserver(() => show()).observe(one(".pictures"));
 
 buildSliders();

@@ -15,11 +15,12 @@ from string import Template
 import numpy as np
 
 from ergokit._files import write_whole
-from ergokit.guidance import CAUTION, verdict
+from ergokit.guidance import verdict
+from ergokit.guidance.cautions import CAUTIONS
 from ergokit.guidance.verdicts import _NEAR, basis_of, citation_of, source_in_short
 from ergokit.placement import Placement
 from ergokit.placement.measures import _BARE_HOLE, _SHORT, _STEEP, _UNSTABLE, _WHY_NOT, rows_of
-from ergokit.surfaces import Dome, Surface
+from ergokit.surfaces import Surface
 from ergokit.triangulation import hand_eye_rotation, inserted_length, manipulation_angle
 
 _HERE = Path(__file__).parent
@@ -38,9 +39,9 @@ _MEANS = {
     "elevation angle": "How steeply a shaft rises from the working plane.",
     "instrument plane tilt": "How steeply the plane through both shafts rises from the working plane.",
     "plan angle": "The manipulation angle as it looks from straight above the working plane.",
-    "azimuth angle, instruments' plane": "From a shaft to the camera's axis, in the plane of both shafts. Left and right add up to "
+    "azimuth angle, instruments' plane": "From a shaft to the camera's axis, in the plane of both shafts. The two add up to "
     "the manipulation angle.",
-    "azimuth angle, working plane": "The same, in the working plane. Left and right add up to the plan angle.",
+    "azimuth angle, working plane": "The same, in the working plane. The two add up to the plan angle.",
     "azimuth angle, space": "The plain angle between a shaft and the camera's axis.",
     "view angle": "How steeply the camera looks down on the working plane; 90 is straight down.",
     "off-centre angle": "At the lens, between the camera's axis and the target; 0 is the middle of the picture.",
@@ -48,15 +49,6 @@ _MEANS = {
     "hand-eye rotation": "How far the picture is turned from the way you face: 0 is aligned, 180 is facing the camera.",
     "entry angle": "Between a shaft and straight in through the panel as it stood at the start.",
 }
-_CAUTIONS = (
-    "For education. Not for planning an operation: port placement in a patient is the decision of the supervising surgeon "
-    "under local policy.",
-    "Cutting a box: sharp blade, cut away from yourself, keep children away.",
-    "Only a cool LED near cardboard: fire.",
-    "Count needles in and out. Practice instruments never go back to clinical use.",
-    CAUTION,
-)
-_DOME = "A dome models no vessels, bladder or adhesions."
 
 
 def write_handout(path, placement, *, box=None, title=_TITLE, overwrite=False):
@@ -96,7 +88,7 @@ def _page(placement, box, title):
         questions=_questions(placement),
         rules=_rules(guided),
         sources=_sources(guided),
-        cautions="\n".join(f"<li>{escape(words)}</li>" for words in (*_CAUTIONS, *([_DOME] if isinstance(box, Dome) else ()))),
+        cautions="\n".join(f"<li>{escape(words)}</li>" for words in CAUTIONS),
     )
 
 
@@ -110,7 +102,8 @@ def _source(ending):
 def _data(placement, box):
     quantities = {}
     for row in rows_of(placement):
-        quantities.setdefault(row.quantity, {"unit": row.unit, "means": _MEANS[row.quantity], "sides": []})["sides"].append(row.side)
+        entry = quantities.setdefault(row.quantity, {"unit": row.unit, "means": _MEANS[row.quantity], "sides": []})
+        entry["sides"].append(row.side)
     return {
         "placement": _arguments(placement),
         "targets": _rounded(placement.targets),
@@ -148,8 +141,8 @@ def _outlines(placement, box):
     up = np.cross(normal / np.linalg.norm(normal), along)
     middle = (left + right) / 2
     foot = -middle[2] / up[2] if up[2] > 0.05 else -10.0  # where the panel meets the floor, unless it lies flat
-    top = (placement.camera - middle) @ up + 5
-    side = along * (np.linalg.norm(right - left) / 2 + 5)
+    top = max((placement.camera - middle) @ up, 0) + 4
+    side = along * (np.linalg.norm(right - left) / 2 + 4)
     corners = [middle - side + up * foot, middle + side + up * foot, middle + side + up * top, middle - side + up * top]
     return [_rounded([*corners, corners[0]])]
 
@@ -202,9 +195,10 @@ def _rules(guided):
         for row, said in zip(found.records, found.rows.itertuples(), strict=True):
             who = escape(source_in_short(row))
             if row["source"] != "none":
-                who = f'<a href="#source-{references[citation_of(row)]}">{who}</a>'
+                number = references[citation_of(row)]
+                who = f'<a href="#source-{number}">{who} [{number}]</a>'
             items.append(
-                f"<li><strong>{escape(said.says)}</strong> {escape(said.statement)} "
+                f"<li><strong>{escape(said.says[0].upper() + said.says[1:])}.</strong> {escape(said.statement)} "
                 f'<span class="source">{who}, {escape(basis_of(row))}.</span></li>'
             )
         parts.append(f"<h3>{escape(quantity)}</h3>\n<ul>\n" + "\n".join(items) + "\n</ul>")
@@ -220,8 +214,8 @@ def _questions(placement):
     left, right, target, camera = placement.left_port, placement.right_port, placement.targets[0], placement.camera
     apart = 2 * (right - left) / np.linalg.norm(right - left)
     wide = {"left_port": left - apart, "right_port": right + apart}
-    far = {"target": target + (0, 4, 0)}
-    aside = {"camera": camera + (10, 0, 0)}
+    far = {"target": target + np.array([0, 4, 0])}
+    aside = {"camera": camera + np.array([10, 0, 0])}
     angle, wider, farther = (
         _said(manipulation_angle(*ports, place), "degrees")
         for ports, place in (((left, right), target), (wide.values(), target), ((left, right), far["target"]))
@@ -245,8 +239,8 @@ def _questions(placement):
         ),
         (
             "The camera moves 10 cm to the right, the ports stay. What becomes of the manipulation angle, and of the picture?",
-            f"The angle stays {angle}: the camera is no part of it. The hand-eye rotation goes from {turned[0]} to {turned[1]}, "
-            "and the angle on the monitor changes with it.",
+            f"The angle stays {angle}: the camera is no part of it. The hand-eye rotation goes from {turned[0]} to "
+            f"{turned[1]}, and the angle on the monitor changes with it.",
             aside,
         ),
     )

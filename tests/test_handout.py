@@ -1,0 +1,336 @@
+"""The handout as a junior meets it: in a browser on a phone and on a desk, offline, with its sliders moved."""
+
+import math
+import os
+import re
+
+import numpy as np
+import pytest
+from browser import BROWSER, browser
+from playwright.sync_api import expect
+
+from ergokit import Placement, datasets
+from ergokit.guidance import verdict
+from ergokit.guidance.cautions import CAUTIONS
+from ergokit.placement.measures import rows_of
+from ergokit.surfaces import WedgeBox
+from ergokit.talk import handout, write_handout
+
+FIRST = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16))
+SIZES = {"phone": (390, 844), "desk": (1280, 800)}
+SHOWN = """[...document.querySelectorAll('output[data-quantity]')].map(
+    one => [one.dataset.quantity, one.dataset.side, one.textContent.trim()])"""
+in_browser = pytest.mark.skipif(BROWSER is None and not os.environ.get("CI"), reason="no Chromium or Chrome on this machine")
+
+
+def demo():
+    return Placement.from_tape(**{row["reading"]: row["value"] for row in datasets.records("demo_box")})
+
+
+@pytest.fixture(scope="module")
+def running():
+    assert BROWSER, "CI needs a browser: install Debian's chromium"
+    with browser() as one:
+        yield one
+
+
+@pytest.fixture
+def open_page(tmp_path, running):
+    """Opens a handout without a network; the page must ask for nothing but itself, and complain of nothing."""
+    pages, complaints = [], []
+
+    def open_one(placement, size="phone", **options):
+        path = write_handout(tmp_path / "handout.html", placement, **options)
+        width, height = SIZES[size]
+        page = running.new_page(viewport={"width": width, "height": height}, offline=True)
+        page.on("console", lambda message: complaints.append(message.text))
+        page.on("pageerror", lambda error: complaints.append(str(error)))
+        page.on("request", lambda request: request.url == path.as_uri() or complaints.append(request.url))
+        page.goto(path.as_uri())
+        pages.append(page)
+        return page
+
+    yield open_one
+    assert not complaints
+    for page in pages:
+        page.close()
+
+
+def of_page(page):
+    """The library's placement at which the page stands."""
+    return Placement(**page.evaluate("placement"))
+
+
+def check_numbers(page):
+    """Every number and mark on the page is the library's, or a dash where the library refuses the placement."""
+    shown = page.evaluate(SHOWN)
+    try:
+        rows = {(row.quantity, row.side): row.value for row in rows_of(of_page(page))}
+    except ValueError:
+        assert page.evaluate("impossible(placement)")
+        assert {text for *_, text in shown} == {"–"}
+        return False
+    assert not page.evaluate("impossible(placement)")
+    assert {(quantity, side) for quantity, side, _ in shown} == set(rows)
+    for quantity, side, text in shown:
+        value = rows[quantity, side]
+        if math.isnan(value):
+            assert text == "not defined"
+            continue
+        number, _, rest = text.replace("−", "-").replace("°", " ").partition(" ")
+        decimals = 2 if quantity in ("length ratio", "tip travel per hand travel") else 1
+        assert len(number.partition(".")[2]) == decimals
+        assert abs(float(number) - value) <= 0.5 * 10**-decimals + 1e-9, (quantity, side, text, value)
+        mark = {"in range": "✓", "near": "≈", "outside": "✗", "untested": "?", "no guidance": ""}[
+            verdict(quantity, value).status
+        ]
+        assert rest.replace("cm", "").strip() == mark, (quantity, side, text, value)
+    return True
+
+
+@in_browser
+@pytest.mark.parametrize("size", SIZES)
+def test_every_slider_moves_the_numbers_as_the_library_does(open_page, size):
+    page, rng, possible, moves = open_page(demo(), size), np.random.default_rng(0), 0, 0
+    assert check_numbers(page)
+    for group in page.evaluate("Object.keys(GROUPS)"):
+        page.get_by_role("radio", name=group, exact=True).check()
+        for slider in page.locator(".sliders input").all():
+            low, high = (float(slider.get_attribute(end)) for end in ("min", "max"))
+            for value in (low, high, *rng.integers(2 * low + 1, 2 * high, 3) / 2):
+                page.evaluate("placement = DATA.placement")
+                slider.fill(f"{value:g}")
+                assert float(slider.get_attribute("aria-valuetext").removesuffix(" cm")) == value
+                possible += check_numbers(page)
+                moves += 1
+    assert moves == 5 * 18 and moves > possible > 0.7 * moves
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), "the page scrolls sideways"
+
+
+@in_browser
+def test_a_slider_moves_just_what_it_says(open_page):
+    page = open_page(FIRST)
+    expected = {
+        ("both ports", "spacing"): {"left_port": [-5, 0, 12], "right_port": [5, 0, 12]},
+        ("both ports", "away from you"): {"left_port": [-9, 10, 12], "right_port": [9, 10, 12]},
+        ("left port", "to the right"): {"left_port": [10, 0, 12]},
+        ("right port", "up"): {"right_port": [9, 0, 10]},
+        ("camera", "away from you"): {"camera": [0, 10, 16]},
+        ("target", "up"): {"target": [0, 10, 10]},
+        ("shafts", "length"): {"instrument_length": 30},
+        ("shafts", "handle beyond"): {"handle_reach": 10},
+    }
+    for (group, name), moved in expected.items():
+        page.get_by_role("radio", name=group, exact=True).check()
+        page.get_by_role("button", name="Back to the start").click()
+        page.get_by_role("slider", name=f"{group}: {name}").fill("30" if name == "length" else "10")
+        assert page.evaluate("placement") == page.evaluate("DATA.placement") | moved
+
+
+def random_placements(rng, n):
+    """Placements of a box's size, some with an aim, a sloping working plane or a panel, then the awkward ones."""
+    places = rng.uniform((-20, -15, -5), (20, 15, 30), (n, 4, 3))
+    aims, normals = rng.normal(size=(2, n, 3))
+    for i, ((left, right, target, camera), aim, normal) in enumerate(zip(places, aims, normals, strict=True)):
+        extra = {"aim": aim if i % 3 == 0 else None, "normal": normal if i % 4 == 0 else None}
+        yield Placement(left, right, target, camera, instrument_length=80, panel_normal=normal, **extra)
+    yield FIRST.replace(camera=(0, 10, 16))  # looks straight down
+    yield FIRST.replace(camera=(0, 4, 0))  # level
+    yield FIRST.replace(camera=(0, 10, -16))  # looks straight up
+    yield FIRST.replace(left_port=(-9, 10, 0), right_port=(9, 10, 0))  # in one line
+    yield FIRST.replace(left_port=(0, 10, 12))  # a vertical shaft
+    yield FIRST.replace(camera=(-4.5, 5, 6))  # along a shaft
+    yield FIRST.replace(aim=(0, -1, 0))  # the target behind the camera
+    yield FIRST.replace(right_port=(9, 20, 12), camera=(9, 10, 6))  # opposed in the plan
+
+
+@in_browser
+def test_the_page_measures_and_judges_as_the_library_does(open_page):
+    placements = list(random_placements(np.random.default_rng(1), 200))
+    page, undefined = open_page(FIRST.replace(panel_normal=(0, 0, 1))), 0
+    given = [handout._arguments(placement) for placement in placements]
+    found = page.evaluate(
+        """all => all.map(one => Object.entries(measures(one)).flatMap(([quantity, values]) => values.map(value =>
+            [quantity, value, Number.isNaN(value) ? null : verdictOn(quantity, value)])))""",
+        given,
+    )
+    for record, rows in zip(given, found, strict=True):
+        expected = rows_of(Placement(**record))
+        for (quantity, value, judged), row in zip(rows, expected, strict=False):
+            assert quantity == row.quantity
+            assert math.isnan(value) == math.isnan(row.value), (quantity, value, row.value)
+            if math.isnan(value):
+                undefined += 1
+                continue
+            digits = 1e-9 * max(1, abs(row.value))
+            assert abs(value - row.value) <= digits or abs(abs(value - row.value) - 360) <= digits, (quantity, value, row.value)
+            said = verdict(quantity, value)
+            assert judged == [said.status, said.because]
+        assert len(rows) == len(expected)
+    assert undefined >= 15
+
+
+@in_browser
+@pytest.mark.parametrize(
+    "quantity", ["manipulation angle", "length ratio", "hand-eye rotation", "elevation angle", "port spacing"]
+)
+def test_verdicts_change_where_the_library_s_do(open_page, quantity):
+    """At every range's end, as far outside as counts as near, and a little to both sides."""
+    page = open_page(FIRST)
+    changes = page.evaluate("quantity => DATA.verdicts[quantity].changes", quantity)
+    values = [change + step for change in changes for step in (-0.01, -1e-6, 0, 1e-6, 0.01)]
+    judged = page.evaluate("([quantity, values]) => values.map(value => verdictOn(quantity, value))", [quantity, values])
+    assert judged == [[said.status, said.because] for said in (verdict(quantity, value) for value in values)]
+    assert len({status for status, _ in judged}) >= 2
+
+
+@in_browser
+def test_what_cannot_be_is_said_and_what_has_no_value_is_not_a_number(open_page):
+    page = open_page(FIRST)
+    page.get_by_role("radio", name="left port").check()
+    page.get_by_role("slider", name="left port: to the right").fill("-25")
+    page.get_by_role("slider", name="left port: up").fill("30")
+    expect(page.locator("#told")).to_have_text("The shaft of 36.0 cm is too short: the left port is 40.3 cm from the target.")
+    page.get_by_role("button", name="Back to the start").click()
+    expect(page.locator("#told")).to_contain_text("Instruments meet at 59.9° (in range)")
+    page.get_by_role("radio", name="camera").check()
+    page.get_by_role("slider", name="camera: up").fill("0")
+    line = page.locator(".measure", has_text="hand-eye rotation")
+    line.locator("summary").click()
+    assert "not defined" in line.inner_text() and "The view is level" in line.inner_text()
+
+
+@in_browser
+def test_pictures_keyboard_and_names(open_page):
+    page = open_page(demo())
+    named = "one => one.labels?.length || one.getAttribute('aria-label') || one.textContent"
+    assert page.locator("input, select, button, svg").evaluate_all(f"all => all.every({named})"), "a control without a name"
+    for view, seen, unseen in (("monitor", "#monitor", "#drawing"), ("above", "#drawing", "#monitor")):
+        page.get_by_role("radio", name=view).check()
+        expect(page.locator(seen)).to_be_visible()
+        expect(page.locator(unseen)).to_be_hidden()
+    above = page.locator("#drawing").inner_html()
+    spacing = page.get_by_role("slider", name="both ports: spacing")
+    spacing.press("ArrowRight")
+    assert page.evaluate("GROUPS['both ports'][0].get(placement)") == pytest.approx(18.5)  # from 18.2, on a grid of 0.5
+    assert page.locator("#drawing").inner_html() != above
+    assert f"at {page.evaluate(SHOWN)[0][2].split()[0]}: left port" in page.locator("#drawing").get_attribute("aria-label")
+    box = page.locator("#drawing").bounding_box()
+    page.mouse.move(box["x"] + 100, box["y"] + 100)
+    page.mouse.down()
+    page.mouse.move(box["x"] + 150, box["y"] + 100)
+    page.mouse.up()
+    assert page.evaluate("look.turn") == pytest.approx(-30)
+    visible = page.evaluate("document.querySelector('.sliders').getBoundingClientRect().top < innerHeight - 120")
+    assert visible, "picture, numbers and sliders do not share the first screen"
+
+
+@in_browser
+def test_answers_are_hidden_until_asked_for_and_true(open_page):
+    page = open_page(demo())
+    for question, place in zip(page.locator(".questions > li").all(), ("left_port", "target", "camera"), strict=True):
+        expect(question.locator("details p")).to_be_hidden()
+        question.locator("summary").click()
+        answer = question.locator("details p").inner_text()
+        question.get_by_role("button").click()
+        assert page.evaluate("placement")[place] != page.evaluate("DATA.placement")[place]
+        rows = {(row.quantity, row.side): row.value for row in rows_of(of_page(page))}
+        assert f"{rows['manipulation angle', '']:.1f} degrees" in answer
+        if place == "target":
+            assert f"{rows['inserted length', 'left']:.1f} cm" in answer
+        if place == "camera":
+            assert f"to {rows['hand-eye rotation', '']:.1f} degrees" in answer
+
+
+@in_browser
+def test_targets_box_and_title(open_page):
+    box = WedgeBox(50, 40, 30)
+    placement = Placement(
+        box.point(-8, 15), box.point(8, 15), [(0, -2, 0), (5, 0, 0)], box.point(0, 22), aim=-box.normal(0, 20)
+    )
+    page = open_page(placement, box=box, title="Ports & <targets>")
+    assert page.title() == page.locator("h1").inner_text() == "Ports & <targets>"
+    assert page.locator("#drawing .box").count() == 2
+    page.get_by_role("radio", name="target").check()
+    page.get_by_label("go to target").select_option("2")
+    assert page.evaluate("placement.target") == [5, 0, 0]
+    assert check_numbers(page)
+
+
+@in_browser
+def test_what_a_tape_leaves_open_stays_not_known(open_page):
+    page = open_page(Placement.from_tape(18, 18, 18, camera_to_target=14, window_above_ports=7))
+    shown = {(quantity, side): text for quantity, side, text in page.evaluate(SHOWN)}
+    assert shown["view angle", ""] == shown["elevation angle", "left"] == "not known"
+    assert shown["manipulation angle", ""] == "60.0° ✓"
+
+
+def test_rules_sources_and_cautions_stand_in_the_page(tmp_path):
+    text = write_handout(tmp_path / "page.html", demo()).read_text(encoding="utf-8")
+    assert len(text) < 200_000 and "http" not in text
+    for row in datasets.records("published_values"):
+        if row["kind"] == "advice" and row["quantity"] in (
+            "manipulation angle",
+            "working distance",
+            "length ratio",
+            "view angle",
+        ):
+            assert handout.escape(row["statement"]) in text
+    assert all(handout.escape(words) in text for words in CAUTIONS)
+    assert set(re.findall(r'href="#([^"]+)"', text)) == set(re.findall(r'<li id="(source-[^"]+)"', text))
+
+
+def test_the_kept_page_is_the_one_written_now(tmp_path):
+    kept = datasets.folder() / "demo_handout.html"
+    now = write_handout(tmp_path / "now.html", demo(), title="The demo box: move it and see")
+    assert kept.read_bytes() == now.read_bytes(), "write_handout(kept, demo(), title=..., overwrite=True) writes it anew"
+
+
+@pytest.mark.parametrize(
+    ("path", "placement", "options", "message"),
+    [
+        ("there.html", FIRST, {}, r"^path names a file that exists, .*there\.html; pass overwrite=True to replace it\.$"),
+        ("nowhere/page.html", FIRST, {}, r"^path takes a file in a folder that exists; .*nowhere does not\.$"),
+        ("page.pdf", FIRST, {}, r"^path takes a file name that ends in \.html; got .*page\.pdf"),
+        ("page.html", "a box", {}, r"^placement takes a Placement; got a str\.$"),
+        ("page.html", FIRST, {"box": 3}, r"^box takes a surface such as WedgeBox\(50, 40, 30\); got a int\.$"),
+        ("page.html", FIRST, {"title": " "}, r"^title takes some words; got ' '\.$"),
+    ],
+)
+def test_refused_writes_leave_nothing(tmp_path, path, placement, options, message):
+    (tmp_path / "there.html").write_text("mine")
+    with pytest.raises(ValueError, match=message):
+        write_handout(tmp_path / path, placement, **options)
+    assert [(file.name, file.read_text()) for file in tmp_path.iterdir()] == [("there.html", "mine")]
+    with pytest.raises(ValueError, match=r"^path takes a file name that ends in \.html; got 3\.$"):
+        write_handout(3, FIRST)
+
+
+def test_an_existing_page_is_replaced_when_asked(tmp_path):
+    path = write_handout(tmp_path / "page.html", FIRST)
+    assert write_handout(path, FIRST, title="Again", overwrite=True) == path
+    assert "<h1>Again</h1>" in path.read_text(encoding="utf-8")
+
+
+def _luminance(colour):
+    parts = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
+    return np.dot([0.2126, 0.7152, 0.0722], [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in parts])
+
+
+@pytest.mark.parametrize("theme", [0, 1, 2], ids=["light", "dark", "print"])
+def test_words_and_lines_stand_out_in_both_themes(theme):
+    """Contrast as in WCAG 2.1: 4.5 for words, 3 for lines and marks."""
+    block = re.findall(r":root \{(.*?)\}", handout._source("css"), re.DOTALL)[theme]
+    colours = {
+        name: value if len(value) == 7 else "#" + "".join(2 * c for c in value[1:])
+        for name, value in re.findall(r"--([a-z-]+): (#[0-9a-f]{3,6})", block)
+    }
+    words = ("ink", "soft", "accent", "bad", "angle")
+    pairs = [(word, ground, 4.5) for word in words for ground in ("paper", "card")] + [
+        ("ink", "screen", 4.5),
+        ("angle", "screen", 4.5),
+    ]
+    pairs += [(line, ground, 3) for line in ("left", "right", "camera", "target") for ground in ("card", "screen")]
+    for front, back, least in pairs:
+        light, dark = sorted((_luminance(colours[front]), _luminance(colours[back])), reverse=True)
+        assert (light + 0.05) / (dark + 0.05) >= least, (front, back)
