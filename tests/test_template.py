@@ -327,6 +327,15 @@ def test_a_camera_that_is_no_flat_phone(sheets):
     assert not any("picture ends" in sheet.text for sheet in rest)
 
 
+def test_a_port_on_the_centre_line_and_the_window_level_with_the_ports(sheets):
+    places = BOX.point([0, 12, -4], [20, 20, 20])
+    level = DESIGN.placement.replace(left_port=places[0], right_port=places[1], camera=places[2])
+    first, *_ = sheets("level", SimpleNamespace(box=BOX, phone=None, hole=1, placement=level))
+    left, right = sorted(first.circles_of(1.0).tolist())
+    np.testing.assert_allclose(np.subtract(right, left), (12, 0), atol=EXACT)
+    assert "12.0 cm" in first.text and not re.search(r"(?<!\d)0\.0 cm", first.text)
+
+
 def test_whole_or_not_at_all_and_never_over_another(tmp_path, monkeypatch):
     path = tmp_path / "box.pdf"
     write_template(str(path), BOX, DESIGN.placement)
@@ -350,6 +359,8 @@ def test_whole_or_not_at_all_and_never_over_another(tmp_path, monkeypatch):
     "box, change, more, message",
     [
         (Dome(15, 20, 6), {}, {}, "^box takes a WedgeBox or a FlatBox, which can be cut from card; got Dome"),
+        (WedgeBox(500, 400, 300), {}, {}, r"^box takes sides in cm; got one of 500: in mm by mistake\?$"),
+        (BOX, {"target": (0, 0, -1)}, {}, r"^placement takes targets inside a wedge box .*; at least one lies outside\.$"),
         (BOX, {}, {"paper": "A5"}, r"^paper takes 'A4', 'A3', 'Letter'; got 'A5'\.$"),
         (BOX, {}, {"phone": 3}, "^phone takes a Phone or None; got 3"),
         (BOX, {}, {"hole": 0}, "^hole takes a length of more than 0 cm; got 0"),

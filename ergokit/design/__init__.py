@@ -12,7 +12,7 @@ from ergokit.design.layouts import Panel, box_words
 from ergokit.design.phone import Phone
 from ergokit.design.result import BoxDesign, designed
 from ergokit.design.search import SIDES, best, chosen, smallest
-from ergokit.design.wish import RULES, Wish, intervals
+from ergokit.design.wish import RULES, Wish, check_box, intervals
 from ergokit.surfaces import FlatBox, WedgeBox
 
 __all__ = ["RULES", "BoxDesign", "Phone", "design_box", "smallest_box"]
@@ -98,7 +98,7 @@ def design_box(
     else:
         raise ValueError(f"carton takes a WedgeBox, a FlatBox or one of these two classes; got {carton!r}.")
     panel = Panel.of(box)
-    wish.check_inside(box)
+    check_box("carton", box, "targets takes points", wish.targets)
     layout = chosen(panel, wish, ports, window)
     if len(layout.left) != 1:
         layout = best(panel, wish, layout)

@@ -5,7 +5,7 @@ import numpy as np
 from ergokit import triangulation as tri
 from ergokit._check import numbers
 from ergokit.design.layouts import MARGIN, ROUNDING, Layouts, Panel, fitting, gap, kept, room, seen_as, symmetric
-from ergokit.design.wish import STEPS
+from ergokit.design.wish import STEPS, are_inside
 
 SIDES = range(12, 61)  # cm: sides of cartons tried for the smallest that would do
 _NARROWEST = 5  # cm of port spacing (this kit's own choice, no source)
@@ -142,7 +142,7 @@ def smallest(kind, wish):
         if sides[0] * sides[1] * narrowest >= least:
             break
         panel = Panel.of(kind(widest, *sides))
-        if not wish.is_inside(panel.box):
+        if wish.targets is not None and not are_inside(panel.box, wish.targets):
             continue
         layouts = _on_the_angle(panel, wish)
         if layouts is None:

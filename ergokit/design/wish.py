@@ -6,7 +6,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 
 from ergokit._check import lengths, numbers, one, points
-from ergokit.design.layouts import MEASURES, box_words
+from ergokit.design.layouts import MEASURES, ROUNDING, box_words
 from ergokit.design.phone import Phone
 from ergokit.guidance.rules import _interval
 
@@ -67,27 +67,6 @@ class Wish:
         if self.step not in STEPS:
             raise ValueError(f"step takes 0.5 or 0.1 cm; got {self.step!r}.")
 
-    def is_inside(self, box, targets=None):
-        """Whether all targets, or these, lie on the floor or above it and under every panel."""
-        if self.targets is None:
-            return True
-        targets = self.targets if targets is None else targets
-        inside = (targets[:, 2] >= 0) & (np.abs(targets[:, 0]) <= box.bounds()[1, 0])
-        low, high = box.bounds()
-        inside &= (targets[:, 1] >= low[1]) & (targets[:, 1] <= high[1])
-        for face in box.faces:
-            u, v = box.outline_uv(face)[0]
-            inside &= (targets - box.point(u, v, face)) @ box.normal(u, v, face) < 0
-        return bool(inside.all())
-
-    def check_inside(self, box):
-        biggest = max(getattr(box, each.name) for each in fields(box))
-        if biggest > _WIDEST:
-            raise ValueError(f"carton takes sides in cm; got one of {biggest:g}: in mm by mistake?")
-        if not self.is_inside(box):
-            mm = ": in mm by mistake?" if self.is_inside(box, self.targets / 10) else "."
-            raise ValueError(f"targets takes points inside {box_words(box)}; at least one lies outside{mm}")
-
     def reach_sideways(self):
         return 0.0 if self.targets is None else float(np.abs(self.targets[:, 0]).max())
 
@@ -98,6 +77,26 @@ class Wish:
         lens = panel.point(layouts.window)
         along = (lens[:, 2:] - self.target_height) / panel.normal[2]
         return (lens - along * panel.normal)[:, None]
+
+
+def are_inside(box, targets):
+    """Whether all targets lie on the floor or above it and under every panel."""
+    low, high = box.bounds()
+    inside = ((targets >= low - ROUNDING) & (targets <= high + ROUNDING)).all(axis=-1)
+    for face in box.faces:
+        u, v = box.outline_uv(face)[0]
+        inside &= (targets - box.point(u, v, face)) @ box.normal(u, v, face) < 0
+    return bool(inside.all())
+
+
+def check_box(box_name, box, targets_name, targets):
+    """Refuse a box so large that its sides are likely in mm, and targets outside it; `targets` may be None."""
+    biggest = max(getattr(box, each.name) for each in fields(box))
+    if biggest > _WIDEST:
+        raise ValueError(f"{box_name} takes sides in cm; got one of {biggest:g}: in mm by mistake?")
+    if targets is not None and not are_inside(box, targets):
+        mm = ": in mm by mistake?" if are_inside(box, targets / 10) else "."
+        raise ValueError(f"{targets_name} inside {box_words(box)}; at least one lies outside{mm}")
 
 
 def intervals(rules):

@@ -3,6 +3,7 @@
 from ergokit._check import lengths, one
 from ergokit._files import write_whole
 from ergokit.design import Phone
+from ergokit.design.wish import check_box
 from ergokit.surfaces import FlatBox, WedgeBox
 from ergokit.template.cutting import net_of, net_page
 from ergokit.template.drilling import drilling_pages, panel_of, whole_panel_pages
@@ -48,6 +49,7 @@ def write_template(path, box, placement, paper="A4", *, phone=_COMMON, hole=1, w
     """
     if not isinstance(box, (WedgeBox, FlatBox)):
         raise ValueError(f"box takes a WedgeBox or a FlatBox, which can be cut from card; got {box!r}.")
+    check_box("box", box, "placement takes targets", placement.targets)
     if paper not in PAPERS:
         raise ValueError(f"paper takes {', '.join(map(repr, PAPERS))}; got {paper!r}.")
     if not (phone is None or isinstance(phone, Phone)):

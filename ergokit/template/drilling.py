@@ -4,6 +4,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ergokit.design.layouts import gap
 from ergokit.surfaces import WedgeBox
 from ergokit.template.sheet import FOLD, KEY, MIDDLE, OUTLINE, tiled
 from ergokit.triangulation import off_centre_angle
@@ -75,8 +76,7 @@ def panel_of(box, placement, axis, phone, hole):
         left, low, right, high = panel.window_ends
         box.check_hole([left, right], [low, high])
         for which, port in (("left", panel.left), ("right", panel.right)):
-            beyond = np.maximum(np.abs(port - window) - np.divide(panel.sides, 2), 0)
-            if np.hypot(*beyond) <= hole / 2:
+            if gap(port - window, panel.sides, hole) <= 0:
                 raise ValueError(f"placement takes a camera clear of the ports; its window overlaps the {which} port.")
     return panel
 
@@ -112,7 +112,7 @@ def _region(panel):
 
 def _draw(pen, panel):
     (left, low), (right, high) = panel.outline.min(axis=0), panel.outline.max(axis=0)
-    if panel.window is not None and panel.phone:
+    if panel.phone:
         _draw_phone(pen, panel)
     pen.line([(0, low), (0, high)], 0.6, MIDDLE)
     pen.text((-0.12, panel.left[1] + 2.4), "centre line", 8, turn=90)
@@ -120,9 +120,8 @@ def _draw(pen, panel):
         pen.line([(left, v), (right, v)], 0.6, MIDDLE)
     if panel.window is not None:
         _draw_window(pen, panel)
-        left, _, right, _ = panel.phone.body if panel.phone else np.array([-1, 0, 1, 0]) * panel.sides[0] / 2
-        beside = left - 0.2 if panel.phone and panel.phone.lens_at == "left" else right + 0.45
-        u = panel.window[0] + beside
+        left, _, right, _ = panel.beside(panel.phone.body) if panel.phone else panel.window_ends
+        u = left - 0.2 if panel.phone and panel.phone.lens_at == "left" else right + 0.45
         pen.arrows((u, panel.right[1]), (u, panel.window[1]), f"{panel.window[1] - panel.right[1]:.1f} cm to the lens")
     spacing = np.linalg.norm(panel.right - panel.left)
     words = f"port line, {panel.heights} from the {panel.edge} of {panel.name}", f"ports {spacing:.1f} cm from middle to middle"
@@ -175,5 +174,5 @@ def _draw_phone(pen, panel):
     for u in np.arange(left, right - (high - low), 0.3):
         pen.line([(u, low), (u + high - low, high)], 0.25)
     pen.rectangle(left, low, right, high, dash=OUTLINE)
-    side = min(left + 0.3, panel.window_ends[0]) if phone.lens_at == "right" else max(panel.window_ends[2] + 0.3, left)
+    side = (left if phone.lens_at == "right" else panel.window_ends[2]) + 0.3
     pen.text((side, low + 0.35), f"ledge: glue on card, at least {phone.thickness:.1f} cm high", 8, bold=True, ground=True)

@@ -96,9 +96,15 @@ class Pen:
         canvas.restoreState()
 
     def arrows(self, start, end, words="", off=0.0, size=8, both=True):
-        """A dimension line with an arrowhead at both ends or the end, `off` to its left on paper, and words along it."""
+        """A dimension line with an arrowhead at both ends or the end, `off` to its left on paper, and words along it.
+
+        Nothing where it would be shorter than 1 mm.
+        """
         start, end = np.array(start, float), np.array(end, float)
-        along = (end - start) / np.linalg.norm(end - start)
+        length = np.linalg.norm(end - start)
+        if length < 0.1:
+            return
+        along = (end - start) / length
         across = np.array([-along[1], along[0]])
         start, end = start + off / self.scale * across, end + off / self.scale * across
         self.line([start, end], _HAIR)
