@@ -1,0 +1,148 @@
+"""A sheet of problems on A4: the questions, and on pages of their own the answers; as a PDF or as one HTML file."""
+
+import re
+from html import escape
+
+from reportlab.graphics import renderSVG
+from reportlab.lib import colors
+from reportlab.lib.pagesizes import A4
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.lib.units import cm
+from reportlab.platypus import KeepTogether, PageBreak, Paragraph, SimpleDocTemplate, Spacer, Table
+
+from ergokit._files import write_whole
+from ergokit.problems import figure
+
+_FOOT = "For education. Not for planning an operation."
+_TITLE, _ANSWERS = "Port placement: questions", "Port placement: answers"
+_HOW = (
+    "Lengths in cm, angles in degrees. The figures are to scale: the bar in the corner of each is 5 cm long. Ring: left port; "
+    'diamond: right port; cross: target; black square: lens. What is asked is marked "?".'
+)
+_UNITS = {"cm": "cm", "deg": "degrees", "": ""}
+_EDGE = 1.7 * cm
+_PADDING = 6  # points, of a frame in reportlab
+_ROOM = A4[0] - 2 * _EDGE
+_PLAIN = ParagraphStyle("plain", fontName="Helvetica", fontSize=9.5, leading=13)
+_SMALL = ParagraphStyle("small", parent=_PLAIN, fontSize=8.5, leading=11)
+_TITLED = ParagraphStyle("titled", parent=_PLAIN, fontName="Helvetica-Bold", fontSize=15, leading=20)
+
+
+def write_sheet(path, problems, seed, answers, overwrite):
+    """See `ergokit.problems.write_sheet`."""
+    makers = {".pdf": _write_pdf, ".html": _write_html}
+    ending = re.search(r"\.\w+$", str(path).lower())
+    if ending is None or ending[0] not in makers:
+        raise ValueError(f"path takes a file that ends in {' or '.join(makers)}; got {str(path)!r}.")
+    return write_whole(path, lambda part: makers[ending[0]](part, problems, seed, answers), overwrite)
+
+
+def svg(drawing, label, width):
+    """A drawing as an SVG element for HTML, `width` wide as CSS has it; `label` is what a screen reader says."""
+    text = renderSVG.drawToString(drawing)
+    inside = text[text.index("<g ") :].replace(' id="group"', "", 1).replace(' style="clip-path: url(#clip)"', "", 1)
+    size = f'viewBox="0 0 {drawing.width:g} {drawing.height:g}" style="width: {width}; height: auto"'
+    return f'<svg xmlns="http://www.w3.org/2000/svg" role="img" aria-label="{escape(label)}" {size}>{inside}'
+
+
+def _blank(problem):
+    """What the reader fills in."""
+    return f"Answer: ____________ {_UNITS[problem.unit]}".rstrip()
+
+
+def _made_by(problem):
+    return f"{problem.kind}, level {problem.level}, number {problem.seed}"
+
+
+def _key(problem):
+    within = (
+        "" if problem.options else f", right within {problem.tolerance:g}{' ' if problem.unit else ''}{_UNITS[problem.unit]}"
+    )
+    return f"{problem.right_answer}{within}"
+
+
+def _write_pdf(part, problems, seed, answers):
+    document = SimpleDocTemplate(
+        str(part),
+        pagesize=A4,
+        leftMargin=_EDGE - _PADDING,
+        rightMargin=_EDGE - _PADDING,
+        topMargin=1.5 * cm,
+        bottomMargin=1.7 * cm,
+        title=_TITLE,
+        author="ergokit",
+        subject=_FOOT,
+        invariant=1,
+    )
+    story = [Paragraph(_titled(seed), _TITLED), Paragraph(escape(_HOW, quote=False), _SMALL), Spacer(0, 6)]
+    for number, problem in enumerate(problems, 1):
+        words = [
+            Paragraph(f"<b>{number}.</b>&nbsp; {escape(problem.question)}", _PLAIN),
+            Spacer(0, 12),
+            Paragraph(_blank(problem), _PLAIN),
+        ]
+        story.append(_row(words, problem.figure))
+    if answers:
+        story += [PageBreak(), Paragraph(_ANSWERS, _TITLED), Spacer(0, 4)]
+        for number, problem in enumerate(problems, 1):
+            lines = "<br/>".join(map(escape, problem.solution.split("\n")))
+            head = f"<b>{number}.&nbsp; {escape(_key(problem))}</b> &nbsp; <i>({escape(_made_by(problem))})</i>"
+            story.append(KeepTogether([Paragraph(head, _PLAIN), Paragraph(lines, _SMALL), Spacer(0, 7)]))
+    document.build(story, onFirstPage=_furniture, onLaterPages=_furniture)
+
+
+def _titled(seed):
+    return f"{_TITLE}, sheet {seed}"
+
+
+def _row(words, drawing):
+    """A question beside its figure, never split over two pages."""
+    looks = [
+        ("VALIGN", (0, 0), (-1, -1), "TOP"),
+        ("LINEABOVE", (0, 0), (-1, 0), 0.4, colors.grey),
+        ("LEFTPADDING", (0, 0), (0, -1), 0),
+        ("RIGHTPADDING", (-1, 0), (-1, -1), 0),
+        ("TOPPADDING", (0, 0), (-1, -1), 5),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 2),
+    ]
+    return Table([[words, drawing]], [_ROOM - figure.WIDTH - 8, figure.WIDTH + 8], style=looks, splitByRow=0)
+
+
+def _furniture(canvas, document):
+    canvas.setFont("Helvetica", 7.5)
+    canvas.drawString(_EDGE, 1 * cm, _FOOT)
+    canvas.drawRightString(A4[0] - _EDGE, 1 * cm, f"page {document.page}")
+
+
+_STYLE = """
+@page { size: A4; margin: 15mm 17mm; }
+body { font: 10.5pt/1.4 Helvetica, Arial, sans-serif; color: #000; background: #fff; max-width: 176mm; margin: 1em auto; }
+article { display: flex; gap: 8mm; border-top: 0.3mm solid #888; padding: 2mm 0; break-inside: avoid; }
+article > div { flex: 1; }
+.answers article { display: block; }
+svg { flex: none; }
+.answers { break-before: page; }
+small { font-size: 9pt; }
+""".strip()
+
+
+def _write_html(part, problems, seed, answers):
+    questions = "\n".join(
+        f'<article id="q{number}"><div><p><b>{number}.</b> {escape(problem.question)}</p><p>{_blank(problem)}</p></div>'
+        f"{svg(problem.figure, f'Figure to question {number}', '71mm')}</article>"
+        for number, problem in enumerate(problems, 1)
+    )
+    key = "\n".join(
+        f'<article id="a{number}"><b>{number}. {escape(_key(problem))}</b> <i>({escape(_made_by(problem))})</i><br>'
+        f"<small>{'<br>'.join(map(escape, problem.solution.split(chr(10))))}</small></article>"
+        for number, problem in enumerate(problems, 1)
+    )
+    title = _titled(seed)
+    page = (
+        f'<!DOCTYPE html>\n<html lang="en">\n<head><meta charset="utf-8"><title>{title}</title>\n'
+        f"<style>\n{_STYLE}\n</style></head>\n"
+        f"<body>\n<h1>{title}</h1>\n<p><small>{escape(_HOW)}</small></p>\n<section>\n{questions}\n</section>\n"
+        + (f'<section class="answers">\n<h1>{_ANSWERS}</h1>\n{key}\n</section>\n' if answers else "")
+        + f"<footer><small>{_FOOT}</small></footer>\n</body>\n</html>\n"
+    )
+    part.write_text(page, encoding="utf-8")
