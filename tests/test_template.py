@@ -177,6 +177,8 @@ def test_sheets_put_together_cover_the_panel(sheets):
     seams = [sheet.circles_of(0.5) + tile.shift for sheet, tile in zip(whole, tiled, strict=True)]
     for rings in seams[1:]:  # the rings of all sheets are in the same places of the panel
         np.testing.assert_allclose(np.sort(rings, axis=0), np.sort(seams[0], axis=0), atol=EXACT)
+    middle = (tiled[0].ends[2] + tiled[1].ends[0]) / 2, (tiled[2].ends[3] + tiled[0].ends[1]) / 2
+    assert (np.abs(seams[0] - middle).min(axis=1) < EXACT).all()  # each in the middle of an overlap
 
 
 def test_a_large_drilling_sheet_is_split_between_its_holes(sheets):
