@@ -171,7 +171,7 @@ function tell(m) {
     const value = m[quantity][0], [status] = judged(quantity, value);
     return shown(quantity, value) + (status in MARKS ? ` (${status})` : "");
   };
-  return `Instruments meet at ${said("manipulation angle")}; on the monitor ${said("display angle")}. Lens to target ${said("working distance")}.`;
+  return `Instruments meet at ${said("manipulation angle")}; ${said("display angle")} on the monitor. Lens ${said("working distance")}.`;
 }
 
 /** The pictures for somebody who cannot see them. */
@@ -192,12 +192,13 @@ function describe(p, m) {
 
 const WAYS = ["to the right", "away from you", "up"];
 const SPANS = [[-25, 25], [-25, 25], [0, 30]];
+const replaced = (a, i, value) => a.map((part, j) => (j === i ? value : part));
 const middle = (p) => times(plus(p.left_port, p.right_port), 0.5);
 
 const coordinate = (name) => WAYS.map((way, i) => ({
   label: way, span: SPANS[i],
   get: (p) => p[name][i],
-  set: (p, value) => ({ ...p, [name]: p[name].with(i, value) }),
+  set: (p, value) => ({ ...p, [name]: replaced(p[name], i, value) }),
 }));
 const plain = (name, label, span) => ({ label, span, get: (p) => p[name], set: (p, value) => ({ ...p, [name]: value }) });
 const spacing = {
@@ -213,7 +214,7 @@ const together = WAYS.map((way, i) => ({
   label: way, span: SPANS[i],
   get: (p) => middle(p)[i],
   set: (p, value) => {
-    const shift = [0, 0, 0].with(i, value - middle(p)[i]);
+    const shift = replaced([0, 0, 0], i, value - middle(p)[i]);
     return { ...p, left_port: plus(p.left_port, shift), right_port: plus(p.right_port, shift) };
   },
 }));
@@ -372,11 +373,7 @@ function draw(p, m, wrong) {
   const inwards = unit([...minus(between, T), 1e-9]);
   drawn.push(beside(L, [-ordered, 0], "left"), beside(R, [ordered, 0], "right"));
   drawn.push(beside(C, minus(C, T), "camera"), beside(T, times(inwards, -1), "target"));
-  if (bow.length && !wrong) {
-    const far = Math.max(...bow.map(at).map((q) => dot([...minus(q, T), 0], inwards))) + 18;
-    const q = plus(T, times(inwards, far).slice(0, 2));
-    drawn.push(label([q[0], q[1] + 6], shown("manipulation angle", m["manipulation angle"][0]), "big"));
-  }
+  if (!wrong) drawn.push(label([W - 12, 26], shown("manipulation angle", m["manipulation angle"][0]), "big", "end"));
   drawn.push(`<rect x="${C[0] - 7}" y="${C[1] - 7}" width="14" height="14" rx="2" class="mark camera"/>`);
   drawn.push(label([10, H - 10], "squares of 5 cm", "soft", "start"));
   svg.setAttribute("viewBox", `0 0 ${W} ${H}`);
