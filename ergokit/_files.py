@@ -5,10 +5,10 @@ import tempfile
 from pathlib import Path
 
 
-def write_whole(path, write, overwrite=False):
-    """Have `write(part)` write a new file and put that at `path`, which is returned; ValueError where it cannot be.
+def free_path(path, overwrite=False):
+    """The path, if a file can come to be there: ValueError where one exists already, or the folder does not.
 
-    >>> write_whole("nowhere/box.txt", lambda part: part.write_text("box"))
+    >>> free_path("nowhere/box.txt")
     Traceback (most recent call last):
     ValueError: path takes a file in a folder that exists; nowhere does not.
     """
@@ -17,7 +17,18 @@ def write_whole(path, write, overwrite=False):
         raise ValueError(f"path names a file that exists, {path}; pass overwrite=True to replace it.")
     if not path.parent.is_dir():
         raise ValueError(f"path takes a file in a folder that exists; {path.parent} does not.")
+    return path
+
+
+def write_whole(path, write, overwrite=False):
+    """Have `write(part)` write a new file and put that at `path`, which is returned; ValueError where it cannot be.
+
+    >>> write_whole("nowhere/box.txt", lambda part: part.write_text("box"))
+    Traceback (most recent call last):
+    ValueError: path takes a file in a folder that exists; nowhere does not.
+    """
     try:
+        path = free_path(path, overwrite)
         with tempfile.TemporaryDirectory(dir=path.parent, prefix=".") as folder:
             part = Path(folder, path.name)
             write(part)

@@ -24,11 +24,12 @@ _UNITS = {"deg": "degrees", "deg/s": "degrees per s", "percent": "%", "score": "
 _LINE, _SMALL = 15, 11  # px of a line in the foot, and of its letters
 
 
-def experiments_figure(against, width=840):
+def experiments_figure(against, width=840, results=None):
     """What was measured while one quantity was varied, one of `EXPERIMENTS`: a panel for each experiment and result.
 
-    Ticks stand at the levels that were tried and nowhere else; a cross on the axis marks a level that was tried and whose
-    value was not read. The foot gives each source and how far it was verified. ValueError for another quantity.
+    `results` names those to show, all unless given. Ticks stand at the levels that were tried and nowhere else; a cross on the
+    axis marks a level that was tried and whose value was not read. The foot gives each source and how far it was verified.
+    ValueError for another quantity.
 
     >>> figure = experiments_figure("view angle")
     >>> [float(y) for trace in figure.data if trace.name == "read" for y in trace.y]
@@ -39,16 +40,16 @@ def experiments_figure(against, width=840):
     rows = datasets.records("published_values")
     panels = {}
     for row in rows:
-        if row["kind"] == "result" and row["against"] == against:
+        if row["kind"] == "result" and row["against"] == against and (results is None or row["quantity"] in results):
             panels.setdefault((row["quantity"], row["source"]), []).append(row)
     columns = min(2, len(panels))
     down = -(-len(panels) // columns)
     common = {panel: _common(results) for panel, results in panels.items()}
     titles = [_title(results, common[panel]) for panel, results in panels.items()]
     figure = make_subplots(down, columns, subplot_titles=titles, horizontal_spacing=0.09, vertical_spacing=0.3 / down)
-    for i, (panel, results) in enumerate(panels.items()):
+    for i, (panel, found) in enumerate(panels.items()):
         tried = next((r["levels"] for r in rows if (r["quantity"], r["source"]) == (against, panel[1]) and r["levels"]), ())
-        _draw(figure, results, tried, common[panel], i // columns + 1, i % columns + 1)
+        _draw(figure, found, tried, common[panel], i // columns + 1, i % columns + 1)
     foot = _foot({row["source"]: row for results in panels.values() for row in results}, width)
     height = 300 * down
     figure.update_xaxes(title=_with_unit(against, next(row["unit"] for row in rows if row["quantity"] == against)), row=down)
@@ -195,6 +196,7 @@ def _finish(figure, width, height, foot, top, left=55):
     space = _LINE * len(foot) + 8
     figure.update_layout(**PLAIN, width=width, height=height + space, margin={"l": left, "r": 25, "t": top, "b": 65 + space})
     figure.add_annotation(
+        name="foot",
         text="<br>".join(foot),
         x=0,
         xref="paper",

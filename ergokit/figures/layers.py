@@ -25,14 +25,19 @@ _SHEETS = (18, 28)  # steps of a surface along and around: fine enough to look r
 
 
 @cache
-def advised(quantity):
-    """The range that the published advice (its words read, not on a secondary page) gives for a quantity: low, high."""
+def advice(quantity):
+    """The row of the published advice (its words read, not on a secondary page) on a quantity."""
     [row] = [
         row
         for row in datasets.records("published_values")
         if (row["quantity"], row["kind"], row["basis"], row["secondary"]) == (quantity, "advice", "published", False)
     ]
-    return row["low"], row["high"]
+    return row
+
+
+def advised(quantity):
+    """The range that the published advice gives for a quantity: low, high."""
+    return advice(quantity)["low"], advice(quantity)["high"]
 
 
 def layer_traces():

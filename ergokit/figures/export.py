@@ -1,0 +1,306 @@
+"""Figures as files: html, png, svg or pdf, at the size of a slide, a column of text or a square, whole or not at all."""
+
+import asyncio
+import re
+from contextlib import contextmanager, nullcontext
+from pathlib import Path
+from textwrap import wrap
+from threading import Thread
+from typing import NamedTuple
+
+import plotly.graph_objects as go
+from plotly.basedatatypes import BaseFigure
+
+from ergokit._files import free_path, write_whole
+from ergokit.guidance.cautions import FOR_EDUCATION
+
+
+class Size(NamedTuple):
+    """Of a figure to export, in px, 96 to the inch: the smallest letters of its words and of its foot, and how many dots a
+    png has for each px. Without a height it follows the figure."""
+
+    width: float
+    height: float | None
+    words: float
+    foot: float
+    dots: float
+
+
+#: Letters of at least 18 points on a slide, 12 in its foot, are what a back row reads (common practice, no source).
+SIZES = {
+    "slide": Size(1280, 720, words=24, foot=16, dots=1.5),  # 16:9, 13.3 inches wide
+    "column": Size(605, None, words=11, foot=9, dots=3.125),  # 16 cm of text on A4; 300 dots to the inch
+    "square": Size(1080, 1080, words=24, foot=16, dots=1),
+}
+_ENDINGS = (".html", ".png", ".svg", ".pdf")
+_COMPUTED = "computed from the geometry by ergokit"
+_GREY = "#595959"  # 7 to 1 on white: small letters
+_PAD = 0.7  # of a word's height, about a figure
+
+
+def save(fig, path, *, size="slide", title=None, source=None, overwrite=False):
+    """Write a figure to a file whose ending says what it is: .html, .png, .svg or .pdf; returns the path.
+
+    fig
+        a plotly figure: one of `ergokit.figures`, or an explorer's `.figure`
+    size
+        ``"slide"`` (16:9), ``"column"`` (16 cm of text on an A4 page), ``"square"``, or a `Size`. Letters that would be too
+        small to read there are made larger. A figure drawn to scale keeps its shape, any other fills the room
+    title, source
+        above and below the figure; its own unless given. The caution stands beside the source
+    overwrite
+        True to replace a file
+
+    An html file holds all it needs, opens without a network and lets the reader turn the figure. The other kinds are drawn by
+    Chrome or Chromium. ValueError says what is wrong; nothing is left half-written.
+
+    >>> import tempfile
+    >>> from ergokit.figures import elevation_bound_figure
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     save(elevation_bound_figure(), f"{folder}/bound.html").name
+    'bound.html'
+    """
+    [path] = _save({path: canvas(fig, size, title, source)}, size, overwrite)
+    return path
+
+
+def save_all(figs, *, size="slide", overwrite=False):
+    """Write many figures, `{path: figure}`, as `save` does, with one browser and a progress bar; returns the paths.
+
+    All paths are checked before the first figure is drawn.
+    """
+    return _save({path: canvas(fig, size) for path, fig in figs.items()}, size, overwrite)
+
+
+def pictures(figs, dots=1):
+    """The png of each of many figures as they are, one by one, drawn by one browser with a progress bar."""
+    with browser() as draw:
+        for fig in _progress(figs):
+            yield draw(fig, "png", dots)
+
+
+def _save(figs, size, overwrite):
+    size = _size(size)
+    paths = [_checked(path, overwrite) for path in figs]
+    written = []
+    with nullcontext() if all(path.suffix == ".html" for path in paths) else browser() as draw:
+        for path, fig in zip(paths, _progress(figs.values()), strict=True):
+
+            def write(part, fig=fig):
+                if part.suffix.lower() == ".html":
+                    fig.write_html(part, include_plotlyjs=True, config={"displaylogo": False})
+                else:
+                    part.write_bytes(draw(fig, part.suffix[1:].lower(), size.dots))
+
+            written.append(write_whole(path, write, overwrite))
+    return written
+
+
+def _progress(figs):
+    from tqdm.auto import tqdm  # a widget in a notebook, a line in a terminal
+
+    figs = list(figs)
+    return tqdm(figs, desc="drawing", unit="figure", disable=len(figs) < 2)
+
+
+def _checked(path, overwrite):
+    if not isinstance(path, str | Path) or Path(path).suffix.lower() not in _ENDINGS:
+        raise ValueError(f"path takes a name that ends in {', '.join(_ENDINGS[:-1])} or {_ENDINGS[-1]}; got {str(path)!r}.")
+    return free_path(path, overwrite)
+
+
+def _size(size):
+    if isinstance(size, Size):
+        return size
+    if size not in SIZES:
+        raise ValueError(f"size takes {', '.join(map(repr, SIZES))} or a Size; got {size!r}.")
+    return SIZES[size]
+
+
+# The browser
+
+
+_running = []
+
+
+@contextmanager
+def browser():
+    """Keep one browser for all that is drawn within: ``with browser(): save_all(...); write_deck(...)``.
+
+    What it gives is a function of a figure, a format and the dots for each px; that returns the bytes of the file.
+    """
+    if _running:
+        yield _running[0]
+        return
+    with _started() as draw:
+        _running.append(draw)
+        try:
+            yield draw
+        finally:
+            _running.clear()
+
+
+@contextmanager
+def _started():
+    """A browser in a thread of its own, because the event loop of a notebook is busy with the cell that asks."""
+    import kaleido
+    from choreographer import errors
+
+    loop = asyncio.new_event_loop()
+    thread = Thread(target=loop.run_forever, daemon=True)
+    thread.start()
+
+    def wait(coroutine):
+        return asyncio.run_coroutine_threadsafe(coroutine, loop).result()
+
+    def draw(fig, format, dots):
+        # A vector has no dots: scaled, it would only be another size on the page.
+        opts = {"format": format, "width": fig.layout.width, "height": fig.layout.height}
+        return wait(chrome.calc_fig(fig, opts=opts | {"scale": dots if format == "png" else 1}))
+
+    async def started():
+        chrome = kaleido.Kaleido(mathjax=False)  # which would come from the network
+        await chrome.open()
+        return chrome
+
+    try:
+        try:
+            chrome = wait(started())
+        except errors.ChromeNotFoundError:
+            raise ValueError(
+                "path takes .html on this machine: for png, svg and pdf install Chrome or Chromium (on Debian and Ubuntu: "
+                "sudo apt install chromium; anywhere: kaleido_get_chrome); html works without."
+            ) from None
+        except (errors.BrowserFailedError, errors.BrowserDepsError, errors.BrowserClosedError):
+            raise ValueError(
+                "path takes .html on this machine: Chrome or Chromium, which draws png, svg and pdf, is there but does not "
+                "start; install it anew; html works without."
+            ) from None
+        try:
+            yield draw
+        finally:
+            wait(chrome.close())
+    finally:
+        loop.call_soon_threadsafe(loop.stop)
+        thread.join()
+        loop.close()
+
+
+# Laid out for its size
+
+
+def canvas(fig, size="slide", title=None, source=None, bare=False):
+    """A copy of a figure laid out for a size: title above, source and caution below, letters no smaller than can be read.
+
+    `bare` leaves out title, source and caution, for a picture that others stand beside.
+    """
+    size = _size(size)
+    if not isinstance(fig, BaseFigure):
+        raise ValueError(f"fig takes a plotly figure, such as an explorer's .figure; got {type(fig).__name__}.")
+    spec = go.Figure(fig).to_dict()
+    layout = spec["layout"]
+    meta = layout["meta"] if isinstance(layout.get("meta"), dict) else {}
+    title = next(filter(None, (title, meta.get("title"), layout.pop("title", {}).get("text"))), None)
+    margin = layout["margin"] = {"l": 80, "r": 80, "t": 100, "b": 80} | layout.get("margin", {})
+    wide, high = layout.get("width", 700), layout.get("height", 450)
+    own_foot, freed = _take_foot(layout)
+    source, high = source or own_foot or meta.get("source"), high - freed
+    letters = layout.setdefault("font", {}).setdefault("size", 12)
+
+    pad = _PAD * size.words
+    heading = 1.5 * size.words
+    head_lines = wrap(title, int((size.width - 2 * pad) / (0.55 * heading))) if title and not bare else []
+    head = 1.25 * heading * len(head_lines) + pad
+    foot_lines = _foot_lines(source, FOR_EDUCATION, (size.width - 2 * pad) / (0.48 * size.foot)) if not bare else []
+    below = 1.4 * size.foot * len(foot_lines) + pad
+
+    tied = any("scaleanchor" in part or key.startswith("scene") for key, part in layout.items() if isinstance(part, dict))
+    scale = size.width / wide
+    if size.height is not None:
+        scale = min(scale, (size.height - head - below) / high)
+    if not tied:
+        scale = max(scale, size.words / letters)
+    height = head + below + scale * high if size.height is None else size.height
+    spec = _magnified(spec, scale, size.words)
+    layout, margin = spec["layout"], spec["layout"]["margin"]
+    aside = (size.width - scale * wide) / 2 if tied else 0
+    beyond = (height - head - below - scale * high) / 2 if tied else 0
+    for side, more in (("l", aside), ("r", aside), ("t", head + beyond), ("b", below + beyond)):
+        margin[side] += more
+    layout |= {"width": size.width, "height": height}
+    if head_lines:
+        layout["title"] = {
+            "text": f"<b>{'<br>'.join(head_lines)}</b>",
+            "font": {"size": heading, "color": "#222222"},
+            "x": pad / size.width,
+            "xanchor": "left",
+            "y": 1 - pad / height,
+            "yanchor": "top",
+            "automargin": False,
+        }
+    if foot_lines:
+        layout["annotations"] = [*layout.get("annotations", ()), _foot_note(foot_lines, size, margin, pad)]
+    return go.Figure(spec)
+
+
+def _take_foot(layout):
+    """Take the note called "foot" out of a layout, with the room below the axis title that it stood in: its text, the px."""
+    notes = layout.get("annotations", [])
+    foot = next((note for note in notes if note.get("name") == "foot"), None)
+    if foot is None:
+        return None, 0
+    layout["annotations"] = [note for note in notes if note is not foot]
+    freed = layout["margin"]["b"] + foot["yshift"]
+    layout["margin"]["b"] -= freed
+    return " ".join(foot["text"].replace("<br>", " ").split()), freed
+
+
+def _foot_lines(source, caution, letters):
+    source = (source or _COMPUTED).rstrip(".")
+    return [line for text in (f"Source: {source}.", caution) for line in wrap(text, int(letters))]
+
+
+def _foot_note(lines, size, margin, pad):
+    return {
+        "name": "foot",
+        "text": "<br>".join(lines),
+        "font": {"size": size.foot, "color": _GREY},
+        "align": "left",
+        "showarrow": False,
+        "xref": "paper",
+        "yref": "paper",
+        "x": 0,
+        "y": 0,
+        "xanchor": "left",
+        "yanchor": "bottom",
+        "xshift": pad - margin["l"],
+        "yshift": pad / 2 - margin["b"],
+    }
+
+
+#: Which entries of a figure are px, by the entry they are in.
+_PIXELS = {
+    "font": ("size",),
+    "line": ("width",),
+    "marker": ("size",),
+    "pattern": ("size",),
+    "margin": ("l", "r", "t", "b"),
+    "annotations": ("xshift", "yshift", "ax", "ay", "borderpad", "arrowwidth", "standoff"),
+}
+
+
+def _magnified(item, scale, words, within=""):
+    """A figure's dictionary with all that is in px `scale` times as large, and letters of at least `words` px."""
+    if isinstance(item, list | tuple):
+        return [_magnified(part, scale, words, within) for part in item] if item and isinstance(item[0], dict) else item
+    found = {}
+    for key, value in item.items():
+        kind = "font" if key.endswith("font") else key
+        if isinstance(value, dict | list | tuple):
+            value = _magnified(value, scale, words, kind)
+        elif isinstance(value, int | float) and key in _PIXELS.get(within, ()):
+            value = max(scale * value, words) if within == "font" else scale * value
+        elif key == "dash" and "px" in str(value):
+            value = re.sub(r"[\d.]+", lambda px: f"{scale * float(px[0]):.1f}", value)
+        found[key] = value
+    return found

@@ -1,0 +1,418 @@
+"""Figures worth showing to others, each a function of a placement.
+
+Each carries beside its picture, in `layout.meta`, a `title` that says what it shows, what to notice (`says`), the same for a
+reader who cannot see it (`alt`) and its `source`; `save` and the slides put them where they belong.
+"""
+
+import numpy as np
+import plotly.graph_objects as go
+
+from ergokit import datasets
+from ergokit.figures.angle_map import angle_map_figure
+from ergokit.figures.circle import inscribed_angle_figure
+from ergokit.figures.elevation import elevation_bound_figure
+from ergokit.figures.experiments import experiments_figure
+from ergokit.figures.layers import advice, advised
+from ergokit.figures.lever import lever_figure
+from ergokit.figures.monitor import camera_of, monitor_figure, out_of_view
+from ergokit.figures.near import near_scene
+from ergokit.figures.panel import panel_figure
+from ergokit.figures.rules import rules_figure
+from ergokit.figures.style import GREEN, GREY, INK, ORANGE, PLAIN
+from ergokit.figures.triangle import triangle_figure
+from ergokit.guidance import conflicts
+from ergokit.guidance.verdicts import citation_of, source_in_short
+from ergokit.relations import solve_triangle
+from ergokit.tolerance import effects, how_exact
+from ergokit.triangulation import (
+    display_angle,
+    elevation_angle,
+    hand_eye_rotation,
+    inserted_length,
+    length_ratio,
+    manipulation_angle,
+    plan_angle,
+    port_spacing,
+    tip_travel_per_hand_travel,
+    working_distance,
+)
+
+_WIDE, _NARROW = (680, 270), (470, 302)  # px, for letters of 14: what a slide holds with text below, or beside
+_BELOW = {"xanchor": "center", "yanchor": "bottom", "showarrow": False}
+_APART = 1.15  # times as far as usual, so that the hands fit in half a figure
+_HERE = {"symbol": "star", "color": ORANGE, "size": 16, "line": {"color": INK, "width": 1}}  # this placement among others
+_ERRORS = (0.5, 1.0, 1.5)  # cm
+_HAND_MOVES = 5.0  # cm
+_TIMES = ("anastomosis time", "hand-assisted task time")
+
+
+def triangle(placement, focus=0):
+    """The triangle of ports and target in the instruments' plane, with its lengths and angles.
+
+    >>> from ergokit import Placement
+    >>> triangle(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16))).layout.meta["title"]
+    'The instruments meet at 59.9°'
+    """
+    found = _triangle(placement, focus)
+    half, deep = 0.62 * max(found.spacing, 2 * abs(found.offset)) + 2, found.depth + 5
+    figure = triangle_figure(found, width=max(300, round(20 + (_NARROW[1] - 20) * 2 * half / deep)))
+    left, right, target = _points(placement, focus)
+    corners = np.array([(-found.spacing / 2, 0), (found.spacing / 2, 0), (found.offset, -found.depth)])
+    angles = float(manipulation_angle(right, target, left)), float(manipulation_angle(left, target, right))
+    for i, angle in enumerate(angles):
+        ways = np.delete(corners, i, axis=0) - corners[i]
+        ways = (ways / np.linalg.norm(ways, axis=1)[:, None]).sum(axis=0)
+        x, y = corners[i] + 0.22 * found.spacing * ways / np.linalg.norm(ways)
+        figure.add_annotation(x=x, y=y, text=f"{angle:.1f}°", showarrow=False, font={"color": GREY})
+    theta = found.manipulation_angle
+    return _with(
+        figure,
+        f"The instruments meet at {theta:.1f}°",
+        (
+            f"Ports {found.spacing:.1f} cm apart, {found.left_length:.1f} and {found.right_length:.1f} cm of shaft inside: "
+            "these three lengths set the angle, and nothing else does.",
+            "Three equal lengths always make 60°.",
+        ),
+        f"Triangle of two ports and a target. Spacing {found.spacing:.1f} cm, left {found.left_length:.1f} cm, right "
+        f"{found.right_length:.1f} cm, depth {found.depth:.1f} cm. At the target {theta:.1f} degrees, at the ports "
+        f"{angles[0]:.1f} and {angles[1]:.1f}.",
+    )
+
+
+def side_by_side(placement, focus=0, other=None):
+    """Two placements in space; `other` is the same with its ports half as far apart unless given."""
+    names = ("this placement", "the other")
+    if other is None:
+        middle = (placement.left_port + placement.right_port) / 2
+        nearer = {name: (getattr(placement, name) + middle) / 2 for name in ("left_port", "right_port")}
+        other, names = placement.replace(**nearer), ("as it is", "ports half as far apart")
+    figure, words = go.Figure(), []
+    for i, (each, name) in enumerate(zip((placement, other), names, strict=True)):
+        drawn = near_scene(each, focus if i == 0 else 0, _APART, only=("left hand", "right hand", "camera"))
+        key = "scene" if i == 0 else "scene2"
+        figure.add_traces([trace.update(scene=key) for trace in drawn.data if trace.visible is not False])
+        figure.layout[key] = drawn.layout.scene.update(domain={"x": (0.5 * i, 0.5 * i + 0.5), "y": (0.12, 1)})
+        left, right, target = _points(each, focus if i == 0 else 0)
+        lens = float(working_distance(each.camera, target))
+        words.append(f"{manipulation_angle(left, right, target):.1f}°, lens {lens:.1f} cm away")
+        figure.add_annotation(text=f"<b>{name}</b><br>{words[-1]}", x=0.5 * i + 0.25, y=0, xref="paper", yref="paper", **_BELOW)
+    angles = [float(manipulation_angle(*_points(each, 0 if i else focus))) for i, each in enumerate((placement, other))]
+    figure.update_layout(**PLAIN, width=_WIDE[0], height=_WIDE[1], margin={"l": 0, "r": 0, "t": 0, "b": 4})
+    moved = "Ports half as far apart" if names[0] == "as it is" else "Another placement"
+    return _with(
+        figure,
+        f"{moved}: {angles[0]:.1f}° becomes {angles[1]:.1f}°",
+        ("The target and the length of the instruments are what they were; move one thing at a time and see what follows.",)
+        if names[0] == "as it is"
+        else ("Same scale, same view: compare one thing at a time.",),
+        f"Two placements in space side by side. Left, {names[0]}: {words[0]}. Right, {names[1]}: {words[1]}.",
+    )
+
+
+def zone(placement, focus=0):
+    """The arcs of equal angle in the instruments' plane, and between two of them the advised zone."""
+    found = _triangle(placement, focus)
+    low, high = advised("manipulation angle")
+    figure = inscribed_angle_figure(found.spacing, (low, 60, high), targets=[(found.offset, found.depth)], width=_NARROW[0])
+    outer, inner = figure.data[0], figure.data[2]
+    edge = {axis: [*outer[axis], *list(inner[axis])[::-1]] for axis in "xy"}
+    figure.add_scatter(
+        **edge, mode="lines", line={"width": 0}, fill="toself", fillcolor="rgba(0, 158, 115, 0.18)", hoverinfo="skip"
+    )
+    figure.data = [figure.data[-1], *figure.data[:-1]]
+    _shrink(figure, _NARROW[1])
+    figure.update_xaxes(title="along the port line (cm)")
+    theta = found.manipulation_angle
+    inside = "inside" if low <= theta <= high else "outside"
+    return _with(
+        figure,
+        "Every target on one arc sees the same angle",
+        (
+            f"Shaded: {low:g} to {high:g}°, advised for knotting. This target sees {theta:.1f}°: {inside}.",
+            "Deeper, or to the side, the angle closes; nearer it opens.",
+        ),
+        f"Arcs through both ports on which the angle is {low:g}, 60 and {high:g} degrees; between the first and the last the "
+        f"advised zone. The target, {found.depth:.1f} cm below the port line, sees {theta:.1f} degrees and lies {inside}.",
+        advice("manipulation angle"),
+    )
+
+
+def zone_in_space(placement, focus=0):
+    """The advised zone in space, below the ports."""
+    low, high = advised("manipulation angle")
+    figure = near_scene(placement, focus, 1.08, layers=("zone",))
+    figure.update_layout(width=_NARROW[0], height=_NARROW[1])
+    theta = float(manipulation_angle(*_points(placement, focus)))
+    return _with(
+        figure,
+        "In space the zone is a shell about the port line",
+        (
+            f"Turn the arcs about the line of the ports: between both surfaces targets see {low:g} to {high:g}°.",
+            f"This one sees {theta:.1f}°. The squares are 5 cm.",
+        ),
+        f"The placement in space with the zone of {low:g} to {high:g} degrees as a shell round the port line, open at the top; "
+        f"the target sees {theta:.1f} degrees.",
+        advice("manipulation angle"),
+    )
+
+
+def angle_map(placement, focus=0):
+    """The manipulation angle over the working plane, seen from above."""
+    low, high = advised("manipulation angle")
+    farthest = advised("working distance")[1]
+    left, right, target = _points(placement, focus)
+    spread = np.abs(np.stack([left, right, target, placement.camera])[:, :2]).max()
+    reach = float(np.ceil(max(1.25 * port_spacing(left, right), spread + 5) / 5) * 5) + 2
+    figure = angle_map_figure(placement, focus, reach=reach, width=_NARROW[1] + 60)
+    figure.update_xaxes(dtick=10)
+    figure.update_yaxes(dtick=10)
+    theta = float(manipulation_angle(left, right, target))
+    wider = " Grey is wider still." if np.max(figure.data[0].z) > high else ""
+    return _with(
+        figure,
+        "Where a target may lie for these two ports",
+        (
+            f"Shaded: the instruments meet at {low:g} to {high:g}°, the darker the wider.{wider}",
+            f"Dashed: where the lens is at most {farthest:g} cm away.",
+        ),
+        f"Map of the working plane from above: contours of {low:g}, 60 and {high:g} degrees about the two ports, the target at "
+        f"{theta:.1f} degrees, and a dashed circle where the lens is within {farthest:g} cm.",
+        advice("manipulation angle"),
+        advice("working distance"),
+    )
+
+
+def monitor(placement, focus=0):
+    """What the camera shows on the monitor."""
+    figure = monitor_figure(placement, focus)
+    left, right, target = _points(placement, focus)
+    theta = float(manipulation_angle(left, right, target))
+    shown = float(display_angle(left, right, target, placement.camera, aim=placement.aim))
+    turn = float(hand_eye_rotation(placement.camera, target, normal=placement.normal, aim=placement.aim))
+    turned = f"The picture is turned by {abs(turn):.1f}° from the way you face."
+    if np.isnan(turn) or abs(turn) < 0.05:
+        turned = "" if np.isnan(turn) else "It is not turned: what is away from you is up."
+    missing = out_of_view(camera_of(placement, focus), placement, focus)
+    return _with(
+        figure,
+        f"{theta:.1f}° in the box, {shown:.1f}° on the monitor"
+        if np.isfinite(shown)
+        else "The monitor does not show the angle",
+        ("The ports set the angle in the box; where the camera stands sets how it looks.", turned),
+        f"The camera's picture: both shafts meet at {_degrees(shown)} on the monitor, {theta:.1f} degrees in the box. {turned} "
+        f"{missing}".strip(),
+    )
+
+
+def lever(placement, focus=0):
+    """Both instruments as levers through their ports, to scale."""
+    target, shaft, reach = placement.targets[focus], placement.instrument_length, placement.handle_reach
+    ports = np.stack([placement.left_port, placement.right_port])
+    inside = inserted_length(ports, target)
+    figure = lever_figure(
+        *inside.tolist(), instrument_length=shaft, handle_reach=reach, hand_travel=_HAND_MOVES, width=_WIDE[0]
+    )
+    for row, side in enumerate(("left", "right")):
+        figure.add_annotation(x=-shaft - reach, y=-16.5 * row, text=f"<b>{side}</b>", showarrow=False, xanchor="left")
+    tips = _HAND_MOVES * tip_travel_per_hand_travel(ports, target, shaft, reach)
+    ratios = length_ratio(ports, target, shaft)
+    least = advised("length ratio")[0]
+    both = f"{tips[0]:.1f} cm" if abs(tips[0] - tips[1]) < 0.05 else f"{tips[0]:.1f} and {tips[1]:.1f} cm"
+    return _with(
+        figure,
+        f"The hand moves {_HAND_MOVES:g} cm, the tip {both}",
+        (
+            f"The port is the pivot. Shaft inside over outside is {ratios[0]:.1f} left and {ratios[1]:.1f} right; at least "
+            f"{least:g} is advised.",
+        ),
+        f"Two levers to scale. Left {inside[0]:.1f} cm inside, ratio {ratios[0]:.1f}; right {inside[1]:.1f} cm inside, ratio "
+        f"{ratios[1]:.1f}. When a hand moves {_HAND_MOVES:g} cm across the shaft the tips move {tips[0]:.1f} and "
+        f"{tips[1]:.1f} cm.",
+        advice("length ratio"),
+    )
+
+
+def elevation(placement, focus=0):
+    """How far steep instruments can open, with this placement among the curves."""
+    figure = elevation_bound_figure(width=_NARROW[0], height=_NARROW[1])
+    left, right, target = _points(placement, focus)
+    up = [float(elevation_angle(port, target, normal=placement.normal)) for port in (left, right)]
+    plan = float(plan_angle(left, right, target, normal=placement.normal))
+    if np.isfinite(plan):
+        figure.add_scatter(x=[np.mean(up)], y=[plan], mode="markers", marker=_HERE, hoverinfo="skip")
+        below = {"yanchor": "top", "yshift": -10, "bgcolor": "rgba(255, 255, 255, 0.85)"}
+        figure.add_annotation(x=np.mean(up), y=plan, text="this placement", showarrow=False, **below)
+    figure.update_traces(cliponaxis=False, selector={"mode": "markers"})
+    for note in figure.select_annotations(lambda note: " ends at " in note.text):
+        note.update(text=note.text.partition(" ")[0], textangle=0, xanchor="center", yshift=8)
+    figure.update_layout(margin_t=34, margin_r=20)
+    theta = float(manipulation_angle(left, right, target))
+    return _with(
+        figure,
+        "Steep instruments cannot open wide",
+        (
+            "The higher the handles, the wider apart the instruments must come in. 60° ends at an elevation of 60°: there they "
+            "come from opposite sides.",
+            f"Here: elevation {up[0]:.1f} and {up[1]:.1f}°, angle {theta:.1f}°.",
+        ),
+        f"Curves of the plan angle needed against the elevation of both shafts, for 45, 60, 75 and 90 degrees; they end at "
+        f"elevations of 67.5, 60, 52.5 and 45. This placement has elevations of {up[0]:.1f} and {up[1]:.1f} and a plan angle "
+        f"of {_degrees(plan)}.",
+    )
+
+
+def experiments(placement, focus=0):
+    """Times that were measured at several manipulation angles, and where this placement stands."""
+    figure = experiments_figure("manipulation angle", width=_WIDE[0], results=_TIMES)
+    theta = float(manipulation_angle(*_points(placement, focus)))
+    for i, axis in enumerate(figure.select_xaxes(), 1):
+        axis.range = min(axis.range[0], theta - 5), max(axis.range[1], theta + 5)
+        figure.add_scatter(x=[theta], y=[0], mode="markers", marker=_HERE, cliponaxis=False, hoverinfo="skip", row=1, col=i)
+    figure.update_layout(height=_WIDE[1] + 90)
+    rows = [row for row in datasets.records("published_values") if row["kind"] == "result" and row["quantity"] in _TIMES]
+    rows = [row for row in rows if row["against"] == "manipulation angle"]
+    read = {name: {row["at"]: row["low"] for row in rows if row["quantity"] == name} for name in _TIMES}
+    [quickest] = {min(times, key=times.get) for times in read.values()}
+    told = (f"{name}: " + ", ".join(f"{time:g} s at {at:g}" for at, time in times.items()) for name, times in read.items())
+    return _with(
+        figure,
+        f"Both tasks were quickest at {quickest:g}°",
+        ("Squares are mean times as published; the value at a cross was not read. The star is this placement.",),
+        f"Two experiments, mean times at several manipulation angles. {'; '.join(told)}. This placement is at {theta:.1f}.",
+        *{row["source"]: row for row in rows}.values(),
+    )
+
+
+def rules(placement, focus=0):
+    """Three rules on the axis of the working distance, for this placement's instruments."""
+    nearest, farthest = advised("working distance")
+    least = advised("length ratio")[0]
+    asked = {"working distance": (nearest, farthest), "manipulation angle": 60, "length ratio": (least, None)}
+    found = conflicts(asked, placement.instrument_length, placement.handle_reach)
+    figure = rules_figure(found, "working distance", width=_WIDE[0])
+    lens = float(working_distance(placement.camera, placement.targets[focus]))
+    bottom, top = figure.layout.yaxis.range
+    figure.update_yaxes(range=(bottom, top - 0.4))
+    figure.add_scatter(x=[lens], y=[bottom], mode="markers", marker=_HERE, cliponaxis=False, hoverinfo="skip")
+    figure.update_xaxes(range=(0, max(30, lens + 2)))
+    [words] = figure.select_traces({"name": "words"})
+    words.y = np.subtract(words.y, 0.14)  # clear of the bars: the letters are larger here
+    together = "These three rules can hold together" if found.feasible else "Three sound rules that cannot all hold"
+    return _with(
+        figure,
+        together,
+        (
+            f"With {placement.instrument_length:g} cm instruments and the lens on the port line. The star is this "
+            f"placement, {lens:.1f} cm.",
+        ),
+        f"Bars on the axis of the working distance. {'; '.join(words.text)}. This placement is at {lens:.1f} cm.",
+        advice("working distance"),
+        advice("length ratio"),
+    )
+
+
+def box(placement, focus=0, surface=None):
+    """The panel with its holes: in space, and flat as it is cut. `surface`, one of `ergokit.surfaces`, is drawn whole."""
+    figure, holes = panel_figure(placement, focus, surface, *_WIDE)
+    return _with(
+        figure,
+        "From the triangle to three holes in a panel",
+        ("Measure from the centre line and from the edge; prick the holes through paper printed at full size, then cut.",),
+        f"The placement in space with the panel its ports are in, and the panel laid flat. {holes}",
+    )
+
+
+def tolerance(placement, focus=0):
+    """The fan of angles that holes off their marks make."""
+    theta = float(manipulation_angle(*_points(placement, focus)))
+    ends = []
+    for error in _ERRORS:
+        table = effects(placement, error, focus=focus, draws=4000).measures()
+        [row] = table[table["quantity"] == "manipulation angle"].to_dict("records")
+        ends.append((row["low"], row["high"]))
+    low, high = np.vstack([(theta, theta), ends]).T
+    errors = np.array([0, *_ERRORS])
+    figure = go.Figure()
+    figure.add_scatter(
+        name="95 % of the boxes",
+        x=[*errors, *errors[::-1]],
+        y=[*low, *high[::-1]],
+        mode="lines",
+        fill="toself",
+        fillcolor="rgba(0, 158, 115, 0.25)",
+        line={"color": GREEN, "width": 2},
+        hoverinfo="skip",
+    )
+    figure.add_scatter(x=[0, errors[-1]], y=[theta, theta], mode="lines", line={"color": INK, "width": 3}, hoverinfo="skip")
+    for end in (low[-1], high[-1]):
+        figure.add_annotation(x=errors[-1], y=end, text=f"{end:.1f}°", showarrow=False, xanchor="left", xshift=4)
+    figure.add_annotation(x=errors[-1], y=theta, text=f"<b>{theta:.1f}°</b>", showarrow=False, xanchor="left", xshift=4)
+    figure.add_annotation(x=1.0, y=theta, text="95 % of boxes", showarrow=False, yanchor="bottom", yshift=4)
+    axis = {"fixedrange": True, "gridcolor": "#E4E4E4", "zeroline": False}
+    figure.update_layout(
+        **PLAIN,
+        width=_NARROW[0],
+        height=_NARROW[1],
+        margin={"l": 62, "r": 58, "t": 12, "b": 52},
+        xaxis=axis | {"title": "each hole off its mark by up to (cm)", "range": (0, errors[-1]), "dtick": 0.5},
+        yaxis=axis | {"title": "manipulation angle", "ticksuffix": "°", "nticks": 6},
+    )
+    exact = how_exact(placement, within=5, focus=focus, draws=4000)
+    each = np.floor(10 * min(exact.each, exact.farthest)) / 10
+    return _with(
+        figure,
+        f"Holes within {each:.1f} cm keep the angle within 5°",
+        (
+            f"Both port holes off by {each:.1f} cm in the worst direction change the angle by no more than 5°.",
+            f"Off by up to {errors[-1]:g} cm any way, 95 of 100 boxes have {low[-1]:.1f} to {high[-1]:.1f}°.",
+        ),
+        f"A fan: the more the holes are off their marks, the more the manipulation angle spreads about {theta:.1f} degrees, to "
+        f"{low[-1]:.1f} to {high[-1]:.1f} degrees in 95 % of boxes at {errors[-1]:g} cm.",
+    )
+
+
+#: Name -> function of a placement, in the order of a talk.
+GALLERY = {
+    "triangle": triangle,
+    "side by side": side_by_side,
+    "zone": zone,
+    "zone in space": zone_in_space,
+    "angle map": angle_map,
+    "monitor": monitor,
+    "lever": lever,
+    "elevation": elevation,
+    "experiments": experiments,
+    "rules": rules,
+    "box": box,
+    "tolerance": tolerance,
+}
+
+
+def _with(figure, title, says, alt, *rows):
+    """The figure with what belongs beside it; `rows` of published values are its sources."""
+    meta = {"title": title, "says": list(filter(None, says)), "alt": alt}
+    meta["source"] = "; ".join(map(citation_of, rows)) or None
+    meta["source in short"] = "; ".join(map(source_in_short, rows)) or None
+    figure.layout.meta = (figure.layout.meta or {}) | meta
+    return figure
+
+
+def _points(placement, focus):
+    return placement.left_port, placement.right_port, placement.targets[focus]
+
+
+def _triangle(placement, focus):
+    left, right, target = _points(placement, focus)
+    lengths = {"left_length": inserted_length(left, target), "right_length": inserted_length(right, target)}
+    [found] = solve_triangle(spacing=float(port_spacing(left, right)), **{name: float(v) for name, v in lengths.items()})
+    return found
+
+
+def _shrink(figure, height):
+    """Make a figure drawn to scale as high as there is room."""
+    scale = height / figure.layout.height
+    figure.update_layout(width=round(scale * figure.layout.width), height=height)
+
+
+def _degrees(angle):
+    return f"{angle:.1f} degrees" if np.isfinite(angle) else "no angle"
