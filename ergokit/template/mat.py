@@ -10,20 +10,22 @@ from ergokit.triangulation import manipulation_angle
 ANGLES = {45: (0.12, 0.12), 60: (0.4, 0.12), 75: CUT}
 _STEP = 0.25  # cm between the places at which the angle is computed
 _AROUND = 2.0  # cm of paper about a target
+_ON_FLOOR = 0.05  # cm of height up to which a target is on the floor
 
 
 def mat_pages(paper, box, placement, camera):
     """The floor mat, as `Page`s; `camera` is None where the picture is not known."""
     targets = placement.targets
     height = float(targets[:, 2].mean())
-    where = f"{height:.1f} cm above the floor" if height else "on the floor"
+    where = f"{height:.1f} cm above the floor" if height > _ON_FLOOR else "on the floor"
     contours = _contours(box, placement, height)
-    picture = None if camera is None else camera.picture_on_plane(0).corners[:, :2]
+    picture = np.empty((0, 2)) if camera is None else camera.picture_on_plane(0).corners[:, :2]
     region = _region(paper, box, targets, picture)
     behind = region[1] - box.bounds()[0, 1]
     lines = (
         f"Cut along the lowest line; lay that {behind:.1f} cm behind the box's front edge, the centre line in the middle.",
-        f"Angle between the instruments {where}: short dashes 45, long dashes 60, whole line 75 degrees.",
+        f"Angle between the instruments {where}: short dashes 45, long dashes 60, whole line 75 degrees."
+        + (" Dotted: where the picture ends on the floor." if len(picture) else ""),
     )
     return tiled(paper, region, "Floor mat", lines, lambda pen: _draw(pen, box, targets, contours, picture, region))
 
@@ -31,9 +33,8 @@ def mat_pages(paper, box, placement, camera):
 def _region(paper, box, targets, picture):
     """As much of the floor as one sheet takes, from where the picture begins; more where the targets need more."""
     low = box.bounds()[0, 1]
-    about = targets[:, :2] if picture is None or len(picture) == 0 else np.concatenate([targets[:, :2], picture])
     width, depth = frame_size(paper, True)
-    near = max(min(about[:, 1].min() - 0.8, targets[:, 1].min() - _AROUND), low)
+    near = max(min([targets[:, 1].min() - _AROUND, *(picture[:, 1] - 0.8)]), low)
     side = max(width / 2, np.abs(targets[:, 0]).max() + _AROUND)
     return (-side, near, side, max(near + depth, targets[:, 1].max() + _AROUND))
 
@@ -59,7 +60,7 @@ def _draw(pen, box, targets, contours, picture, region):
         for line in lines:
             pen.line(line, 1.0, ANGLES[angle])
             _label(pen, line, f"{angle}°", region)
-    if picture is not None and len(picture):
+    if len(picture):
         pen.line(picture, 1.2, OUTLINE, closed=True)
         _label_picture(pen, picture, region)
         if picture[:, 1].max() > region[3]:
@@ -72,7 +73,7 @@ def _draw(pen, box, targets, contours, picture, region):
         pen.circle((x, y), 0.35, 1.0)
         pen.cross((x, y), 0.6, 0.8)
         name = "target" if len(targets) == 1 else f"target {i + 1}"
-        pen.text((x + 0.5, y + 0.3), f"{name}, {z:.1f} cm up" if z else name, 8, bold=True, ground=True)
+        pen.text((x + 0.5, y + 0.3), f"{name}, {z:.1f} cm up" if z > _ON_FLOOR else name, 8, bold=True, ground=True)
 
 
 def _inside(line, region, pad=0.6):
