@@ -13,8 +13,9 @@ from hypothesis import strategies as st
 
 from ergokit import datasets, judge, manipulation_angle
 from ergokit.design import Phone, design_box
+from ergokit.guidance.cautions import CAUTIONS
 from ergokit.surfaces import Dome, FlatBox, WedgeBox
-from ergokit.template import CAUTIONS, PAPERS, write_template
+from ergokit.template import PAPERS, write_template
 from ergokit.template.sheet import OVERLAP, frame_size, tiles
 
 CM = 72 / 2.54  # points

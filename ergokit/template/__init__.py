@@ -10,10 +10,10 @@ from ergokit.template.drilling import drilling_pages, panel_of, whole_panel_page
 from ergokit.template.gauge import gauge_page
 from ergokit.template.mat import mat_pages
 from ergokit.template.sheet import PAPERS, write
-from ergokit.template.words import CAUTIONS, list_pages, measure_pages
+from ergokit.template.words import list_pages, measure_pages
 from ergokit.view import Camera
 
-__all__ = ["CAUTIONS", "PAPERS", "write_template"]
+__all__ = ["PAPERS", "write_template"]
 
 _COMMON = Phone()
 

@@ -8,18 +8,11 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import cm
 from reportlab.platypus import Paragraph, Spacer, Table
 
-from ergokit.guidance import CAUTION, judge
+from ergokit.guidance import judge
+from ergokit.guidance.cautions import CAUTIONS
 from ergokit.template.cutting import cut_list
 from ergokit.template.sheet import Page, frame_size
 
-CAUTIONS = (
-    "For education. Not for planning an operation: port placement in a patient is the decision of the supervising surgeon "
-    "under local policy.",
-    "Cutting a box: sharp blade, cut away from yourself, keep children away.",
-    "Only a cool LED near cardboard: fire.",
-    "Count needles in and out. Practice instruments never go back to clinical use.",
-    CAUTION,
-)
 _UNITS = {"cm": " cm", "deg": "°", "": ""}
 _PLAIN = ParagraphStyle("plain", fontName="Helvetica", fontSize=9.5, leading=12.5)
 _SMALL = ParagraphStyle("small", parent=_PLAIN, fontSize=8.5, leading=10.2)
