@@ -44,11 +44,6 @@ function parts(p) {
   };
 }
 
-function depth(p, u, v) {
-  const along = minus(p.right_port, p.left_port);
-  return norm(along) > 0 ? norm(cross(dot(u, u) <= dot(v, v) ? u : v, along)) / norm(along) : NaN;
-}
-
 function azimuths({ u, v, n, across, back }, plane) {
   if (plane === "space") return [angle(u, back), angle(v, back)];
   if (plane === "instruments") return [halfOpen(turn(u, back, across)), halfOpen(-turn(v, back, across))];
@@ -84,16 +79,17 @@ function hand(p, shaft) {
 function measures(p) {
   const given = parts(p);
   const { u, v, n, across, back, sight } = given;
+  const portLine = minus(p.right_port, p.left_port);
   const inside = [norm(u), norm(v)];
   const outside = inside.map((length) => p.instrument_length - length);
   const over = (reach) => inside.map((length, i) => (outside[i] > 0 ? length / (outside[i] + reach) : NaN));
   const entry = (shaft) => (norm(shaft) > 0 ? degrees(norm(cross(shaft, p.panel_normal)), Math.abs(dot(shaft, p.panel_normal))) : NaN);
   const tilt = degrees(norm(cross(across, n)), Math.abs(dot(across, n)));
   return {
-    "port spacing": [norm(minus(p.right_port, p.left_port))],
+    "port spacing": [norm(portLine)],
     "manipulation angle": [angle(u, v)],
     "working distance": [norm(sight)],
-    "depth": [depth(p, u, v)],
+    "depth": [norm(portLine) > 0 ? norm(cross(u, portLine)) / norm(portLine) : NaN],
     "inserted length": inside,
     "outside length": outside,
     "length ratio": over(0),
