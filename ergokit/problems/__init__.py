@@ -1,5 +1,6 @@
 """Questions to practise on, with worked answers: made from a number, the same for ever, and printed as a sheet."""
 
+from collections.abc import Iterable
 from itertools import count
 
 import numpy as np
@@ -63,7 +64,7 @@ def make(kind, seed, level=None):
     >>> print(problem.check("7.2"))
     7.2 cm is from the midline to one port. The spacing runs from port to port: twice that.
     """
-    if kind not in KINDS:
+    if kind not in [*KINDS]:
         raise ValueError(f"kind takes one of {', '.join(KINDS)}; got {kind!r}.")
     seed, level = _whole("seed", seed), _level(level)
     if level is None:
@@ -114,11 +115,12 @@ def write_sheet(path, n=20, seed=0, kinds=None, level=None, answers=True, overwr
 
 def chosen_kinds(kinds):
     """The kinds as a list: all for None, one for its name, or the given ones; ValueError for any other."""
-    kinds = list(KINDS) if kinds is None else [kinds] if isinstance(kinds, str) else list(kinds)
-    unknown = [kind for kind in kinds if kind not in KINDS]
-    if unknown or not kinds:
+    chosen = KINDS if kinds is None else [kinds] if isinstance(kinds, str) or not isinstance(kinds, Iterable) else kinds
+    chosen = list(chosen)
+    unknown = [kind for kind in chosen if kind not in [*KINDS]]
+    if unknown or not chosen:
         raise ValueError(f"kinds takes some of {', '.join(KINDS)}; got {unknown[0] if unknown else kinds!r}.")
-    return kinds
+    return chosen
 
 
 def _whole(name, value):

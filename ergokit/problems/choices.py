@@ -12,6 +12,7 @@ from ergokit.problems.problem import Draft, Given, cosine
 from ergokit.relations import RELATIONS
 
 _LETTERS = "ABCD"
+_ROOM = 0.1  # of every range, that is left where one rule of a clash is given up
 _COUNT = {2: "two", 3: "three", 4: "four"}
 
 
@@ -64,7 +65,7 @@ def rules_clash(level, draw):
         ),
         answer=wanted,
         options=options,
-        fit=[set(each.rules) for each in result.clashes] == [set(clash)] and _clear(result),
+        fit=[set(each.rules) for each in result.clashes] == [set(clash)] and _clear(result, shaft),
         amiss=lambda picked: _amiss_rules(picked, wanted, {letters[name]: (name, ends) for name, ends in rules.items()}, shaft),
     )
 
@@ -430,11 +431,15 @@ _FILLERS = {
 }
 
 
-def _clear(result):
-    """Whether every rule of the clash would have to give way by a good step."""
+def _clear(result, shaft):
+    """Whether each rule of the clash would have to give way by a good step, and the others have room without it."""
     least = {"degrees": 4, "cm": 0.75, "": 0.12}
     changes = [change for change in result.relaxations.values() if change]
-    return bool(changes) and all(change.by >= least[QUANTITIES[change.quantity]] for change in changes)
+    if not changes or any(change.by < least[QUANTITIES[change.quantity]] for change in changes):
+        return False
+    without = ({name: ends for name, ends in result.rules.items() if name != spared} for spared in result.clashes[0].rules)
+    rest = [conflicts(rules, instrument_length=shaft) for rules in without]
+    return all(each.feasible and each.room >= _ROOM for each in rest)
 
 
 def _ends(rule):

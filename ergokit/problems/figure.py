@@ -283,8 +283,11 @@ def picture_width(distance, field, *, width="", angle="", d=""):
     return sketch.drawing
 
 
-def lever(inside, outside, handle=0.0, *, i="", whole="", hand="", tip="", travel=None):
-    """An instrument in its hole, tip to the right; `travel` is (of the hand, of the tip) across the shaft, in cm."""
+def lever(inside, outside, handle=0.0, *, i="", whole="", hand="", tip="", travel=None, ratio=""):
+    """An instrument in its hole, tip to the right; `travel` is (of the hand, of the tip) across the shaft, in cm.
+
+    `ratio` says which one is asked, where it is not a length.
+    """
     end = -outside - handle
     places = [(end, -3.0), (inside, 3.0)]
     if travel:
@@ -298,6 +301,9 @@ def lever(inside, outside, handle=0.0, *, i="", whole="", hand="", tip="", trave
     sketch.text((inside, 0), "tip", (0, 10 if travel else -10), size=7)
     if not travel:
         sketch.text((end, 0), "hand" if handle else "outer end", (4, 10), size=7)
+    if ratio:
+        sketch.text((0, 0), ratio, (-6, -52), align="end")
+        sketch.text((0, 0), "?", (4, -52))
     for start, finish, words, away in (
         ((0, 0), (inside, 0), i, -26),
         ((end, 0), (-outside, 0), hand, -26),

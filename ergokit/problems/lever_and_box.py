@@ -45,7 +45,9 @@ def _ratio(draw):
                 "{typed} is the share of the shaft that is inside. The ratio divides by what is outside.",
             ),
         ),
-        picture=lambda r: figure.lever(inside, outside, i=f"{inside:g} cm", whole=f"shaft {shaft:g} cm"),
+        picture=lambda r: figure.lever(
+            inside, outside, i=f"{inside:g} cm", whole=f"shaft {shaft:g} cm", ratio="inside / outside:"
+        ),
     )
 
 
@@ -54,6 +56,8 @@ def _inside_from_ratio(draw):
     told = (
         f"A teacher insists on a length ratio of {ratio:g}, shaft inside over shaft outside. How much of a {shaft:g} cm shaft "
         "does she want inside?",
+        f"A rule on a slip of paper: {ratio:g} parts of the shaft inside for one part outside. Your shaft is {shaft:g} cm. How "
+        "much of it goes in?",
         f"Somewhere it says “inside to outside, {ratio:g} to 1”. With a shaft of {shaft:g} cm, how far in is the tip?",
     )
     return Draft(
@@ -87,6 +91,8 @@ def _tip_travel(draw):
     told = (
         f"A {shaft:g} cm shaft with {inside:g} cm inside; the hand sits {reach:g} cm beyond the end of the shaft. For each cm "
         "the hand moves across the shaft, how many cm does the tip move?",
+        f"By how much does the tip run ahead of the hand, or lag behind? {inside:g} cm of a {shaft:g} cm shaft are inside, "
+        f"and the hand holds {reach:g} cm beyond its end. What is tip travel over hand travel, across the shaft?",
         f"The hole is a fulcrum. On the far side {inside:g} cm of shaft, on yours the rest of {shaft:g} cm and {reach:g} cm "
         "of handle. Tip travel over hand travel, across the shaft: what is it?",
     )
@@ -115,7 +121,13 @@ def _tip_travel(draw):
             ),
         ),
         picture=lambda m: figure.lever(
-            inside, shaft - inside, reach, i=f"{inside:g} cm", hand=f"{reach:g} cm", whole=f"shaft {shaft:g} cm"
+            inside,
+            shaft - inside,
+            reach,
+            i=f"{inside:g} cm",
+            hand=f"{reach:g} cm",
+            whole=f"shaft {shaft:g} cm",
+            ratio="tip travel / hand travel:",
         ),
     )
 
@@ -128,6 +140,9 @@ def _tip_travel_of_triangle(draw):
     told = (
         f"Ports {s:g} cm apart, {theta:g} degrees between two equal instruments with {shaft:g} cm shafts; each hand is "
         f"{reach:g} cm beyond the shaft's end. One hand moves {hand:g} cm across its shaft. How far does the tip move?",
+        f"A tremor of the hand of {hand:g} cm (it was a long day) across the shaft reaches the tip. Ports {s:g} cm "
+        f"apart, {theta:g} degrees between equal instruments, shafts {shaft:g} cm long, hands {reach:g} cm beyond them. How "
+        "far does the tip move?",
         f"Your box: holes {s:g} cm apart, both shafts inserted alike, {theta:g} degrees where they meet. Shafts of {shaft:g} "
         f"cm, hands {reach:g} cm beyond. You move a hand {hand:g} cm sideways, across the shaft. By how much does the tip "
         "move?",
@@ -183,6 +198,9 @@ def _other_side_for_flat_phone(draw):
         f"A carton, cut corner to corner, becomes a wedge box. On its panel of {side_a:g} cm a phone lies flat, the lens "
         f"{share:g} of the way up. From the lens to the floor along its axis you want at least {d:g} cm. How long must the "
         "other side of the carton be at least?",
+        f"Somebody has left a carton with one good side, {side_a:g} cm, for the panel. A phone will lie flat on it, its lens "
+        f"{share:g} of the way up, and its axis should run {d:g} cm or more to the floor. What must the other side measure at "
+        "least?",
         f"You look for a carton in the cellar. The panel with the phone will be {side_a:g} cm, the lens {share:g} of the way "
         f"up it, the phone flat, and its axis at least {d:g} cm long to the floor. What is the shortest other side that does?",
     )
@@ -225,6 +243,8 @@ def _other_side_for_height(draw):
     told = (
         f"A wedge box, cut from a carton corner to corner, must be at least {height:g} cm high at its ridge, so that the "
         f"instruments have room. One side of the carton's section is {side_a:g} cm. How long is the other at least?",
+        f"A handle wants {height:g} cm of air under the ridge of a wedge box. Along the slope that faces you the carton gives "
+        f"{side_a:g} cm. How long must the other slope be, at least?",
         f"The carton is {side_a:g} cm deep; what counts is its height. Cut from corner to corner and laid on the cut, the "
         f"ridge must stand {height:g} cm above the table or more. What height of carton do you look for, at least?",
     )
@@ -261,7 +281,7 @@ def _other_side_for_height(draw):
 
 
 def _lid_height(draw):
-    s, theta, beyond = draw.grid(12, 20, 0.5), draw.grid(45, 70, 5), draw.grid(5, 13, 0.5)
+    s, theta, beyond = draw.grid(12, 20, 0.1), draw.grid(45, 70, 5), draw.grid(5, 13, 0.1)
     deep = float(s / (2 * tangent(theta / 2)))
 
     def solve(spacing, manipulation_angle, ahead):
@@ -272,13 +292,16 @@ def _lid_height(draw):
         f"A crate with a level lid, the holes {s:g} cm apart in it. The bead lies on the floor, on the midline, {beyond:g} cm "
         f"beyond the line of the holes as seen from above. The instruments should meet at {theta:g} degrees and no wider. How "
         "high must the lid be at least?",
+        f"Two holes in a level lid, {s:g} cm apart, and on the floor, {beyond:g} cm farther away than their line, a bead "
+        f"midway between them. Above {theta:g} degrees the students' wrists complain. How high does the box have to be, at "
+        "least?",
         f"You may choose the height of a flat box. Ports in its lid, {s:g} cm apart; target on the floor, midway between them "
         f"and {beyond:g} cm farther from you. At most {theta:g} degrees are wanted at the target. What is the least height of "
         "the lid?",
     )
     return Draft(
         question=draw.among(told),
-        given={"spacing": Given(s, 0.5), "manipulation_angle": Given(theta, 1), "ahead": Given(beyond, 0.5)},
+        given={"spacing": Given(s, 0.1), "manipulation_angle": Given(theta, 1), "ahead": Given(beyond, 0.1)},
         relation="spacing_from_depth",
         asked="lid_height",
         solve=solve,

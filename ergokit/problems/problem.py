@@ -244,6 +244,9 @@ def weighed(kind, seed, level, draft):
     if draft.unit == "deg":
         words = "{typed} looks like radians: times 180/π, or set the calculator to degrees."
         slips = (*slips, Slip("radians", radians(answer), words))
+    wrong_unit = (10 * answer, answer / 10) if draft.unit == "cm" else ()
+    if any(abs(slip.value - one) <= tolerance * max(1, one / answer) for slip in slips for one in wrong_unit):
+        return None
     values = np.array([answer, *(slip.value for slip in slips)])
     apart = np.abs(values[:, None] - values)[np.triu_indices(len(values), 1)]
     if not np.all(apart >= _CLEAR * tolerance):

@@ -1,0 +1,168 @@
+"""The practice widget: in Python, and once as a reader meets it, in JupyterLab in a real browser."""
+
+import html
+import os
+import re
+
+import ipywidgets as w
+import nbformat
+import pytest
+from browser import BROWSER, Lesson, browser, jupyterlab
+
+from ergokit.explorers import practice as offered
+from ergokit.explorers.practice import practice
+from ergokit.problems import KINDS, make
+
+
+def text(widget):
+    return html.unescape(re.sub(r"<br>", "\n", re.sub(r"<(?!br)[^>]+>", "", widget.value)))
+
+
+def pressed(sitting, name):
+    """Click a button by what it says."""
+    found = [sitting]
+    for widget in found:
+        found += getattr(widget, "children", ())
+    [button] = [widget for widget in found if isinstance(widget, w.Button) and widget.description == name]
+    button.click()
+
+
+def answered(sitting, words, key=None):
+    sitting.answer.value = words
+    if key == "Enter":
+        sitting.answer._handle_custom_msg({"event": "submit"}, [])  # what the box sends when Enter is pressed
+    else:
+        pressed(sitting, "Check")
+    return text(sitting.feedback)
+
+
+def test_it_is_offered_with_the_explorers():
+    assert offered is practice
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_right_wrong_and_nonsense(kind):
+    sitting = practice(kind, seed=3)
+    for _ in range(8):
+        problem = sitting.problem
+        assert problem.kind == kind and text(sitting.question) == problem.question
+        assert answered(sitting, "no idea", "Enter").startswith("⚠ An answer takes")
+        assert sitting.score.value.endswith(f"of {_} right at the first try."), "what cannot be read does not count"
+        assert answered(sitting, problem.right_answer.replace(".", ","), "Enter") == f"✓ Right: {problem.right_answer}."
+        assert f"{_ + 1} of {_ + 1} right" in sitting.score.value
+        pressed(sitting, "next")
+        assert sitting.answer.value == text(sitting.feedback) == text(sitting.hint) == text(sitting.solution) == ""
+
+
+def test_only_the_first_try_counts():
+    sitting = practice("spacing", seed=1, level=1)
+    half = sitting.problem.answer / 2
+    assert "from the midline to one port" in answered(sitting, f"{half:.1f} cm")
+    assert answered(sitting, sitting.problem.right_answer).startswith("✓")
+    assert answered(sitting, sitting.problem.right_answer).startswith("✓")
+    assert sitting.score.value == "This sitting: 0 of 1 right at the first try."
+
+
+def test_a_solution_that_was_looked_at_does_not_count():
+    sitting = practice(seed=1)
+    problem = sitting.problem
+    pressed(sitting, "hint")
+    assert text(sitting.hint) == f"Hint. {problem.hint}"
+    pressed(sitting, "worked solution")
+    assert text(sitting.solution).split("\n") == [problem.right_answer, *problem.solution.split("\n")]
+    assert "Derivation, each step verified" in sitting.derivation.value
+    answered(sitting, problem.right_answer)
+    assert sitting.score.value == "This sitting: 0 of 1 right at the first try."
+
+
+def test_each_kind_comes_once_before_any_comes_again():
+    sitting, seen = practice(seed=8), []
+    for _ in range(2 * len(KINDS)):
+        seen.append(sitting.problem.kind)
+        sitting.next()
+    assert set(seen[: len(KINDS)]) == set(seen[len(KINDS) :]) == set(KINDS)
+
+
+def test_the_same_seed_asks_the_same_and_none_asks_something_else():
+    first, second = practice(seed=5), practice(seed=5)
+    for _ in range(5):
+        assert first.problem == second.problem == make(first.problem.kind, first.problem.seed, first.problem.level)
+        first.next(), second.next()
+    assert len({practice().problem.question for _ in range(5)}) > 1
+
+
+def test_kind_and_level_can_be_chosen():
+    sitting = practice(["angle", "depth"], seed=2)
+    assert sitting.kind.options[0] == "these kinds" and sitting.problem.kind in ("angle", "depth")
+    sitting.kind.value, sitting.level.value = "rules clash", "level 3"
+    assert (sitting.problem.kind, sitting.problem.level) == ("rules clash", 3)
+    sitting.kind.value = "these kinds"
+    assert sitting.problem.kind in ("angle", "depth") and sitting.problem.level == 3
+    assert sitting.score.value == "This sitting: 0 of 0 right at the first try.", "a change is no answer"
+    assert practice(level=2).problem.level == 2
+
+
+@pytest.mark.parametrize(
+    ("arguments", "message"),
+    [
+        ({"kinds": "angles"}, "kinds takes some of"),
+        ({"kinds": ["angle", "torsion"]}, "kinds takes some of .*'torsion'"),
+        ({"seed": -1}, "seed takes a whole number"),
+        ({"level": 5}, "level takes 1, 2 or 3"),
+    ],
+)
+def test_bad_arguments_are_refused(arguments, message):
+    with pytest.raises(ValueError, match=message):
+        practice(**arguments)
+
+
+def test_the_figure_is_the_problem_s_and_safe_beside_others():
+    sitting = practice("angle", seed=1, level=1)
+    assert sitting.figure.value.count("<svg") == 1 and ' id="' not in sitting.figure.value
+    drawn = re.findall(r">([^<]+)</text>", sitting.figure.value)
+    assert drawn == [shape.text for shape in sitting.problem.figure.contents if hasattr(shape, "text")]
+    assert 'aria-label="Figure to the question"' in sitting.figure.value
+
+
+def test_nothing_is_kept_in_a_notebook():
+    assert repr(practice(seed=1)) == "The practice appears here once this cell has run (Shift + Enter)."
+
+
+@pytest.mark.skipif(BROWSER is None and not os.environ.get("CI"), reason="no Chromium or Chrome on this machine")
+def test_a_sitting_in_jupyterlab(tmp_path):
+    assert BROWSER, "CI needs a browser: install Debian's chromium"
+    cell = 'from ergokit.explorers import practice\nsitting = practice(["spacing", "rules clash"], seed=4, level=1)\nsitting'
+    book = nbformat.v4.new_notebook(cells=[nbformat.v4.new_code_cell(cell)])
+    book.metadata["kernelspec"] = {"name": "python3", "display_name": "Python 3", "language": "python"}
+    nbformat.write(book, tmp_path / "practice.ipynb")
+    asked = practice(["spacing", "rules clash"], seed=4, level=1)
+    with browser() as running, jupyterlab(tmp_path) as address:
+        lesson = Lesson(running, address, "practice.ipynb")
+        lesson.look_at(".ergokit")
+        root = lesson.page.locator(".ergokit").first
+        nameless = "input:not([title], [aria-label]), select:not([title]), button:not([title]), svg:not([aria-label])"
+        assert root.locator(nameless).count() == 0, "a control has no name for a screen reader"
+        answer = root.get_by_placeholder("your answer")
+        for _ in range(2):
+            problem = asked.problem
+            root.get_by_text(problem.question).wait_for(timeout=20_000)
+            answer.fill("certainly")
+            answer.press("Enter")
+            root.get_by_text("An answer takes").wait_for(timeout=20_000)
+            answer.fill(f"{problem.answer / 2:.1f}" if problem.kind == "spacing" else problem.answer[0])
+            root.get_by_role("button", name="Check").click()
+            root.get_by_text("twice that" if problem.kind == "spacing" else "letters are wanted").wait_for(timeout=20_000)
+            answer.fill(problem.right_answer.replace(".", ","))
+            answer.press("Enter")
+            root.get_by_text(f"Right: {problem.right_answer}").wait_for(timeout=20_000)
+            root.get_by_role("button", name="worked solution").click()
+            root.get_by_text(problem.solution.split("\n")[-1]).wait_for(timeout=20_000)
+            root.locator("mjx-container").first.wait_for(timeout=20_000)  # the derivation is typeset
+            box, words, drawn = root.bounding_box(), root.get_by_text(problem.question), root.locator("svg").first
+            assert words.bounding_box()["x"] + words.bounding_box()["width"] <= drawn.bounding_box()["x"], "words on the figure"
+            assert drawn.bounding_box()["x"] + drawn.bounding_box()["width"] <= box["x"] + box["width"] + 1
+            root.get_by_role("button", name="next").click()
+            asked.next()
+        root.get_by_text("0 of 2 right at the first try").wait_for(timeout=20_000)
+        assert not lesson.errors() and not lesson.complaints
+        lesson.page.close()
