@@ -10,6 +10,7 @@ from browser import BROWSER, browser
 from playwright.sync_api import expect
 
 from ergokit import Placement, datasets
+from ergokit.figures.style import LEFT, RIGHT
 from ergokit.guidance import verdict
 from ergokit.guidance.cautions import CAUTIONS
 from ergokit.placement.measures import rows_of
@@ -342,3 +343,5 @@ def test_words_and_lines_stand_out_in_both_themes(theme):
     for front, back, least in pairs:
         light, dark = sorted((_luminance(colours[front]), _luminance(colours[back])), reverse=True)
         assert (light + 0.05) / (dark + 0.05) >= least, (front, back)
+    if theme != 1:  # on a dark ground the two hands are the same hues, lighter
+        assert [colours["left"], colours["right"]] == [LEFT["colour"].lower(), RIGHT["colour"].lower()]
