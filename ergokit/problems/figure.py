@@ -99,7 +99,7 @@ class Sketch:
         legs = [np.asarray(place, float) - centre for place in (first, second)]
         ends = np.unwrap([np.arctan2(*leg[::-1]) for leg in legs])
         turn = np.linspace(*ends, 25)
-        room = (stringWidth(words, _BOLD, _SIZE + 3) + 6) / abs(np.ptp(ends))  # a narrow angle has room farther out
+        room = (stringWidth(words, _BOLD, _SIZE + 3) + 12) / abs(np.ptp(ends))  # a narrow angle has room farther out
         radius = max(radius, min(room - out, 0.7 * self.scale * min(map(np.linalg.norm, legs))))
         self.line(*(centre + radius / self.scale * np.stack([np.cos(turn), np.sin(turn)], axis=-1)), width=width)
         middle = turn.mean()

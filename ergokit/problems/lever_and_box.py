@@ -140,9 +140,8 @@ def _tip_travel_of_triangle(draw):
     told = (
         f"Ports {s:g} cm apart, {theta:g} degrees between two equal instruments with {shaft:g} cm shafts; each hand is "
         f"{reach:g} cm beyond the shaft's end. One hand moves {hand:g} cm across its shaft. How far does the tip move?",
-        f"A tremor of the hand of {hand:g} cm (it was a long day) across the shaft reaches the tip. Ports {s:g} cm "
-        f"apart, {theta:g} degrees between equal instruments, shafts {shaft:g} cm long, hands {reach:g} cm beyond them. How "
-        "far does the tip move?",
+        f"You yawn, and one hand moves {hand:g} cm across its shaft. Ports {s:g} cm apart, {theta:g} degrees "
+        f"between equal instruments, shafts of {shaft:g} cm, hands {reach:g} cm beyond them. By how much does the tip move?",
         f"Your box: holes {s:g} cm apart, both shafts inserted alike, {theta:g} degrees where they meet. Shafts of {shaft:g} "
         f"cm, hands {reach:g} cm beyond. You move a hand {hand:g} cm sideways, across the shaft. By how much does the tip "
         "move?",

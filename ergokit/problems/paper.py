@@ -11,14 +11,18 @@ from reportlab.lib.units import cm
 from reportlab.platypus import KeepTogether, PageBreak, Paragraph, SimpleDocTemplate, Spacer, Table
 
 from ergokit._files import write_whole
+from ergokit.guidance.cautions import FOR_EDUCATION
 from ergokit.problems import figure
 
-_FOOT = "For education. Not for planning an operation."
 _TITLE, _ANSWERS = "Port placement: questions", "Port placement: answers"
 _HOW = (
     "Lengths in cm, angles in degrees. The figures are to scale: the bar in the corner of each is 5 cm long. Ring: left port; "
     'diamond: right port; cross: target; black square: lens. What is asked is marked "?".'
 )
+_FONTS = {  # as a browser knows them
+    "Helvetica": "Helvetica, Arial, sans-serif",
+    "Helvetica-Bold": "Helvetica, Arial, sans-serif; font-weight: bold",
+}
 _UNITS = {"cm": "cm", "deg": "degrees", "": ""}
 _EDGE = 1.7 * cm
 _PADDING = 6  # points, of a frame in reportlab
@@ -41,6 +45,8 @@ def svg(drawing, label, width):
     """A drawing as an SVG element for HTML, `width` wide as CSS has it; `label` is what a screen reader says."""
     text = renderSVG.drawToString(drawing)
     inside = text[text.index("<g ") :].replace(' id="group"', "", 1).replace(' style="clip-path: url(#clip)"', "", 1)
+    for name, known in _FONTS.items():
+        inside = inside.replace(f"font-family: {name};", f"font-family: {known};")
     size = f'viewBox="0 0 {drawing.width:g} {drawing.height:g}" style="width: {width}; height: auto"'
     return f'<svg xmlns="http://www.w3.org/2000/svg" role="img" aria-label="{escape(label)}" {size}>{inside}'
 
@@ -55,10 +61,10 @@ def _made_by(problem):
 
 
 def _key(problem):
-    within = (
-        "" if problem.options else f", right within {problem.tolerance:g}{' ' if problem.unit else ''}{_UNITS[problem.unit]}"
-    )
-    return f"{problem.right_answer}{within}"
+    if problem.options:
+        return problem.right_answer
+    unit = "degree" if problem.unit == "deg" and problem.tolerance == 1 else _UNITS[problem.unit]
+    return f"{problem.right_answer}, right within {problem.tolerance:g} {unit}".rstrip()
 
 
 def _write_pdf(part, problems, seed, answers):
@@ -71,7 +77,7 @@ def _write_pdf(part, problems, seed, answers):
         bottomMargin=1.7 * cm,
         title=_TITLE,
         author="ergokit",
-        subject=_FOOT,
+        subject=FOR_EDUCATION,
         invariant=1,
     )
     story = [Paragraph(_titled(seed), _TITLED), Paragraph(escape(_HOW, quote=False), _SMALL), Spacer(0, 6)]
@@ -110,7 +116,7 @@ def _row(words, drawing):
 
 def _furniture(canvas, document):
     canvas.setFont("Helvetica", 7.5)
-    canvas.drawString(_EDGE, 1 * cm, _FOOT)
+    canvas.drawString(_EDGE, 1 * cm, FOR_EDUCATION)
     canvas.drawRightString(A4[0] - _EDGE, 1 * cm, f"page {document.page}")
 
 
@@ -119,6 +125,8 @@ _STYLE = """
 body { font: 10.5pt/1.4 Helvetica, Arial, sans-serif; color: #000; background: #fff; max-width: 176mm; margin: 1em auto; }
 article { display: flex; gap: 8mm; border-top: 0.3mm solid #888; padding: 2mm 0; break-inside: avoid; }
 article > div { flex: 1; }
+h1 { font-size: 15pt; margin: 0 0 1mm; }
+p { margin: 0 0 3mm; }
 .answers article { display: block; }
 svg { flex: none; }
 .answers { break-before: page; }
@@ -143,6 +151,6 @@ def _write_html(part, problems, seed, answers):
         f"<style>\n{_STYLE}\n</style></head>\n"
         f"<body>\n<h1>{title}</h1>\n<p><small>{escape(_HOW)}</small></p>\n<section>\n{questions}\n</section>\n"
         + (f'<section class="answers">\n<h1>{_ANSWERS}</h1>\n{key}\n</section>\n' if answers else "")
-        + f"<footer><small>{_FOOT}</small></footer>\n</body>\n</html>\n"
+        + f"<footer><small>{FOR_EDUCATION}</small></footer>\n</body>\n</html>\n"
     )
     part.write_text(page, encoding="utf-8")
