@@ -13,10 +13,13 @@ def free_path(path, overwrite=False):
     ValueError: path takes a file in a folder that exists; nowhere does not.
     """
     path = Path(path)
-    if path.exists() and not overwrite:
-        raise ValueError(f"path names a file that exists, {path}; pass overwrite=True to replace it.")
-    if not path.parent.is_dir():
-        raise ValueError(f"path takes a file in a folder that exists; {path.parent} does not.")
+    try:
+        if path.exists() and not overwrite:
+            raise ValueError(f"path names a file that exists, {path}; pass overwrite=True to replace it.")
+        if not path.parent.is_dir():
+            raise ValueError(f"path takes a file in a folder that exists; {path.parent} does not.")
+    except OSError as error:
+        raise _cannot(path, error) from None
     return path
 
 
@@ -27,12 +30,16 @@ def write_whole(path, write, overwrite=False):
     Traceback (most recent call last):
     ValueError: path takes a file in a folder that exists; nowhere does not.
     """
+    path = free_path(path, overwrite)
     try:
-        path = free_path(path, overwrite)
         with tempfile.TemporaryDirectory(dir=path.parent, prefix=".") as folder:
             part = Path(folder, path.name)
             write(part)
             os.replace(part, path)
     except OSError as error:
-        raise ValueError(f"path takes a file that can be written; {path} cannot: {error.strerror}.") from None
+        raise _cannot(path, error) from None
     return path
+
+
+def _cannot(path, error):
+    return ValueError(f"path takes a file that can be written; {path} cannot: {error.strerror}.")

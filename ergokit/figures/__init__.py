@@ -4,6 +4,8 @@ from ergokit.figures.angle_map import angle_map_figure, update_angle_map
 from ergokit.figures.circle import inscribed_angle_figure
 from ergokit.figures.elevation import elevation_bound_figure
 from ergokit.figures.experiments import EXPERIMENTS, experiments_figure, mean_angles_figure
+from ergokit.figures.export import SIZES, Size, browser, save, save_all
+from ergokit.figures.gallery import GALLERY, drawable
 from ergokit.figures.layers import LAYERS
 from ergokit.figures.lever import lever_figure, update_lever
 from ergokit.figures.monitor import monitor_figure, update_monitor

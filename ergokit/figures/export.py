@@ -35,6 +35,10 @@ SIZES = {
 _ENDINGS = (".html", ".png", ".svg", ".pdf")
 _COMPUTED = "computed from the geometry by ergokit"
 _GREY = "#595959"  # 7 to 1 on white: small letters
+_INSTALL = (
+    "install it (on Debian and Ubuntu: sudo apt install chromium; anywhere: kaleido_get_chrome) for png, svg, pdf and slides; "
+    "an .html file works without."
+)
 _PAD = 0.7  # of a word's height, about a figure
 
 
@@ -167,15 +171,9 @@ def _started():
         try:
             chrome = wait(started())
         except errors.ChromeNotFoundError:
-            raise ValueError(
-                "path takes .html on this machine: for png, svg and pdf install Chrome or Chromium (on Debian and Ubuntu: "
-                "sudo apt install chromium; anywhere: kaleido_get_chrome); html works without."
-            ) from None
+            raise ValueError(f"no Chrome or Chromium is on this machine: {_INSTALL}") from None
         except (errors.BrowserFailedError, errors.BrowserDepsError, errors.BrowserClosedError):
-            raise ValueError(
-                "path takes .html on this machine: Chrome or Chromium, which draws png, svg and pdf, is there but does not "
-                "start; install it anew; html works without."
-            ) from None
+            raise ValueError(f"Chrome or Chromium is on this machine but does not start: {_INSTALL}") from None
         try:
             yield draw
         finally:

@@ -28,6 +28,7 @@ from ergokit.triangulation import (
     display_angle,
     elevation_angle,
     hand_eye_rotation,
+    handle_position,
     inserted_length,
     length_ratio,
     manipulation_angle,
@@ -39,7 +40,7 @@ from ergokit.triangulation import (
 
 _WIDE, _NARROW = (680, 270), (470, 302)  # px, for letters of 14: what a slide holds with text below, or beside
 _BELOW = {"xanchor": "center", "yanchor": "bottom", "showarrow": False}
-_APART = 1.15  # times as far as usual, so that the hands fit in half a figure
+_HALF = 0.5 * _WIDE[0] / (0.86 * _WIDE[1])  # the shape of half a figure with words below
 _HERE = {"symbol": "star", "color": ORANGE, "size": 16, "line": {"color": INK, "width": 1}}  # this placement among others
 _ERRORS = (0.5, 1.0, 1.5)  # cm
 _HAND_MOVES = 5.0  # cm
@@ -81,17 +82,19 @@ def triangle(placement, focus=0):
 
 def side_by_side(placement, focus=0, other=None):
     """Two placements in space; `other` is the same with its ports half as far apart unless given."""
+    _require(placement, "side by side")
     names = ("this placement", "the other")
     if other is None:
         middle = (placement.left_port + placement.right_port) / 2
         nearer = {name: (getattr(placement, name) + middle) / 2 for name in ("left_port", "right_port")}
         other, names = placement.replace(**nearer), ("as it is", "ports half as far apart")
     figure, words = go.Figure(), []
+    both = np.vstack([_extent(placement, focus), _extent(other, 0)])  # seen from one place, to compare by eye
     for i, (each, name) in enumerate(zip((placement, other), names, strict=True)):
-        drawn = near_scene(each, focus if i == 0 else 0, _APART, only=("left hand", "right hand", "camera"))
+        drawn = near_scene(each, focus if i == 0 else 0, _HALF, only=("left hand", "right hand", "camera"), also=both)
         key = "scene" if i == 0 else "scene2"
         figure.add_traces([trace.update(scene=key) for trace in drawn.data if trace.visible is not False])
-        figure.layout[key] = drawn.layout.scene.update(domain={"x": (0.5 * i, 0.5 * i + 0.5), "y": (0.12, 1)})
+        figure.layout[key] = drawn.layout.scene.update(domain={"x": (0.5 * i, 0.5 * i + 0.5), "y": (0.14, 1)})
         left, right, target = _points(each, focus if i == 0 else 0)
         lens = float(working_distance(each.camera, target))
         words.append(f"{manipulation_angle(left, right, target):.1f}°, lens {lens:.1f} cm away")
@@ -102,7 +105,7 @@ def side_by_side(placement, focus=0, other=None):
     return _with(
         figure,
         f"{moved}: {angles[0]:.1f}° becomes {angles[1]:.1f}°",
-        ("The target and the length of the instruments are what they were; move one thing at a time and see what follows.",)
+        ("Target, lens and instruments are what they were. Move one thing at a time and see what follows.",)
         if names[0] == "as it is"
         else ("Same scale, same view: compare one thing at a time.",),
         f"Two placements in space side by side. Left, {names[0]}: {words[0]}. Right, {names[1]}: {words[1]}.",
@@ -139,8 +142,9 @@ def zone(placement, focus=0):
 
 def zone_in_space(placement, focus=0):
     """The advised zone in space, below the ports."""
+    _require(placement, "zone in space")
     low, high = advised("manipulation angle")
-    figure = near_scene(placement, focus, 1.08, layers=("zone",))
+    figure = near_scene(placement, focus, _NARROW[0] / _NARROW[1], layers=("zone",))
     figure.update_layout(width=_NARROW[0], height=_NARROW[1])
     theta = float(manipulation_angle(*_points(placement, focus)))
     return _with(
@@ -158,6 +162,7 @@ def zone_in_space(placement, focus=0):
 
 def angle_map(placement, focus=0):
     """The manipulation angle over the working plane, seen from above."""
+    _require(placement, "angle map")
     low, high = advised("manipulation angle")
     farthest = advised("working distance")[1]
     left, right, target = _points(placement, focus)
@@ -167,7 +172,8 @@ def angle_map(placement, focus=0):
     figure.update_xaxes(dtick=10)
     figure.update_yaxes(dtick=10)
     theta = float(manipulation_angle(left, right, target))
-    wider = " Grey is wider still." if np.max(figure.data[0].z) > high else ""
+    wider = " Grey is wider still." if np.nanmax(np.asarray(figure.data[0].z, dtype=float)) > high else ""
+    figure.update_annotations(font_color=INK, selector={"text": f"lens within {farthest:g} cm"})
     return _with(
         figure,
         "Where a target may lie for these two ports",
@@ -184,7 +190,10 @@ def angle_map(placement, focus=0):
 
 def monitor(placement, focus=0):
     """What the camera shows on the monitor."""
+    _require(placement, "monitor")
     figure = monitor_figure(placement, focus)
+    for side in ("left", "right"):  # coloured letters as small as in a column are too pale
+        figure.update_annotations(font_color=INK, selector={"text": side})
     left, right, target = _points(placement, focus)
     theta = float(manipulation_angle(left, right, target))
     shown = float(display_angle(left, right, target, placement.camera, aim=placement.aim))
@@ -234,6 +243,7 @@ def lever(placement, focus=0):
 
 def elevation(placement, focus=0):
     """How far steep instruments can open, with this placement among the curves."""
+    _require(placement, "elevation")
     figure = elevation_bound_figure(width=_NARROW[0], height=_NARROW[1])
     left, right, target = _points(placement, focus)
     up = [float(elevation_angle(port, target, normal=placement.normal)) for port in (left, right)]
@@ -277,7 +287,7 @@ def experiments(placement, focus=0):
     return _with(
         figure,
         f"Both tasks were quickest at {quickest:g}°",
-        ("Squares are mean times as published; the value at a cross was not read. The star is this placement.",),
+        ("Square: mean time as published. Cross: tried, its value not read. Star: this placement.",),
         f"Two experiments, mean times at several manipulation angles. {'; '.join(told)}. This placement is at {theta:.1f}.",
         *{row["source"]: row for row in rows}.values(),
     )
@@ -296,7 +306,9 @@ def rules(placement, focus=0):
     figure.add_scatter(x=[lens], y=[bottom], mode="markers", marker=_HERE, cliponaxis=False, hoverinfo="skip")
     figure.update_xaxes(range=(0, max(30, lens + 2)))
     [words] = figure.select_traces({"name": "words"})
-    words.y = np.subtract(words.y, 0.14)  # clear of the bars: the letters are larger here
+    figure.update_traces(width=0.28, selector={"type": "bar"})
+    figure.update_traces(marker_size=14, selector={"name": "ends"})
+    words.y = np.subtract(words.y, 0.12)  # clear of the bars: the letters are larger here
     together = "These three rules can hold together" if found.feasible else "Three sound rules that cannot all hold"
     return _with(
         figure,
@@ -313,11 +325,12 @@ def rules(placement, focus=0):
 
 def box(placement, focus=0, surface=None):
     """The panel with its holes: in space, and flat as it is cut. `surface`, one of `ergokit.surfaces`, is drawn whole."""
+    _require(placement, "box")
     figure, holes = panel_figure(placement, focus, surface, *_WIDE)
     return _with(
         figure,
         "From the triangle to three holes in a panel",
-        ("Measure from the centre line and from the edge; prick the holes through paper printed at full size, then cut.",),
+        ("Measure from the centre line and the edge, and prick the holes through paper printed at full size.",),
         f"The placement in space with the panel its ports are in, and the panel laid flat. {holes}",
     )
 
@@ -388,17 +401,57 @@ GALLERY = {
 }
 
 
+#: What each figure needs of a placement that tape readings may leave open.
+_NEEDS = {
+    "side by side": ("elevation angle",),
+    "zone in space": ("elevation angle",),
+    "angle map": ("plan angle",),
+    "monitor": ("display angle", "hand-eye rotation"),
+    "elevation": ("elevation angle", "plan angle"),
+    "box": ("elevation angle",),
+}
+
+
+def drawable(placement):
+    """The names of `GALLERY` that can be drawn of a placement: all, but for what its tape readings leave open.
+
+    >>> from ergokit import Placement
+    >>> drawable(Placement.from_tape(16, 16, 16, camera_to_target=15, window_above_ports=6))
+    ('triangle', 'zone', 'lever', 'experiments', 'rules', 'tolerance')
+    """
+    unknown = _left_open(placement)
+    return tuple(name for name in GALLERY if not any(quantity in unknown for quantity in _NEEDS.get(name, ())))
+
+
+def _require(placement, name):
+    unknown = _left_open(placement)
+    for quantity in _NEEDS[name]:
+        if quantity in unknown:
+            raise ValueError(f"placement takes one whose {quantity} is known; from these tape readings it {unknown[quantity]}.")
+
+
+def _left_open(placement):
+    return {} if placement.tape is None else placement.tape.not_known()
+
+
 def _with(figure, title, says, alt, *rows):
     """The figure with what belongs beside it; `rows` of published values are its sources."""
     meta = {"title": title, "says": list(filter(None, says)), "alt": alt}
     meta["source"] = "; ".join(map(citation_of, rows)) or None
-    meta["source in short"] = "; ".join(map(source_in_short, rows)) or None
+    meta["source in short"] = "; ".join(dict.fromkeys(map(source_in_short, rows))) or None
     figure.layout.meta = (figure.layout.meta or {}) | meta
     return figure
 
 
 def _points(placement, focus):
     return placement.left_port, placement.right_port, placement.targets[focus]
+
+
+def _extent(placement, focus):
+    """Where ports, hands and lens are."""
+    left, right, target = _points(placement, focus)
+    hands = handle_position(np.stack([left, right]), target, placement.instrument_length, placement.handle_reach)
+    return np.vstack([left, right, hands, placement.camera])
 
 
 def _triangle(placement, focus):

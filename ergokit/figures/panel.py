@@ -8,6 +8,7 @@ from ergokit.figures.style import GREY, LEFT, PLAIN, PURPLE, RIGHT
 from ergokit.surfaces import FlatBox, WedgeBox
 
 _CARD, _PAPER = "#B08D57", "#F6EFE3"
+_WORDS = ("left port", "right port", "camera")  # beside the panel in space
 _OFF = 0.05  # cm that a hole may be off the panel: half a mm
 _EDGE = 5.0  # cm of card about the holes where no box is given
 _WINDOW = 3.0  # cm, its sides (common practice, no source)
@@ -27,7 +28,7 @@ def panel_figure(placement, focus=0, surface=None, width=680, height=270):
     if not isinstance(surface, WedgeBox | FlatBox | None):
         raise ValueError(f"surface takes a WedgeBox or a FlatBox, which can be cut from card; got {surface!r}.")
     edge, corners, holes, edge_name = _on_plane(placement) if surface is None else _on_surface(placement, surface)
-    drawn = near_scene(placement, focus, 1.15, only=("left port", "right port", "camera"), surface=surface)
+    drawn = near_scene(placement, focus, 0.5 * width / height, only=_WORDS, also=corners, surface=surface)
     figure = go.Figure([trace for trace in drawn.data if trace.visible is not False])
     figure.layout.scene = drawn.layout.scene.update(domain={"x": (0, 0.5), "y": (0, 1)})
     card = {"mode": "lines", "line": {"color": _CARD, "width": 5}, "hoverinfo": "skip"}
@@ -62,7 +63,7 @@ def _draw_holes(figure, holes, low, edge_name):
         corners = lens + half * np.array([(-1, -1), (1, -1), (1, 1), (-1, 1), (-1, -1)])
         window = {"line": {"color": PURPLE, "width": 3}, "fill": "toself", "fillcolor": "white"}
         figure.add_scatter(**_xy(corners), mode="lines", hoverinfo="skip", **window)
-        figure.add_annotation(x=lens[0] + half, y=lens[1], text="window", showarrow=False, xanchor="left", xshift=4)
+        figure.add_annotation(x=lens[0], y=lens[1] + half, text="window", showarrow=False, yanchor="bottom", yshift=2)
         above = float(lens[1] - port_line)
         dimensions.append((((lens[0], port_line), lens), above))
         told += f" Window {abs(above):.1f} cm {'above' if above >= 0 else 'below'} them."
@@ -71,7 +72,8 @@ def _draw_holes(figure, holes, low, edge_name):
         line = {"line": {"color": GREY, "width": 1.5}, "marker": _END}
         figure.add_scatter(**_xy(ends), mode="lines+markers", hoverinfo="skip", **line)
         x, y = ends.mean(axis=0)
-        figure.add_annotation(x=x, y=y, text=f"{abs(length):.1f} cm", showarrow=False, bgcolor=_PAPER)
+        beside = {"xanchor": "left", "xshift": 5} if abs(ends[0][0] - ends[1][0]) < 1e-9 else {"yanchor": "top", "yshift": -2}
+        figure.add_annotation(x=x, y=y, text=f"{abs(length):.1f} cm", showarrow=False, **beside)
     for side in (LEFT, RIGHT):
         u, v = holes[side["word"]]
         marker = {"symbol": side["marker"], "color": side["colour"], "size": 13}

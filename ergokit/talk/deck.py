@@ -17,7 +17,7 @@ from pptx.util import Inches, Pt
 
 from ergokit._files import free_path, write_whole
 from ergokit.figures.export import Size, canvas, pictures
-from ergokit.figures.gallery import GALLERY
+from ergokit.figures.gallery import GALLERY, drawable
 from ergokit.figures.style import BLUE, PALE
 from ergokit.guidance import CAUTION, judge
 from ergokit.guidance.cautions import CAUTIONS, FOR_EDUCATION
@@ -69,7 +69,7 @@ def write_deck(
     """Write slides about a placement as a .pptx file, 16:9; returns the path.
 
     figures
-        names of `ergokit.figures.GALLERY`, in the order of the talk; all unless given
+        names of `ergokit.figures.GALLERY`, in the order of the talk; all that can be drawn of the placement unless given
     title
         of the first slide
     focus
@@ -92,7 +92,7 @@ def write_deck(
     if Path(path).suffix.lower() != ".pptx":
         raise ValueError(f"path takes a name that ends in .pptx; got {str(path)!r}.")
     free_path(path, overwrite)
-    names = tuple(GALLERY) if figures is None else tuple(figures)
+    names = drawable(placement) if figures is None else tuple(figures)
     unknown = [name for name in names if name not in GALLERY]
     if unknown:
         raise ValueError(f"figures takes some of {', '.join(GALLERY)}; got {unknown[0]!r}.")
@@ -176,7 +176,7 @@ class _Deck:
     def cautions(self):
         slide = self._add(self._text, "Cautions")
         slide.placeholders[1].text = "\n".join(CAUTIONS)
-        _note(slide, ("Say these before anybody cuts a box or copies a placement.",))
+        _note(slide, ("Say these before anybody cuts a box or copies a placement; they hold for every slide.",))
 
     def _add(self, layout, title, source=None):
         slide = self.file.slides.add_slide(layout)
