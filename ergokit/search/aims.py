@@ -60,15 +60,24 @@ class Mean:
         return (self.weights * np.maximum(np.abs(scene.theta - self.wanted) - scene.turn, 0)).sum(axis=0) - ERROR
 
     def better_bound(self, scene, left, right):
-        """|x| is at least any share from -1 to 1 of x: those targets count that surely deviate to one side."""
+        """Second order: |x| is at least any share from -1 to 1 of x, and shares are sought whose sum has little slope."""
         off = scene.theta - self.wanted
-        share = np.clip(off / np.maximum(scene.turn, 1e-12), -1, 1)
         everything = np.broadcast_to(np.arange(len(off))[:, None], off.shape)
-        slope, remainder = _slopes(scene, left, right, everything, np.where(share < 0, -1.0, 1.0))
+        slope, remainder = _slopes(scene, left, right, everything, np.ones_like(off))
+        remainder = np.maximum(remainder, _slopes(scene, left, right, everything, -np.ones_like(off))[1])
         usable = np.isfinite(remainder)
-        part = self.weights * np.abs(share) * usable
-        middle = (part * (np.abs(off) - np.where(usable, remainder, 0))).sum(axis=0)
-        return middle - np.abs((part[:, None] * slope).sum(axis=0)).sum(axis=0) - ERROR
+        remainder = np.where(usable, remainder, 0)
+        turn = np.abs(slope).sum(axis=1) + 1e-12
+        share = np.clip(off / turn, -1, 1) * usable
+        best = np.zeros(off.shape[1])
+        for step in range(_STEPS):
+            part = self.weights * share
+            summed = (part[:, None] * slope).sum(axis=0)
+            middle = (part * off - np.abs(part) * remainder).sum(axis=0)
+            best = np.maximum(best, middle - np.abs(summed).sum(axis=0))
+            there = off - (np.sign(summed) * slope).sum(axis=1)
+            share = np.clip(share + there / turn / np.sqrt(step + 1), -1, 1) * usable
+        return best - ERROR
 
 
 class AnyPair:

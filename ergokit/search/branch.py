@@ -1,22 +1,26 @@
-"""Branch and bound over all arrangements: the best found, and a bound below which none can lie.
+"""Branch and bound over all pairs of ports: the best found, and a bound below which none can lie.
 
-The space of the ports' parameters is cut into cells. A cell is dropped when a rule can hold nowhere in it, or when its lower
+The four parameters of a pair are cut into cells. A cell is dropped when a rule can hold nowhere in it, or when its lower
 bound is no more than the tolerance under the best value found; the others are halved. The least bound of the cells that are
-left and of those that were dropped bounds all arrangements, at any moment.
+left and of those that were dropped bounds all pairs, at any moment. A free camera is in the rules alone, not in the value:
+each cell carries a list of where it can still be.
 """
 
 from copy import copy
 from time import monotonic
+from typing import NamedTuple
 
 import numpy as np
 
 from ergokit.search.aims import AnyPair, InRange
-from ergokit.search.descent import descend
+from ergokit.search.cameras import Cameras, first_that_holds, looked_through
+from ergokit.search.descent import descend, merit
 
-_AT_ONCE = 200_000  # targets times cells in one round: a tenth of a second, and some tens of MB
-_MOST_CELLS = 400_000  # waiting; beyond this the smallest are taken first, which are done with soonest
-_FIRST = 6  # cells along each parameter of the ports at the start
-_STARTS = 4  # descents at the start
+_MOST = 1_000_000  # cells waiting, of ports and of cameras; beyond this the smallest come first, done with soonest
+_FIRST = 6  # cells along each parameter at the start
+_STARTS = 2  # descents at the start
+_EVERY = 4  # rounds between descents while rules are in the way
+_TRIED = 200  # cells among which the start of such a descent is chosen
 _TO_TELL = 1.0  # seconds to find out whether rules leave any room
 
 
@@ -28,30 +32,54 @@ class Search:
         self.best, self.value = None, np.inf
         self.dropped = np.inf  # the least bound of the cells dropped for their bound
         self.examined = 0
-        self.by_rule = dict.fromkeys((rule.name for rule in task.rules), 0)
         self.done = False
-        self._middle, self._half = _grid(task)
-        self._bound = np.full(self._middle.shape[1], -np.inf)
-        self._widest = np.zeros(self._middle.shape[1], dtype=np.int8)
+        self._rounds, self._begun = 0, False  # begun once all of the first grid has been looked at
+        self._waiting = _Cells.fresh(task, np.zeros((4, 0)), np.zeros((4, 0)))
 
     @property
     def lower_bound(self):
         """No arrangement that meets the rules has a smaller value."""
-        waiting = self._bound.min(initial=np.inf)
-        return max(min(waiting, self.dropped, self.value), 0.0)
+        waiting = self._waiting.bound.min(initial=np.inf) if self._begun else 0.0
+        return min(waiting, self.dropped, self.value)
 
     @property
     def waiting(self):
-        return self._bound.size
+        """The number of cells still to be looked at."""
+        return self._waiting.bound.size
 
     def rounds(self):
         """Do a round of work at each step, until nothing is left to look at."""
-        self._first_round()
-        yield
-        while self._bound.size and self.value - self.lower_bound > self._enough:
-            self._round(*self._taken())
+        middle, half = _grid(self.task)
+        everywhere = _Cells.fresh(self.task, middle, half)
+        count = max(self.task.at_once // len(self.task.targets), 16)
+        for first in range(0, middle.shape[1], count):
+            self._round(everywhere.of(np.arange(first, min(first + count, middle.shape[1]))))
+            yield
+        self._begun = True
+        for start in self.starts(_STARTS):
+            self._try(descend(self.task, start))
+            yield
+        while self.waiting and self.value - self.lower_bound > self._enough:
+            self._round(self._taken())
             yield
         self.done = True
+
+    def starts(self, most):
+        """Some arrangements of a coarse grid with small values and few rules broken, apart from each other."""
+        task = self.task
+        middle, half = _grid(task)
+        middle = middle[:, task.in_order(middle, half)]
+        if task.free_camera:  # between the ports
+            between = (task.places.uv(middle[:2]) + task.places.uv(middle[2:4])) / 2
+            middle = np.concatenate([middle, task.places.from_uv(between)])
+        chosen = []
+        spread = (task.high[:4] - task.low[:4]) / 4
+        for i in np.argsort(merit(task, middle)):
+            if all((np.abs(middle[:4, i] - other[:4]) > spread).any() for other in chosen):
+                chosen.append(middle[:, i])
+            if len(chosen) == most:
+                break
+        return chosen
 
     @property
     def _enough(self):
@@ -60,51 +88,15 @@ class Search:
 
     def _taken(self):
         """Some waiting cells, halved across the side that turns the shafts most."""
-        count = max(_AT_ONCE // (2 * len(self.task.targets)), 16)
-        if self._bound.size > count:
-            order = self._bound if self._bound.size < _MOST_CELLS else self._half.prod(axis=0)
-            rest = np.argpartition(order, count)
-            which, rest = rest[:count], rest[count:]
-        else:
-            which, rest = np.arange(self._bound.size), np.arange(0)
-        middle, half, widest = self._middle[:, which], self._half[:, which], self._widest[which]
-        self._keep(rest)
-        columns = np.arange(which.size)
-        half = half.copy()
-        half[widest, columns] /= 2
-        shift = np.zeros_like(half)
-        shift[widest, columns] = half[widest, columns]
-        return np.concatenate([middle - shift, middle + shift], axis=1), np.concatenate([half, half], axis=1)
-
-    def _keep(self, which):
-        self._middle, self._half = self._middle[:, which], self._half[:, which]
-        self._bound, self._widest = self._bound[which], self._widest[which]
-
-    def _first_round(self):
-        middle, half = self._middle, self._half
-        self._keep(np.arange(0))
-        count = max(_AT_ONCE // len(self.task.targets), 16)
-        for first in range(0, middle.shape[1], count):
-            part = slice(first, first + count)
-            self._round(middle[:, part], half[:, part])
-        for start in self.starts(_STARTS):
-            self._try(descend(self.task, start))
-
-    def starts(self, most):
-        """Some arrangements of a coarse grid with small values and few rules broken, apart from each other."""
-        middle, _ = _grid(self.task)
-        scene, _ = self.task.scene(middle)
-        value = self.task.aim.value(scene.theta)
-        broken = sum(~rule.holds(scene) for rule in self.task.rules)
-        order = np.lexsort((value, broken))
-        chosen = []
-        spread = (self.task.high - self.task.low) / 4
-        for i in order:
-            if all((np.abs(middle[:, i] - other) > spread).any() for other in chosen):
-                chosen.append(middle[:, i])
-            if len(chosen) == most:
-                break
-        return chosen
+        waiting = self._waiting
+        count = max(self.task.at_once // (2 * len(self.task.targets)), 16)
+        which, rest = np.arange(self.waiting), np.arange(0)
+        if self.waiting > count:
+            order = waiting.bound if waiting.size < _MOST else waiting.half.prod(axis=0)
+            order = np.argpartition(order, count)
+            which, rest = order[:count], order[count:]
+        taken, self._waiting = waiting.of(which), waiting.of(rest)
+        return taken.halved()
 
     def _try(self, arrangement):
         scene, _ = self.task.scene(arrangement[:, None])
@@ -112,62 +104,105 @@ class Search:
         if value < self.value and self.task.holds(scene)[0]:
             self.best, self.value = arrangement, value
 
-    def _round(self, middle, half):
+    def _round(self, cells):
         """Bound these cells, try their middles, and keep those that are still of use."""
         task = self.task
-        ordered = task.in_order(middle, half)
-        middle, half = middle[:, ordered], half[:, ordered]
-        if not middle.size:
+        cells = cells.of(np.flatnonzero(task.in_order(cells.middle, cells.half)))
+        self.examined += cells.bound.size
+        self._rounds += 1
+        if task.few is not None:
+            cells, _, _ = self._sifted(cells, task.few)
+        cells, scene, parts = self._sifted(cells, task.targets)
+        if not cells.bound.size:
             return
-        self.examined += middle.shape[1]
-        scene, cells = task.scene(middle, half)
-        useful = np.ones(middle.shape[1], bool)
-        for rule in task.rules:
-            may = rule.may_hold(scene)
-            self.by_rule[rule.name] += int((useful & ~may).sum())
-            useful &= may
-        bound = np.maximum(task.aim.lower_bound(scene), 0)
-        self._try_middles(scene, middle, useful & (bound < self.value))
-        cut = self.value - self._enough
-        closer = np.flatnonzero(useful & (bound < cut))
-        if closer.size:
-            some = scene.of(closer)
-            left, right = (cell.of(closer) for cell in cells[:2])
-            bound[closer] = np.maximum(bound[closer], task.aim.better_bound(some, left, right))
-        dropped = useful & (bound >= cut)
-        self.dropped = min(self.dropped, bound[dropped].min(initial=np.inf))
-        useful &= ~dropped
-        if useful.any():
-            self._middle = np.concatenate([self._middle, middle[:, useful]], axis=1)
-            self._half = np.concatenate([self._half, half[:, useful]], axis=1)
-            self._bound = np.concatenate([self._bound, bound[useful]])
-            self._widest = np.concatenate([self._widest, self._across(scene, cells, useful)])
+        cells = cells._replace(widest=_widest(scene, parts))
+        if task.free_camera:
+            size = scene.turn.max(axis=0) / 2
+            cells = cells._replace(cameras=looked_through(task, scene, cells.cameras, size))
+            cells, scene, _ = _some(np.flatnonzero(cells.cameras.count > 0), cells, scene, parts)
+        if cells.bound.size:
+            self._try_middles(cells, scene.still())
+            self._waiting = self._waiting.joined(cells)
 
-    def _try_middles(self, scene, middle, which):
-        value = np.where(which, self.task.aim.value(scene.theta), np.inf)
+    def _sifted(self, cells, targets):
+        """The cells that the rules and the bounds over these targets leave, with their bounds, scene and parts."""
+        task = self.task
+        scene, parts = task.scene(cells.middle, cells.half, targets)
+        allowed = np.logical_and.reduce([rule.may_hold(scene) for rule in task.port_rules])
+        cells, scene, parts = _some(np.flatnonzero(allowed), cells, scene, parts)
+        if cells.bound.size:
+            cells, scene, parts = self._bounded(task.aim.lower_bound(scene), cells, scene, parts)
+        if cells.bound.size:
+            cells, scene, parts = self._bounded(task.aim.better_bound(scene, *parts), cells, scene, parts)
+        return cells, scene, parts
+
+    def _bounded(self, bound, cells, scene, parts):
+        """The cells with this bound where it is better than their own, without those that it allows to drop."""
+        cells = cells._replace(bound=np.maximum(cells.bound, bound))
+        far = cells.bound >= self.value - self._enough
+        self.dropped = min(self.dropped, cells.bound[far].min(initial=np.inf))
+        return _some(np.flatnonzero(~far), cells, scene, parts)
+
+    def _try_middles(self, cells, scene):
+        """Take the best of the cells' middles; and now and then go down from the one that comes nearest to the rules."""
+        task = self.task
+        value = np.where(task.holds(scene, task.port_rules), task.aim.value(scene.theta), np.inf)
         better = np.flatnonzero(value < self.value)
-        if not better.size:
-            return
         better = better[np.argsort(value[better])]
-        holds = self.task.holds(scene.of(better).still())
-        if holds.any():
-            found = better[np.argmax(holds)]
-            self.best, self.value = middle[:, found], value[found]
-            self._try(descend(self.task, self.best))
+        arrangements = cells.middle[:, better]
+        if task.free_camera and better.size:
+            camera = first_that_holds(task, scene.of(better), cells.cameras.of(better))
+            seen = ~np.isnan(camera[0])
+            better, arrangements = better[seen], np.concatenate([arrangements, camera])[:, seen]
+        if better.size:
+            self.best, self.value = arrangements[:, 0], value[better[0]]
+            self._try(descend(task, self.best))
+        elif self._rounds % _EVERY == 0 and (self.best is None or len(task.rules) > 1):
+            least = np.argsort(cells.bound)[:_TRIED]
+            arrangements = cells.middle[:, least]
+            if task.free_camera:
+                some = cells.cameras.of(least)
+                arrangements = np.concatenate([arrangements, some.middle[:, np.cumsum(some.count) - some.count]])
+            self._try(descend(task, arrangements[:, merit(task, arrangements).argmin()]))
 
-    def _across(self, scene, cells, which):
-        """The parameter of each cell whose halving narrows the turns of the shafts most."""
-        rays = [scene.left, scene.right] + ([scene.camera] if self.task.free_camera else [])
-        turns = []
-        for cell, ray in zip(cells, rays, strict=True):
-            nearest = ray.length.min(axis=0)
-            for along, half in zip(cell.along, cell.half, strict=True):
-                turns.append(np.sqrt(sum(np.square(part) for part in along)) * half / nearest)
-        turns = np.stack(turns)
-        if self.task.free_camera:
-            settled = np.logical_and.reduce([rule.holds(scene) for rule in self.task.camera_rules] or [True])
-            turns[4:] = np.where(settled, 0, turns[4:])
-        return turns[:, which].argmax(axis=0).astype(np.int8)
+
+class _Cells(NamedTuple):
+    """N cells of pairs: middles and half sizes (4, N), bounds, which parameter to halve, and where the camera can be."""
+
+    middle: np.ndarray
+    half: np.ndarray
+    bound: np.ndarray
+    widest: np.ndarray
+    cameras: Cameras | None
+
+    @classmethod
+    def fresh(cls, task, middle, half):
+        count = middle.shape[1]
+        cameras = Cameras.anywhere(task.places, count) if task.free_camera else None
+        return cls(middle, half, np.zeros(count), np.zeros(count, int), cameras)
+
+    @property
+    def size(self):
+        """How many cells there are, those of cameras among them."""
+        return self.bound.size + (0 if self.cameras is None else self.cameras.middle.shape[1])
+
+    def of(self, which):
+        """Some of the cells, given by their indices."""
+        cameras = None if self.cameras is None else self.cameras.of(which)
+        return _Cells(self.middle[:, which], self.half[:, which], self.bound[which], self.widest[which], cameras)
+
+    def joined(self, other):
+        parts = [np.concatenate(pair, axis=-1) for pair in zip(self[:4], other[:4], strict=True)]
+        return _Cells(*parts, None if self.cameras is None else self.cameras.joined(other.cameras))
+
+    def halved(self):
+        """Both halves of each cell."""
+        columns = np.arange(self.bound.size)
+        half, shift = self.half.copy(), np.zeros_like(self.half)
+        half[self.widest, columns] /= 2
+        shift[self.widest, columns] = half[self.widest, columns]
+        lower, upper = (self._replace(middle=self.middle + way * shift, half=half) for way in (-1, 1))
+        return lower.joined(upper)
 
 
 def alone(task, rules):
@@ -181,10 +216,24 @@ def alone(task, rules):
     return search.best is not None
 
 
+def _widest(scene, parts):
+    """The parameter of each cell whose halving narrows the turns of the shafts most."""
+    turns = []
+    for part, ray in zip(parts, (scene.left, scene.right), strict=True):
+        nearest = ray.length.min(axis=0)
+        for along, half in zip(part.along, part.half, strict=True):
+            turns.append(np.sqrt(sum(np.square(component) for component in along)) * half / nearest)
+    return np.argmax(turns, axis=0)
+
+
+def _some(which, cells, scene, parts):
+    return cells.of(which), scene.of(which), [part.of(which) for part in parts]
+
+
 def _grid(task):
-    """The first cells: a grid of the ports' places, with all of the camera's in each."""
-    counts = [_FIRST] * 4 + [1] * (len(task.low) - 4)
-    half = (task.high - task.low) / (2 * np.array(counts))
-    axes = [low + h * (2 * np.arange(count) + 1) for low, h, count in zip(task.low, half, counts, strict=True)]
+    """The first cells: a grid of the ports' places."""
+    low, high = task.low[:4], task.high[:4]
+    half = (high - low) / (2 * _FIRST)
+    axes = [a + h * (2 * np.arange(_FIRST) + 1) for a, h in zip(low, half, strict=True)]
     middle = np.stack([axis.ravel() for axis in np.meshgrid(*axes, indexing="ij")])
     return middle, np.broadcast_to(half[:, None], middle.shape).copy()

@@ -5,7 +5,7 @@ from scipy.optimize import linprog
 
 from ergokit.search.aims import AnyPair, InRange, Worst
 
-_STEPS = 40
+_STEPS = 20
 _SHORTEST = 1e-6  # of the size of the surface: a trusted step that is not worth another program
 _DIFFERENCE = 1e-6  # of the size of the surface, for slopes
 _PRICE = 1.0  # radians for each cm or degree by which a rule is broken
@@ -17,7 +17,7 @@ def descend(task, start):
     size = task.high - task.low
     here, trust = start, 0.1
     angles, rows = _measured(task, here[:, None])
-    merit = _merit(task, angles, rows)[0]
+    here_merit = _merit(task, angles, rows)[0]
     for _ in range(_STEPS):
         shifts = np.concatenate([np.eye(len(here)), -np.eye(len(here))]) * (_DIFFERENCE * size)
         nearby_angles, nearby_rows = _measured(task, here[:, None] + shifts.T)
@@ -28,9 +28,9 @@ def descend(task, start):
         there = np.clip(here + step * size, task.low, task.high)
         new_angles, new_rows = _measured(task, there[:, None])
         new_merit = _merit(task, new_angles, new_rows)[0]
-        if new_merit < merit:
-            gained = merit - new_merit
-            here, angles, rows, merit = there, new_angles, new_rows, new_merit
+        if new_merit < here_merit:
+            gained = here_merit - new_merit
+            here, angles, rows, here_merit = there, new_angles, new_rows, new_merit
             trust = min(2 * trust, 0.2)
             if gained < 1e-9:
                 break
@@ -39,6 +39,11 @@ def descend(task, start):
             if trust < _SHORTEST:
                 break
     return here
+
+
+def merit(task, arrangements):
+    """The value of arrangements (d, N) and what the rules that they break cost, (N,)."""
+    return _merit(task, *_measured(task, arrangements))
 
 
 def _measured(task, arrangements):

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 from functools import cached_property
-from math import ceil, floor
+from math import floor
 from typing import NamedTuple
 
 import numpy as np
@@ -10,6 +10,7 @@ import numpy as np
 from ergokit.guidance import CAUTION
 from ergokit.placement import Placement
 from ergokit.search.branch import Search, alone
+from ergokit.search.cameras import evenest
 from ergokit.search.descent import descend
 from ergokit.search.rules import REACH, azimuth_difference
 from ergokit.surfaces import Dome
@@ -199,17 +200,20 @@ class BestPorts:
     def emptied_by(self):
         """Where no arrangement meets the rules: the rules in words that rule out all by themselves, or else those
         without any one of which there would be room."""
-        if self.found or not self.finished:
-            return ()
-        return tuple(rule.words for rule in self._emptied)
+        return tuple(rule.words for rule in self._by_themselves or self._together)
 
     @cached_property
-    def _emptied(self):
+    def _by_themselves(self):
+        if self.found or not self.finished:
+            return ()
+        return tuple(rule for rule in self._task.rules if alone(self._task, (rule,)) is False)
+
+    @cached_property
+    def _together(self):
         rules = self._task.rules
-        single = [rule for rule in rules if alone(self._task, (rule,)) is False]
-        if single:
-            return single
-        return [rule for rule in rules if alone(self._task, tuple(other for other in rules if other is not rule))]
+        if self.found or not self.finished or self._by_themselves:
+            return ()
+        return tuple(rule for rule in rules if alone(self._task, tuple(other for other in rules if other is not rule)))
 
     @cached_property
     def sentence(self):
@@ -221,18 +225,18 @@ class BestPorts:
     def _none_found(self):
         if not self.finished:
             return f"No pair of ports that meets the rules is found yet, after {self.seconds:.1f} s."
-        rules = self._emptied
         start = "No position of the ports on this surface meets the rules (proved)"
-        if rules and alone(self._task, (rules[0],)) is False:
-            return f"{start}: {_listed(self.emptied_by)} {'leaves' if len(rules) == 1 else 'each leave'} none."
-        if rules:
+        if self._by_themselves:
+            leaves = "leaves" if len(self.emptied_by) == 1 else "each leave"
+            return f"{start}: {_listed(self.emptied_by)} {leaves} none."
+        if self._together:
             return f"{start}: they leave none together. There is one without {_listed(self.emptied_by, 'or without')}."
         return f"{start}: they leave none together."
 
     def _worst(self):
         task = self._task
         low, high = task.range
-        misses = f"misses {task.wanted:g} by {_up(self.worst_deviation):.1f} degrees{'' if self._one else ' at worst'}"
+        misses = f"misses {task.wanted:g} by {self.worst_deviation:.1f} degrees{'' if self._one else ' at worst'}"
         out = int((~self.table["in range"]).sum())
         into = f"{'the target' if self._one else f'all {len(task.targets)} targets'} into {low:g} to {high:g} degrees"
         if not out:
@@ -245,7 +249,7 @@ class BestPorts:
         return f"This pair of ports leaves {outside}: it {misses}, and {self._proof()}."
 
     def _mean(self):
-        misses = f"misses {self._task.wanted:g} by {_up(self.value):.1f} degrees on average"
+        misses = f"misses {self._task.wanted:g} by {self.value:.1f} degrees on average"
         return f"This pair of ports {misses}, and {self._proof()}."
 
     def _in_range(self):
@@ -286,7 +290,7 @@ def snapshot(search, seconds):
         bound = float("inf") if search.done else task.shown(search.lower_bound)
         nothing = float("nan")
         return BestPorts(None, None, None, {}, nothing, nothing, bound, search.done, seconds, task, None)
-    arrangement = task.ordered(arrangement)
+    arrangement = task.ordered(evenest(task, arrangement) if task.free_camera else arrangement)
     scene, _ = task.scene(arrangement[:, None])
     names = ("left port", "right port", "camera")
     places = {
@@ -309,11 +313,6 @@ def snapshot(search, seconds):
 def _points(task, arrangement):
     points = [task.point(place) for place in task.blocks(arrangement)]
     return (*points, task.camera) if len(points) == 2 else tuple(points)
-
-
-def _up(value):
-    """Rounded up to one decimal, so that what is said is met."""
-    return ceil(10 * value - 1e-6) / 10
 
 
 def _listed(words, joint="and"):

@@ -9,7 +9,9 @@ from ergokit.guidance.rules import _interval
 from ergokit.search.scene import between, dot
 
 TIE = 1e-9  # a value this little beyond a limit counts as met
+_ROUNDING = 1e-6  # cm or degrees: a cell is ruled out only by more, as acos keeps half the digits near 0 and 180 degrees
 REACH = "reach of the instruments"
+CLEARANCE = "shaft clearance"
 _HANDLE = 1e-6  # cm of shaft that stay outside a port at least, as an instrument all inside cannot be held
 
 
@@ -30,7 +32,7 @@ class Rule:
     def words(self):
         """The rule as one says it."""
         if self.name == REACH:
-            return f"{REACH}, {self.shaft:g} cm long"
+            return f"reach of {self.shaft:g} cm instruments"
         unit = f" {QUANTITIES[self.name]}".rstrip()
         if self.high == np.inf:
             return f"{self.name} at least {self.low:g}{unit}"
@@ -45,7 +47,7 @@ class Rule:
     def may_hold(self, scene):
         """Whether the rule may hold somewhere in each cell, shape (N,)."""
         least, most = self.bounds(scene)
-        return ((most >= self.low - TIE) & (least <= self.high + TIE)).all(axis=0)
+        return ((most >= self.low - _ROUNDING) & (least <= self.high + _ROUNDING)).all(axis=0)
 
     def holds(self, scene):
         """Whether the rule holds everywhere in each cell; of a scene that is still, whether it holds."""
@@ -101,7 +103,7 @@ def _ratio(scene, shaft):
 
 
 def _elevation(scene, shaft):
-    sides = [_about(np.arcsin(np.clip(side.unit[2], -1, 1)), side.turn) for side in (scene.left, scene.right)]
+    sides = [_about(np.arctan2(z, np.hypot(x, y)), side.turn) for side in (scene.left, scene.right) for x, y, z in [side.unit]]
     return tuple(map(np.degrees, _stacked(sides)))
 
 
@@ -168,7 +170,7 @@ _BOUNDS = {
     "elevation angle": _elevation,
     "length ratio": _ratio,
     "working distance": _working_distance,
-    "shaft clearance": _clearance,
+    CLEARANCE: _clearance,
     REACH: _inserted,
 }
 _OF_CAMERA = ("port to camera", "azimuth difference", "working distance")
@@ -182,5 +184,5 @@ QUANTITIES = {
     "elevation angle": "degrees",
     "length ratio": "",
     "working distance": "cm",
-    "shaft clearance": "cm",
+    CLEARANCE: "cm",
 }

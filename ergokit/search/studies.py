@@ -5,6 +5,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ergokit._check import lengths, one
+from ergokit.search.ports import best_ports
 from ergokit.search.task import Task
 
 #: Against what a front can be drawn: the high end of the rule that is tightened, in cm or degrees.
@@ -14,7 +15,6 @@ _TIES = ("port to camera", "azimuth difference", "shaft clearance")  # rules tha
 _AZIMUTHS_DIFFER = 30
 _AZIMUTH_LIMITS = (60, 40, 30, 20, 10, 5)
 _FARTHER = (0, 1, 2, 4, 7, 11)  # cm beyond the least working distance that the surface allows
-_AT_ONCE = 200_000
 _HALVINGS = 7
 
 
@@ -31,7 +31,6 @@ def front(surface, targets, against="working distance", limits=None, **arguments
     True
     """
     from ergokit.placement.table import MeasureTable
-    from ergokit.search import best_ports
 
     if against not in AGAINST:
         raise ValueError(f"against takes {' or '.join(map(repr, AGAINST))}; got {against!r}.")
@@ -105,7 +104,7 @@ def _best_partner(task, places):
     """The least value of each place (2, M) with any other of them, and that other."""
     count = places.shape[1]
     best, partner = np.full(count, np.inf), np.zeros_like(places)
-    together = max(_AT_ONCE // (count * len(task.targets)), 1)
+    together = max(task.at_once // (count * len(task.targets)), 1)
     for first in range(0, count, together):
         here = np.arange(first, min(first + together, count))
         one, other = (part.ravel() for part in np.meshgrid(here, np.arange(count), indexing="ij"))

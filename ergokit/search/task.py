@@ -5,17 +5,20 @@ import numpy as np
 from ergokit._check import lengths, numbers, one, points
 from ergokit.search.aims import InRange, Mean, Worst
 from ergokit.search.places import places_on
-from ergokit.search.rules import checked_rules
+from ergokit.search.rules import CLEARANCE, checked_rules
 from ergokit.search.scene import Scene, shafts
 from ergokit.surfaces import Surface
 
 AIMS = ("worst", "mean", "in range")
+_FEW = 32  # targets with which cells are sifted before all targets are looked at
 _ANGLE = "an angle of more than 0 and less than 180 degrees"
 
 
 class Task:
     """The arguments of `best_ports`, checked. An arrangement is a column of parameters: left port, right port and,
     where it is free, the camera; two parameters each."""
+
+    at_once = 200_000  # targets times cells in one piece of work: a tenth of a second, and some tens of MB
 
     def __init__(
         self,
@@ -71,11 +74,21 @@ class Task:
         self.aim = self._aim()
         blocks = 3 if self.free_camera else 2
         self.low, self.high = np.tile(self.places.low, blocks), np.tile(self.places.high, blocks)
-        self.camera_rules = tuple(rule for rule in self.rules if rule.needs_camera or rule.name == "shaft clearance")
+        self.few = _spread(self.targets, _FEW) if aim == "worst" and len(self.targets) > 2 * _FEW else None
+        self.farthest = np.linalg.norm(surface.bounds()[1] - surface.bounds()[0])
         self._fixed = None
         if self.camera is not None:
             self._fixed = tuple(self.camera[:, None])
-            self._fixed_shafts = shafts(self._fixed, np.zeros(1), self.targets)
+
+    @property
+    def port_rules(self):
+        """The rules that can be looked at without a free camera."""
+        return tuple(rule for rule in self.rules if not (self.free_camera and rule.needs_camera))
+
+    @property
+    def camera_rules(self):
+        """The rules that a free camera has to meet."""
+        return tuple(rule for rule in self.rules if rule.needs_camera or rule.name == CLEARANCE)
 
     def _weights(self, weights):
         if weights is None:
@@ -104,20 +117,24 @@ class Task:
         """Left port, right port and camera of columns of parameters, two rows each."""
         return [arrangement[i : i + 2] for i in range(0, len(arrangement), 2)]
 
-    def scene(self, middle, half=None):
-        """The scene of arrangements of shape (d, N) and the `Cells` of each part; still where `half` is not given."""
+    def scene(self, middle, half=None, targets=None):
+        """The scene of pairs (4, N) or of pairs with a free camera (6, N), and the `Cells` of the parts.
+
+        Still where `half` is not given; of all targets unless some are given.
+        """
         half = np.zeros_like(middle) if half is None else half
+        targets = self.targets if targets is None else targets
         cells = [self.places.cells(*pair) for pair in zip(self.blocks(middle), self.blocks(half), strict=True)]
-        rays = [shafts(part.point, part.reach, self.targets) for part in cells]
+        rays = [shafts(part.point, part.reach, targets) for part in cells]
         ports = [part.point for part in cells]
         if self._fixed is not None:
-            rays.append(self._fixed_shafts)
+            rays.append(shafts(self._fixed, np.zeros(1), targets))
             ports.append(self._fixed)
         return Scene(*rays, ports=tuple(ports)), cells
 
-    def holds(self, scene):
-        """Whether all rules hold everywhere in each cell."""
-        return np.logical_and.reduce([rule.holds(scene) for rule in self.rules])
+    def holds(self, scene, rules=None):
+        """Whether the rules, all unless some are given, hold everywhere in each cell."""
+        return np.logical_and.reduce([rule.holds(scene) for rule in (self.rules if rules is None else rules)])
 
     def in_order(self, middle, half):
         """Whether the left port can be left of the right one in a cell: the other way round is the same arrangement."""
@@ -158,3 +175,14 @@ def _check_inside(surface, targets):
             f"targets takes points on the floor or above it and under {surface!r}; {len(outside)} of {len(targets)} lie "
             f"outside, the first at ({x:g}, {y:g}, {z:g})."
         )
+
+
+def _spread(targets, count):
+    """Some targets far from each other: each next one is that with the longest way to those before."""
+    way = np.linalg.norm(targets - targets.mean(axis=0), axis=1)
+    chosen = [int(way.argmax())]
+    way = np.full(len(targets), np.inf)
+    for _ in range(count - 1):
+        way = np.minimum(way, np.linalg.norm(targets - targets[chosen[-1]], axis=1))
+        chosen.append(int(way.argmax()))
+    return targets[chosen]

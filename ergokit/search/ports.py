@@ -1,0 +1,90 @@
+"""`best_ports`, and the search as it goes on."""
+
+from time import monotonic
+
+from ergokit.search.branch import Search
+from ergokit.search.result import snapshot
+from ergokit.search.task import Task
+
+_BETWEEN = 0.15  # seconds between two states of a search
+
+
+def best_ports(
+    surface,
+    targets,
+    *,
+    camera=None,
+    rules=None,
+    weights=None,
+    manipulation_angle=60,
+    angle_range=(45, 75),
+    aim="worst",
+    tolerance=0.1,
+    seconds=None,
+    instrument_length=36,
+    handle_reach=10,
+    hole=1,
+):
+    """The pair of ports on a surface that suits all targets best, and a bound that no pair passes: a `BestPorts`.
+
+    surface
+        a `WedgeBox` (ports in panel a, which faces the operator), a `FlatBox` or a `Dome`
+    targets
+        points in the box, shape (3,) or (n, 3)
+    camera
+        None for no camera, a point, or ``"free"`` for one on the same surface that is chosen together with the ports. It is
+        the lens and looks at each target in turn; a scope runs straight back from it, away from the target
+    rules
+        quantity -> (low, high), None where there is no limit on that side; each must hold for every target and both hands:
+        "port spacing", "port to camera", "inserted length", "working distance" and "shaft clearance" in cm, "azimuth
+        difference" (between left and right, in the instruments' plane, 0 to 180) and "elevation angle" in degrees, and
+        "length ratio". Shaft clearance is the distance from the nearer port to the other shaft and from the lens to either
+        shaft: all three meet at the target. The instruments have to reach every target in any case
+    aim
+        ``"worst"``: the least worst deviation from `manipulation_angle`; ``"mean"``: the least mean deviation;
+        ``"in range"``: most targets within `angle_range`. `weights` of the targets are for the last two
+    tolerance
+        degrees; the search ends when the best is known to be that near to the best possible
+    seconds
+        after which the search stops with what it has
+    hole
+        diameter of a port hole, which lies wholly on the surface, in cm
+
+    Rules that no arrangement meets give a result without ports, whose `sentence` says which rules. ValueError for a bad
+    argument and for targets outside the box.
+
+    >>> from ergokit.surfaces import FlatBox
+    >>> best_ports(FlatBox(60, 45, 25), [(-5, 0, 0), (5, 0, 0), (0, 8, 2)]).sentence  # doctest: +ELLIPSIS
+    'This pair of ports brings all 3 targets into 45 to 75 degrees: it misses 60 by ... degrees at worst, and no pair can do ...
+    """
+    arguments = {name: value for name, value in locals().items() if name not in ("surface", "targets")}
+    for state in searching(surface, targets, **arguments):
+        best = state
+    return best
+
+
+def searching(surface, targets, **arguments):
+    """The search of `best_ports` as it goes on: a `BestPorts` about every 0.15 s, the last one final.
+
+    The arguments are those of `best_ports`, and are checked at once. Whoever has seen enough stops asking.
+
+    >>> from ergokit.surfaces import FlatBox
+    >>> for state in searching(FlatBox(60, 45, 25), [(-5, 0, 0), (5, 0, 0), (0, 8, 2)]):
+    ...     pass  # here a progress bar would show state.gap
+    >>> state.finished
+    True
+    """
+    return _states(Task(surface, targets, **arguments))
+
+
+def _states(task):
+    search, start = Search(task), monotonic()
+    shown = start
+    for _ in search.rounds():
+        now = monotonic()
+        if task.seconds is not None and now - start > task.seconds:
+            break
+        if now - shown > _BETWEEN and not search.done:
+            yield snapshot(search, now - start)
+            shown = monotonic()
+    yield snapshot(search, monotonic() - start)
