@@ -152,6 +152,12 @@ def test_smallest_carton_has_the_least_volume_not_the_least_section():
     assert smallest.ridge * smallest.side_a * smallest.side_b < 27 * 29 * 26
 
 
+def test_a_long_close_focus_moves_the_window_away():
+    assert value(design_box(BOX), "working distance")[0] < 14.2
+    far = design_box(BOX, phone=Phone(close_focus=14.2))
+    assert far.not_met == () and list(far.sees) == ["seen"]
+
+
 def test_not_met_says_why():
     short = design_box(FlatBox(40, 30, 20))
     assert short.not_met == ("The working distance is 18.0 cm, wanted at most 15.",)
@@ -172,6 +178,7 @@ def test_not_met_says_why():
     "ports, window, target, sentence",
     [
         ((10, 19), 20, None, "The left port is within 1 cm of the phone or its ledge."),
+        ((10, 16.3), 20, None, "The left port is within 1 cm of the phone or its ledge."),  # the ledge
         ((10, 1), 20, None, "The right port has less than 2 cm of card between it and the panel's edge."),
         ((2, 17.5), 20, None, "The left port has less than 1 cm of card between it and the window."),
         ((10, 11), 37, (0, 0, 0), "The phone or its ledge reaches over the panel's edge."),

@@ -324,6 +324,7 @@ def test_a_camera_that_is_no_flat_phone(sheets):
     first, *rest = sheets("looking", SimpleNamespace(box=BOX, phone=DESIGN.phone, hole=1, placement=looking))
     assert first.rectangles_of(3, 3) and not first.rectangles_of(15, 7.5)
     assert not any("ledge" in sheet.text for sheet in rest)
+    assert any("picture ends" in sheet.text for sheet in rest)
     other = SimpleNamespace(box=BOX, phone=None, hole=0.8, placement=DESIGN.placement.replace(camera=(0, 5, 30), aim=None))
     first, *rest = sheets("other", other)
     assert len(first.circles_of(0.8)) == 2 and not first.rectangles_of(3, 3)
