@@ -3,6 +3,7 @@
 import io
 import os
 import re
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -22,6 +23,7 @@ from ergokit.talk import deck as module
 from ergokit.talk import write_deck
 
 PLACEMENT = PRESETS["one port higher"][0]()
+_title = cache(lambda name: GALLERY[name](PLACEMENT).layout.meta["title"])
 
 
 @pytest.fixture(scope="module")
@@ -57,7 +59,7 @@ def _pictures(deck):
 def test_one_slide_a_figure_between_the_opening_and_the_cautions(deck):
     assert deck.slide_width / deck.slide_height == pytest.approx(16 / 9, abs=1e-4)
     titles = [slide.shapes.title.text for slide in deck.slides]
-    figures = [function(PLACEMENT).layout.meta["title"] for function in GALLERY.values()]
+    figures = [_title(name) for name in GALLERY]
     assert titles == ["Where do the ports go?", "What this placement measures", *figures, "Cautions"]
     assert len(list(_pictures(deck))) == len(GALLERY)
 
@@ -108,7 +110,7 @@ def test_text_is_native_large_enough_and_on_the_slide(deck):
 def test_notes_hold_the_derivation_and_the_sources(deck):
     notes = {slide.shapes.title.text: slide.notes_slide.notes_text_frame.text for slide in deck.slides}
     assert all(len(text) > 60 for text in notes.values())
-    titles = {name: function(PLACEMENT).layout.meta["title"] for name, function in GALLERY.items()}
+    titles = {name: _title(name) for name in GALLERY}
     for name, title in titles.items():
         assert "Source: " in notes[title] and FOR_EDUCATION in notes[title], name
         assert not re.search(r"\\|\*|\btheta\b|\bvec\b", notes[title]), "not letters for a speaker"

@@ -5,6 +5,7 @@ import os
 import re
 import resource
 import signal
+import threading
 import xml.etree.ElementTree as ET
 from contextlib import contextmanager
 from functools import cache
@@ -322,6 +323,19 @@ def test_an_interrupted_write_leaves_the_old_file_or_none(folder, monkeypatch, o
         save(elevation_bound_figure(), folder / ("old.html" if overwrite else "new.html"), overwrite=overwrite)
     assert [path.name for path in folder.iterdir()] == ["old.html"]
     assert (folder / "old.html").read_text() == "old"
+
+
+def test_the_browser_does_not_outlive_an_interruption(needs_browser, monkeypatch):
+    closed, close, before = [], kaleido.Kaleido.close, set(threading.enumerate())
+
+    async def noted(self):
+        await close(self)
+        closed.append(self)
+
+    monkeypatch.setattr(kaleido.Kaleido, "close", noted)
+    with pytest.raises(KeyboardInterrupt), browser():
+        raise KeyboardInterrupt
+    assert closed and set(threading.enumerate()) == before
 
 
 @pytest.mark.parametrize(

@@ -77,10 +77,9 @@ def save_all(figs, *, size="slide", overwrite=False):
 
 
 def pictures(figs, dots=1):
-    """The png of each of many figures as they are, one by one, drawn by one browser with a progress bar."""
+    """The png of each of many figures as they are, drawn by one browser with a progress bar."""
     with browser() as draw:
-        for fig in _progress(figs):
-            yield draw(fig, "png", dots)
+        return [draw(fig, "png", dots) for fig in _progress(figs)]
 
 
 def _save(figs, size, overwrite):
@@ -179,6 +178,7 @@ def _started():
         finally:
             wait(chrome.close())
     finally:
+        wait(loop.shutdown_default_executor())
         loop.call_soon_threadsafe(loop.stop)
         thread.join()
         loop.close()
