@@ -71,14 +71,16 @@ class PlacementExplorer(w.VBox):
         self._surfaces = _SURFACES | ({"your box": surface} if surface else {})
         self._build_controls(numbers, layers)
         self._build_panels()
-        self.figure = go.FigureWidget(scene(placement, numbers=numbers, width=505, height=525))
+        self.figure = scene(placement, numbers=numbers, width=505, height=525)
         self._shown = {}  # what the figure holds
-        super().__init__([STYLE, w.HBox([self._left(), self._right()]), self.description])
-        self.add_class("ergokit")
         self._observe()
         self.show(placement)
         if surface:
             self.surface.value = "your box"
+        # All drawn before it becomes a widget: what moves before the browser has a view may not reach it.
+        self.figure = go.FigureWidget(self.figure)
+        super().__init__([STYLE, w.HBox([self._left(), self._right()]), self.description])
+        self.add_class("ergokit")
 
     def __repr__(self):
         return "The explorer appears here once this cell has run (Shift + Enter)."
@@ -204,7 +206,8 @@ class PlacementExplorer(w.VBox):
             return
         surface = self._surfaces[kind]
         face = surface.faces[0]
-        middle = surface.outline_uv(face).mean(axis=0)
+        outline = surface.outline_uv(face)
+        middle = (outline.min(axis=0) + outline.max(axis=0)) / 2
         self._settle({}, {name: value + at for name, value, at in self._holes(middle)})
         self._try(self._drill)
         frame_scene(self.figure, self._placement)

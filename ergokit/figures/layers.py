@@ -173,12 +173,17 @@ def _lever(placement, focus, side, hand):
     return np.stack([hand, hand + across, port, target - travel * across, target, gap])
 
 
+def columns(table):
+    """The columns of an array, each in one piece: the kernel sends nothing else."""
+    return np.ascontiguousarray(table.T)
+
+
 def _xyz(points):
-    return {"x": points[:, 0], "y": points[:, 1], "z": points[:, 2]}
+    return dict(zip("xyz", columns(points), strict=True))
 
 
 def _ijk(faces):
-    return {"i": faces[:, 0], "j": faces[:, 1], "k": faces[:, 2]}
+    return dict(zip("ijk", columns(faces), strict=True))
 
 
 def _sheet(name, colour, opacity):
