@@ -149,6 +149,7 @@ def _started():
     import kaleido
     from choreographer import errors
 
+    closed = errors.BrowserClosedError, errors.ChannelClosedError
     loop = asyncio.new_event_loop()
     thread = Thread(target=loop.run_forever, daemon=True)
     thread.start()
@@ -159,7 +160,12 @@ def _started():
     def draw(fig, format, dots):
         # A vector has no dots: scaled, it would only be another size on the page.
         opts = {"format": format, "width": fig.layout.width, "height": fig.layout.height}
-        return wait(chrome.calc_fig(fig, opts=opts | {"scale": dots if format == "png" else 1}))
+        try:
+            return wait(chrome.calc_fig(fig, opts=opts | {"scale": dots if format == "png" else 1}))
+        except (*closed, TimeoutError):
+            raise ValueError(
+                "the browser stopped before the figure was drawn; try again, with fewer figures at a time."
+            ) from None
 
     async def started():
         chrome = kaleido.Kaleido(mathjax=False)  # which would come from the network
@@ -171,7 +177,7 @@ def _started():
             chrome = wait(started())
         except errors.ChromeNotFoundError:
             raise ValueError(f"no Chrome or Chromium is on this machine: {_INSTALL}") from None
-        except (errors.BrowserFailedError, errors.BrowserDepsError, errors.BrowserClosedError):
+        except (errors.BrowserFailedError, errors.BrowserDepsError, *closed):
             raise ValueError(f"Chrome or Chromium is on this machine but does not start: {_INSTALL}") from None
         try:
             yield draw

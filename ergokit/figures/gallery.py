@@ -101,13 +101,16 @@ def side_by_side(placement, focus=0, other=None):
         figure.add_annotation(text=f"<b>{name}</b><br>{words[-1]}", x=0.5 * i + 0.25, y=0, xref="paper", yref="paper", **_BELOW)
     angles = [float(manipulation_angle(*_points(each, 0 if i else focus))) for i, each in enumerate((placement, other))]
     figure.update_layout(**PLAIN, width=_WIDE[0], height=_WIDE[1], margin={"l": 0, "r": 0, "t": 0, "b": 4})
-    moved = "Ports half as far apart" if names[0] == "as it is" else "Another placement"
+    if names[0] == "as it is":
+        title = f"Ports half as far apart: {angles[0]:.1f}° becomes {angles[1]:.1f}°"
+        says = "Target, lens and instruments are what they were. Move one thing at a time and see what follows."
+    else:
+        title = f"Two placements: {angles[0]:.1f}° and {angles[1]:.1f}°"
+        says = "Seen from one place, at one scale: compare one thing at a time."
     return _with(
         figure,
-        f"{moved}: {angles[0]:.1f}° becomes {angles[1]:.1f}°",
-        ("Target, lens and instruments are what they were. Move one thing at a time and see what follows.",)
-        if names[0] == "as it is"
-        else ("Same scale, same view: compare one thing at a time.",),
+        title,
+        (says,),
         f"Two placements in space side by side. Left, {names[0]}: {words[0]}. Right, {names[1]}: {words[1]}.",
     )
 
@@ -302,13 +305,13 @@ def rules(placement, focus=0):
     figure = rules_figure(found, "working distance", width=_WIDE[0])
     lens = float(working_distance(placement.camera, placement.targets[focus]))
     bottom, top = figure.layout.yaxis.range
-    figure.update_yaxes(range=(bottom, top - 0.4))
+    figure.update_yaxes(range=(bottom, top - 0.2))
     figure.add_scatter(x=[lens], y=[bottom], mode="markers", marker=_HERE, cliponaxis=False, hoverinfo="skip")
     figure.update_xaxes(range=(0, max(30, lens + 2)))
     [words] = figure.select_traces({"name": "words"})
     figure.update_traces(width=0.28, selector={"type": "bar"})
     figure.update_traces(marker_size=14, selector={"name": "ends"})
-    words.y = np.subtract(words.y, 0.12)  # clear of the bars: the letters are larger here
+    words.y = np.subtract(words.y, 0.03)  # clear of the bars: the letters are larger here
     together = "These three rules can hold together" if found.feasible else "Three sound rules that cannot all hold"
     return _with(
         figure,

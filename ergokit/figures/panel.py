@@ -12,7 +12,7 @@ _WORDS = ("left port", "right port", "camera")  # beside the panel in space
 _OFF = 0.05  # cm that a hole may be off the panel: half a mm
 _EDGE = 5.0  # cm of card about the holes where no box is given
 _WINDOW = 3.0  # cm, its sides (common practice, no source)
-_DOWN = np.array([0, 2.2])  # cm from the ports to their dimension
+_DOWN = np.array([0, 3.0])  # cm from the ports to their dimension
 _END = {"symbol": "circle", "size": 5, "color": GREY}
 
 
@@ -71,14 +71,15 @@ def _draw_holes(figure, holes, low, edge_name):
         ends = np.asarray(ends)
         line = {"line": {"color": GREY, "width": 1.5}, "marker": _END}
         figure.add_scatter(**_xy(ends), mode="lines+markers", hoverinfo="skip", **line)
-        x, y = ends.mean(axis=0)
-        beside = {"xanchor": "left", "xshift": 5} if abs(ends[0][0] - ends[1][0]) < 1e-9 else {"yanchor": "top", "yshift": -2}
+        x, y = ends[0] + (0.3 if ends[0][1] == low else 0.5) * (ends[1] - ends[0])  # clear of the ports' names
+        upright = abs(ends[0][0] - ends[1][0]) < 1e-9
+        beside = {"xanchor": "left", "xshift": 5} if upright else {"yanchor": "bottom", "yshift": 3, "bgcolor": _PAPER}
         figure.add_annotation(x=x, y=y, text=f"{abs(length):.1f} cm", showarrow=False, **beside)
     for side in (LEFT, RIGHT):
         u, v = holes[side["word"]]
         marker = {"symbol": side["marker"], "color": side["colour"], "size": 13}
         figure.add_scatter(x=[u], y=[v], mode="markers", marker=marker, hoverinfo="skip")
-        figure.add_annotation(x=u, y=v, text=side["word"], showarrow=False, yanchor="bottom", yshift=8)
+        figure.add_annotation(x=u, y=v - _DOWN[1], text=side["word"], showarrow=False, yanchor="top", yshift=-2)
     return told
 
 

@@ -56,7 +56,7 @@ _FOOT = FOR_EDUCATION.partition(":")[0] + "."
 # Inches on a slide of 13.333 x 7.5: left, top, width, height.
 _TITLE = (0.6, 0.35, 12.13, 0.95)
 _BESIDE = {"picture": (0.6, 1.4, 8.0, 5.3), "text": (8.9, 1.4, 3.83, 5.3)}
-_BELOW = {"picture": (0.6, 1.4, 12.13, 4.5), "text": (0.6, 5.98, 12.13, 0.85)}
+_BELOW = {"picture": (0.6, 1.4, 12.13, 4.7), "text": (0.6, 6.15, 12.13, 0.75)}
 _BODY = (0.6, 1.5, 12.13, 5.1)
 _INK, _GREY = "222222", "595959"
 _WORDS, _SMALL = 20, 12  # points
