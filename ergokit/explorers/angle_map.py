@@ -1,12 +1,14 @@
 """The manipulation angle over the working plane: where a target may lie for given ports and a given lens."""
 
+from typing import ClassVar
+
 import numpy as np
 
 from ergokit.explorers.small import SmallExplorer, Track
 from ergokit.figures import angle_map_figure, update_angle_map
 from ergokit.placement import Placement
 from ergokit.placement.measures import rows_of
-from ergokit.triangulation import manipulation_angle
+from ergokit.triangulation import manipulation_angle, working_distance
 
 _SHOWN = ("manipulation angle", "working distance", "depth", "plan angle", "inserted length", "elevation angle", "view angle")
 _TRACKS = {
@@ -41,6 +43,11 @@ class AngleMapExplorer(SmallExplorer):
         "the ports, the lens, and the circle within which the lens is at most 15 cm away."
     )
 
+    holds: ClassVar[dict] = {
+        "manipulation angle": ("target away", "port spacing"),
+        "working distance": ("lens away", "target away"),
+    }
+
     def __init__(self, numbers, outline):
         self._outline = outline
         super().__init__(_TRACKS, numbers)
@@ -51,13 +58,22 @@ class AngleMapExplorer(SmallExplorer):
         return self._state()
 
     def _state(self):
-        half = self._at("port spacing") / 2
-        return Placement(
-            left_port=(-half, 0, self._at("left port height")),
-            right_port=(half, 0, self._at("right port height")),
-            target=(self._at("target sideways"), self._at("target away"), 0),
-            camera=(0, self._at("lens away"), self._at("lens height")),
-        )
+        return Placement(**self._points({name: self._at(name) for name in self.controls}))
+
+    def _points(self, at):
+        half = np.asarray(at["port spacing"]) / 2
+        return {
+            "left_port": _point(-half, 0, at["left port height"]),
+            "right_port": _point(half, 0, at["right port height"]),
+            "target": _point(at["target sideways"], at["target away"], 0),
+            "camera": _point(0, at["lens away"], at["lens height"]),
+        }
+
+    def _value(self, quantity, at):
+        points = self._points(at)
+        if quantity == "working distance":
+            return working_distance(points["camera"], points["target"])
+        return manipulation_angle(points["left_port"], points["right_port"], points["target"])
 
     def _figures(self, placement):
         return [angle_map_figure(placement, outline=self._outline)]
@@ -79,3 +95,7 @@ class AngleMapExplorer(SmallExplorer):
         if self.numbers.value:
             theta = manipulation_angle(*ports, placement.target)
             yield "an angle of", self.figures[0].layout.annotations[3].text, f"{theta:.1f}°"
+
+
+def _point(x, y, z):
+    return np.stack(np.broadcast_arrays(x, y, z), axis=-1).astype(float)

@@ -1,5 +1,9 @@
 """The camera in a box: its window slid up the panel, lying flat or aimed, its field of view and its close focus."""
 
+from typing import ClassVar
+
+import numpy as np
+
 from ergokit.explorers.controls import choice, fit, on_grid
 from ergokit.explorers.small import SmallExplorer, Track
 from ergokit.figures import monitor_figure, section_figure, update_monitor, update_section
@@ -42,6 +46,7 @@ class CameraExplorer(SmallExplorer):
     """See `camera_explorer`."""
 
     opening = "A box cut open along its middle, with the camera's axis and field of view; below it what the camera sees."
+    holds: ClassVar[dict] = {"working distance": ("target from foot", "window above ports")}
 
     def __init__(self, numbers, box, flat):
         self.box = box
@@ -78,6 +83,11 @@ class CameraExplorer(SmallExplorer):
             aim=-self.box.normal(0, window) if self.choices["phone"].value == _FLAT else None,
             panel_normal=self.box.normal(0, window),
         )
+
+    def _value(self, quantity, at):
+        y = self.box.bounds()[0, 1] + np.asarray(at["target from foot"])
+        lens = self.box.point(0, np.asarray(at["ports up the panel"]) + at["window above ports"])
+        return working_distance(lens, np.stack(np.broadcast_arrays(0.0, y, 0.0), axis=-1))
 
     def _optics(self):
         return {"field_of_view": self._at("field of view"), "close_focus": self._at("close focus")}

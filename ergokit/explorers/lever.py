@@ -1,8 +1,10 @@
 """The instrument as a lever through the hole."""
 
 import math
+from typing import ClassVar
 
 import ipywidgets as w
+import numpy as np
 
 from ergokit.explorers.small import SmallExplorer, Track
 from ergokit.figures import lever_figure, update_lever
@@ -32,6 +34,10 @@ class LeverExplorer(SmallExplorer):
     """See `lever_explorer`."""
 
     opening = "An instrument as a lever through the hole in a panel, drawn to scale: hand outside, tip inside."
+    holds: ClassVar[dict] = {
+        "length ratio": ("inserted length", "instrument length"),
+        "tip travel per hand travel": ("handle reach", "inserted length"),
+    }
 
     def _state(self):
         lever = {
@@ -42,6 +48,13 @@ class LeverExplorer(SmallExplorer):
         if inside >= lever["instrument_length"]:
             raise ValueError(f"Nothing is left outside: {inside:.1f} cm of {lever['instrument_length']:.1f} cm are inserted.")
         return inside, lever
+
+    def _value(self, quantity, at):
+        inside = np.asarray(at["inserted length"])
+        tip = np.stack(np.broadcast_arrays(0.0, 0.0, -inside), axis=-1)
+        if quantity == "length ratio":
+            return length_ratio((0, 0, 0), tip, at["instrument length"])
+        return tip_travel_per_hand_travel((0, 0, 0), tip, at["instrument length"], at["handle reach"])
 
     def _figures(self, state):
         # Drawn for the longest of all, so that nothing ever leaves the picture.
@@ -77,6 +90,6 @@ class LeverExplorer(SmallExplorer):
             yield "", self.figures[0].layout.annotations[5].text, f"length ratio {self._rows(state)[2].value:.1f}"
 
     def _arranged(self):
-        left = w.VBox([*self._sliders(), self._buttons()], layout=w.Layout(width="340px"))
+        left = w.VBox([*self._sliders(), *self._choices(), self._buttons()], layout=w.Layout(width="340px"))
         right = w.VBox([self.table, self.facts], layout=w.Layout(width="420px"))
         return w.VBox([w.HBox([left, right]), self.status, *self.figures])

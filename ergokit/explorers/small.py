@@ -1,13 +1,17 @@
 """What the small explorers share: one idea each, with sliders and a table beside figures that depend on nothing else."""
 
-from typing import NamedTuple
+from typing import ClassVar, NamedTuple
 
 import ipywidgets as w
 import numpy as np
 import plotly.graph_objects as go
+from scipy.optimize import brentq
 
 from ergokit.explorers import measures
-from ergokit.explorers.controls import HIDDEN, STYLE, button, fit, labelled, said, slider, toggle
+from ergokit.explorers.controls import HIDDEN, STYLE, button, choice, fit, labelled, on_grid, said, slider, toggle
+
+
+_NOTHING = "nothing"
 
 
 class Track(NamedTuple):
@@ -28,10 +32,13 @@ class SmallExplorer(w.VBox):
     - `_state()`: what the controls stand for; ValueError, in a reader's words, where that cannot be,
     - `_figures(state)`: its figures, made once, and `_draw(state)`, which moves those in `figures`,
     - `_rows(state)` of its table, and further sentences with numbers, `_facts(state)`,
-    - `_compared(state)`: pairs of what is drawn and what the library says, each with its name.
+    - `_compared(state)`: pairs of what is drawn and what the library says, each with its name,
+    - where it `holds` quantities, `_value(quantity, at)` for the values of all controls, one of which may be an array.
     """
 
     opening: str
+    #: What can stay while a slider is dragged -> the sliders that may follow: the first that is not dragged does.
+    holds: ClassVar[dict] = {}
 
     def __init__(self, tracks, numbers=True, choices=()):
         self.tracks = tracks
@@ -39,7 +46,9 @@ class SmallExplorer(w.VBox):
         self.controls = {name: slider(name, track.tip, track.low, track.high) for name, track in self.tracks.items()}
         for name, track in self.tracks.items():
             fit(self.controls[name], track.start)
-        self.choices = dict(choices)
+        self._between = {}  # slider -> what it stands for, where a held quantity puts it between two of its steps
+        self.hold = choice([_NOTHING, *self.holds], "what stays while you drag a slider: another slider follows", "158px")
+        self.choices = dict(choices) | ({"hold meanwhile": self.hold} if self.holds else {})
         self._chosen = {name: control.value for name, control in self.choices.items()}
         self.numbers = toggle("numbers", "show or hide every value", "80px", numbers)
         self.big = toggle("big", "a few numbers, to read from the back of a room", "60px")
@@ -50,7 +59,10 @@ class SmallExplorer(w.VBox):
         self.figures = [go.FigureWidget(figure) for figure in self.figures]
         super().__init__([STYLE, self._arranged(), self.description])
         self.add_class("ergokit")
-        for control in (*self.controls.values(), *self.choices.values(), self.numbers, self.big):
+        for name, control in self.controls.items():
+            control.observe(lambda change, name=name: self._settling or self._move(name), "value")
+        self.hold.observe(lambda change: self._keep(), "value")
+        for control in (*self.choices.values(), self.numbers, self.big):
             control.observe(lambda change: self._settling or self.show(), "value")
         self.show()
 
@@ -78,6 +90,7 @@ class SmallExplorer(w.VBox):
             fit(self.controls[name], track.start)
         for name, control in self.choices.items():
             control.value = self._chosen[name]
+        self._between.clear()
         self._settling = False
         self.show()
 
@@ -96,6 +109,41 @@ class SmallExplorer(w.VBox):
         if (self.table.value, self.facts.value) != self._told(self._rows(state), state):
             raise AssertionError("the table does not show where the controls stand.")
 
+    def _keep(self):
+        """Take down what the held quantity is now."""
+        if self.hold.value != _NOTHING:
+            self._kept = float(self._value(self.hold.value, {name: self._at(name) for name in self.controls}))
+
+    def _move(self, moved):
+        """Show where a slider was dragged to, after another has followed so that the held quantity stays."""
+        self._between.pop(moved, None)
+        try:
+            if self.hold.value != _NOTHING:
+                self._follow(moved)
+        except ValueError as error:
+            self.status.value = said(str(error), wrong=True)
+            return
+        self.show()
+
+    def _follow(self, moved):
+        held = self.hold.value
+        follower = next(name for name in self.holds[held] if name != moved)
+        here, track = {name: self._at(name) for name in self.controls}, self.controls[follower]
+
+        def off(value):
+            return self._value(held, here | {follower: value}) - self._kept
+
+        values = np.linspace(track.min, track.max, 401)
+        signs = np.sign(off(values))
+        [turns] = np.nonzero(signs[:-1] * signs[1:] <= 0)
+        if not turns.size:
+            raise ValueError(f"The {held} cannot stay {self._kept:.1f} there: no place for the {follower} gives it.")
+        turn = turns[np.abs(values[turns] - here[follower]).argmin()]
+        self._between[follower] = brentq(off, values[turn], values[turn + 1])
+        self._settling = True
+        fit(track, self._between[follower])
+        self._settling = False
+
     def _told(self, rows, state):
         """The table, or a few big numerals, and the sentences below."""
         if not self.numbers.value:
@@ -104,7 +152,9 @@ class SmallExplorer(w.VBox):
         return table, "".join(f'<div style="line-height: 18px">{fact}</div>' for fact in self._facts(state))
 
     def _at(self, name):
-        return self.controls[name].value
+        control = self.controls[name]
+        between = self._between.get(name, control.value)
+        return between if on_grid(control, between) == control.value else control.value
 
     def _facts(self, state):
         return ()
@@ -118,7 +168,9 @@ class SmallExplorer(w.VBox):
     def _buttons(self):
         return w.HBox([self.numbers, self.big, button("reset", "back to where we started", self.reset, "70px")])
 
+    def _choices(self):
+        return [labelled(name, control) for name, control in self.choices.items()]
+
     def _arranged(self):
-        chosen = [labelled(name, control) for name, control in self.choices.items()]
-        left = w.VBox([*self._sliders(), *chosen, self._buttons(), self.table, self.facts], layout=w.Layout(width="330px"))
+        left = w.VBox([*self._sliders(), *self._choices(), self._buttons(), self.table, self.facts], layout=w.Layout(width="330px"))
         return w.HBox([left, w.VBox([self.status, *self.figures])])
