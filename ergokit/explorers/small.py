@@ -10,7 +10,6 @@ from scipy.optimize import brentq
 from ergokit.explorers import measures
 from ergokit.explorers.controls import HIDDEN, STYLE, button, choice, fit, labelled, on_grid, said, slider, toggle
 
-
 _NOTHING = "nothing"
 
 
@@ -172,5 +171,6 @@ class SmallExplorer(w.VBox):
         return [labelled(name, control) for name, control in self.choices.items()]
 
     def _arranged(self):
-        left = w.VBox([*self._sliders(), *self._choices(), self._buttons(), self.table, self.facts], layout=w.Layout(width="330px"))
+        parts = [*self._sliders(), *self._choices(), self._buttons(), self.table, self.facts]
+        left = w.VBox(parts, layout=w.Layout(width="330px"))
         return w.HBox([left, w.VBox([self.status, *self.figures])])
