@@ -49,8 +49,25 @@ def _lever_follows(explorer, inside, table):
     assert float(table["length ratio"][0]) == pytest.approx(inside / (36 - inside), abs=0.05)
 
 
+def _box_follows(explorer, side_a, table):
+    axis = 27 * 22 / side_a  # the window 22 cm up side a, the other side 27 cm
+    raised = 2 * np.hypot(side_a, 27) / side_a  # 2 cm above the floor, along the axis
+    assert float(table["working distance"][0]) == pytest.approx(axis - raised, abs=0.05)
+
+
+def _tape_follows(explorer, spacing, table):
+    [triangle] = solve_triangle(spacing=spacing, left_length=17.6, right_length=18.4)
+    assert float(table["manipulation angle"][0].split()[0]) == pytest.approx(triangle.manipulation_angle, abs=0.05)
+
+
 #: What the table must say after a move of an explorer's first slider; the others are asked in the kernel, by `exercise`.
-_CHECKS = {"port spacing": _placement_follows, "ports up the panel": _camera_follows, "inserted length": _lever_follows}
+_CHECKS = {
+    "port spacing": _placement_follows,
+    "ports up the panel": _camera_follows,
+    "inserted length": _lever_follows,
+    "side a": _box_follows,
+    "port to port": _tape_follows,
+}
 
 
 @pytest.mark.parametrize("name", LESSONS)

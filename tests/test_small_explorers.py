@@ -7,12 +7,19 @@ import numpy as np
 import pytest
 
 from ergokit import manipulation_angle, tip_travel_per_hand_travel
-from ergokit.explorers import angle_map_explorer, camera_explorer, exercise, lever_explorer
+from ergokit.design import Phone, design_box
+from ergokit.explorers import angle_map_explorer, box_explorer, camera_explorer, exercise, lever_explorer, tape_explorer
 from ergokit.explorers.controls import on_grid
 from ergokit.surfaces import WedgeBox
 from ergokit.view import Camera, equivalent_distance, field_of_view
 
-EXPLORERS = {"lever": lever_explorer, "camera": camera_explorer, "angle map": angle_map_explorer}
+EXPLORERS = {
+    "lever": lever_explorer,
+    "camera": camera_explorer,
+    "angle map": angle_map_explorer,
+    "box": box_explorer,
+    "tape": tape_explorer,
+}
 
 
 @pytest.fixture(params=EXPLORERS.values(), ids=EXPLORERS)
@@ -25,7 +32,8 @@ def text(widget):
 
 
 def everything_said(explorer):
-    notes = [note.text for figure in explorer.figures for note in figure.layout.annotations if note.visible is not False]
+    layouts = [part for figure in explorer.figures for part in (figure.layout, figure.layout.scene)]
+    notes = [note.text for layout in layouts for note in layout.annotations or () if note.visible is not False]
     return " ".join([*notes, text(explorer.table), text(explorer.facts), text(explorer.description)])
 
 
@@ -61,9 +69,12 @@ def test_a_random_walk_raises_nothing_and_ends_showing_what_it_is(make):
         explorer.follows()
 
 
-@pytest.mark.parametrize("name", ["update_lever", "update_monitor", "update_section", "update_angle_map"])
+FIGURES = ["update_lever", "update_monitor", "update_section", "update_angle_map", "update_box", "update_tape"]
+
+
+@pytest.mark.parametrize("name", FIGURES)
 def test_exercise_catches_a_figure_that_does_not_follow(monkeypatch, name):
-    module = {"update_lever": "lever", "update_angle_map": "angle_map"}.get(name, "camera")
+    module = {"update_monitor": "camera", "update_section": "camera"}.get(name, name.removeprefix("update_"))
     explorer = EXPLORERS[module.replace("_", " ")]()
     monkeypatch.setattr(f"ergokit.explorers.{module}.{name}", lambda *args, **kwargs: None)
     with pytest.raises(AssertionError, match="the library says"):
@@ -190,3 +201,84 @@ def test_the_sentence_for_screen_readers_has_the_current_numbers():
     theta = manipulation_angle(p.left_port, p.right_port, p.target)
     assert f"manipulation angle {theta:.1f} deg" in text(explorer.description)
     assert 'class="ergokit-description"' in explorer.description.value
+
+
+def test_the_box_shows_the_phone_on_its_panel_and_its_picture_on_the_floor():
+    explorer = box_explorer(design=design_box(WedgeBox(50, 40, 30), phone=Phone(thickness=1.5)))
+    explorer.controls["window above ports"].value += 1
+    design = explorer.design
+    [phone, picture] = (
+        np.column_stack([trace.x, trace.y, trace.z]).astype(float)
+        for trace in explorer.figures[0].data
+        if trace.name in ("phone", "picture on the floor")
+    )
+    out = (phone - design.placement.camera) @ design.placement.panel_normal
+    assert sorted(set(out.round(6))) == [0, 1.5], "the body stands on the panel, as thick as the phone"
+    u, v = (design.box.uv(phone) - design.holes["window"]).T
+    assert (u.min(), v.min(), u.max(), v.max()) == pytest.approx(design.phone.body)
+    corners = design.camera.project(picture[:4])
+    assert np.abs(corners) == pytest.approx(np.tile([1, 1 / design.phone.shape], (4, 1))) and not picture[:, 2].any()
+
+
+def test_the_box_says_what_is_not_met_and_refuses_what_cannot_be_cut():
+    explorer = box_explorer()
+    assert "All rules of the design are met" in text(explorer.facts) and text(explorer.status) == ""
+    explorer.controls["window above ports"].value = 12
+    assert explorer.design.not_met and all(sentence in text(explorer.facts) for sentence in explorer.design.not_met)
+    assert text(explorer.status) == "Not all rules of the design are met."
+    last = everything_said(explorer)
+    explorer.controls["side a"].value = 20
+    assert "⚠ window takes holes on the panel" in text(explorer.status) and everything_said(explorer) == last
+    explorer.follows()
+    explorer.reset()
+    assert explorer.design.holes == design_box(WedgeBox(44, 36, 27)).holes
+
+
+def test_the_tape_says_how_sure_the_angle_is_and_what_to_repeat():
+    explorer = tape_explorer()
+    found = explorer.survey
+    low, high = found.interval("manipulation angle")
+    assert f"95 % from {low:.1f} to {high:.1f}" in text(explorer.facts).replace("  ", " ")
+    assert found.repeat() in text(explorer.facts) and f"± {(high - low) / 3.92:.1f}" in text(explorer.table)
+    explorer.choices["each was read"].value = "four times"
+    explorer.follows()
+    halved = explorer.survey.interval("manipulation angle")
+    assert np.ptp(halved) == pytest.approx((high - low) / 2, rel=0.01)
+    explorer.controls["port to port"].value = 10
+    explorer.controls["left to target"].value = 26
+    explorer.controls["right to target"].value = 12
+    assert "⚠ left_to_target of 26 cm cannot be" in text(explorer.status)
+
+
+def test_the_triangles_drawn_are_as_far_off_as_the_readings_may_be():
+    explorer = tape_explorer()
+    for error in (0.1, 0.8):
+        explorer.controls["reading error"].value = error
+        off = drawn(explorer, 0, "targets, others") - drawn(explorer, 0, "target")
+        lengths = np.linalg.norm(drawn(explorer, 0, "left, others")[0::3] - drawn(explorer, 0, "left, others")[1::3], axis=1)
+        assert lengths.std() == pytest.approx(error, rel=0.25) and lengths.mean() == pytest.approx(17.6, abs=error / 2)
+        assert np.abs(off).max() < 5 * error
+
+
+HELD = [(make, quantity) for make in (lever_explorer, camera_explorer, angle_map_explorer) for quantity in make().holds]
+
+
+@pytest.mark.parametrize("make, quantity", HELD)
+def test_a_held_quantity_stays_while_any_slider_is_dragged(make, quantity):
+    explorer = make()
+    explorer.hold.value = quantity
+    kept = next(row.value for row in explorer._rows(explorer._state()) if row.quantity == quantity)
+    stayed = 0
+    for control in explorer.controls.values():
+        for by in (1.3, -2.6, 1.3):
+            control.value = on_grid(control, np.clip(control.value + by, control.min, control.max))
+            explorer.follows()
+            if "⚠" in text(explorer.status):
+                assert f"The {quantity} cannot stay {kept:.1f} there" in text(explorer.status)
+            else:
+                shown = next(row.value for row in explorer._rows(explorer._state()) if row.quantity == quantity)
+                assert shown == pytest.approx(kept, abs=1e-6)
+                stayed += 1
+    assert stayed > 2 * len(explorer.controls)
+    explorer.reset()
+    assert explorer.hold.value == "nothing" and everything_said(explorer) == everything_said(make())

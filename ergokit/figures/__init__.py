@@ -1,6 +1,7 @@
 """Pictures of a placement, one file a kind of picture."""
 
 from ergokit.figures.angle_map import angle_map_figure, update_angle_map
+from ergokit.figures.box import box_figure, update_box
 from ergokit.figures.circle import inscribed_angle_figure
 from ergokit.figures.elevation import elevation_bound_figure
 from ergokit.figures.experiments import EXPERIMENTS, experiments_figure, mean_angles_figure
@@ -12,4 +13,5 @@ from ergokit.figures.monitor import monitor_figure, update_monitor
 from ergokit.figures.rules import rules_figure, update_rules
 from ergokit.figures.scene import VIEWS, scene, stand, update_scene
 from ergokit.figures.section import section_figure, update_section
+from ergokit.figures.tape import tape_figure, update_tape
 from ergokit.figures.triangle import triangle_figure

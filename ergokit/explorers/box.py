@@ -1,0 +1,92 @@
+"""A box to build: a carton's sides, and where on its panel the ports and the window go."""
+
+import html
+
+from ergokit.design import design_box
+from ergokit.explorers.small import SmallExplorer, Track
+from ergokit.figures import box_figure, update_box
+from ergokit.placement.measures import rows_of
+from ergokit.surfaces import WedgeBox
+
+_SHOWN = ("manipulation angle", "working distance", "depth", "length ratio", "entry angle", "elevation angle")
+
+
+def box_explorer(numbers=True, design=None):
+    """Explore a box before it is cut: carton, port holes and window, the phone flat on the panel, its picture on the floor.
+
+    `design` is the `BoxDesign` of a wedge box to start from; a carton's unless given. The target stands in the middle of the
+    picture, a little above the floor.
+
+    >>> explorer = box_explorer()
+    >>> explorer.controls["window above ports"].value = 12
+    >>> explorer.design.holes["window"]
+    (0.0, 24.0)
+    """
+    return BoxExplorer(numbers, design or design_box(WedgeBox(44, 36, 27)))
+
+
+class BoxExplorer(SmallExplorer):
+    """See `box_explorer`."""
+
+    opening = "A box in space, a phone flat on its panel and two instruments through it; the phone's picture on its floor."
+
+    def __init__(self, numbers, design):
+        self.phone = design.phone
+        box, (_, up), (_, window) = design.box, design.holes["left port"], design.holes["window"]
+        spacing = design.holes["right port"][0] - design.holes["left port"][0]
+        tracks = {
+            "side a": Track("of the carton: the panel that faces you, up the slope", 18, 50, box.side_a),
+            "side b": Track("of the carton: the panel at the rear, up the slope", 15, 45, box.side_b),
+            "ridge": Track("of the carton: from left to right", 26, 60, box.ridge),
+            "port spacing": Track("between the middles of the two holes", 5, 40, spacing),
+            "ports up the panel": Track("from the panel's lower edge to the middles of the holes", 1, 40, up),
+            "window above ports": Track("from the port line up the panel to the lens", 0, 25, window - up),
+            "target above floor": Track("in the middle of the picture", 0, 8, design.placement.target[2]),
+        }
+        self._shown = {}
+        super().__init__(tracks, numbers)
+
+    @property
+    def design(self):
+        """The box shown now."""
+        return self._state()
+
+    def _state(self):
+        half, up = self._at("port spacing") / 2, self._at("ports up the panel")
+        return design_box(
+            WedgeBox(self._at("ridge"), self._at("side a"), self._at("side b")),
+            phone=self.phone,
+            ports=[(-half, up), (half, up)],
+            window=(0, up + self._at("window above ports")),
+            target_height=self._at("target above floor"),
+        )
+
+    def _figures(self, design):
+        return [box_figure(design)]
+
+    def _draw(self, design):
+        update_box(self.figures[0], design, self.numbers.value, self._shown)
+
+    def _rows(self, design):
+        return [row for row in rows_of(design.placement) if row.quantity in _SHOWN]
+
+    def _facts(self, design):
+        _, y, _ = design.picture_centre
+        yield f"The picture's middle falls on the floor <b>{y - design.box.bounds()[0, 1]:.1f} cm</b> from the panel's foot."
+        yield from (f"✗ {html.escape(sentence)}" for sentence in design.not_met)
+        if not design.not_met:
+            yield "✓ All rules of the design are met."
+
+    def _notice(self, design):
+        return "" if not design.not_met else "Not all rules of the design are met."
+
+    def _compared(self, design):
+        drawn = {trace.name: trace for trace in self.figures[0].data}
+        middle = drawn["middle of the picture"]
+        yield "the middle of the picture at", (middle.x[0], middle.y[0], middle.z[0]), design.picture_centre
+        camera = drawn["camera"]
+        yield "the lens at", (camera.x[0], camera.y[0], camera.z[0]), design.placement.camera
+        yield "the ridge at", max(drawn["surface"].z), design.box.ridge_height
+        angle = next(row.value for row in rows_of(design.placement) if row.quantity == "manipulation angle")
+        text = self.figures[0].layout.scene.annotations[0].text
+        yield "an angle of", text, f"{angle:.1f}°" if self.numbers.value else "?"

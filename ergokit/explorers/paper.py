@@ -1,0 +1,45 @@
+"""The template of a designed box as a link to save it: no file is left in the folder of the lesson."""
+
+import base64
+import html
+import tempfile
+from pathlib import Path
+
+import ipywidgets as w
+
+from ergokit.design.layouts import box_words
+from ergokit.template import write_template
+
+
+def template_link(design, paper="A4", name="my_box.pdf", **options):
+    """A link that saves the template of a `BoxDesign` as a PDF; `options` are those of `ergokit.template.write_template`.
+
+    The browser saves it where it saves everything, and never over another file.
+
+    >>> from ergokit.design import design_box
+    >>> from ergokit.surfaces import WedgeBox
+    >>> template_link(design_box(WedgeBox(44, 36, 27))).pdf[:4]
+    b'%PDF'
+    """
+    return TemplateLink(design, paper, name, options)
+
+
+_LINK = "font-size: 16px; font-weight: bold; text-decoration: underline; color: var(--jp-content-link-color, #0072B2)"
+
+
+class TemplateLink(w.HTML):
+    """See `template_link`; `pdf` is the file itself."""
+
+    def __init__(self, design, paper, name, options):
+        with tempfile.TemporaryDirectory() as folder:
+            kit = {"phone": design.phone, "hole": design.hole} | options
+            self.pdf = write_template(Path(folder, "box.pdf"), design.box, design.placement, paper, **kit).read_bytes()
+        name, coded = html.escape(name, quote=True), base64.b64encode(self.pdf).decode()
+        met = "all rules met" if not design.not_met else "<b>not all rules met</b>"
+        super().__init__(
+            f'<a download="{name}" href="data:application/pdf;base64,{coded}" style="{_LINK}">Save {name}</a>'
+            f"<br>{box_words(design.box).capitalize()}; {met}; paper {paper}."
+        )
+
+    def __repr__(self):
+        return "The link to your template appears here once this cell has run (Shift + Enter)."

@@ -1,0 +1,143 @@
+"""What tape readings say of the triangle: many triangles that fit them, and the angle with its 95 % interval."""
+
+import numpy as np
+import plotly.graph_objects as go
+
+from ergokit.figures.layers import advised
+from ergokit.figures.style import GREEN, GREY, INK, LEFT, ORANGE, PLAIN, RIGHT
+from ergokit.figures.update import move
+
+_HALF, _DEEP, _OVER = 18.0, 26.0, 3.5  # cm shown beside, below and above the port line
+_MANY = 40  # triangles: enough to see how far the target may be
+_SHIFTS = np.random.default_rng(4).normal(size=(_MANY, 3))  # the same at every move, or the picture would jitter
+
+
+def tape_figure(survey, numbers=True, width=440):
+    """The triangle that a `Survey` found among others that its readings allow; below it the angle and its 95 % interval.
+
+    Spacing and lengths of the others are off by as much as their uncertainty has it, each by itself. The green band is the
+    advised range of the angle. With `numbers=False` the angle does not show.
+
+    >>> from ergokit.survey import survey
+    >>> figure = tape_figure(survey(port_to_port=18, left_to_target=18, right_to_target=18))
+    >>> [note.text for note in figure.layout.annotations if "°" in note.text]
+    ['60.0°, 95 % from 57.4° to 62.6°']
+    """
+    low, high = advised("manipulation angle")
+    height = round(width * (_DEEP + _OVER) / (2 * _HALF))
+    figure = go.Figure([go.Scatter(name=name, hoverinfo="skip", **looks) for name, looks in _PARTS.items()])
+    figure.update_layout(
+        **PLAIN,
+        width=width,
+        height=height + 130,
+        margin={"l": 0, "r": 0, "t": 0, "b": 45},
+        xaxis={"visible": False, "range": (-_HALF, _HALF), "fixedrange": True},
+        yaxis={"visible": False, "range": (-_DEEP, _OVER), "fixedrange": True, "domain": (1 - height / (height + 85), 1)},
+        xaxis2={
+            "range": (20, 130),
+            "domain": (0.05, 0.95),
+            "anchor": "y2",
+            "fixedrange": True,
+            "showgrid": False,
+            "tickvals": [30, low, 60, high, 90, 105, 120],
+            "title": {"text": "manipulation angle (degrees)", "standoff": 5},
+        },
+        yaxis2={"visible": False, "range": (-1, 2.2), "domain": (0, 55 / (height + 85)), "fixedrange": True, "anchor": "x2"},
+        shapes=[
+            {"type": "rect", "xref": "x2", "yref": "y2 domain", "x0": low, "x1": high, "y0": 0, "y1": 0.6}
+            | {"fillcolor": GREEN, "opacity": 0.18, "line": {"width": 0}}
+        ],
+        annotations=[{"text": "", "x": 0, "y": 0, "showarrow": False} | looks for looks in _LOOKS],
+    )
+    update_tape(figure, survey, numbers)
+    return figure
+
+
+def update_tape(figure, survey, numbers=True):
+    """Move a figure made by `tape_figure` to another survey, in one batch."""
+    rows = survey.measures().set_index(["quantity", "side"])
+    lengths = [("port spacing", ""), ("inserted length", "left"), ("inserted length", "right")]
+    value, spread = rows.value[lengths].to_numpy(float), rows.uncertainty[lengths].to_numpy(float)
+    left, right, target = _corners(value[None])
+    target[0, 1] = -rows.value["depth", ""]  # three lengths lose the digits of a flat triangle
+    others = _corners(value + spread * _SHIFTS)
+    theta, (low, high) = rows.value["manipulation angle", ""], survey.interval("manipulation angle")
+    shown = {"visible": numbers}
+    parts = {
+        "left, others": _strokes(others[0], others[2]),
+        "right, others": _strokes(others[1], others[2]),
+        "targets, others": _xy(others[2]),
+        "port line": _strokes(left, right),
+        "left": _strokes(left, target),
+        "right": _strokes(right, target),
+        "left port": _xy(left),
+        "right port": _xy(right),
+        "target": _xy(target),
+        "interval": {"x": [low, high], "y": [0, 0]} | shown,
+        "angle": {"x": [theta], "y": [0]} | shown,
+    }
+    words = f"{theta:.1f}°, 95 % from {low:.1f}° to {high:.1f}°" if numbers else ""
+    notes = [
+        _note("left port", left[0]),
+        _note("right port", right[0]),
+        _note("target", target[0]),
+        _note(words, (min(max(theta, 50), 100), 1)),
+    ]
+    move(figure, parts, notes)
+
+
+def _corners(lengths):
+    """Left port, right port and target of triangles (n, 3) of spacing, left and right length, each (n, 2); NaN for none."""
+    spacing, left, right = lengths.T
+    offset = (left**2 - right**2) / (2 * spacing)
+    with np.errstate(invalid="ignore"):
+        depth = np.sqrt(left**2 - (spacing / 2 + offset) ** 2)
+    level = np.zeros_like(spacing)
+    return tuple(np.stack(pair, axis=-1) for pair in ((-spacing / 2, level), (spacing / 2, level), (offset, -depth)))
+
+
+def _strokes(start, end):
+    gap = np.full_like(start, np.nan)
+    return _xy(np.stack([start, end, gap], axis=1).reshape(-1, 2))
+
+
+def _xy(points):
+    return {"x": points[:, 0], "y": points[:, 1]}
+
+
+def _note(text, place):
+    return {"text": text, "x": float(place[0]), "y": float(place[1])}
+
+
+def _side(hand):
+    line = {"color": hand["colour"], "dash": hand["dash"]}
+    return (
+        {"mode": "lines", "line": line | {"width": 1, "dash": "solid"}, "opacity": 0.3},
+        {"mode": "lines", "line": line | {"width": 4}},
+        {"mode": "markers", "marker": {"color": hand["colour"], "symbol": hand["marker"], "size": 13}},
+    )
+
+
+(_LEFT_THIN, _LEFT_LINE, _LEFT_PORT), (_RIGHT_THIN, _RIGHT_LINE, _RIGHT_PORT) = _side(LEFT), _side(RIGHT)
+_ON_AXIS = {"xaxis": "x2", "yaxis": "y2"}
+_CROSS = {"color": ORANGE, "symbol": "cross", "size": 13, "line": {"color": INK, "width": 1}}
+_CAPS = {"symbol": "line-ns", "size": 14, "line": {"color": INK, "width": 3}}
+_PARTS = {
+    "left, others": _LEFT_THIN,
+    "right, others": _RIGHT_THIN,
+    "targets, others": {"mode": "markers", "marker": {"color": ORANGE, "size": 4}, "opacity": 0.7},
+    "port line": {"mode": "lines", "line": {"color": GREY, "width": 2}},
+    "left": _LEFT_LINE,
+    "right": _RIGHT_LINE,
+    "left port": _LEFT_PORT,
+    "right port": _RIGHT_PORT,
+    "target": {"mode": "markers", "marker": _CROSS},
+    "interval": {"mode": "lines+markers", "line": {"color": INK, "width": 4}, "marker": _CAPS} | _ON_AXIS,
+    "angle": {"mode": "markers", "marker": {"color": INK, "symbol": "circle", "size": 9}} | _ON_AXIS,
+}
+_LOOKS = (
+    {"yanchor": "bottom", "yshift": 10},
+    {"yanchor": "bottom", "yshift": 10},
+    {"yanchor": "top", "yshift": -12},
+    {"xref": "x2", "yref": "y2", "yanchor": "bottom", "font": {"size": 15}},
+)
