@@ -171,8 +171,8 @@ _LOOKS = (
     {"font": {"size": 22}, "yanchor": "bottom", "bgcolor": "rgba(0, 0, 0, 0)"},
     {"xanchor": "right", "xshift": -8},
     {"xanchor": "left", "xshift": 8},
-    {"yanchor": "bottom", "yshift": 10},
-    {"yanchor": "bottom", "yshift": 10},
+    {"xanchor": "left", "xshift": -14, "yanchor": "bottom", "yshift": 10},  # hands are far out: their words go inwards
+    {"xanchor": "right", "xshift": 14, "yanchor": "bottom", "yshift": 10},
     {"yanchor": "bottom", "yshift": 8},
     {"yanchor": "top", "yshift": -6},
     {"yanchor": "bottom", "yshift": 4},
