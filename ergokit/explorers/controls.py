@@ -1,5 +1,6 @@
 """Small pieces that every explorer is built from."""
 
+import base64
 import html
 
 import anywidget
@@ -117,6 +118,19 @@ def said(message, wrong=False):
     """
     colour = "color:#D55E00" if wrong else ""
     return f'<span role="status" style="{colour}">{"⚠ " if wrong else ""}{html.escape(message)}</span>'
+
+
+def save_link(name, data, mime, text):
+    """A link that saves bytes as a file: the browser puts it where it puts all it saves, and never over another file.
+
+    >>> save_link("a.txt", b"12 cm", "text/plain", "save").partition(" style")[0]
+    '<a download="a.txt" href="data:text/plain;base64,MTIgY20="'
+    """
+    coded = base64.b64encode(data).decode()
+    return (
+        f'<a download="{html.escape(name, quote=True)}" href="data:{mime};base64,{coded}" '
+        f'style="text-decoration: underline; color: var(--jp-content-link-color, #0072B2)">{html.escape(text)}</a>'
+    )
 
 
 HIDDEN = "<p><i>Numbers hidden: make your prediction, then press <b>numbers</b>.</i></p>"

@@ -1,13 +1,12 @@
 """The template of a designed box as a link to save it: no file is left in the folder of the lesson."""
 
-import base64
-import html
 import tempfile
 from pathlib import Path
 
 import ipywidgets as w
 
 from ergokit.design.layouts import box_words
+from ergokit.explorers.controls import save_link
 from ergokit.template import write_template
 
 
@@ -24,9 +23,6 @@ def template_link(design, paper="A4", name="my_box.pdf", **options):
     return TemplateLink(design, paper, name, options)
 
 
-_LINK = "font-size: 16px; font-weight: bold; text-decoration: underline; color: var(--jp-content-link-color, #0072B2)"
-
-
 class TemplateLink(w.HTML):
     """See `template_link`; `pdf` is the file itself."""
 
@@ -34,10 +30,9 @@ class TemplateLink(w.HTML):
         with tempfile.TemporaryDirectory() as folder:
             kit = {"phone": design.phone, "hole": design.hole} | options
             self.pdf = write_template(Path(folder, "box.pdf"), design.box, design.placement, paper, **kit).read_bytes()
-        name, coded = html.escape(name, quote=True), base64.b64encode(self.pdf).decode()
         met = "all rules met" if not design.not_met else "<b>not all rules met</b>"
         super().__init__(
-            f'<a download="{name}" href="data:application/pdf;base64,{coded}" style="{_LINK}">Save {name}</a>'
+            f'<b style="font-size: 16px">{save_link(name, self.pdf, "application/pdf", f"Save {name}")}</b>'
             f"<br>{box_words(design.box).capitalize()}; {met}; paper {paper}."
         )
 

@@ -83,6 +83,24 @@ class Practice(w.VBox):
         self.solution.value = _close(f"<b>{html.escape(problem.right_answer)}</b><br>{lines}")
         self.derivation.value = RELATIONS[problem.relation]._repr_html_()
 
+    def exercise(self):
+        """Answer each kind in a sitting of its own, wrongly, rightly and by its solution; this one stays as it is."""
+        sitting = Practice(KINDS, self._seed, None)
+        for kind in KINDS:
+            sitting.kind.value = kind
+            sitting.answer.value = "certainly"
+            sitting.check()
+            refused = "⚠" in sitting.feedback.value
+            sitting.answer.value = sitting.problem.right_answer
+            sitting.check()
+            sitting.give_hint()
+            sitting.solve()
+            if not (refused and "✓" in sitting.feedback.value and sitting.hint.value and sitting.derivation.value):
+                raise AssertionError(f"{kind}: {sitting.problem.right_answer} was answered with: {sitting.feedback.value}")
+        if f"{len(KINDS)} of {len(KINDS)}" not in sitting.score.value:
+            raise AssertionError(f"all answers were right; the score says: {sitting.score.value}")
+        return f"{len(KINDS)} kinds answered, wrongly and rightly: each was told so, hinted at and solved."
+
     def _count(self, right):
         """Count a problem once, at its first try."""
         if not self._counted:

@@ -68,26 +68,27 @@ def save(fig, path, *, size="slide", title=None, source=None, overwrite=False):
     return path
 
 
-def save_all(figs, *, size="slide", overwrite=False):
+def save_all(figs, *, size="slide", overwrite=False, progress=None):
     """Write many figures, `{path: figure}`, as `save` does, with one browser and a progress bar; returns the paths.
 
-    All paths are checked before the first figure is drawn.
+    All paths are checked before the first figure is drawn. `progress` takes the figures and gives them one by one, as `tqdm`
+    does, and stands for the bar.
     """
-    return _save({path: canvas(fig, size) for path, fig in figs.items()}, size, overwrite)
+    return _save({path: canvas(fig, size) for path, fig in figs.items()}, size, overwrite, progress)
 
 
-def pictures(figs, dots=1):
+def pictures(figs, dots=1, progress=None):
     """The png of each of many figures as they are, drawn by one browser with a progress bar."""
     with browser() as draw:
-        return [draw(fig, "png", dots) for fig in _progress(figs)]
+        return [draw(fig, "png", dots) for fig in (progress or _bar)(figs)]
 
 
-def _save(figs, size, overwrite):
+def _save(figs, size, overwrite, progress=None):
     size = _size(size)
     paths = [_checked(path, overwrite) for path in figs]
     written = []
     with nullcontext() if all(path.suffix == ".html" for path in paths) else browser() as draw:
-        for path, fig in zip(paths, _progress(figs.values()), strict=True):
+        for path, fig in zip(paths, (progress or _bar)(figs.values()), strict=True):
 
             def write(part, fig=fig):
                 if part.suffix.lower() == ".html":
@@ -99,7 +100,7 @@ def _save(figs, size, overwrite):
     return written
 
 
-def _progress(figs):
+def _bar(figs):
     from tqdm.auto import tqdm  # a widget in a notebook, a line in a terminal
 
     figs = list(figs)

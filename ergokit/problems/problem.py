@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import cached_property
+from html import escape
 from math import ceil, degrees, radians
 from typing import NamedTuple
 
@@ -195,6 +196,17 @@ class Problem:
 
     def __str__(self):
         return self.question
+
+    def _repr_html_(self):
+        """The question and its figure, for a notebook."""
+        from ergokit.problems.paper import svg
+
+        drawn = svg(self.figure, f"Figure to a problem, {self.kind}", "300px")
+        return (
+            '<div style="display: flex; gap: 24px; margin: 4px 0 12px"><div style="flex: 1; max-width: 460px">'
+            f"<b>{self.kind}</b>, level {self.level}, number {self.seed}<br>{escape(self.question)}</div>"
+            f'<div style="flex: none; background: white">{drawn}</div></div>'
+        )
 
 
 _WRONG_LENGTHS = {

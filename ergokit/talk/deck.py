@@ -64,7 +64,16 @@ _PX = 96  # to the inch
 
 
 def write_deck(
-    path, placement, *, figures=None, title="Where do the ports go?", focus=0, other=None, box=None, overwrite=False
+    path,
+    placement,
+    *,
+    figures=None,
+    title="Where do the ports go?",
+    focus=0,
+    other=None,
+    box=None,
+    overwrite=False,
+    progress=None,
 ):
     """Write slides about a placement as a .pptx file, 16:9; returns the path.
 
@@ -78,6 +87,8 @@ def write_deck(
         a placement to set side by side with this one; the same with its ports half as far apart unless given
     box
         the `WedgeBox` or `FlatBox` the placement is in, to draw it whole
+    progress
+        stands for the progress bar, as in `figures.save_all`
 
     Each picture has a slide with its title and what to notice as text to edit, a description for a reader who cannot see it,
     and in the speaker notes how the formula is derived and where the numbers are from. The last slide holds the cautions. The
@@ -103,7 +114,7 @@ def write_deck(
     deck.measures(placement, focus)
     beside = {name: figure.layout.width < 1.8 * figure.layout.height for name, figure in drawn.items()}
     laid_out = [canvas(figure, _size(beside[name]), bare=True) for name, figure in drawn.items()]
-    for (name, figure), png in zip(drawn.items(), pictures(laid_out, dots=1.5), strict=True):
+    for (name, figure), png in zip(drawn.items(), pictures(laid_out, dots=1.5, progress=progress), strict=True):
         deck.picture(png, figure.layout.meta, beside[name], _notes(name, figure.layout.meta))
     deck.cautions()
     return write_whole(path, lambda part: deck.file.save(str(part)), overwrite)
