@@ -1,0 +1,491 @@
+"""Many targets and the best pair of ports for all of them: found while you watch, with what is proved about any other pair."""
+
+import asyncio
+import html
+from collections.abc import Mapping
+
+import ipywidgets as w
+import numpy as np
+import plotly.graph_objects as go
+
+from ergokit import datasets
+from ergokit._check import points
+from ergokit.explorers.controls import HIDDEN, STYLE, button, choice, fit, labelled, on_grid, said, slider, toggle
+from ergokit.explorers.placement import _named_point
+from ergokit.figures import course_figure, update_course
+from ergokit.figures.layers import advised
+from ergokit.figures.style import GREEN, GREY, INK, ORANGE, PALE
+from ergokit.guidance.cautions import CAUTION, CAUTIONS
+from ergokit.search import port_map, searching
+from ergokit.surfaces import Dome, WedgeBox
+
+_AXES = ("target sideways", "target away")
+_RULES = {  # quantity -> between what, unit, track, and the range it starts with
+    "port spacing": ("between the two ports", "cm", (4, 40), (4, 16)),
+    "port to camera": ("from each port to the camera", "cm", (2, 30), (5, 12)),
+    "azimuth difference": ("between the left and the right instrument", "deg", (0, 90), (0, 30)),
+}
+_OF_CAMERA = ("port to camera", "azimuth difference")
+_NO_CAMERA, _FIXED, _FREE = "none", "in its window", "anywhere: sought too"
+_PAUSE = 0.03  # seconds between two slices of a search, in which the kernel hears the controls
+_AT_ONCE = 8  # states of a search that are waited for where an explorer opens: few courses need more
+_GRID = 2  # cm, of the map
+_FAR = 30  # degrees at the right end of the bar
+_BOX = WedgeBox(44, 36, 27)
+_OF_A_DOME = next(caution for caution in CAUTIONS if "dome" in caution)
+_COMPARED = ("target in focus", "in range", "out of range", "without ports", "left port", "right port", "left shaft", "camera")
+
+
+def course_explorer(surface=None, targets=None, camera=None, rules=None, numbers=True):
+    """Explore the best pair of ports for many targets.
+
+    A plan of `surface` with the targets, the best ports, other pairs that come near, and on request how good a port can be at
+    each place. Move a target with two sliders or edit the list; tick rules and drag their ranges. The search goes on while you
+    watch: a bar shows the best found and what is proved, and the gap between them shrinks. Stop it, or move on.
+
+    `targets` maps names to points, or is points alone; an invented course unless given. `camera` is a point, "free" or None;
+    `rules` maps any of "port spacing", "port to camera" and "azimuth difference" to (low, high). With `numbers=False` every
+    value is hidden until the reader asks. The explorer's `.best` is what is found for where the controls stand.
+
+    >>> explorer = course_explorer()
+    >>> explorer.controls["target away"].value = 0
+    >>> explorer.finish().sentence
+    'This pair of ports brings all 8 targets into 45 to 75 degrees: it misses 60 by 7.8 degrees at worst, and no pair can do ...
+    """
+    if targets is None:
+        targets = {row["target"]: (row["x"], row["y"], row["z"]) for row in datasets.records("demo_course")}
+    elif not isinstance(targets, Mapping):
+        targets = {str(i + 1): point for i, point in enumerate(np.atleast_2d(points("targets", targets)))}
+    return CourseExplorer(surface or _BOX, targets, camera, rules or {}, numbers)
+
+
+class CourseExplorer(w.VBox):
+    """See `course_explorer`."""
+
+    _at_work = None  # the one explorer whose search goes on: two would take each other's time, and one may be out of sight
+
+    def __init__(self, surface, targets, camera, rules, numbers):
+        unknown = [name for name in rules if name not in _RULES]
+        if unknown:
+            raise ValueError(f"rules takes some of {', '.join(_RULES)}; got {unknown[0]!r}.")
+        self.surface = surface
+        self.best = None  # what is found for where the controls stand; None until there is something
+        self._start = {name: tuple(map(float, point)) for name, point in targets.items()}, camera, dict(rules)
+        self._point = None if camera is None or isinstance(camera, str) else tuple(points("camera", camera).tolist())
+        self._states = self._running = self._asked = None
+        self._known, self._maps = {}, {}  # what was asked -> what was found, of searches that came to their end
+        self._ports = None  # the pair that is drawn: the last one found
+        self._settling = True  # while controls are moved to where things are, that is no move of the reader's
+        self._build_controls(numbers)
+        self._set_out()
+        self.figure = course_figure(surface, self._points, self._names)
+        self._search()
+        for _ in range(_AT_ONCE):  # all drawn before it becomes a widget: a browser without a view may miss what moves
+            if not self._advance():
+                break
+        self.figure = go.FigureWidget(self.figure)
+        super().__init__([STYLE, w.HBox([self._left(), self._right()]), self.description])
+        self.add_class("ergokit")
+        self._settling = False
+        self._observe()
+        if self._states is not None:
+            self.go_on()
+
+    def __repr__(self):
+        return "The explorer appears here once this cell has run (Shift + Enter)."
+
+    # What it shows
+
+    @property
+    def targets(self):
+        """The targets as they stand: name -> point."""
+        return dict(zip(self._names, map(tuple, self._points.tolist()), strict=True))
+
+    @property
+    def camera(self):
+        """As `best_ports` takes it: a point, "free" or None."""
+        return {_NO_CAMERA: None, _FREE: "free"}.get(self.where.value, self._point)
+
+    @property
+    def rules(self):
+        """The ticked rules: quantity -> (low, high), None where there is no limit."""
+        ticked = {name: self._ends(name) for name, box in self.ticks.items() if box.value and not box.disabled}
+        return {name: ends for name, ends in ticked.items() if ends != (None, None)}
+
+    @property
+    def focus(self):
+        """The number of the target in focus."""
+        return self.target.index or 0
+
+    def follows(self):
+        """Raise AssertionError unless picture, bar and table show the targets and what is found (or the status why not)."""
+        if "⚠" in self.status.value:
+            return
+        if self._asked != self._question():
+            raise AssertionError("what is searched for is not what the controls say.")
+        fresh = course_figure(self.surface, self._points, self._names, self._ports, self._camera_drawn(), self.focus)
+        for trace in fresh.data:
+            if trace.name in _COMPARED:
+                shown, found = self._drawn(self.figure, trace.name), self._drawn(fresh, trace.name)
+                if shown.shape != found.shape or not np.allclose(shown, found):
+                    raise AssertionError(f"the picture shows {trace.name} at {shown}; the library says {found}.")
+        if self.best is not None and self.best.found:
+            of_targets = self.best.table[["x (cm)", "y (cm)", "z (cm)"]].to_numpy()
+            if not np.array_equal(of_targets, self._points) or not np.array_equal(self._ports, _pair(self.best)):
+                raise AssertionError("the ports shown are not those found for the targets shown.")
+        if self._words() != (self.bar.value, self.sentence.value, self.table.value):
+            raise AssertionError("bar, sentence and table do not say what is found.")
+
+    @staticmethod
+    def _drawn(figure, name):
+        trace = next(trace for trace in figure.data if trace.name == name)
+        return np.column_stack([trace.x, trace.y]).astype(float)
+
+    # What the reader does
+
+    def reset(self):
+        """Back to where the explorer started."""
+        self._settling = True
+        self._set_out()
+        self._settling = False
+        self._search()
+        self.go_on()
+
+    def use_targets(self):
+        """Search for the targets that are listed, one a line: name: x, y, z."""
+        try:
+            found = [_named_point(line) for line in self.target_list.value.splitlines() if line.strip()]
+            names = [name for name, _ in found]
+            if not found or len(set(names)) < len(names):
+                raise ValueError("targets takes at least one line such as  peg: 0, 9, 0, and each name once.")
+        except ValueError as error:
+            self.stop()
+            self._say(str(error), wrong=True)
+            return
+        self._settling = True
+        self._place(dict(found))
+        self._settling = False
+        self._search()
+        self.go_on()
+
+    def stop(self):
+        """Stop the search and keep what it has found; `go_on` takes it up again."""
+        self._pause()
+        self._show()
+
+    def go_on(self):
+        """Go on with the search while the kernel has nothing else to do; it hears every control meanwhile."""
+        other = CourseExplorer._at_work
+        if other not in (None, self):
+            other.stop()
+        if self._states is None or self._running is not None:
+            return
+        try:
+            loop = asyncio.get_running_loop()
+        except RuntimeError:  # outside JupyterLab nothing goes on by itself; there is `finish`
+            return
+        CourseExplorer._at_work = self
+        self._running = loop.create_task(self._run())
+        self._show()
+
+    def finish(self):
+        """Bring the search to its end, here and now, and return what it found."""
+        self._pause()
+        while self._advance():
+            pass
+        return self.best
+
+    # The search
+
+    def _question(self):
+        rules = tuple((name, *ends) for name, ends in self.rules.items())
+        camera = self.camera if isinstance(self.camera, str) or self.camera is None else tuple(self.camera)
+        return tuple(map(tuple, self._points.tolist())), camera, rules
+
+    def _search(self):
+        """Drop the search that goes on for the one that the controls ask for; the ports stay until there are others."""
+        self._pause()
+        self._asked, self._states, self.best = self._question(), None, None
+        self._limit_controls()
+        try:
+            states = searching(self.surface, self._points, camera=self.camera, rules=self.rules)
+        except ValueError as error:
+            self._say(str(error), wrong=True)
+            return
+        self.best = self._known.get(self._asked)
+        if self.best is None:
+            self._states = states
+        self._show()
+
+    def _advance(self):
+        """Search a moment longer and show what is found; False once there is nothing more to find."""
+        if self._states is None:
+            return False
+        self.best = next(self._states)
+        if self.best.finished:
+            self._states, self._known[self._asked] = None, self.best
+        self._show()
+        return not self.best.finished
+
+    async def _run(self):
+        await asyncio.sleep(_PAUSE)  # a slider that is dragged moves again before, and cancels this
+        while self._advance():
+            await asyncio.sleep(_PAUSE)
+        self._pause()
+
+    def _pause(self):
+        if self._running is not None:
+            self._running.cancel()
+            self._running = None
+        if CourseExplorer._at_work is self:
+            CourseExplorer._at_work = None
+
+    def _move(self, axis, value):
+        if self._settling or abs(value - on_grid(self.controls[_AXES[axis]], self._points[self.focus, axis])) < 1e-6:
+            return
+        self._points[self.focus, axis] = value
+        self._write_list()
+        self._search()
+        self.go_on()
+
+    def _ask_anew(self):
+        if not self._settling:
+            self._search()
+            self.go_on()
+
+    # How it is shown
+
+    def _show(self):
+        """Let the picture and the words follow; compute all before anything moves."""
+        found, ended = self.best is not None and self.best.found, self.best is not None and self.best.finished
+        if self.best is not None:
+            self._ports = _pair(self.best) if found else None
+        others = self.best.runners_up if found and ended and self.others.value else ()
+        places = self._map() if ended and self.map.value and not self.map.disabled else None
+        camera, numbers = self._camera_drawn(), self.numbers.value
+        update_course(self.figure, self._points, self._names, self._ports, camera, self.focus, numbers, others, places)
+        self.bar.value, self.sentence.value, self.table.value = self._words()
+        self.halt.description = "go on" if self._running is None and not ended else "stop"
+        self.halt.disabled = ended
+        self.description.value = f'<div class="ergokit-description">{html.escape(self._told())}</div>'
+        self._say(self._notice(ended, places is not None))
+
+    def _notice(self, ended, mapped):
+        if not ended:
+            return "Searching; move anything to search anew." if self._running else "Not at its end: press go on."
+        return "Shaded: a port there can miss by at most 5, 10, 15 degrees, or (grey) more." if mapped else ""
+
+    def _say(self, message, wrong=False):
+        self.status.value = said(message, wrong)
+
+    def _camera_drawn(self):
+        if self.camera == "free":
+            return None if self.best is None else self.best.camera
+        return self.camera
+
+    def _map(self):
+        """How good a port can be at each place of a grid, seen from above: x, y and the values."""
+        if self._asked not in self._maps:
+            u, v, best = port_map(self.surface, self._points, step=_GRID, camera=self.camera, rules=self.rules)
+            x, y = self.surface.point(u, v[v.size // 2])[:, 0], self.surface.point(u[u.size // 2], v)[:, 1]
+            self._maps[self._asked] = x, y, best
+        return self._maps[self._asked]
+
+    def _words(self):
+        """Bar, sentence and table of what is found."""
+        if not self.numbers.value:
+            return "", HIDDEN, ""
+        if self.best is None:
+            return _bar(None), "", ""
+        sentence = self.best.sentence
+        if self.best.found and not self.best.finished:  # the sentence itself is of a search that has ended or was stopped
+            sentence = f"So far the best pair misses 60 by {self.best.worst_deviation:.1f} degrees at worst."
+        foot = ""
+        if self.best.found and self.best.finished:
+            foot = f"At their limit: {', '.join(self.best.binding) or 'nothing'}."
+        caution = " ".join([CAUTION, *([_OF_A_DOME] if isinstance(self.surface, Dome) else [])])
+        foot = f'<div class="ergokit-foot">✓ in range &nbsp;✗ outside. {html.escape(foot)}<br>{caution}</div>'
+        table = _table(self._names, self.best.table) if self.best.found else ""
+        return _bar(self.best), f'<div style="line-height: 18px">{html.escape(sentence)}</div>', table + foot
+
+    def _told(self):
+        """What the picture shows, for somebody who cannot see it."""
+        opening = "The surface for the ports seen from above, with the targets, the best pair of ports found, and other pairs."
+        if not self.numbers.value or self.best is None or not self.best.found:
+            return opening
+        rows = zip(self._names, self.best.table["manipulation angle (deg)"], self.best.table["in range"], strict=True)
+        targets = "; ".join(f"{name} {angle:.1f} degrees, {'in' if good else 'out of'} range" for name, angle, good in rows)
+        return f"{opening} {self.best.sentence} {targets}."
+
+    # How it is built
+
+    def _build_controls(self, numbers):
+        low, high = self.surface.bounds()
+        tips = "right positive", "away from the operator positive"
+        self.controls = {name: slider(name, tips[i], low[i], high[i]) for i, name in enumerate(_AXES)}
+        self.ticks, self.ranges = {}, {}
+        for name, (tip, _, (low, high), start) in _RULES.items():
+            looks = {
+                "readout": False,
+                "tooltip": f"{name}: the range this rule allows, {tip}; no limit at the end of the track",
+            }
+            looks["layout"] = w.Layout(width="92px", margin="0")
+            self.controls[name] = w.FloatRangeSlider(value=start, min=low, max=high, step=0.5, **looks)
+            self.ticks[name] = w.Checkbox(description=name, indent=False, tooltip=f"hold to the rule on {name}")
+            self.ticks[name].layout = w.Layout(width="145px", margin="0")
+            self.ranges[name] = w.Label(layout=w.Layout(width="90px"))
+        self.target = choice(list(self._start[0]), "the target in focus", "158px")
+        self.target_list = w.Textarea(tooltip="one target a line: name: x, y, z")
+        self.target_list.layout = w.Layout(width="306px", height="152px")
+        self.where = choice([_NO_CAMERA, *([_FIXED] if self._point else []), _FREE], "where the camera is", "158px")
+        self.others = toggle("others", "other pairs that come near, and by how much they miss", "70px", True)
+        self.map = toggle("map", "how good a port can be at each place, the other one being where it suits best", "60px")
+        self.numbers = toggle("numbers", "show or hide every value", "80px", numbers)
+        self.halt = button("stop", "stop the search, or go on with it", self._halt, "70px")
+        self.status = w.HTML(layout=w.Layout(min_height="28px"))
+        self.bar = w.HTML(layout=w.Layout(min_height="44px"))
+        self.sentence = w.HTML(layout=w.Layout(min_height="58px", margin="0 4px"))
+        self.table = w.HTML(layout=w.Layout(max_height="330px", overflow="auto"))
+        self.description = w.HTML(layout=w.Layout(height="0"))
+
+    def _set_out(self):
+        """Put targets and controls where the explorer starts."""
+        targets, camera, rules = self._start
+        self._place(targets)
+        self.where.value = _FREE if isinstance(camera, str) else _FIXED if self._point else _NO_CAMERA
+        for name, (_, _, track, start) in _RULES.items():
+            ends = rules.get(name, start)
+            self.ticks[name].value = name in rules
+            self.controls[name].value = tuple(
+                at if end is None else on_grid(self.controls[name], end) for end, at in zip(ends, track, strict=True)
+            )
+
+    def _place(self, targets):
+        """Take other targets, name -> point."""
+        self._names, self._points = list(targets), np.array(list(targets.values()), dtype=float)
+        self.target.options = self._names
+        self._write_list()
+        self._focus()
+
+    def _write_list(self):
+        lines = (f"{name}: {', '.join(f'{part:g}' for part in point)}" for name, point in self.targets.items())
+        self.target_list.value = "\n".join(lines)
+
+    def _focus(self):
+        """Move the sliders to the target in focus."""
+        settling, self._settling = self._settling, True
+        for axis, name in enumerate(_AXES):
+            fit(self.controls[name], self._points[self.focus, axis])
+        self._settling = settling
+
+    def _look_at(self):
+        if not self._settling:
+            self._focus()
+            self._show()
+
+    def _halt(self):
+        if self._running is None:
+            self.go_on()
+        else:
+            self.stop()
+
+    def _limit_controls(self):
+        """Say what each rule allows; those of the camera wait for one, and a map for a camera that stays."""
+        for name, words in self.ranges.items():
+            words.value = _range_in_words(*self._ends(name), _RULES[name][1])
+        for name in _OF_CAMERA:
+            self.ticks[name].disabled = self.where.value == _NO_CAMERA
+        self.map.disabled = self.where.value == _FREE
+
+    def _ends(self, name):
+        """The ends of a rule's range, None at an end of the track; on its grid, as a browser reports 15.000000000000002."""
+        low, high = (on_grid(self.controls[name], end) for end in self.controls[name].value)
+        least, most = _RULES[name][2]
+        return None if low <= least else low, None if high >= most else high
+
+    def _observe(self):
+        for axis, name in enumerate(_AXES):
+            self.controls[name].observe(lambda change, axis=axis: self._move(axis, change["new"]), "value")
+        for control in (*(self.controls[name] for name in _RULES), *self.ticks.values(), self.where):
+            control.observe(lambda change: self._ask_anew(), "value")
+        for control in (self.others, self.map, self.numbers):
+            control.observe(lambda change: self._show(), "value")
+        self.target.observe(lambda change: self._look_at(), "index")
+
+    def _left(self):
+        rules = [
+            w.HBox([self.ticks[name], self.controls[name], self.ranges[name]], layout=w.Layout(height="28px"))
+            for name in _RULES
+        ]
+        moves = [labelled(f"{name} (cm)", self.controls[name], "28px") for name in _AXES]
+        first = w.VBox([labelled("target in focus", self.target), *moves, labelled("camera", self.where), *rules])
+        use = button("Use these targets", "search for the targets in the list", self.use_targets, "150px")
+        second = w.VBox([w.HTML("One a line, in cm: <code>peg: 0, 9, 0</code>"), self.target_list, use])
+        tabs = w.Tab([first, second])
+        tabs.titles = ("Move", "Targets")
+        return w.VBox([tabs, self.table], layout=w.Layout(width="350px", flex="0 0 auto"))
+
+    def _right(self):
+        reset = button("reset", "back to where we started", self.reset, "70px")
+        row = w.HBox([self.halt, self.others, self.map, self.numbers, reset])
+        return w.VBox([row, self.status, self.bar, self.sentence, self.figure])
+
+
+def _pair(best):
+    return np.stack([best.left_port, best.right_port])
+
+
+def _range_in_words(low, high, unit):
+    if low is None and high is None:
+        return "no limit"
+    if low is None or high is None:
+        return f"at most {high:g} {unit}" if low is None else f"at least {low:g} {unit}"
+    return f"{low:g} to {high:g} {unit}"
+
+
+def _table(names, table):
+    """One line a target."""
+    columns = ["manipulation angle (deg)", "deviation (deg)", "inserted length left (cm)", "inserted length right (cm)"]
+    heads = ["angle (°)", "off 60", "inside left (cm)", "right (cm)"]
+    if "azimuth difference (deg)" in table:
+        columns, heads = [*columns, "working distance (cm)"], ["angle (°)", "off 60", "left (cm)", "right (cm)", "lens (cm)"]
+    lines = []
+    for name, good, values in zip(names, table["in range"], table[columns].to_numpy(), strict=True):
+        cells = "".join(f"<td>{value:z.1f}</td>" for value in values)
+        lines.append(f"<tr><td>{'✓' if good else '✗'} {html.escape(name)}</td>{cells}</tr>")
+    head = "".join(f"<th>{words}</th>" for words in ("target", *heads))
+    return f'<table class="ergokit-measures"><tr>{head}</tr>{"".join(lines)}</table>'
+
+
+def _bar(best):
+    """The worst miss on a line of degrees: what no pair can do, what was found, and what lies open between."""
+    low, high = advised("manipulation angle")
+    allowed = (high - low) / 2
+    bound, worst = 0.0, _FAR
+    words = "Nothing is found yet."
+    if best is not None:
+        bound = min(best.lower_bound, _FAR)
+    if best is not None and best.found:
+        worst = min(best.worst_deviation, _FAR)
+        words = f"Worst miss: found {best.worst_deviation:.1f}°, proved at least {best.lower_bound:.1f}°, open {best.gap:.1f}°."
+    left, right, end = (f"{100 * value / _FAR:.1f}%" for value in (bound, worst, allowed))
+    strip = "position: absolute; top: 0; height: 14px; background:"
+    hatch = f"repeating-linear-gradient(135deg, {GREY} 0 2px, #FFFFFF 2px 6px)"
+    parts = [
+        f"{strip} {hatch}; left: 0; width: {left}",
+        f"{strip} {ORANGE}; left: {left}; right: calc(100% - {right})",
+        f"{strip} {INK}; left: calc({right} - 2px); width: 4px",
+        f"position: absolute; top: 0; height: 18px; left: {end}; border-left: 3px dotted {GREEN}",
+    ]
+    if best is None or not best.found:
+        parts.pop(2)
+    line = "".join(f'<div style="{part}"></div>' for part in parts)
+    ends = (
+        f'<span>0°</span><span style="position: absolute; left: {end}; transform: translateX(-50%); color: {GREEN}">'
+        f'{allowed:g}°: end of {low:g} to {high:g}</span><span style="position: absolute; right: 0">{_FAR}°</span>'
+    )
+    return (
+        f'<div role="img" aria-label="{words}" style="width: 470px; line-height: 16px; font-size: 12px">{words}'
+        f'<div style="position: relative; height: 14px; background: {PALE}">{line}</div>'
+        f'<div style="position: relative; height: 16px; margin-top: 2px">{ends}</div></div>'
+    )

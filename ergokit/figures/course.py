@@ -1,0 +1,281 @@
+"""Many targets and one pair of ports: a plan of the surface, the front of what is given up, and the turn of a shaft."""
+
+import numpy as np
+import plotly.graph_objects as go
+
+from ergokit.figures.layers import advised
+from ergokit.figures.style import GREEN, GREY, INK, LEFT, ORANGE, PLAIN, PURPLE, RIGHT
+from ergokit.figures.update import move
+from ergokit.triangulation import manipulation_angle
+
+_ROOM = 2.0  # cm round the surface
+_CROWDED = 12  # targets beyond which only their names are written
+_SHADES = ("#66C5A9", "#BFE6DA", "#E4F4EF", "#D5D8DB")  # of how good a place is: within 5, 10 and 15 degrees, and beyond
+
+
+def course_figure(surface, targets, names=None, ports=None, camera=None, focus=0, numbers=True, width=490):
+    """A plan of a surface seen from above, with `targets` (n, 3), a pair of `ports` (2, 3) and the camera, where there are any.
+
+    Each target is marked by whether its angle in space lies in the advised range: green with a tick, or orange with a cross.
+    The shafts go to target number `focus`.
+
+    >>> from ergokit.surfaces import FlatBox
+    >>> figure = course_figure(FlatBox(40, 30, 18), [(0, 0, 0), (0, 14, 0)], ports=[(-10, 0, 18), (10, 0, 18)])
+    >>> next(trace for trace in figure.data if trace.name == "in range").text
+    ('✓ 1: 58.1°',)
+    """
+    edge, floor = surface.outline(), surface.bounds()
+    low, high = floor[0, :2] - _ROOM, floor[1, :2] + _ROOM
+    figure = go.Figure([_map(), *(go.Scatter(name=name, x=[], y=[], **looks) for name, looks in _PARTS.items())])
+    axis = {"fixedrange": True, "dtick": 5, "gridcolor": "#DDDDDD", "zeroline": False}
+    height = round((width - 55) * (high - low)[1] / (high - low)[0]) + 45
+    figure.update_layout(
+        **PLAIN,
+        width=width,
+        height=height,
+        margin={"l": 50, "r": 5, "t": 5, "b": 40},
+        xaxis=axis | {"title": {"text": "x, right (cm)", "standoff": 4}, "range": (low[0], high[0])},
+        yaxis=axis | {"title": {"text": "y, away (cm)", "standoff": 4}, "range": (low[1], high[1]), "scaleanchor": "x"},
+    )
+    figure.update_xaxes(constrain="domain")
+    corners = np.array([floor[0], [floor[1, 0], floor[0, 1], 0], floor[1], [floor[0, 0], floor[1, 1], 0], floor[0]])
+    move(figure, {"floor": _xy(corners), "surface": _xy(edge)})
+    update_course(figure, targets, names, ports, camera, focus, numbers)
+    return figure
+
+
+def update_course(figure, targets, names=None, ports=None, camera=None, focus=0, numbers=True, others=(), places=None):
+    """Move a figure made by `course_figure` to other targets or ports, in one batch.
+
+    `others` are further pairs as `BestPorts.runners_up` has them; `places` how good a port can be where, as x and y of a grid
+    and values (y, x) in degrees, to be shaded below.
+    """
+    targets = np.atleast_2d(np.asarray(targets, dtype=float))
+    names = [str(i + 1) for i in range(len(targets))] if names is None else list(names)
+    parts = {name: {"x": [], "y": []} for name in _PARTS if name not in ("floor", "surface")}
+    parts["target in focus"] = _xy(targets[focus])
+    if camera is not None:
+        parts["camera"] = _xy(camera)
+    inside = np.zeros(len(targets), bool)
+    if ports is None:
+        parts["without ports"] = _xy(targets) | {"text": names}
+    else:
+        ports = np.asarray(ports, dtype=float)
+        angles, low, high = manipulation_angle(*ports, targets), *advised("manipulation angle")
+        inside = (angles >= low) & (angles <= high)
+        told = numbers and len(targets) <= _CROWDED
+        words = [
+            f"{'✓' if good else '✗'} {name}{f': {angle:.1f}°' if told else ''}"
+            for name, angle, good in zip(names, angles, inside, strict=True)
+        ]
+        for name, which in (("in range", inside), ("out of range", ~inside)):
+            parts[name] = _xy(targets[which]) | {"text": np.array(words)[which].tolist()}
+        for side, port in zip(("left", "right"), ports, strict=True):
+            parts[f"{side} port"] = _xy(port)
+            parts[f"{side} shaft"] = _xy(np.stack([port, targets[focus]]))
+    for side in ("left", "right"):
+        if others:
+            parts[f"{side} port, others"] = _xy([getattr(other, f"{side}_port") for other in others])
+    if others:
+        ends = [(other.left_port[:2], other.right_port[:2], (np.nan, np.nan)) for other in others]
+        middles = [(other.left_port + other.right_port) / 2 for other in others]
+        parts["others"] = _xy(np.concatenate(ends))
+        parts["misses of the others"] = _xy(middles) | {
+            "text": [f"{other.worst_deviation:.1f}°" if numbers else "" for other in others]
+        }
+    x, y, values = ([], [], []) if places is None else places
+    parts["how good a port can be"] = {"x": x, "y": y, "z": values, "visible": places is not None}
+    move(figure, parts)
+
+
+def front_figure(front, width=640, height=380):
+    """The least worst deviation under each limit of a table that `search.front` made, with what is proved below it.
+
+    Below each square its bound: nothing lies under the bars. Dotted is how far a target may miss 60 degrees and still be in the
+    advised range.
+
+    >>> from ergokit.search import front
+    >>> from ergokit.surfaces import FlatBox
+    >>> table = front(FlatBox(40, 30, 18), [(-4, 0, 0), (4, 0, 0)], "azimuth difference", [40, 10], camera=(0, -5, 18))
+    >>> front_figure(table).layout.xaxis.title.text
+    'azimuth difference at most (deg)'
+    """
+    limit, worst, bound = (front.iloc[:, i].to_numpy(float) for i in range(3))
+    low, high = advised("manipulation angle")
+    allowed = (high - low) / 2
+    space = np.ptp(limit) / max(len(limit) - 1, 1) or 1.0
+    span = limit.min() - space / 2, limit.max() + space / 2
+    pattern = {"shape": "/", "fgcolor": GREY, "bgcolor": "white", "size": 7}
+    figure = go.Figure()
+    figure.add_bar(
+        name="proved",
+        x=limit,
+        y=bound,
+        width=0.5 * np.min(np.abs(np.diff(limit)), initial=2 * space),
+        marker={"color": GREY, "pattern": pattern, "line": {"color": GREY, "width": 1}},
+        hovertemplate="no pair under %{y:.1f}°<extra></extra>",
+    )
+    figure.add_scatter(
+        name="found",
+        x=limit,
+        y=worst,
+        mode="markers+text",
+        textposition="top center",
+        text=[f"{value:.1f}°" if np.isfinite(value) else "" for value in worst],
+        marker={"symbol": "square", "size": 12, "color": INK},
+        hovertemplate="found: %{y:.1f}°<extra></extra>",
+    )
+    figure.add_scatter(name="range", x=span, y=[allowed] * 2, mode="lines", line={"color": GREEN, "dash": "dot", "width": 3})
+    figure.add_annotation(
+        x=span[0],
+        y=allowed,
+        text=f"a miss of more is outside {low:g} to {high:g}",
+        showarrow=False,
+        xanchor="left",
+        yanchor="bottom",
+        xshift=6,
+        font={"color": GREEN},
+    )
+    figure.update_layout(
+        **PLAIN,
+        width=width,
+        height=height,
+        margin={"l": 70, "r": 10, "t": 10, "b": 55},
+        xaxis={"title": front.columns[0], "range": span, "fixedrange": True, "tickvals": limit, "zeroline": False},
+        yaxis={
+            "title": "worst deviation (degrees)",
+            "range": (0, 1.2 * np.nanmax([*worst, *bound[np.isfinite(bound)], allowed])),
+            "fixedrange": True,
+            "gridcolor": "#DDDDDD",
+        },
+    )
+    return figure
+
+
+def turn_figure(length, moved, width=640):
+    """A shaft of `length` cm whose port moves by up to `moved` cm: how far it can turn about its target.
+
+    ValueError where `moved` is not less than `length`.
+
+    >>> turn_figure(24, 3).layout.annotations[0].text
+    'at most 7.2°'
+    """
+    if not 0 < moved < length:
+        raise ValueError(f"moved takes more than 0 and less than the length of {length:g} cm; got {moved!r}.")
+    turn = np.arcsin(moved / length)
+    around = np.linspace(0, 2 * np.pi, 73)
+    touch = np.sqrt(length**2 - moved**2) * np.array([np.cos(turn), np.sin(turn)])
+    arc = np.linspace(0, turn, 20)
+    figure = go.Figure(
+        [
+            _line("where the port can be", length + moved * np.cos(around), moved * np.sin(around), LEFT["colour"], 2, "dot"),
+            _line("shaft", (0, length), (0, 0), LEFT["colour"], 8),
+            *(_line("turned", (0, touch[0]), (0, way * touch[1]), LEFT["colour"], 3) for way in (1, -1)),
+            _line("the move", (length, touch[0]), (0, touch[1]), GREY, 2),
+            _line("turn", 0.6 * length * np.cos(arc), 0.6 * length * np.sin(arc), GREEN, 5),
+            go.Scatter(name="port", x=[length], y=[0], mode="markers", marker=_marker(LEFT["marker"], LEFT["colour"], 14)),
+            go.Scatter(name="target", x=[0], y=[0], mode="markers", marker=_marker("cross", ORANGE, 16)),
+        ]
+    )
+    side = {"visible": False, "fixedrange": True}
+    low, high = -0.12 * length, length + moved + 0.05 * length
+    tall = 1.35 * moved
+    figure.update_layout(
+        **PLAIN,
+        width=width,
+        height=round(width * 2 * tall / (high - low)),
+        margin={"l": 0, "r": 0, "t": 0, "b": 0},
+        xaxis=side | {"range": (low, high)},
+        yaxis=side | {"range": (-tall, tall)},
+    )
+    figure.update_traces(hoverinfo="skip")
+    write = {"showarrow": False}
+    figure.add_annotation(
+        x=0.6 * length,
+        y=0.6 * length * np.sin(turn / 2),
+        text=f"at most {np.degrees(turn):.1f}°",
+        xanchor="left",
+        xshift=4,
+        font={"color": GREEN, "size": 16},
+        **write,
+    )
+    figure.add_annotation(x=0, y=0, text="target", yanchor="top", yshift=-10, **write)
+    figure.add_annotation(x=length, y=0, text="port", yanchor="top", yshift=-10, **write)
+    figure.add_annotation(x=length / 2, y=0, text=f"{length:g} cm", yanchor="top", yshift=-6, bgcolor="white", **write)
+    figure.add_annotation(x=(length + touch[0]) / 2, y=touch[1] / 2, text=f"{moved:g} cm", xanchor="left", xshift=5, **write)
+    return figure
+
+
+def _xy(points):
+    x, y = np.atleast_2d(np.asarray(points, dtype=float))[:, :2].T
+    return {"x": x, "y": y}
+
+
+def _line(name, x, y, colour, width, dash="solid"):
+    return go.Scatter(name=name, x=x, y=y, mode="lines", line={"color": colour, "width": width, "dash": dash})
+
+
+def _marker(symbol, colour, size, edge=INK):
+    return {"symbol": symbol, "color": colour, "size": size, "line": {"color": edge, "width": 1}}
+
+
+def _map():
+    """Filled in steps of 5 degrees."""
+    low, high = advised("manipulation angle")
+    allowed, steps = (high - low) / 2, len(_SHADES) - 1
+    return go.Contour(
+        name="how good a port can be",
+        x=[],
+        y=[],
+        z=[],
+        visible=False,
+        zmin=0,
+        zmax=allowed * (steps + 1) / steps,
+        colorscale=[(share, shade) for i, shade in enumerate(_SHADES) for share in (i / (steps + 1), (i + 1) / (steps + 1))],
+        contours={"start": allowed / steps, "end": allowed, "size": allowed / steps},
+        showscale=False,
+        line={"width": 0},
+        opacity=0.8,
+        hovertemplate="a port at %{x:.0f}, %{y:.0f} cm: at best %{z:.1f}° off<extra></extra>",
+    )
+
+
+def _marked(symbol, colour, size, where, edge=INK, text=None):
+    looks = {
+        "mode": "markers+text",
+        "marker": _marker(symbol, colour, size, edge),
+        "textposition": where,
+        "textfont": {"size": 12},
+    }
+    return looks | ({"hoverinfo": "skip"} if text is None else {"text": [text], "hovertemplate": f"{text}<extra></extra>"})
+
+
+def _dashes(colour, width, dash):
+    return {"mode": "lines", "line": {"color": colour, "width": width, "dash": dash}, "hoverinfo": "skip"}
+
+
+def _hollow(side):
+    return {
+        "mode": "markers",
+        "marker": _marker(f"{side['marker']}-open", side["colour"], 10, side["colour"]),
+        "hoverinfo": "skip",
+    }
+
+
+_PARTS = {
+    "floor": _dashes("#B8C8D4", 2, "dot"),
+    "surface": _dashes("#B08D57", 4, "solid"),
+    "others": _dashes(GREY, 1, "dash"),
+    "left port, others": _hollow(LEFT),
+    "right port, others": _hollow(RIGHT),
+    "misses of the others": {"mode": "text", "textfont": {"color": GREY, "size": 12}, "hoverinfo": "skip"},
+    "left shaft": _dashes(LEFT["colour"], 4, "solid"),
+    "right shaft": _dashes(RIGHT["colour"], 4, "solid"),
+    "target in focus": {"mode": "markers", "marker": _marker("circle-open", INK, 24), "hoverinfo": "skip"},
+    "without ports": _marked("cross", GREY, 11, "bottom center"),
+    "in range": _marked("cross", GREEN, 12, "bottom center"),
+    "out of range": _marked("x", ORANGE, 12, "bottom center"),
+    "camera": _marked("square", PURPLE, 13, "bottom center", text="camera"),
+    "left port": _marked(LEFT["marker"], LEFT["colour"], 15, "middle left", text="left port"),
+    "right port": _marked(RIGHT["marker"], RIGHT["colour"], 15, "middle right", text="right port"),
+}
