@@ -18,6 +18,7 @@ ERROR = 1e-7
 
 _PIECES = 8  # targets of which a sum is formed
 _STEPS = 24  # in the search for weights
+_LEAST = 1e-12  # radians, instead of dividing by nothing
 _STRAIGHT = 1e-3  # radians: nearer to 0 and 180 degrees than this the slope is not used
 
 
@@ -34,8 +35,8 @@ class Worst:
         """First order, shape (N,)."""
         return (np.abs(scene.theta - self.wanted) - scene.turn).max(axis=0) - ERROR
 
-    def better_bound(self, scene, left, right):
-        """Second order, shape (N,); `left` and `right` are the `Cells` of the scene."""
+    def better_bound(self, scene, parts, pulled=None):
+        """Second order, shape (N,), for what meets the rules; `parts` are the `Cells` of the ports, `pulled` from `pulls`."""
         off = scene.theta - self.wanted
         count = min(_PIECES, len(off))
         if count < len(off):
@@ -43,8 +44,8 @@ class Worst:
         else:
             chosen = np.broadcast_to(np.arange(count)[:, None], off.shape)
         sign = np.sign(np.take_along_axis(off, chosen, 0))
-        slope, remainder = _slopes(scene, left, right, chosen, sign)
-        return _heaviest(np.take_along_axis(np.abs(off), chosen, 0) - remainder, slope) - ERROR
+        slope, remainder = _slopes(scene, parts, chosen, sign)
+        return _heaviest(np.take_along_axis(np.abs(off), chosen, 0) - remainder, slope, pulled) - ERROR
 
 
 class Mean:
@@ -59,24 +60,27 @@ class Mean:
     def lower_bound(self, scene):
         return (self.weights * np.maximum(np.abs(scene.theta - self.wanted) - scene.turn, 0)).sum(axis=0) - ERROR
 
-    def better_bound(self, scene, left, right):
+    def better_bound(self, scene, parts, pulled=None):
         """Second order: |x| is at least any share from -1 to 1 of x, and shares are sought whose sum has little slope."""
         off = scene.theta - self.wanted
         everything = np.broadcast_to(np.arange(len(off))[:, None], off.shape)
-        slope, remainder = _slopes(scene, left, right, everything, np.ones_like(off))
-        remainder = np.maximum(remainder, _slopes(scene, left, right, everything, -np.ones_like(off))[1])
+        slope, remainder = _slopes(scene, parts, everything, np.ones_like(off))
+        remainder = np.maximum(remainder, _slopes(scene, parts, everything, -np.ones_like(off))[1])
         usable = np.isfinite(remainder)
         remainder = np.where(usable, remainder, 0)
-        turn = np.abs(slope).sum(axis=1) + 1e-12
+        turn = np.abs(slope).sum(axis=1) + _LEAST
         share = np.clip(off / turn, -1, 1) * usable
+        rules = _Pulls(pulled, (self.weights * turn).sum(axis=0))
         best = np.zeros(off.shape[1])
         for step in range(_STEPS):
             part = self.weights * share
-            summed = (part[:, None] * slope).sum(axis=0)
-            middle = (part * off - np.abs(part) * remainder).sum(axis=0)
+            summed = (part[:, None] * slope).sum(axis=0) + rules.slope
+            middle = (part * off - np.abs(part) * remainder).sum(axis=0) + rules.middle
             best = np.maximum(best, middle - np.abs(summed).sum(axis=0))
-            there = off - (np.sign(summed) * slope).sum(axis=1)
+            lowest = -np.sign(summed)
+            there = off + (lowest * slope).sum(axis=1)
             share = np.clip(share + there / turn / np.sqrt(step + 1), -1, 1) * usable
+            rules.pull(lowest, step)
         return best - ERROR
 
 
@@ -89,7 +93,7 @@ class AnyPair:
     def lower_bound(self, scene):
         return np.zeros(scene.theta.shape[1])
 
-    def better_bound(self, scene, left, right):
+    def better_bound(self, scene, parts, pulled=None):
         return self.lower_bound(scene)
 
 
@@ -109,10 +113,10 @@ class InRange:
     def lower_bound(self, scene):
         return self._surely_out(scene.theta - scene.turn, scene.theta + scene.turn)
 
-    def better_bound(self, scene, left, right):
+    def better_bound(self, scene, parts, pulled=None):
         everything = np.broadcast_to(np.arange(len(scene.theta))[:, None], scene.theta.shape)
-        slope, down = _slopes(scene, left, right, everything, np.ones_like(scene.theta))
-        _, up = _slopes(scene, left, right, everything, -np.ones_like(scene.theta))
+        slope, down = _slopes(scene, parts, everything, np.ones_like(scene.theta))
+        _, up = _slopes(scene, parts, everything, -np.ones_like(scene.theta))
         way = np.abs(slope).sum(axis=1)
         return self._surely_out(scene.theta - way - down, scene.theta + way + up)
 
@@ -121,7 +125,7 @@ class InRange:
         return (self.weights * out).sum(axis=0)
 
 
-def _slopes(scene, left, right, chosen, sign):
+def _slopes(scene, parts, chosen, sign):
     """Of the chosen angles, times their sign: the slope times half the cell, (k, 4, N), and the remainder, (k, N).
 
     The remainder is infinite where a cell comes near to an angle of 0 or 180 degrees, or to the target itself.
@@ -136,7 +140,10 @@ def _slopes(scene, left, right, chosen, sign):
     curve = np.where(sign > 0, np.tan(np.where(usable, most, 1) / 2), 1 / np.tan(np.where(usable, least, 1) / 2))
     curve = np.maximum(curve, 1)
     cos, sin = np.cos(theta), np.sin(theta)
-    sides = [(tuple(map(of, side.unit)), of(side.length), cells) for side, cells in ((scene.left, left), (scene.right, right))]
+    sides = [
+        (tuple(map(of, side.unit)), of(side.length), cells)
+        for side, cells in zip((scene.left, scene.right), parts, strict=True)
+    ]
     slopes, remainder = [], 0.0
     for here, there in (sides, sides[::-1]):
         unit, length, cells = here
@@ -148,20 +155,44 @@ def _slopes(scene, left, right, chosen, sign):
     return np.stack(slopes, axis=1), np.where(usable, remainder / 2, np.inf)
 
 
-def _heaviest(middle, slope):
+def _heaviest(middle, slope, pulled):
     """A high value of min over a box of the sum of w (middle + slope . x), by mirror ascent in the weights w; shape (N,)."""
     best = (middle - np.abs(slope).sum(axis=1)).max(axis=0)
     usable = np.isfinite(middle)
     middle = np.where(usable, middle, -10.0)  # radians: less than any other
-    size = np.abs(slope).sum(axis=1).max(axis=0) + 1e-300
+    size = np.maximum(np.abs(slope).sum(axis=1).max(axis=0), _LEAST)
+    rules = _Pulls(pulled, size)
     push, total = np.zeros_like(middle), 0.0
     for step in range(_STEPS + 1):
         weights = np.exp(push - push.max(axis=0)) if step < _STEPS else total
         weights = np.where(usable, weights, 0)
         weights = weights / np.maximum(weights.sum(axis=0), 1e-300)
-        summed = (weights[:, None] * slope).sum(axis=0)
-        best = np.maximum(best, (weights * middle).sum(axis=0) - np.abs(summed).sum(axis=0))
-        lowest = middle - (np.sign(summed) * slope).sum(axis=1)
-        push = push + 2 / np.sqrt(step + 1) * lowest / size
+        summed = (weights[:, None] * slope).sum(axis=0) + rules.slope
+        best = np.maximum(best, (weights * middle).sum(axis=0) + rules.middle - np.abs(summed).sum(axis=0))
+        lowest = -np.sign(summed)
+        push = push + 2 / np.sqrt(step + 1) * (middle + (lowest * slope).sum(axis=1)) / size
         total = total + weights
+        rules.pull(lowest, step)
     return best
+
+
+class _Pulls:
+    """The multiples of the rules that are added, each rule scaled to change as much across a cell as the angles do."""
+
+    def __init__(self, pulled, size):
+        self.middle = self.slope = 0.0
+        self._rows = None
+        if pulled is not None:
+            over, slope = pulled
+            scale = size / np.maximum(np.abs(slope).sum(axis=1), _LEAST)
+            self._rows = over * scale, slope * scale[:, None], size
+            self._multiple = np.zeros_like(over)
+
+    def pull(self, lowest, step):
+        """Add more of the rules that are broken where the sum is least, and less of those that hold there."""
+        if self._rows is not None:
+            over, slope, size = self._rows
+            there = over + (lowest * slope).sum(axis=1)
+            self._multiple = np.maximum(self._multiple + there / size / np.sqrt(step + 1), 0)
+            self.middle = (self._multiple * over).sum(axis=0)
+            self.slope = (self._multiple[:, None] * slope).sum(axis=0)

@@ -15,6 +15,7 @@ import numpy as np
 from ergokit.search.aims import AnyPair, InRange
 from ergokit.search.cameras import Cameras, first_that_holds, looked_through
 from ergokit.search.descent import descend, merit
+from ergokit.search.pulls import pulls
 
 _MOST = 1_000_000  # cells waiting, of ports and of cameras; beyond this the smallest come first, done with soonest
 _FIRST = 6  # cells along each parameter at the start
@@ -133,7 +134,9 @@ class Search:
         if cells.bound.size:
             cells, scene, parts = self._bounded(task.aim.lower_bound(scene), cells, scene, parts)
         if cells.bound.size:
-            cells, scene, parts = self._bounded(task.aim.better_bound(scene, *parts), cells, scene, parts)
+            cells, scene, parts = self._bounded(
+                task.aim.better_bound(scene, parts, pulls(task.port_rules, scene, parts)), cells, scene, parts
+            )
         return cells, scene, parts
 
     def _bounded(self, bound, cells, scene, parts):

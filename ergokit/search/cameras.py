@@ -115,7 +115,7 @@ def _tested(task, scene, cameras):
         some, cells = scene.of(owner[rows]), task.places.cells(cameras.middle[:, rows], cameras.half[:, rows])
         seen = shafts(cells.point, cells.reach, task.targets)
         ports = (*some.ports, cells.point)
-        wide, middle = (Scene(some.left, some.right, camera, ports) for camera in (seen, seen.still()))
+        wide, middle = (Scene(some.left, some.right, camera, ports=ports) for camera in (seen, seen.still()))
         everywhere = np.ones(owner[rows].size, bool)
         may = np.logical_and.reduce([everywhere, *(rule.may_hold(wide) for rule in rules)])
         yield may, np.logical_and.reduce([everywhere, *(rule.holds(middle) for rule in rules)])

@@ -52,7 +52,6 @@ def _measured(task, arrangements):
     rows = []
     for rule in task.rules:
         value, _ = rule.bounds(scene)
-        value = np.broadcast_to(value, (len(value), arrangements.shape[1]))
         inside = min(_INSIDE, (rule.high - rule.low) / 2)
         if np.isfinite(rule.high):
             rows.append(value - rule.high + inside)

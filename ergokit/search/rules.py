@@ -42,7 +42,8 @@ class Rule:
 
     def bounds(self, scene):
         """The least and the most in each cell, in cm or degrees, both of shape (rows, N)."""
-        return _BOUNDS[self.name](scene, self.shaft)
+        ends = _BOUNDS[self.name](scene, self.shaft)
+        return tuple(np.broadcast_to(end, (len(end), scene.count)) for end in ends)
 
     def may_hold(self, scene):
         """Whether the rule may hold somewhere in each cell, shape (N,)."""
@@ -157,9 +158,8 @@ def _about(middle, turn):
 
 
 def _stacked(sides):
-    """One pair of arrays from several, which may differ in their number of cells where the camera is fixed."""
-    width = max(np.shape(least)[1] for least, _ in sides)
-    return tuple(np.concatenate([np.broadcast_to(side[i], (len(side[i]), width)) for side in sides]) for i in (0, 1))
+    """One pair of arrays from several."""
+    return tuple(np.concatenate([side[end] for side in sides]) for end in (0, 1))
 
 
 _BOUNDS = {

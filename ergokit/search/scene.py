@@ -23,8 +23,7 @@ class Shafts(NamedTuple):
 
     def of(self, which):
         """Some of the cells."""
-        unit = tuple(_some(part, which) for part in self.unit)
-        return Shafts(unit, *(_some(part, which) for part in self[1:]))
+        return Shafts(tuple(part[:, which] for part in self.unit), *(part[..., which] for part in self[1:]))
 
     def still(self):
         """The middles alone."""
@@ -47,10 +46,18 @@ def shafts(point, reach, targets):
 
 
 class Scene:
-    """Left and right shafts, the shafts to the camera or None, the angles between the first two and their turns."""
+    """Left and right shafts, the shafts to the camera or None, and the points of all of these in the middle of each cell.
 
-    def __init__(self, left, right, camera=None, ports=None):
-        self.left, self.right, self.camera, self.ports = left, right, camera, ports
+    A camera that is `fixed` is the same for all cells, and its arrays have one column.
+    """
+
+    def __init__(self, left, right, camera=None, *, ports, fixed=False):
+        self.left, self.right, self.camera, self.ports, self.fixed = left, right, camera, ports, fixed
+
+    @property
+    def count(self):
+        """The number of cells."""
+        return self.left.length.shape[1]
 
     @cached_property
     def theta(self):
@@ -73,13 +80,14 @@ class Scene:
     def still(self):
         """The same with every point in the middle of its cell."""
         camera = None if self.camera is None else self.camera.still()
-        return Scene(self.left.still(), self.right.still(), camera, self.ports)
+        return Scene(self.left.still(), self.right.still(), camera, ports=self.ports, fixed=self.fixed)
 
     def of(self, which):
         """Some of the cells."""
-        camera = None if self.camera is None else self.camera.of(which)
-        ports = tuple(tuple(_some(part, which) for part in port) for port in self.ports)
-        return Scene(self.left.of(which), self.right.of(which), camera, ports)
+        camera = self.camera if self.camera is None or self.fixed else self.camera.of(which)
+        ports = [tuple(part[which] for part in port) for port in (self.ports[:2] if self.fixed else self.ports)]
+        ports += self.ports[len(ports) :]
+        return Scene(self.left.of(which), self.right.of(which), camera, ports=tuple(ports), fixed=self.fixed)
 
 
 def dot(a, b):
@@ -89,10 +97,6 @@ def dot(a, b):
 def between(a, b):
     """The angle between two shafts. Near 0 and 180 degrees acos keeps half the digits: 1e-7, which `ERROR` covers."""
     return np.arccos(np.clip(dot(a.unit, b.unit), -1.0, 1.0))
-
-
-def _some(array, which):
-    return array if array.shape[-1] == 1 else array[..., which]  # a fixed camera is the same for all cells
 
 
 def _distance(a, b):

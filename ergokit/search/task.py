@@ -130,7 +130,7 @@ class Task:
         if self._fixed is not None:
             rays.append(shafts(self._fixed, np.zeros(1), targets))
             ports.append(self._fixed)
-        return Scene(*rays, ports=tuple(ports)), cells
+        return Scene(*rays, ports=tuple(ports), fixed=self._fixed is not None), cells
 
     def holds(self, scene, rules=None):
         """Whether the rules, all unless some are given, hold everywhere in each cell."""

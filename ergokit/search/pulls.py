@@ -1,0 +1,92 @@
+"""Rules as slopes, for better bounds where a rule is in the way: by how much it is broken in the middle of a cell, less a
+remainder, and how that changes across the cell.
+
+Whatever multiple of this, not negative, is added to the value of a pair that meets the rule, the sum is no larger than the
+value. So a bound of the sum is one of the value. Distances are convex: the slope alone bounds them from below, and from
+above it needs the square of the way over twice the least distance. An elevation changes as a manipulation angle does, whose
+other shaft is upright. The azimuth difference and the clearance have no slopes here and rule out cells by their span alone.
+"""
+
+import numpy as np
+
+from ergokit.search.rules import REACH
+from ergokit.search.scene import dot
+
+_FLAT = 0.1  # radians off upright within which an elevation's slope is not used
+
+
+def pulls(rules, scene, parts):
+    """One row for each limit, (m, N), and its slopes times half the cell, (m, 4, N); None where no rule has any."""
+    found = []
+    for rule in rules:
+        low, high = rule.low, rule.high
+        if rule.name in ("length ratio", REACH, "inserted length"):
+            if rule.name == "length ratio":
+                low, high = (_inserted_at(ratio, rule.shaft) for ratio in (low, high))
+            for side in (0, 1):
+                ray = (scene.left, scene.right)[side]
+                found += _of_lengths(ray.length, ray.unit, low, high, {side: 1}, parts)
+        elif rule.name == "port spacing":
+            found += _of_points(scene.ports[0], scene.ports[1], low, high, {0: 1, 1: -1}, parts)
+        elif rule.name == "port to camera" and len(scene.ports) == 3:
+            for side in (0, 1):
+                found += _of_points(scene.ports[side], scene.ports[2], low, high, {side: 1}, parts)
+        elif rule.name == "elevation angle":
+            for side in (0, 1):
+                found += _of_elevations((scene.left, scene.right)[side], np.radians(low), np.radians(high), side, parts)
+    if not found:
+        return None
+    over, slope = (np.stack(part) for part in zip(*found, strict=True))
+    return over, slope
+
+
+def _inserted_at(ratio, shaft):
+    return ratio if np.isinf(ratio) else shaft * ratio / (1 + ratio)
+
+
+def _of_points(here, there, low, high, moves, parts):
+    way = tuple(a - b for a, b in zip(here, there, strict=True))
+    length = np.maximum(np.sqrt(dot(way, way)), 1e-12)[None]
+    return _of_lengths(length, tuple(part / length for part in way), low, high, moves, parts)
+
+
+def _of_lengths(length, unit, low, high, moves, parts):
+    """The rows of a distance, (n, N), of the target for which it is longest and of that for which it is shortest."""
+    bend = sum(parts[side].bend for side in moves) / 2
+    reach = sum(parts[side].reach for side in moves)
+    if np.isfinite(high):
+        far = length.argmax(axis=0)[None]
+        value, along = np.take_along_axis(length, far, 0)[0], [np.take_along_axis(part, far, 0)[0] for part in unit]
+        yield value - high - bend, _slope(along, moves, parts)
+    if np.isfinite(low):
+        near = length.argmin(axis=0)[None]
+        value, along = np.take_along_axis(length, near, 0)[0], [np.take_along_axis(part, near, 0)[0] for part in unit]
+        shortest = np.maximum(value - reach, 1e-12)
+        yield low - value - bend - reach**2 / (2 * shortest), -_slope(along, moves, parts)
+
+
+def _of_elevations(ray, low, high, side, parts):
+    elevation = np.arctan2(ray.unit[2], np.hypot(ray.unit[0], ray.unit[1]))
+    for limit, sign, pick in ((high, 1, elevation.argmax(axis=0)), (low, -1, elevation.argmin(axis=0))):
+        if not np.isfinite(limit):
+            continue
+        value, length, turn, x, y, z = (
+            np.take_along_axis(part, pick[None], 0)[0] for part in (elevation, ray.length, ray.turn, *ray.unit)
+        )
+        steepest = np.abs(value) + turn
+        usable = steepest < np.pi / 2 - _FLAT
+        cos = np.where(usable, np.cos(value), 1)
+        across = tuple(part / (cos * length) for part in (-z * x, -z * y, 1 - z * z))
+        shortest = np.where(usable, length - parts[side].reach, 1)
+        curve = np.maximum(np.tan(np.where(usable, steepest, 0)), 1)
+        remainder = (curve * (parts[side].reach / shortest) ** 2 + parts[side].bend / shortest) / 2
+        yield sign * (value - limit) - np.where(usable, remainder, 10), sign * _slope(across, {side: 1}, parts)
+
+
+def _slope(gradient, moves, parts):
+    """The change across half the cell along each parameter, (4, N), of what changes with ports by this gradient."""
+    slopes = []
+    for side, part in enumerate(parts):
+        for along, half in zip(part.along, part.half, strict=True):
+            slopes.append(moves.get(side, 0) * half * dot(gradient, along))
+    return np.stack(slopes)
