@@ -124,6 +124,13 @@ def test_the_figure_is_the_problem_s_and_safe_beside_others():
     assert 'aria-label="Figure to the question"' in sitting.figure.value
 
 
+def test_it_answers_every_kind_for_a_lesson_and_stays_as_it_is():
+    sitting = practice(seed=6)
+    before = sitting.problem
+    assert sitting.exercise().startswith("10 kinds answered")
+    assert sitting.problem == before and sitting.score.value == "This sitting: 0 of 0 right at the first try."
+
+
 def test_nothing_is_kept_in_a_notebook():
     assert repr(practice(seed=1)) == "The practice appears here once this cell has run (Shift + Enter)."
 

@@ -15,6 +15,7 @@ import pytest
 from bs4 import BeautifulSoup
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from reportlab.pdfbase.pdfmetrics import stringWidth
 from scipy.spatial.transform import Rotation
 
 from ergokit import triangulation as tri
@@ -681,6 +682,26 @@ def test_figures_are_black_and_white_whole_and_to_scale(problems, kind):
         assert drawn_to_scale(problem, lengths), (problem.question, lengths)
 
 
+@pytest.mark.parametrize("kind", KINDS)
+def test_no_words_lie_on_others(problems, kind):
+    for problem in problems[kind]:
+        boxes = np.array(
+            [
+                (
+                    shape.x,
+                    shape.y,
+                    shape.x + stringWidth(shape.text, shape.fontName, shape.fontSize),
+                    shape.y + 0.68 * shape.fontSize,
+                )
+                for shape in problem.figure.contents
+                if hasattr(shape, "text")
+            ]
+        )
+        low, high = boxes[:, None, :2], boxes[:, None, 2:]
+        over = np.all((low < boxes[:, 2:]) & (boxes[:, :2] < high), axis=-1)
+        assert over.sum() == len(boxes), problem.question
+
+
 def drawn_to_scale(problem, lengths):
     """Whether the shafts in the figure are as long as in the problem."""
     g = problem.given
@@ -688,6 +709,11 @@ def drawn_to_scale(problem, lengths):
     if problem.kind == "length ratio":
         return any(length == pytest.approx(g["instrument_length"], rel=1e-6) for length in lengths)
     return all(any(length == pytest.approx(one, rel=1e-6) for length in lengths) for one in wanted)
+
+
+def test_a_notebook_shows_question_and_figure():
+    page = BeautifulSoup(make("angle", 3, 1)._repr_html_(), "html.parser")
+    assert make("angle", 3, 1).question in page.get_text() and "angle" in page.svg["aria-label"]
 
 
 # Sheets, read back

@@ -102,6 +102,8 @@ class Sketch:
         room = (stringWidth(words, _BOLD, _SIZE + 3) + 12) / abs(np.ptp(ends))  # a narrow angle has room farther out
         radius = max(radius, min(room - out, 0.7 * self.scale * min(map(np.linalg.norm, legs))))
         self.line(*(centre + radius / self.scale * np.stack([np.cos(turn), np.sin(turn)], axis=-1)), width=width)
+        if not words:
+            return
         middle = turn.mean()
         wide = stringWidth(words, _FONT, _SIZE) / 2
         reach = radius + out + max(0.0, wide - 6) * abs(np.cos(middle))
@@ -123,7 +125,7 @@ def triangle(
     `lens` is how far along the port line the camera sits, right positive, and `lens_aside` says so; `azimuth` is (side, words)
     of an arc from an instrument to the axis.
     """
-    sketch = Sketch(*_triangle_places(spacing, depth, offset), room=(34, 22, 34, 40 if lens_aside else 26))
+    sketch = Sketch(*_triangle_places(spacing, depth, offset), room=(34, 22, 50 if azimuth else 34, 40 if lens_aside else 26))
     words = {"s": s, "left": left, "right": right, "h": h, "x": x, "angle": angle, "d": d, "lens_aside": lens_aside}
     _triangle_on(sketch, (0, 0), spacing, depth, offset, lens=lens, azimuth=azimuth, **words)
     return sketch.drawing
@@ -193,8 +195,15 @@ def _triangle_on(
         sketch.along(l_port, target, left, -7, 0.45)
     if right:
         sketch.along(r_port, target, right, 7, 0.45)
-    if h:
-        sketch.text(0.6 * foot + 0.4 * target, h, (0, 0) if abs(offset) < 0.2 * spacing else (np.sign(offset) * -10, 0))
+    if h and azimuth:  # the arc needs the room inside
+        corner = np.array([r_port[0], target[1]])
+        sketch.line(target, corner, grey=True, dash=_DOT, width=0.3)
+        sketch.measure(r_port, corner, h, 10)
+    elif h:
+        long = depth * sketch.scale
+        down = max(min(0.4 * long, long - 54), 21 if x else 12)  # clear of the arc and of the offset
+        aside = 0 if abs(offset) < 0.2 * spacing else -10 * np.sign(offset)
+        sketch.text(foot - (0, down / sketch.scale), h, (aside, 0))
     if x:
         sketch.measure(centre, foot, x, -9 * np.sign(offset))
     if angle:
@@ -302,8 +311,9 @@ def lever(inside, outside, handle=0.0, *, i="", whole="", hand="", tip="", trave
     if not travel:
         sketch.text((end, 0), "hand" if handle else "outer end", (4, 10), size=7)
     if ratio:
-        sketch.text((0, 0), ratio, (-6, -52), align="end")
-        sketch.text((0, 0), "?", (4, -52))
+        middle = ((end + inside) / 2, 0)
+        sketch.text(middle, ratio, (20, -52), align="end")
+        sketch.text(middle, "?", (30, -52))
     for start, finish, words, away in (
         ((0, 0), (inside, 0), i, -26),
         ((end, 0), (-outside, 0), hand, -26),
