@@ -169,6 +169,11 @@ def test_not_met_says_why():
     level = design_box(BOX, rules=rules, ports=[(-10, 20), (10, 20)], window=(0, 20), target_height=0)
     assert any("θ" in sentence and sentence.startswith("With the window 0.0 cm above the ports") for sentence in level.why)
     assert design_box(BOX).why == ()
+    good = design_box(BOX)
+    [other] = design_box(BOX, window=(0, 32)).why
+    (half, up), (_, window) = good.holes["right port"], good.holes["window"]
+    assert not good.not_met and other.startswith("Other holes in this carton meet all of it")
+    assert all(f"{part:.1f} cm" in other for part in (half, up, window))
     for design in (short, far, level):
         assert all(sentence in repr(design) for sentence in (*design.not_met, *design.why))
         assert repr(design).endswith("it is not permission.")

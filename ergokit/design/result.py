@@ -6,9 +6,9 @@ from functools import cached_property
 import numpy as np
 
 from ergokit import triangulation as tri
-from ergokit.design.layouts import ROUNDING, UNITS, above_panel, box_words, on_panel, values
+from ergokit.design.layouts import ROUNDING, UNITS, Panel, above_panel, box_words, on_panel, values
 from ergokit.design.phone import Phone
-from ergokit.design.search import SIDES, smallest
+from ergokit.design.search import SIDES, best, chosen, smallest
 from ergokit.design.wish import Wish
 from ergokit.guidance import CAUTION, conflicts, judge
 from ergokit.guidance.rules import QUANTITIES
@@ -75,11 +75,19 @@ class BoxDesign:
 
     @cached_property
     def why(self):
-        """Sentences on why something is not met: rules that clash in any box, or the smallest carton that would do."""
+        """Sentences on why something is not met: rules that clash in any box, or the holes or the carton that would do."""
         if not self.not_met:
             return ()
         if clashes := self._clashes():
             return clashes
+        panel = Panel.of(self.box)
+        other = best(panel, self._wish, chosen(panel, self._wish, None, None))
+        if other is not None and not designed(panel, self._wish, other).not_met:
+            (_, up), (half, _), (_, window) = (part[0] for part in other)
+            return (
+                f"Other holes in this carton meet all of it: ports {half:.1f} cm to either side of the centre line and "
+                f"{up:.1f} cm up the panel, the window {window:.1f} cm up.",
+            )
         kind = type(self.box)
         box = smallest(kind, self._wish)
         if box is None:
