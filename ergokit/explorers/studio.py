@@ -17,8 +17,9 @@ from ergokit.triangulation import manipulation_angle, working_distance
 _FOLDER = "~/ergokit-figures"
 _FORMATS = {"png: for slides": ".png", "svg: to edit": ".svg", "pdf: to print": ".pdf", "html: to turn and hover": ".html"}
 _FIRST = ("triangle", "side by side", "angle map", "monitor", "rules")  # a talk of ten minutes
-_COLUMNS = w.Layout(grid_template_columns="repeat(4, 190px)", grid_gap="0 8px", width="820px")
-_LABEL, _WIDE = "76px", "840px"
+_LABEL, _WIDE = "80px", "840px"
+_COLUMNS = w.Layout(grid_template_columns="repeat(4, 160px)", margin=f"0 0 4px {_LABEL}")
+_ROW = w.Layout(align_items="center", grid_gap="8px")
 
 
 def talk_kit(placement=None):
@@ -166,7 +167,7 @@ class TalkKit(w.VBox):
     def _build(self):
         self.about, self.saved = w.HTML(), w.HTML()
         tip = "a placement that was saved as a .json file"
-        self.upload = w.FileUpload(accept=".json", description="load your own", tooltip=tip, layout=w.Layout(width="130px"))
+        self.upload = w.FileUpload(accept=".json", description="load your own", tooltip=tip, layout=w.Layout(width="160px"))
         self.target = choice([("target 1", 0)], "the target that the figures are about", "110px")
         self.figures = {name: _tick_box(name, _what(name), name in _FIRST) for name in GALLERY}
         self.format = choice(list(_FORMATS.items()), "the kind of file of each figure", "190px")
@@ -186,12 +187,12 @@ class TalkKit(w.VBox):
         ticks = [button("all", "tick every figure", lambda: self._tick(True), "50px")]
         ticks += [button("none", "tick no figure", lambda: self._tick(False), "60px")]
         return [
-            w.HBox([labelled("placement", self.about, width=_LABEL), self.target, self.upload, self.saved]),
+            w.HBox([labelled("placement", self.about, width=_LABEL), self.target, self.upload, self.saved], layout=_ROW),
             labelled("figures", w.HBox(ticks), width=_LABEL),
             w.GridBox(list(self.figures.values()), layout=_COLUMNS),
-            w.HBox([labelled("as", self.format, width=_LABEL), self.size, self.slides, self.handout]),
-            w.HBox([labelled("folder", self.folder, width=_LABEL), self.replace]),
-            w.HBox([self.button, self.status]),
+            w.HBox([labelled("as", self.format, width=_LABEL), self.size, self.slides, self.handout], layout=_ROW),
+            w.HBox([labelled("folder", self.folder, width=_LABEL), self.replace], layout=_ROW),
+            w.HBox([self.button, self.status], layout=_ROW),
             self.bar,
             self.made,
         ]
@@ -207,7 +208,7 @@ def _what(name):
 
 
 def _tick_box(text, tip, on):
-    return w.Checkbox(on, description=text, tooltip=tip, indent=False, layout=w.Layout(width="auto", margin="0 8px 0 0"))
+    return w.Checkbox(on, description=text, tooltip=tip, indent=False, layout=w.Layout(width="auto", margin="0"))
 
 
 def _folder(typed):
