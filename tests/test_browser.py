@@ -14,6 +14,7 @@ if BROWSER is None and not os.environ.get("CI"):
     pytest.skip("no Chromium or Chrome on this machine", allow_module_level=True)
 
 LESSONS = sorted(path.name for path in NOTEBOOKS.glob("*.ipynb"))
+EXPLORING = [name for name in LESSONS if "_explorer(" in (NOTEBOOKS / name).read_text(encoding="utf-8")]
 
 
 @pytest.fixture(scope="module")
@@ -70,7 +71,7 @@ _CHECKS = {
 }
 
 
-@pytest.mark.parametrize("name", LESSONS)
+@pytest.mark.parametrize("name", EXPLORING)
 def test_lesson_runs_and_its_explorer_follows_its_first_slider(open_lesson, name):
     lesson = open_lesson(name)
     assert not lesson.errors()
@@ -82,6 +83,23 @@ def test_lesson_runs_and_its_explorer_follows_its_first_slider(open_lesson, name
     if slider in _CHECKS:
         _CHECKS[slider](explorer, value, explorer.measures())
     assert not lesson.complaints
+    lesson.page.close()
+
+
+@pytest.mark.parametrize("name", sorted(set(LESSONS) - set(EXPLORING)))
+def test_lesson_runs_and_what_it_has_instead_of_an_explorer_answers_its_first_button(open_lesson, name):
+    lesson = open_lesson(name)
+    assert not lesson.errors()
+    lesson.look_at(".ergokit")
+    root = lesson.page.locator(".ergokit").first
+    pressed = root.locator("button:not(.widget-upload)").first
+    pressed.wait_for(timeout=60_000)
+    assert root.get_by_role("slider").count() == 0
+    shown = root.inner_text()
+    pressed.click()
+    lesson.settle()
+    root.locator("[role=status]").first.wait_for(timeout=20_000)
+    assert root.inner_text() != shown and not lesson.complaints
     lesson.page.close()
 
 
