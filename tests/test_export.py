@@ -23,8 +23,10 @@ from ergokit import Placement, manipulation_angle
 from ergokit.explorers.presets import PRESETS
 from ergokit.figures import GALLERY, SIZES, browser, drawable, elevation_bound_figure, save, save_all, scene
 from ergokit.figures.export import canvas
+from ergokit.figures.near import near_scene
 from ergokit.guidance.cautions import FOR_EDUCATION
 from ergokit.surfaces import Dome, WedgeBox
+from ergokit.view import Camera
 
 PLACEMENT = PRESETS["symmetric"][0]()
 _figure = cache(lambda name: GALLERY[name](PLACEMENT))
@@ -136,7 +138,9 @@ def _contrast(colour):
 
 def test_contrast_is_what_it_is_known_to_be():
     assert _contrast("#000000") == pytest.approx(21) and _contrast("rgb(255, 255, 255)") == pytest.approx(1)
-    assert _contrast("#767676") == pytest.approx(4.54, abs=0.01)  # the lightest grey that passes on white
+    # From memory: the lightest grey that passes on white, and pure red, green and blue.
+    known = {"#767676": 4.54, "#FF0000": 4.0, "#00FF00": 1.37, "#0000FF": 8.59}
+    assert {colour: round(_contrast(colour), 2) for colour in known} == known
 
 
 def _fonts(item, path=()):
@@ -175,6 +179,23 @@ def test_a_figure_to_scale_keeps_its_shape_and_any_other_fills_the_room():
             assert room(canvas(figure, size).layout) == pytest.approx(room(figure.layout), rel=1e-6), (name, size)
     filled = canvas(elevation_bound_figure(), "slide").layout
     assert filled.margin.l + filled.margin.r < 0.2 * filled.width
+
+
+@pytest.mark.parametrize("preset", ["symmetric", "one port higher", "target behind the ports", "deep target"])
+def test_a_scene_is_as_near_as_it_fits(preset):
+    figure, shape = near_scene(PRESETS[preset][0](), shape=1.4), 1.4
+    box = figure.layout.scene
+    eye, middle = (np.array([point.x, point.y, point.z]) for point in (box.camera.eye, box.camera.center))
+    low, high = np.array([box[f"{axis}axis"].range for axis in "xyz"]).T
+    aspect = [box.aspectratio[axis] for axis in "xyz"]
+    across = 2 * np.degrees(np.arctan(shape * np.tan(np.radians(45 / 2))))  # plotly's perspective: 45 degrees up and down
+    lens = Camera(eye, middle - eye, field_of_view=across, shape=shape)
+    marks = [figure.select_traces({"name": f"{side} {what}"}) for side in ("left", "right") for what in ("hand", "port")]
+    marks += [figure.select_traces({"name": name}) for name in ("working plane", "camera")]
+    points = np.concatenate([np.array([trace.x, trace.y, trace.z], dtype=float).T for mark in marks for trace in mark])
+    points = points[np.isfinite(points).all(axis=1)]  # without the gaps between lines
+    seen = lens.project((points - (low + high) / 2) / (high - low) * aspect) * (1, shape)  # -1 to 1 both ways
+    assert 0.75 < np.abs(seen).max() < 0.9
 
 
 def test_what_is_in_px_grows_and_what_is_in_data_does_not():
