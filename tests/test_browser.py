@@ -7,6 +7,8 @@ import nbformat
 import numpy as np
 import pytest
 from browser import BROWSER, NOTEBOOKS, Explorer, Lesson, browser, jupyterlab
+from PIL import Image
+from pptx import Presentation
 
 from ergokit import explorers, solve_triangle
 
@@ -87,7 +89,7 @@ def test_lesson_runs_and_its_explorer_follows_its_first_slider(open_lesson, name
 
 
 @pytest.mark.parametrize("name", sorted(set(LESSONS) - set(EXPLORING)))
-def test_lesson_runs_and_what_it_has_instead_of_an_explorer_answers_its_first_button(open_lesson, name):
+def test_lesson_runs_and_what_it_has_instead_of_an_explorer_answers_its_first_button(open_lesson, name, tmp_path):
     lesson = open_lesson(name)
     assert not lesson.errors()
     lesson.look_at(".ergokit")
@@ -99,8 +101,37 @@ def test_lesson_runs_and_what_it_has_instead_of_an_explorer_answers_its_first_bu
     pressed.click()
     lesson.settle()
     root.locator("[role=status]").first.wait_for(timeout=20_000)
-    assert root.inner_text() != shown and not lesson.complaints
+    assert root.inner_text() != shown
+    if "Make the files" in shown:
+        _the_button_makes_the_files(lesson, root, tmp_path / "for the talk")
+    assert not lesson.complaints
     lesson.page.close()
+
+
+def _the_button_makes_the_files(lesson, root, folder):
+    nameless = "input:not([title], [aria-label], [type=checkbox], [type=file]), select:not([title]), button:not([title])"
+    assert root.locator(nameless).count() == 0, "a control has no name for a screen reader"
+    root.get_by_role("button", name="none").click()
+    root.get_by_text("rules", exact=True).click()
+    root.locator("input[type=text]").fill(str(folder))
+    root.get_by_role("button", name="Make the files").click()
+    root.locator(".progress-bar").wait_for(timeout=60_000)
+    root.get_by_text("Made 1 figure as png, slides and a handout").wait_for(timeout=120_000)
+    root.get_by_role("button", name="Make the files").click()
+    root.get_by_text("rules.png and 2 more are in").wait_for(timeout=30_000)
+    with lesson.page.expect_download() as download:
+        root.get_by_text("save this placement").click()
+    with lesson.page.expect_file_chooser() as chooser:
+        root.get_by_role("button", name="load your own").click()
+    saved = folder / "mine.json"
+    download.value.save_as(saved)
+    chooser.value.set_files(saved)
+    root.get_by_text("mine.json").wait_for(timeout=30_000)
+    assert sorted(path.name for path in folder.iterdir()) == ["handout.html", "mine.json", "rules.png", "talk.pptx"]
+    with Image.open(folder / "rules.png") as picture:
+        assert picture.size == (1920, 1080)
+    titles = [slide.shapes.title.text for slide in Presentation(folder / "talk.pptx").slides]
+    assert titles[-2:] == ["Three sound rules that cannot all hold", "Cautions"] and len(titles) == 4
 
 
 def test_explorer_fits_keeps_the_view_and_says_what_is_wrong(open_lesson):

@@ -9,9 +9,10 @@ import nbformat
 import pytest
 from browser import BROWSER, Lesson, browser, jupyterlab
 
+from ergokit.explorers import exercise
 from ergokit.explorers import practice as offered
 from ergokit.explorers.practice import practice
-from ergokit.problems import KINDS, make
+from ergokit.problems import KINDS, Verdict, make
 
 
 def text(widget):
@@ -129,6 +130,22 @@ def test_it_answers_every_kind_for_a_lesson_and_stays_as_it_is():
     before = sitting.problem
     assert sitting.exercise().startswith("10 kinds answered")
     assert sitting.problem == before and sitting.score.value == "This sitting: 0 of 0 right at the first try."
+
+
+def test_a_problem_shows_with_its_figure_in_a_notebook():
+    problem = make("rules clash", seed=1, level=3)
+    shown = problem._repr_html_()
+    assert html.escape(problem.question) in shown and shown.count("<svg") == 1 and ' id="' not in shown
+
+
+def test_the_lesson_s_last_cell_leaves_the_sitting_alone_and_fails_where_the_practice_does(monkeypatch):
+    sitting = practice(seed=6, level=1)
+    problem = sitting.problem
+    assert exercise(sitting).startswith(f"{len(KINDS)} kinds answered")
+    assert sitting.problem is problem and sitting.score.value.endswith("0 of 0 right at the first try.")
+    monkeypatch.setattr(type(problem), "check", lambda self, words: Verdict(words == "certainly", words))
+    with pytest.raises(AssertionError, match="was answered with"):
+        exercise(sitting)
 
 
 def test_nothing_is_kept_in_a_notebook():

@@ -1,6 +1,7 @@
 """Figures, slides and a handout of one placement, made by one button into a folder of the reader's choice."""
 
 import html
+import os
 import tempfile
 from contextlib import nullcontext
 from pathlib import Path
@@ -126,7 +127,7 @@ class TalkKit(w.VBox):
         if not wanted:
             raise ValueError("Nothing is ticked: choose a figure, the slides or the handout.")
         over = self.replace.value
-        there = [] if over else [path.name for path in wanted if path.exists()]
+        there = [] if over else [path.name for path in wanted if os.path.exists(path)]
         if there:
             files = f"{there[0]} is" if len(there) == 1 else f"{there[0]} and {len(there) - 1} more are"
             raise ValueError(f"{files} in {folder} already: choose another folder, or tick 'replace'.")

@@ -1,0 +1,51 @@
+"""The link that saves a question sheet: the file is in it, and nowhere else."""
+
+import base64
+import io
+import os
+import re
+
+import pdfplumber
+import pytest
+
+from ergokit.explorers import question_sheet
+from ergokit.problems import sheet
+
+
+def saved(link):
+    """Name, kind and bytes of what the browser saves."""
+    name, mime, coded = re.search(r'download="([^"]*)" href="data:([^;]*);base64,([^"]*)"', link.value).groups()
+    return name, mime, base64.b64decode(coded)
+
+
+def test_the_link_holds_the_sheet_and_leaves_no_file(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    name, mime, content = saved(question_sheet(4, seed=7))
+    assert (name, mime) == ("questions.pdf", "application/pdf") and os.listdir(tmp_path) == []
+    with pdfplumber.open(io.BytesIO(content)) as pdf:
+        words = " ".join(page.extract_text() for page in pdf.pages)
+    assert "questions, sheet 7" in words
+    for problem in sheet(4, seed=7):
+        assert f"({problem.kind}, level {problem.level}, number {problem.seed})" in words
+
+
+@pytest.mark.parametrize("answers", [True, False])
+def test_a_page_for_the_browser_with_or_without_answers(answers):
+    link = question_sheet(3, seed=2, kinds="angle", level=1, answers=answers, name="a & b.html")
+    name, mime, content = saved(link)
+    assert (name, mime) == ("a &amp; b.html", "text/html")
+    assert (b"Port placement: answers" in content) is answers
+    assert ("with answers" in link.value) is answers and ("without answers" in link.value) is not answers
+
+
+@pytest.mark.parametrize(
+    ("arguments", "message"),
+    [
+        ({"n": 0}, "n takes a whole number"),
+        ({"kinds": "x"}, "kinds takes"),
+        ({"name": "sheet.docx"}, "path takes a file that ends"),
+    ],
+)
+def test_bad_arguments_are_refused(arguments, message):
+    with pytest.raises(ValueError, match=message):
+        question_sheet(**{"n": 3} | arguments)
