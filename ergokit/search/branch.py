@@ -33,7 +33,6 @@ class Search:
         self.best, self.value = None, np.inf
         self.dropped = np.inf  # the least bound of the cells dropped for their bound
         self.examined = 0
-        self.done = False
         self._rounds, self._begun = 0, False  # begun once all of the first grid has been looked at
         self._waiting = _Cells.fresh(task, np.zeros((4, 0)), np.zeros((4, 0)))
 
@@ -42,6 +41,11 @@ class Search:
         """No arrangement that meets the rules has a smaller value."""
         waiting = self._waiting.bound.min(initial=np.inf) if self._begun else 0.0
         return min(waiting, self.dropped, self.value)
+
+    @property
+    def done(self):
+        """Whether nothing is left to look at, or the best is known to be near enough to the best possible."""
+        return bool(self._begun and (not self.waiting or self.value - self.lower_bound <= self._enough))
 
     @property
     def waiting(self):
@@ -60,10 +64,9 @@ class Search:
         for start in self.starts(_STARTS):
             self._try(descend(self.task, start))
             yield
-        while self.waiting and self.value - self.lower_bound > self._enough:
+        while not self.done:
             self._round(self._taken())
             yield
-        self.done = True
 
     def starts(self, most):
         """Some arrangements of a coarse grid with small values and few rules broken, apart from each other."""

@@ -85,6 +85,6 @@ def _states(task):
         if task.seconds is not None and now - start > task.seconds:
             break
         if now - shown > _BETWEEN and not search.done:
-            yield snapshot(search, now - start)
+            yield snapshot(search, now - start, last=False)
             shown = monotonic()
-    yield snapshot(search, monotonic() - start)
+    yield snapshot(search, monotonic() - start, last=True)

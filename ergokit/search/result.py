@@ -44,7 +44,9 @@ class BestPorts:
         the largest deviation of any target from the wanted manipulation angle, in degrees; NaN without ports
     value, lower_bound, gap
         what was to be least, what no arrangement that meets the rules comes under, and their difference: degrees of
-        the worst or of the mean deviation, or a number (with weights the weight) of targets out of range. NaN without ports
+        the worst or of the mean deviation, or a number (with weights the weight) of targets out of range, where the bound is
+        for a range narrower by the tolerance at both ends. Without ports NaN, but for the bound: infinite where it is proved
+        that there are none
     finished
         whether the search has come to its end; else it was stopped, and the gap is what it left
     seconds
@@ -76,7 +78,8 @@ class BestPorts:
     def placement(self):
         """The `Placement` with all targets; None without ports.
 
-        Where no camera was asked for one is put 5 cm up the surface from the middle of the ports, to have all measures.
+        Where no camera was asked for, one is put 5 cm up the surface from the middle of the ports (down it, or there, where
+        the surface ends), to have all measures.
         """
         if not self.found:
             return None
@@ -94,10 +97,8 @@ class BestPorts:
     def _stand_in_camera(self):
         u, v = np.add(self.places["left port"], self.places["right port"]) / 2
         surface = self._task.surface
-        for up in (_ABOVE, -_ABOVE, 0):
-            if surface.contains(u, v + up):
-                return surface.point(u, v + up)
-        raise AssertionError("the middle of two ports is always on the surface")
+        up = next(up for up in (_ABOVE, -_ABOVE, 0) if surface.contains(u, v + up))
+        return surface.point(u, v + up)
 
     @cached_property
     def table(self):
@@ -283,14 +284,14 @@ class BestPorts:
         return "\n".join([*lines, CAUTION])
 
 
-def snapshot(search, seconds):
-    """A `BestPorts` of a search as it stands."""
+def snapshot(search, seconds, last):
+    """A `BestPorts` of a search as it stands; the last one has a free camera where it is best."""
     task, arrangement = search.task, search.best
     if arrangement is None:
         bound = float("inf") if search.done else task.shown(search.lower_bound)
         nothing = float("nan")
         return BestPorts(None, None, None, {}, nothing, nothing, bound, search.done, seconds, task, None)
-    arrangement = task.ordered(evenest(task, arrangement) if task.free_camera else arrangement)
+    arrangement = task.ordered(evenest(task, arrangement) if task.free_camera and last else arrangement)
     scene, _ = task.scene(arrangement[:, None])
     names = ("left port", "right port", "camera")
     places = {
