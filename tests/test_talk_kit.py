@@ -159,6 +159,7 @@ def test_another_file_is_refused_in_words_and_the_last_placement_kept(content):
     kit = talk_kit(PLAIN)
     uploaded(kit, content, "<b>.json")
     assert text(kit.status).startswith("⚠ <b>.json: ") and kit.placement == PLAIN
+    assert "codec" not in text(kit.status), "no words of software"
     uploaded(kit, PLAIN.to_json().encode())
     assert "⚠" not in text(kit.status)
 
