@@ -4,6 +4,7 @@ from ergokit.explorers.angle_map import angle_map_explorer
 from ergokit.explorers.box import box_explorer
 from ergokit.explorers.camera import camera_explorer
 from ergokit.explorers.conflict import conflict_explorer
+from ergokit.explorers.course import course_explorer
 from ergokit.explorers.lever import lever_explorer
 from ergokit.explorers.paper import template_link
 from ergokit.explorers.placement import exercise, placement_explorer

@@ -3,6 +3,7 @@
 import asyncio
 import html
 from collections.abc import Mapping
+from math import floor
 
 import ipywidgets as w
 import numpy as np
@@ -21,9 +22,9 @@ from ergokit.surfaces import Dome, WedgeBox
 
 _AXES = ("target sideways", "target away")
 _RULES = {  # quantity -> between what, unit, track, and the range it starts with
-    "port spacing": ("between the two ports", "cm", (4, 40), (4, 16)),
-    "port to camera": ("from each port to the camera", "cm", (2, 30), (5, 12)),
-    "azimuth difference": ("between the left and the right instrument", "deg", (0, 90), (0, 30)),
+    "port spacing": ("between the two ports", " cm", (4, 40), (4, 16)),
+    "port to camera": ("from each port to the camera", " cm", (2, 30), (5, 12)),
+    "azimuth difference": ("between the left and the right instrument", "°", (0, 90), (0, 30)),
 }
 _OF_CAMERA = ("port to camera", "azimuth difference")
 _NO_CAMERA, _FIXED, _FREE = "none", "in its window", "anywhere: sought too"
@@ -49,8 +50,8 @@ def course_explorer(surface=None, targets=None, camera=None, rules=None, numbers
 
     >>> explorer = course_explorer()
     >>> explorer.controls["target away"].value = 0
-    >>> explorer.finish().sentence
-    'This pair of ports brings all 8 targets into 45 to 75 degrees: it misses 60 by 7.8 degrees at worst, and no pair can do ...
+    >>> explorer.finish().found, round(explorer.best.worst_deviation, 1)
+    (True, 7.3)
     """
     if targets is None:
         targets = {row["target"]: (row["x"], row["y"], row["z"]) for row in datasets.records("demo_course")}
@@ -243,6 +244,7 @@ class CourseExplorer(w.VBox):
     def _move(self, axis, value):
         if self._settling or abs(value - on_grid(self.controls[_AXES[axis]], self._points[self.focus, axis])) < 1e-6:
             return
+        self._points = self._points.copy()  # what was found before keeps its own
         self._points[self.focus, axis] = value
         self._write_list()
         self._search()
@@ -257,7 +259,7 @@ class CourseExplorer(w.VBox):
 
     def _show(self):
         """Let the picture and the words follow; compute all before anything moves."""
-        found, ended = self.best is not None and self.best.found, self.best is not None and self.best.finished
+        found, ended = (False, False) if self.best is None else (self.best.found, bool(self.best.finished))
         if self.best is not None:
             self._ports = _pair(self.best) if found else None
         others = self.best.runners_up if found and ended and self.others.value else ()
@@ -273,7 +275,7 @@ class CourseExplorer(w.VBox):
     def _notice(self, ended, mapped):
         if not ended:
             return "Searching; move anything to search anew." if self._running else "Not at its end: press go on."
-        return "Shaded: a port there can miss by at most 5, 10, 15 degrees, or (grey) more." if mapped else ""
+        return "Worst miss with a port there: under 5, 10, 15°, and in grey 20, 25° or more." if mapped else ""
 
     def _say(self, message, wrong=False):
         self.status.value = said(message, wrong)
@@ -304,7 +306,7 @@ class CourseExplorer(w.VBox):
         if self.best.found and self.best.finished:
             foot = f"At their limit: {', '.join(self.best.binding) or 'nothing'}."
         caution = " ".join([CAUTION, *([_OF_A_DOME] if isinstance(self.surface, Dome) else [])])
-        foot = f'<div class="ergokit-foot">✓ in range &nbsp;✗ outside. {html.escape(foot)}<br>{caution}</div>'
+        foot = f'<div class="ergokit-foot">✓ in range &nbsp;✗ outside; degrees and cm. {html.escape(foot)}<br>{caution}</div>'
         table = _table(self._names, self.best.table) if self.best.found else ""
         return _bar(self.best), f'<div style="line-height: 18px">{html.escape(sentence)}</div>', table + foot
 
@@ -329,11 +331,11 @@ class CourseExplorer(w.VBox):
                 "readout": False,
                 "tooltip": f"{name}: the range this rule allows, {tip}; no limit at the end of the track",
             }
-            looks["layout"] = w.Layout(width="92px", margin="0")
+            looks["layout"] = w.Layout(width="86px", margin="0")
             self.controls[name] = w.FloatRangeSlider(value=start, min=low, max=high, step=0.5, **looks)
             self.ticks[name] = w.Checkbox(description=name, indent=False, tooltip=f"hold to the rule on {name}")
-            self.ticks[name].layout = w.Layout(width="145px", margin="0")
-            self.ranges[name] = w.Label(layout=w.Layout(width="90px"))
+            self.ticks[name].layout = w.Layout(width="150px", margin="0")
+            self.ranges[name] = w.Label(layout=w.Layout(width="92px"))
         self.target = choice(list(self._start[0]), "the target in focus", "158px")
         self.target_list = w.Textarea(tooltip="one target a line: name: x, y, z")
         self.target_list.layout = w.Layout(width="306px", height="152px")
@@ -439,19 +441,19 @@ def _range_in_words(low, high, unit):
     if low is None and high is None:
         return "no limit"
     if low is None or high is None:
-        return f"at most {high:g} {unit}" if low is None else f"at least {low:g} {unit}"
-    return f"{low:g} to {high:g} {unit}"
+        return f"at most {high:g}{unit}" if low is None else f"at least {low:g}{unit}"
+    return f"{low:g} to {high:g}{unit}"
 
 
 def _table(names, table):
     """One line a target."""
     columns = ["manipulation angle (deg)", "deviation (deg)", "inserted length left (cm)", "inserted length right (cm)"]
-    heads = ["angle (°)", "off 60", "inside left (cm)", "right (cm)"]
-    if "azimuth difference (deg)" in table:
-        columns, heads = [*columns, "working distance (cm)"], ["angle (°)", "off 60", "left (cm)", "right (cm)", "lens (cm)"]
+    heads = ["angle", "off 60", "inside left", "inside right"]
+    if "working distance (cm)" in table:
+        columns, heads = [*columns, "working distance (cm)"], [*heads, "to lens"]
     lines = []
     for name, good, values in zip(names, table["in range"], table[columns].to_numpy(), strict=True):
-        cells = "".join(f"<td>{value:z.1f}</td>" for value in values)
+        cells = "".join(f"<td>{value:z.1f}</td>".replace("-", "−") for value in values)
         lines.append(f"<tr><td>{'✓' if good else '✗'} {html.escape(name)}</td>{cells}</tr>")
     head = "".join(f"<th>{words}</th>" for words in ("target", *heads))
     return f'<table class="ergokit-measures"><tr>{head}</tr>{"".join(lines)}</table>'
@@ -467,7 +469,8 @@ def _bar(best):
         bound = min(best.lower_bound, _FAR)
     if best is not None and best.found:
         worst = min(best.worst_deviation, _FAR)
-        words = f"Worst miss: found {best.worst_deviation:.1f}°, proved at least {best.lower_bound:.1f}°, open {best.gap:.1f}°."
+        found, proved = round(best.worst_deviation, 1), floor(10 * best.lower_bound) / 10  # a bound is never rounded up
+        words = f"Worst miss: found {found:.1f}°, proved at least {proved:.1f}°, open {found - proved:.1f}°."
     left, right, end = (f"{100 * value / _FAR:.1f}%" for value in (bound, worst, allowed))
     strip = "position: absolute; top: 0; height: 14px; background:"
     hatch = f"repeating-linear-gradient(135deg, {GREY} 0 2px, #FFFFFF 2px 6px)"

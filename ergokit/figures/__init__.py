@@ -3,6 +3,7 @@
 from ergokit.figures.angle_map import angle_map_figure, update_angle_map
 from ergokit.figures.box import box_figure, update_box
 from ergokit.figures.circle import inscribed_angle_figure
+from ergokit.figures.course import course_figure, front_figure, turn_figure, update_course
 from ergokit.figures.elevation import elevation_bound_figure
 from ergokit.figures.experiments import EXPERIMENTS, experiments_figure, mean_angles_figure
 from ergokit.figures.export import SIZES, Size, browser, save, save_all

@@ -9,26 +9,29 @@ from ergokit.figures.update import move
 from ergokit.triangulation import manipulation_angle
 
 _ROOM = 2.0  # cm round the surface
+_TALLEST = 490  # px
+_LETTERED = 4.5, 2.4  # cm beside a target and above or below it that its words take
 _CROWDED = 12  # targets beyond which only their names are written
-_SHADES = ("#66C5A9", "#BFE6DA", "#E4F4EF", "#D5D8DB")  # of how good a place is: within 5, 10 and 15 degrees, and beyond
+# Of how good a place is, in steps of 5 degrees: greens while it can be in the advised range, greys beyond.
+_SHADES = ("#66C5A9", "#A5DBCB", "#DDF1EB", "#E6E7E9", "#CBCED2", "#ADB2B8")
 
 
 def course_figure(surface, targets, names=None, ports=None, camera=None, focus=0, numbers=True, width=490):
     """A plan of a surface seen from above, with `targets` (n, 3), a pair of `ports` (2, 3) and the camera, where there are any.
 
     Each target is marked by whether its angle in space lies in the advised range: green with a tick, or orange with a cross.
-    The shafts go to target number `focus`.
+    L and R are the ports, C is the camera. The shafts go to target number `focus`.
 
     >>> from ergokit.surfaces import FlatBox
     >>> figure = course_figure(FlatBox(40, 30, 18), [(0, 0, 0), (0, 14, 0)], ports=[(-10, 0, 18), (10, 0, 18)])
     >>> next(trace for trace in figure.data if trace.name == "in range").text
-    ('✓ 1: 58.1°',)
+    ('✓ 1: 58.1°', '✓ 2: 47.4°')
     """
     edge, floor = surface.outline(), surface.bounds()
     low, high = floor[0, :2] - _ROOM, floor[1, :2] + _ROOM
     figure = go.Figure([_map(), *(go.Scatter(name=name, x=[], y=[], **looks) for name, looks in _PARTS.items())])
     axis = {"fixedrange": True, "dtick": 5, "gridcolor": "#DDDDDD", "zeroline": False}
-    height = round((width - 55) * (high - low)[1] / (high - low)[0]) + 45
+    height = min(round((width - 55) * (high - low)[1] / (high - low)[0]) + 45, _TALLEST)
     figure.update_layout(
         **PLAIN,
         width=width,
@@ -53,7 +56,6 @@ def update_course(figure, targets, names=None, ports=None, camera=None, focus=0,
     targets = np.atleast_2d(np.asarray(targets, dtype=float))
     names = [str(i + 1) for i in range(len(targets))] if names is None else list(names)
     parts = {name: {"x": [], "y": []} for name in _PARTS if name not in ("floor", "surface")}
-    parts["target in focus"] = _xy(targets[focus])
     if camera is not None:
         parts["camera"] = _xy(camera)
     inside = np.zeros(len(targets), bool)
@@ -68,11 +70,13 @@ def update_course(figure, targets, names=None, ports=None, camera=None, focus=0,
             f"{'✓' if good else '✗'} {name}{f': {angle:.1f}°' if told else ''}"
             for name, angle, good in zip(names, angles, inside, strict=True)
         ]
+        where = _roomier_side(targets, [*ports, *([] if camera is None else [camera])])
         for name, which in (("in range", inside), ("out of range", ~inside)):
-            parts[name] = _xy(targets[which]) | {"text": np.array(words)[which].tolist()}
+            parts[name] = _xy(targets[which]) | {"text": np.array(words)[which].tolist(), "textposition": where[which].tolist()}
         for side, port in zip(("left", "right"), ports, strict=True):
             parts[f"{side} port"] = _xy(port)
             parts[f"{side} shaft"] = _xy(np.stack([port, targets[focus]]))
+        parts["target in focus"] = _xy(targets[focus])
     for side in ("left", "right"):
         if others:
             parts[f"{side} port, others"] = _xy([getattr(other, f"{side}_port") for other in others])
@@ -211,6 +215,14 @@ def _xy(points):
     return {"x": x, "y": y}
 
 
+def _roomier_side(targets, others):
+    """Where the words at each target go: below it, or above where fewer marks are."""
+    way = np.concatenate([targets, np.reshape(others, (-1, 3))])[None, :, :2] - targets[:, None, :2]
+    beside = np.abs(way[..., 0]) < _LETTERED[0]
+    below, above = ((beside & (side > 0) & (side < _LETTERED[1])).sum(axis=1) for side in (-way[..., 1], way[..., 1]))
+    return np.where(below > above, "top center", "bottom center")
+
+
 def _line(name, x, y, colour, width, dash="solid"):
     return go.Scatter(name=name, x=x, y=y, mode="lines", line={"color": colour, "width": width, "dash": dash})
 
@@ -220,9 +232,10 @@ def _marker(symbol, colour, size, edge=INK):
 
 
 def _map():
-    """Filled in steps of 5 degrees."""
+    """Filled in steps, half of them within the advised range."""
     low, high = advised("manipulation angle")
-    allowed, steps = (high - low) / 2, len(_SHADES) - 1
+    count = len(_SHADES)
+    step = (high - low) / count
     return go.Contour(
         name="how good a port can be",
         x=[],
@@ -230,9 +243,9 @@ def _map():
         z=[],
         visible=False,
         zmin=0,
-        zmax=allowed * (steps + 1) / steps,
-        colorscale=[(share, shade) for i, shade in enumerate(_SHADES) for share in (i / (steps + 1), (i + 1) / (steps + 1))],
-        contours={"start": allowed / steps, "end": allowed, "size": allowed / steps},
+        zmax=step * count,
+        colorscale=[(share, shade) for i, shade in enumerate(_SHADES) for share in (i / count, (i + 1) / count)],
+        contours={"start": step, "end": step * (count - 1), "size": step},
         showscale=False,
         line={"width": 0},
         opacity=0.8,
@@ -240,14 +253,17 @@ def _map():
     )
 
 
-def _marked(symbol, colour, size, where, edge=INK, text=None):
-    looks = {
-        "mode": "markers+text",
-        "marker": _marker(symbol, colour, size, edge),
-        "textposition": where,
-        "textfont": {"size": 12},
+def _lettered(symbol, colour, size, letter, name):
+    looks = {"mode": "markers+text", "marker": _marker(symbol, colour, size), "text": [f"<b>{letter}</b>"]}
+    return looks | {
+        "textfont": {"size": 12, "color": "white"},
+        "hovertemplate": f"{name}: %{{x:.1f}}, %{{y:.1f}} cm<extra></extra>",
     }
-    return looks | ({"hoverinfo": "skip"} if text is None else {"text": [text], "hovertemplate": f"{text}<extra></extra>"})
+
+
+def _target(symbol, colour):
+    looks = {"mode": "markers+text", "marker": _marker(symbol, colour, 12), "textposition": "bottom center"}
+    return looks | {"textfont": {"size": 12}, "hoverinfo": "skip"}
 
 
 def _dashes(colour, width, dash):
@@ -272,10 +288,10 @@ _PARTS = {
     "left shaft": _dashes(LEFT["colour"], 4, "solid"),
     "right shaft": _dashes(RIGHT["colour"], 4, "solid"),
     "target in focus": {"mode": "markers", "marker": _marker("circle-open", INK, 24), "hoverinfo": "skip"},
-    "without ports": _marked("cross", GREY, 11, "bottom center"),
-    "in range": _marked("cross", GREEN, 12, "bottom center"),
-    "out of range": _marked("x", ORANGE, 12, "bottom center"),
-    "camera": _marked("square", PURPLE, 13, "bottom center", text="camera"),
-    "left port": _marked(LEFT["marker"], LEFT["colour"], 15, "middle left", text="left port"),
-    "right port": _marked(RIGHT["marker"], RIGHT["colour"], 15, "middle right", text="right port"),
+    "without ports": _target("cross", GREY),
+    "in range": _target("cross", GREEN),
+    "out of range": _target("x", ORANGE),
+    "camera": _lettered("square", PURPLE, 18, "C", "camera"),
+    "left port": _lettered(LEFT["marker"], LEFT["colour"], 20, "L", "left port"),
+    "right port": _lettered(RIGHT["marker"], RIGHT["colour"], 22, "R", "right port"),
 }
