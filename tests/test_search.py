@@ -9,6 +9,7 @@ from scipy import optimize
 from ergokit import azimuth_angles, elevation_angle, inserted_length, length_ratio, manipulation_angle, working_distance
 from ergokit.search import aims, best_ports, branch, front, port_map, searching
 from ergokit.search.aims import InRange, Mean, Worst
+from ergokit.search.cameras import Cameras
 from ergokit.search.pulls import pulls
 from ergokit.search.task import Task
 from ergokit.surfaces import Dome, FlatBox, WedgeBox
@@ -120,6 +121,36 @@ def samples_lengths(scene):
     return np.concatenate([scene.left.length, scene.right.length])
 
 
+@settings(max_examples=100)
+@given(st.integers(0, 2**32), st.sampled_from([0.5, 0.05, 0.005]), st.sampled_from(["across", "along", "both"]))
+def test_no_place_in_a_cell_lies_beyond_its_reach(seed, size, sides):
+    """Cells without one side too, where the reach has no other side's to spare."""
+    rng = np.random.default_rng(seed)
+    for surface in SURFACES:
+        places = Task(surface, (0, 0, 1)).places
+        half = (places.high - places.low) / 2 * size * np.array([sides != "along", sides != "across"])
+        middle = rng.uniform(places.low + half, places.high - half)
+        cell = places.cells(middle[:, None], half[:, None])
+        within = np.concatenate([rng.uniform(-1, 1, (2, 300)), np.array([[-1, -1, 1, 1], [-1, 1, -1, 1]])], axis=1)
+        points = np.stack(np.broadcast_arrays(*places.points(middle[:, None] + half[:, None] * within)))
+        way = np.linalg.norm(points - np.array(cell.point).reshape(3, 1), axis=0)
+        assert (way <= cell.reach + 1e-9).all()
+        u = places.uv(middle[:, None] + half[:, None] * within)[0]
+        ends = places.leftmost(middle[:, None], half[:, None]), places.rightmost(middle[:, None], half[:, None])
+        assert (u >= ends[0] - 1e-9).all() and (u <= ends[1] + 1e-9).all()
+
+
+def test_quarters_of_a_camera_s_cell_cover_it():
+    places = Task(LID, (0, 0, 1)).places
+    cells = Cameras.anywhere(places, 3).cut(np.array([True, False, True])).cut(np.arange(9) % 2 == 0)
+    assert cells.count.tolist() == [10, 4, 10]
+    for owner in range(3):
+        mine = cells.of(np.array([owner]))
+        assert (mine.middle - mine.half).min(axis=1) == pytest.approx(places.low)
+        assert (mine.middle + mine.half).max(axis=1) == pytest.approx(places.high)
+        assert (4 * mine.half.prod(axis=0)).sum() == pytest.approx((places.high - places.low).prod())
+
+
 LOOSENED = {
     "a tenth of a degree too high": (0.005, "ERROR", -np.radians(0.1)),
     "without its remainder": (0.5, "_slopes", lambda slopes: lambda *cell: (slopes(*cell)[0], slopes(*cell)[1] / 1e9)),
@@ -148,6 +179,15 @@ def test_a_certificate_from_a_loosened_bound_is_caught(monkeypatch):
     true = Worst.lower_bound
     monkeypatch.setattr(Worst, "lower_bound", lambda self, scene: true(self, scene) + np.radians(10))
     assert best_ports(SMALL, targets).lower_bound > least
+
+
+def test_a_coarse_search_does_not_claim_more_than_a_fine_one_finds(monkeypatch):
+    """What was dropped for its bound counts. Without descents, which would find the best at once."""
+    targets = course(3, 6, 4, 3, 2)
+    fine = best_ports(SMALL, targets, tolerance=0.01)
+    monkeypatch.setattr(branch, "descend", lambda task, start: start)
+    coarse = best_ports(SMALL, targets, tolerance=1.5)
+    assert coarse.finished and coarse.lower_bound <= fine.worst_deviation < coarse.worst_deviation - 0.5
 
 
 # The optimum, against others
@@ -299,7 +339,7 @@ def broken_rules(best, rules, targets, camera):
 @pytest.mark.parametrize("camera", [None, (0, -4, 25), "free"], ids=str)
 @pytest.mark.parametrize("aim", ["worst", "mean", "in range"])
 def test_the_best_pair_meets_the_rules(aim, camera):
-    targets = course(7, 8)
+    targets = course(7, 5)
     rules = RULES | {"shaft clearance": (4, None)}
     if camera is not None:
         rules |= {"azimuth difference": (None, 40), "port to camera": (4, 15), "working distance": (None, 30)}
@@ -316,7 +356,7 @@ def test_the_best_pair_meets_the_rules(aim, camera):
 
 
 def test_a_free_camera_is_no_worse_than_any_fixed_one():
-    targets, rules = course(7, 8), {"azimuth difference": (None, 25), "port spacing": (None, 18), "port to camera": (4, 12)}
+    targets, rules = course(7, 5), {"azimuth difference": (None, 25), "port spacing": (None, 18), "port to camera": (4, 12)}
     free = best_ports(LID, targets, camera="free", rules=rules)
     fixed = [best_ports(LID, targets, camera=(x, y, 25), rules=rules) for x, y in ((-6, -5), (4, 6))]
     assert free.finished and all(free.lower_bound <= each.value for each in fixed if each.found)
@@ -400,7 +440,7 @@ def test_the_map_of_one_port_agrees_with_the_best_pair():
 
 
 def test_a_front_never_falls_as_its_limit_tightens():
-    table = front(LID, course(7, 8), "azimuth difference", [50, 20, 8], camera=(0, -12, 25), rules=RULES)
+    table = front(LID, course(7, 5), "azimuth difference", [50, 20, 8], camera=(0, -12, 25), rules=RULES)
     assert table["azimuth difference at most (deg)"].tolist() == [50, 20, 8]
     worst, bound = table["worst deviation (deg)"].to_numpy(), table["lower bound"].to_numpy()
     assert (worst[1:] >= bound[:-1]).all() and worst[-1] > worst[0] + 0.1
