@@ -57,3 +57,8 @@ def test_opens_with_what_the_reader_will_be_able_to_do_and_ends_with_a_check(les
     assert "you can" in prose.split("##")[0] and "minutes" in prose.split("##")[0]
     assert "## Remember" in prose and "education" in prose
     assert "exercise(explorer)" in "".join(code_of(lesson)[-1]["source"])
+
+
+@pytest.mark.parametrize("part", ["predict(", "question(", "Modify it:", "## Remember", "## Sources", "## Next"])
+def test_teaches_instead_of_showing(lesson, part):
+    assert part in prose_of(lesson) + "\n".join("".join(cell["source"]) for cell in code_of(lesson))
