@@ -10,7 +10,9 @@ from browser import BROWSER, NOTEBOOKS, Explorer, Lesson, browser, jupyterlab
 from PIL import Image
 from pptx import Presentation
 
-from ergokit import explorers, solve_triangle
+from ergokit import datasets, explorers, solve_triangle
+from ergokit.search import best_ports
+from ergokit.surfaces import WedgeBox
 
 if BROWSER is None and not os.environ.get("CI"):
     pytest.skip("no Chromium or Chrome on this machine", allow_module_level=True)
@@ -63,6 +65,15 @@ def _tape_follows(explorer, spacing, table):
     assert float(table["manipulation angle"][0].split()[0]) == pytest.approx(triangle.manipulation_angle, abs=0.05)
 
 
+def _course_follows(explorer, sideways, table):
+    course = datasets.load("demo_course").set_index("target")[["x", "y", "z"]]
+    course.loc["tray", "x"] = sideways
+    best = best_ports(WedgeBox(44, 36, 27), course, rules={"port spacing": (None, 16)})
+    found = [(cells[0], f"{angle:.1f}") for cells, angle in zip(list(table.values())[1:], best.table.iloc[:, 4], strict=True)]
+    assert all(shown == angle for shown, angle in found), found
+    assert best.sentence in explorer.told()
+
+
 #: What the table must say after a move of an explorer's first slider; the others are asked in the kernel, by `exercise`.
 _CHECKS = {
     "port spacing": _placement_follows,
@@ -70,6 +81,7 @@ _CHECKS = {
     "inserted length": _lever_follows,
     "side a": _box_follows,
     "port to port": _tape_follows,
+    "target sideways": _course_follows,
 }
 
 
