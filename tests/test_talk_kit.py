@@ -2,11 +2,15 @@
 
 import base64
 import html
+import io
 import re
+from contextlib import nullcontext
 from datetime import UTC, datetime
 
 import ipywidgets as w
 import pytest
+from PIL import Image
+from pptx import Presentation
 
 from ergokit import Placement
 from ergokit.explorers import exercise, studio, talk_kit
@@ -74,6 +78,20 @@ def test_it_makes_what_is_ticked_in_a_folder_that_was_not_there(tmp_path):
         kit.files, ("Ports half as far apart", "Three", "Ports, camera and target: move them and see"), strict=True
     ):
         assert words in path.read_text(encoding="utf-8")
+
+
+def test_the_bar_goes_on_through_the_slides(tmp_path, monkeypatch):
+    dot = io.BytesIO()
+    Image.new("RGB", (16, 9)).save(dot, "png")
+    monkeypatch.setattr(studio, "browser", nullcontext)
+    monkeypatch.setattr("ergokit.talk.deck.pictures", lambda figs, dots, progress: [dot.getvalue() for _ in progress(figs)])
+    kit, bars = kit_for(tmp_path, "triangle", "rules"), []
+    kit.slides.value = True
+    kit.bar.observe(lambda change: bars.append(change.new), "value")
+    assert made(kit) == f"✓ Made 2 figures as html and slides, in {tmp_path}"
+    assert bars == [1, 2, 3, 4] and kit.bar.max == 4
+    titles = [slide.shapes.title.text for slide in Presentation(tmp_path / "talk.pptx").slides]
+    assert titles[2:] == ["The instruments meet at 59.9°", "Three sound rules that cannot all hold", "Cautions"]
 
 
 def test_a_file_that_is_there_is_left_alone_unless_asked(tmp_path):
