@@ -39,7 +39,7 @@ def deck(tmp_path_factory):
 def blank(monkeypatch):
     """White pictures, where it is not about them."""
 
-    def white(figs, dots):
+    def white(figs, dots, progress):
         for fig in figs:
             png = io.BytesIO()
             Image.new("RGB", (round(fig.layout.width), round(fig.layout.height)), "white").save(png, "png")
