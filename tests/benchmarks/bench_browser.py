@@ -1,6 +1,6 @@
 """The placement explorer in JupyterLab next to the barest thing that moves: one slider on a one-line 3D figure.
 
-Run on demand (`pytest -s tests/benchmarks/bench_browser.py`) on a quiet machine; prints medians in milliseconds and the
+Run on demand (`pytest -n 0 -s tests/benchmarks/bench_browser.py`) on a quiet machine; prints medians in milliseconds and the
 kernel's memory, and asserts nothing about time.
 """
 

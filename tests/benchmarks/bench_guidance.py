@@ -1,4 +1,4 @@
-"""How quick the guidance is, run on demand: pytest tests/benchmarks/bench_guidance.py
+"""How quick the guidance is, run on demand: pytest -n 0 tests/benchmarks/bench_guidance.py
 
 Wanted: `conflicts` on a problem that names all ten quantities in under 10 ms, feasible or not.
 """

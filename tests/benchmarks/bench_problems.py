@@ -1,4 +1,4 @@
-"""How quick a sheet of questions is, run on demand: pytest tests/benchmarks/bench_problems.py
+"""How quick a sheet of questions is, run on demand: pytest -n 0 tests/benchmarks/bench_problems.py
 
 Wanted: a sheet of 20 in under 5 s, the first one of a session too.
 """

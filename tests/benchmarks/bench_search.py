@@ -1,4 +1,4 @@
-"""How long the best ports take, run on demand: pytest tests/benchmarks/bench_search.py
+"""How long the best ports take, run on demand: pytest -n 0 tests/benchmarks/bench_search.py
 
 Wanted: 20 targets on a panel of 60 x 45 cm within 0.1 degree, with its proof, in under 2 s without rules and under 10 s with
 rules and a fixed camera; with a free camera good ports in 10 s and the gap stated.

@@ -1,4 +1,4 @@
-"""How quick a template and a design are, run on demand: pytest tests/benchmarks/bench_template.py
+"""How quick a template and a design are, run on demand: pytest -n 0 tests/benchmarks/bench_template.py
 
 Wanted: a template in under 2 s.
 """

@@ -1,4 +1,4 @@
-"""How quick the tolerances and the survey are, run on demand: pytest tests/benchmarks/bench_tolerance.py
+"""How quick the tolerances and the survey are, run on demand: pytest -n 0 tests/benchmarks/bench_tolerance.py
 
 Wanted: every measure of 100,000 boxes, each with its holes somewhere else, in under 0.5 s.
 """

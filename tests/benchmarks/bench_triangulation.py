@@ -1,4 +1,4 @@
-"""How quick the ground floor is, run on demand: pytest tests/benchmarks/bench_triangulation.py
+"""How quick the ground floor is, run on demand: pytest -n 0 tests/benchmarks/bench_triangulation.py
 
 Wanted: a million manipulation angles in at most twice the time of the plainest arithmetic with one arctan2, and
 `import ergokit` in at most one and a half times that of `import numpy`.
