@@ -144,7 +144,7 @@ def test_ticked_rules_are_those_of_the_search_and_an_end_at_the_end_of_its_track
     explorer.ticks["port spacing"].value = True
     assert explorer.rules == {"port spacing": (None, 16)} and text(explorer.ranges["port spacing"]) == "at most 16 cm"
     assert explorer.finish().sentence.startswith("No pair of ports on this surface that meets the rules brings all 8")
-    assert explorer.best.lower_bound > 15 and "At their limit: port spacing at most 16 cm" in text(explorer.table)
+    assert explorer.best.lower_bound > 15 and "At their limit: port spacing at most 16 cm" in text(explorer.foot)
     explorer.controls["port spacing"].value = (10, 40)
     assert explorer.rules == {"port spacing": (10, None)}
     explorer.controls["port spacing"].value = (4, 40)
@@ -207,13 +207,21 @@ def test_what_cannot_be_is_said_and_the_last_good_picture_stays():
     ("arguments", "says"),
     [
         ({"targets": [(0, 0)]}, "targets"),
+        ({"targets": {"peg": (0, 0)}}, "targets"),
         ({"camera": (0, 1)}, "camera"),
+        ({"rules": {"port to camera": (5, 12)}}, "only where there is a camera; got camera=None"),
         ({"rules": {"colour": (1, 2)}}, "rules takes some of port spacing, port to camera, azimuth difference; got 'colour'"),
     ],
 )
 def test_bad_arguments_are_refused(arguments, says):
     with pytest.raises(ValueError, match=says):
         course_explorer(**arguments)
+
+
+def test_a_dome_carries_its_caution_and_a_box_does_not():
+    dome = course_explorer(Dome(17, 21, 6), targets=[(0, 0, 0)], numbers=False)
+    assert "A domed surface models no vessels, bladder or adhesions." in text(dome.foot)
+    assert "domed" not in text(course_explorer(targets=[(0, 0, 0)]).foot)
 
 
 def test_points_without_names_are_numbered():
@@ -224,7 +232,10 @@ def test_numbers_stay_hidden_until_asked():
     explorer = course_explorer(numbers=False)
     explorer.controls["target away"].value = 0
     explorer.finish()
-    said = [text(each) for each in (explorer.bar, explorer.sentence, explorer.table, explorer.description, explorer.status)]
+    said = [
+        text(each)
+        for each in (explorer.bar, explorer.sentence, explorer.table, explorer.foot, explorer.description, explorer.status)
+    ]
     said += [str(trace.text) for trace in explorer.figure.data if trace.type == "scatter"]
     assert not re.search(r"\d", " ".join(said))
     explorer.numbers.value = True

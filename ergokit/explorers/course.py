@@ -55,8 +55,9 @@ def course_explorer(surface=None, targets=None, camera=None, rules=None, numbers
     """
     if targets is None:
         targets = {row["target"]: (row["x"], row["y"], row["z"]) for row in datasets.records("demo_course")}
-    elif not isinstance(targets, Mapping):
-        targets = {str(i + 1): point for i, point in enumerate(np.atleast_2d(points("targets", targets)))}
+    names = list(targets) if isinstance(targets, Mapping) else None
+    found = np.atleast_2d(points("targets", list(targets.values()) if names else targets))
+    targets = dict(zip(names or map(str, range(1, len(found) + 1)), found, strict=True))
     return CourseExplorer(surface or _BOX, targets, camera, rules or {}, numbers)
 
 
@@ -69,6 +70,8 @@ class CourseExplorer(w.VBox):
         unknown = [name for name in rules if name not in _RULES]
         if unknown:
             raise ValueError(f"rules takes some of {', '.join(_RULES)}; got {unknown[0]!r}.")
+        if camera is None and any(name in _OF_CAMERA for name in rules):
+            raise ValueError(f"rules takes {' and '.join(_OF_CAMERA)} only where there is a camera; got camera=None.")
         self.surface = surface
         self.best = None  # what is found for where the controls stand; None until there is something
         self._start = {name: tuple(map(float, point)) for name, point in targets.items()}, camera, dict(rules)
@@ -134,7 +137,7 @@ class CourseExplorer(w.VBox):
             of_targets = self.best.table[["x (cm)", "y (cm)", "z (cm)"]].to_numpy()
             if not np.array_equal(of_targets, self._points) or not np.array_equal(self._ports, _pair(self.best)):
                 raise AssertionError("the ports shown are not those found for the targets shown.")
-        if self._words() != (self.bar.value, self.sentence.value, self.table.value):
+        if self._words() != (self.bar.value, self.sentence.value, self.table.value, self.foot.value):
             raise AssertionError("bar, sentence and table do not say what is found.")
 
     @staticmethod
@@ -176,11 +179,10 @@ class CourseExplorer(w.VBox):
 
     def go_on(self):
         """Go on with the search while the kernel has nothing else to do; it hears every control meanwhile."""
-        other = CourseExplorer._at_work
-        if other not in (None, self):
-            other.stop()
         if self._states is None or self._running is not None:
             return
+        if CourseExplorer._at_work is not None:
+            CourseExplorer._at_work.stop()
         try:
             loop = asyncio.get_running_loop()
         except RuntimeError:  # outside JupyterLab nothing goes on by itself; there is `finish`
@@ -211,6 +213,7 @@ class CourseExplorer(w.VBox):
         try:
             states = searching(self.surface, self._points, camera=self.camera, rules=self.rules)
         except ValueError as error:
+            self.halt.disabled = True
             self._say(str(error), wrong=True)
             return
         self.best = self._known.get(self._asked)
@@ -266,7 +269,7 @@ class CourseExplorer(w.VBox):
         places = self._map() if ended and self.map.value and not self.map.disabled else None
         camera, numbers = self._camera_drawn(), self.numbers.value
         update_course(self.figure, self._points, self._names, self._ports, camera, self.focus, numbers, others, places)
-        self.bar.value, self.sentence.value, self.table.value = self._words()
+        self.bar.value, self.sentence.value, self.table.value, self.foot.value = self._words()
         self.halt.description = "go on" if self._running is None and not ended else "stop"
         self.halt.disabled = ended
         self.description.value = f'<div class="ergokit-description">{html.escape(self._told())}</div>'
@@ -294,21 +297,22 @@ class CourseExplorer(w.VBox):
         return self._maps[self._asked]
 
     def _words(self):
-        """Bar, sentence and table of what is found."""
+        """Bar, sentence and table of what is found, and what stands below the table."""
+        caution = " ".join([CAUTION, *([_OF_A_DOME] if isinstance(self.surface, Dome) else [])])
+        foot = f'<div class="ergokit-foot">{caution}</div>'
         if not self.numbers.value:
-            return "", HIDDEN, ""
+            return "", HIDDEN, "", foot
         if self.best is None:
-            return _bar(None), "", ""
+            return _bar(None), "", "", foot
         sentence = self.best.sentence
         if self.best.found and not self.best.finished:  # the sentence itself is of a search that has ended or was stopped
             sentence = f"So far the best pair misses 60 by {self.best.worst_deviation:.1f} degrees at worst."
-        foot = ""
-        if self.best.found and self.best.finished:
-            foot = f"At their limit: {', '.join(self.best.binding) or 'nothing'}."
-        caution = " ".join([CAUTION, *([_OF_A_DOME] if isinstance(self.surface, Dome) else [])])
-        foot = f'<div class="ergokit-foot">✓ in range &nbsp;✗ outside; degrees and cm. {html.escape(foot)}<br>{caution}</div>'
+        limits = (
+            f"At their limit: {', '.join(self.best.binding) or 'nothing'}." if self.best.found and self.best.finished else ""
+        )
         table = _table(self._names, self.best.table) if self.best.found else ""
-        return _bar(self.best), f'<div style="line-height: 18px">{html.escape(sentence)}</div>', table + foot
+        key = f'<div class="ergokit-foot">✓ in range &nbsp;✗ outside; degrees and cm. {html.escape(limits)}</div>'
+        return _bar(self.best), f'<div style="line-height: 18px">{html.escape(sentence)}</div>', table, key + foot
 
     def _told(self):
         """What the picture shows, for somebody who cannot see it."""
@@ -347,7 +351,7 @@ class CourseExplorer(w.VBox):
         self.status = w.HTML(layout=w.Layout(min_height="28px"))
         self.bar = w.HTML(layout=w.Layout(min_height="44px"))
         self.sentence = w.HTML(layout=w.Layout(min_height="58px", margin="0 4px"))
-        self.table = w.HTML(layout=w.Layout(max_height="330px", overflow="auto"))
+        self.table, self.foot = w.HTML(layout=w.Layout(max_height="300px", overflow="auto")), w.HTML()
         self.description = w.HTML(layout=w.Layout(height="0"))
 
     def _set_out(self):
@@ -425,7 +429,7 @@ class CourseExplorer(w.VBox):
         second = w.VBox([w.HTML("One a line, in cm: <code>peg: 0, 9, 0</code>"), self.target_list, use])
         tabs = w.Tab([first, second])
         tabs.titles = ("Move", "Targets")
-        return w.VBox([tabs, self.table], layout=w.Layout(width="350px", flex="0 0 auto"))
+        return w.VBox([tabs, self.table, self.foot], layout=w.Layout(width="350px", flex="0 0 auto"))
 
     def _right(self):
         reset = button("reset", "back to where we started", self.reset, "70px")
