@@ -136,7 +136,7 @@ def test_a_move_keeps_the_ports_and_judges_the_targets_anew_until_others_are_fou
     explorer.follows()
     assert np.linalg.norm(found.left_port - before.left_port) > 1
     assert found.sentence == best_ports(BOX, [FAR, (2, 8, 0)]).sentence
-    assert before.table["y (cm)"][0] == -6, "what was found before is still about what was asked then"
+    assert before.placement.targets[0, 1] == -6, "what was found before is still about what was asked then"
 
 
 def test_ticked_rules_are_those_of_the_search_and_an_end_at_the_end_of_its_track_is_none():
