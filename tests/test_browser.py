@@ -195,7 +195,7 @@ def _turn(explorer, plot):
     return after
 
 
-EXPLORERS = sorted(name for name in vars(explorers) if name.endswith("_explorer"))
+EXPLORERS = sorted(name for name in explorers.__all__ if name.endswith("_explorer"))
 _WALK = """
 import numpy as np
 rng, names = np.random.default_rng(1), list(explorer.controls)

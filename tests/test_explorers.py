@@ -10,7 +10,7 @@ from ergokit import Placement
 from ergokit.explorers import exercise, placement_explorer, predict, question
 from ergokit.explorers.controls import on_grid
 from ergokit.explorers.presets import PRESETS, usual
-from ergokit.explorers.question import read_answer
+from ergokit.explorers.prediction import read_answer
 from ergokit.placement.edit import EDITS
 from ergokit.surfaces import WedgeBox
 

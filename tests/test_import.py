@@ -26,6 +26,12 @@ def test_import_loads_numpy_and_the_standard_library_alone():
     assert packages - bare - sys.stdlib_module_names == {"ergokit"}
 
 
+def test_an_explorer_loads_only_the_rooms_it_needs():
+    statement = "from ergokit.explorers import placement_explorer; placement_explorer()"
+    packages = {name.partition(".")[0] for name in loaded_by(statement)}
+    assert "plotly" in packages and not packages & {"scipy", "sympy", "reportlab", "pptx", "contourpy"}
+
+
 @pytest.mark.parametrize("name", PUBLIC)
 def test_every_public_name_resolves(name):
     assert getattr(ergokit, name) is not None

@@ -11,7 +11,7 @@ from browser import BROWSER, Lesson, browser, jupyterlab
 
 from ergokit.explorers import exercise
 from ergokit.explorers import practice as offered
-from ergokit.explorers.practice import practice
+from ergokit.explorers.sitting import practice
 from ergokit.problems import KINDS, Verdict, make
 
 

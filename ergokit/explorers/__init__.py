@@ -1,15 +1,33 @@
-"""Figures with sliders on top, for JupyterLab. No geometry of their own: every number comes from the library."""
+"""Figures with sliders on top, for JupyterLab. No geometry of their own: every number comes from the library.
 
-from ergokit.explorers.angle_map import angle_map_explorer
-from ergokit.explorers.box import box_explorer
-from ergokit.explorers.camera import camera_explorer
-from ergokit.explorers.conflict import conflict_explorer
-from ergokit.explorers.course import course_explorer
-from ergokit.explorers.lever import lever_explorer
-from ergokit.explorers.paper import template_link
-from ergokit.explorers.placement import exercise, placement_explorer
-from ergokit.explorers.practice import practice
-from ergokit.explorers.question import predict, question
-from ergokit.explorers.question_sheet import question_sheet
-from ergokit.explorers.studio import talk_kit
-from ergokit.explorers.tape import tape_explorer
+Each loads, with the rooms it needs, when it is first used: a lesson waits for its own explorer only.
+"""
+
+from importlib import import_module
+
+_LATER = {
+    "angle_map_explorer": "angle_map",
+    "box_explorer": "box",
+    "camera_explorer": "camera",
+    "conflict_explorer": "conflict",
+    "course_explorer": "course",
+    "exercise": "placement",
+    "lever_explorer": "lever",
+    "placement_explorer": "placement",
+    "practice": "sitting",
+    "predict": "prediction",
+    "question": "prediction",
+    "question_sheet": "sheet_link",
+    "talk_kit": "studio",
+    "tape_explorer": "tape",
+    "template_link": "paper",
+}
+
+__all__ = list(_LATER)
+
+
+def __getattr__(name):
+    if name not in _LATER:
+        raise AttributeError(f"module 'ergokit.explorers' has no attribute {name!r}")
+    value = globals()[name] = getattr(import_module(f"ergokit.explorers.{_LATER[name]}"), name)
+    return value
