@@ -42,7 +42,7 @@ class Task:
         self.surface = surface
         self.hole = one("hole", hole, lengths)
         self.places = places_on(surface, self.hole / 2)
-        self.targets = np.atleast_2d(points("targets", targets))
+        self.targets = np.atleast_2d(points("targets", targets)).copy()  # the caller may move them later
         if self.targets.ndim > 2:
             raise ValueError(f"targets takes points (3,) or (n, 3); got an array of shape {self.targets.shape}.")
         _check_inside(surface, self.targets)
