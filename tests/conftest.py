@@ -1,21 +1,9 @@
-"""What all tests share: a browser, and how Hypothesis looks for counterexamples, the same each time in a CI run."""
+"""Hypothesis looks for new counterexamples on a contributor's machine; a CI run is the same each time."""
 
 import os
 
-import pytest
-from browser import BROWSER, browser
 from hypothesis import settings
 
 settings.register_profile("here", deadline=None)  # a busy machine is no reason to fail
 settings.register_profile("ci", deadline=None, derandomize=True)
 settings.load_profile("ci" if os.environ.get("CI") else "here")
-
-
-@pytest.fixture(scope="module")
-def running():
-    """A headless browser; without one a test is skipped, but fails in CI."""
-    if BROWSER is None and not os.environ.get("CI"):
-        pytest.skip("no Chromium or Chrome on this machine")
-    assert BROWSER, "CI needs a browser: install Debian's chromium"
-    with browser() as one:
-        yield one

@@ -1,19 +1,31 @@
 """The lessons as a reader meets them: in JupyterLab, in a real browser, with the sliders moved."""
 
+import os
 import shutil
 
+import nbformat
 import numpy as np
 import pytest
-from browser import NOTEBOOKS, Explorer, Lesson, jupyterlab
+from browser import BROWSER, NOTEBOOKS, Explorer, Lesson, browser, jupyterlab
 from PIL import Image
 from pptx import Presentation
 
-from ergokit import datasets, solve_triangle
+from ergokit import datasets, explorers, solve_triangle
 from ergokit.search import best_ports
 from ergokit.surfaces import WedgeBox
 
+if BROWSER is None and not os.environ.get("CI"):
+    pytest.skip("no Chromium or Chrome on this machine", allow_module_level=True)
+
 LESSONS = sorted(path.name for path in NOTEBOOKS.glob("*.ipynb"))
 EXPLORING = [name for name in LESSONS if "_explorer(" in (NOTEBOOKS / name).read_text(encoding="utf-8")]
+
+
+@pytest.fixture(scope="module")
+def running():
+    assert BROWSER, "CI needs a browser: install Debian's chromium"
+    with browser() as one:
+        yield one
 
 
 @pytest.fixture(scope="module")
@@ -181,3 +193,33 @@ def _turn(explorer, plot):
         last, after = after, explorer.eye()
     assert after != pytest.approx(before, abs=0.1), "the mouse did not turn the scene"
     return after
+
+
+EXPLORERS = sorted(name for name in explorers.__all__ if name.endswith("_explorer"))
+_WALK = """
+import numpy as np
+rng, names = np.random.default_rng(1), list(explorer.controls)
+for _ in range(500):
+    control = explorer.controls[names[rng.integers(len(names))]]
+    ends = np.sort(rng.uniform(control.min, control.max, 2)).round(1).tolist()
+    control.value = ends if isinstance(control.value, tuple) else ends[0]
+    explorer.follows()
+explorer.reset()
+exercise(explorer)
+"""
+
+
+@pytest.mark.parametrize("name", EXPLORERS)
+def test_explorer_survives_a_random_walk_of_500_moves(name, tmp_path, running):
+    cells = [f"from ergokit.explorers import exercise, {name}\nexplorer = {name}()\nexplorer", _WALK]
+    book = nbformat.v4.new_notebook(cells=[nbformat.v4.new_code_cell(cell) for cell in cells])
+    book.metadata["kernelspec"] = {"name": "python3", "display_name": "Python 3", "language": "python"}
+    nbformat.write(book, tmp_path / "walk.ipynb")
+    with jupyterlab(tmp_path) as address:
+        lesson = Lesson(running, address, "walk.ipynb")
+        assert not lesson.errors()
+        lesson.page.get_by_text("the picture and the numbers followed").wait_for(state="attached", timeout=60_000)
+        lesson.look_at(".ergokit")
+        lesson.page.locator(".ergokit .js-plotly-plot .main-svg").first.wait_for(timeout=60_000)
+        assert not lesson.complaints
+        lesson.page.close()

@@ -6,7 +6,7 @@ import re
 
 import numpy as np
 import pytest
-from browser import BROWSER
+from browser import BROWSER, browser
 from playwright.sync_api import expect
 
 from ergokit import Placement, datasets
@@ -36,6 +36,13 @@ in_browser = pytest.mark.skipif(BROWSER is None and not os.environ.get("CI"), re
 
 def demo():
     return Placement.from_tape(**{row["reading"]: row["value"] for row in datasets.records("demo_box")})
+
+
+@pytest.fixture(scope="module")
+def running():
+    assert BROWSER, "CI needs a browser: install Debian's chromium"
+    with browser() as one:
+        yield one
 
 
 @pytest.fixture
