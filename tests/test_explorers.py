@@ -9,8 +9,8 @@ import pytest
 from ergokit import Placement
 from ergokit.explorers import exercise, placement_explorer, predict, question
 from ergokit.explorers.controls import on_grid
-from ergokit.explorers.presets import PRESETS, usual
 from ergokit.explorers.prediction import read_answer
+from ergokit.explorers.presets import PRESETS, usual
 from ergokit.placement.edit import EDITS
 from ergokit.surfaces import WedgeBox
 
