@@ -5,6 +5,7 @@ outside gives it. All surfaces answer to the same names, those of `Surface`; whe
 The origin is on the floor, at the middle of the base. The thickness of the card is left out.
 """
 
+from abc import ABC, abstractmethod
 from dataclasses import dataclass, fields
 from functools import cached_property
 
@@ -16,7 +17,7 @@ from ergokit._check import lengths, numbers, one, points
 _EDGE = 1e-9
 
 
-class Surface:
+class Surface(ABC):
     """What every surface can do. `u` and `v` broadcast like numpy; a place off the face raises ValueError."""
 
     def __post_init__(self):
@@ -113,6 +114,7 @@ class Surface:
         vertices, _ = self.mesh()
         return np.array([vertices.min(axis=0), vertices.max(axis=0)])
 
+    @abstractmethod
     def mesh(self):
         """Triangles for drawing: vertices, shape (n, 3), and their indices, shape (m, 3), anticlockwise from outside.
 
@@ -122,7 +124,6 @@ class Surface:
         >>> vertices.shape, triangles.shape
         ((6, 3), (6, 3))
         """
-        raise NotImplementedError
 
     def _face(self, name):
         if name is None:

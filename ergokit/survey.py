@@ -23,7 +23,7 @@ import numpy as np
 from ergokit import datasets
 from ergokit._check import lengths, one
 from ergokit.placement import Placement
-from ergokit.placement.measures import _rows
+from ergokit.placement.measures import rows_but
 
 _LEFT, _RIGHT, _TARGET, _CAMERA = range(4)
 _POINTS = ("left port", "right port", "target", "camera")
@@ -427,7 +427,7 @@ class _Kit:
     def rows(self, unknowns):
         """The measures at many unknowns (n, 9), past the constructor: it refuses a shaft that a moved reading leaves short."""
         stand = self.stand(unknowns)
-        return _rows(SimpleNamespace(**stand, targets=stand["target"], normal=None), {})
+        return rows_but(SimpleNamespace(**stand, targets=stand["target"], normal=None), {})
 
     def faced(self, unknowns):
         """Of an arrangement and its mirror image the one whose camera looks as it is said to; away unless said."""

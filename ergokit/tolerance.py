@@ -16,7 +16,7 @@ from types import SimpleNamespace
 import numpy as np
 
 from ergokit._check import lengths, one
-from ergokit.placement.measures import _quantities
+from ergokit.placement.measures import quantities
 
 HOLES = ("left_port", "right_port", "camera", "target")
 
@@ -291,7 +291,7 @@ def _values(placement, only=None):
     """(quantity, side, unit, values) of every measure, or of `only` one (quantity, side)."""
     unknown = () if placement.tape is None else placement.tape.not_known()
     found = []
-    for quantity, unit, values, _ in _quantities(placement):
+    for quantity, unit, values, _ in quantities(placement):
         sides = ("left", "right") if isinstance(values, tuple) else ("",)
         for side, value in zip(sides, values if len(sides) == 2 else (values,), strict=True):
             if quantity not in unknown and only in (None, (quantity, side)):

@@ -1,14 +1,12 @@
 """The slides, read back by python-pptx and Pillow."""
 
 import io
-import os
 import re
 from functools import cache
 from pathlib import Path
 
 import numpy as np
 import pytest
-from browser import BROWSER
 from PIL import Image
 from pptx import Presentation
 from pptx.enum.shapes import MSO_SHAPE_TYPE, PP_PLACEHOLDER
@@ -27,11 +25,8 @@ _title = cache(lambda name: GALLERY[name](PLACEMENT).layout.meta["title"])
 
 
 @pytest.fixture(scope="module")
-def deck(tmp_path_factory):
+def deck(needs_browser, tmp_path_factory):
     """The whole deck as a browser draws it."""
-    if BROWSER is None and not os.environ.get("CI"):
-        pytest.skip("no Chromium or Chrome on this machine")
-    assert BROWSER, "CI needs a browser: install Debian's chromium"
     return Presentation(write_deck(tmp_path_factory.mktemp("deck") / "talk.pptx", PLACEMENT))
 
 

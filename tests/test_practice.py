@@ -1,13 +1,12 @@
 """The practice widget: in Python, and once as a reader meets it, in JupyterLab in a real browser."""
 
 import html
-import os
 import re
 
 import ipywidgets as w
 import nbformat
 import pytest
-from browser import BROWSER, Lesson, browser, jupyterlab
+from browser import Lesson, jupyterlab
 
 from ergokit.explorers import exercise
 from ergokit.explorers import practice as offered
@@ -152,15 +151,13 @@ def test_nothing_is_kept_in_a_notebook():
     assert repr(practice(seed=1)) == "The practice appears here once this cell has run (Shift + Enter)."
 
 
-@pytest.mark.skipif(BROWSER is None and not os.environ.get("CI"), reason="no Chromium or Chrome on this machine")
-def test_a_sitting_in_jupyterlab(tmp_path):
-    assert BROWSER, "CI needs a browser: install Debian's chromium"
+def test_a_sitting_in_jupyterlab(tmp_path, running):
     cell = 'from ergokit.explorers import practice\nsitting = practice(["spacing", "rules clash"], seed=4, level=1)\nsitting'
     book = nbformat.v4.new_notebook(cells=[nbformat.v4.new_code_cell(cell)])
     book.metadata["kernelspec"] = {"name": "python3", "display_name": "Python 3", "language": "python"}
     nbformat.write(book, tmp_path / "practice.ipynb")
     asked = practice(["spacing", "rules clash"], seed=4, level=1)
-    with browser() as running, jupyterlab(tmp_path) as address:
+    with jupyterlab(tmp_path) as address:
         lesson = Lesson(running, address, "practice.ipynb")
         lesson.look_at(".ergokit")
         root = lesson.page.locator(".ergokit").first

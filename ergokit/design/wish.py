@@ -8,7 +8,7 @@ import numpy as np
 from ergokit._check import lengths, numbers, one, points
 from ergokit.design.layouts import MEASURES, ROUNDING, box_words
 from ergokit.design.phone import Phone
-from ergokit.guidance.rules import _interval
+from ergokit.guidance.rules import interval
 
 #: Unless given. The angle: Hanna et al., Surg Endosc 1997;11(4):397-401. The working distance: Hanna et al. 1997, on direction
 #: of view. The ratio: Emam et al., Arch Surg 2000;135(1):62-65. The entry angle: of this kit, no source; a hole in card leads
@@ -106,4 +106,4 @@ def intervals(rules):
     for name in merged:
         if name not in MEASURES:
             raise ValueError(f"rules takes the quantities {', '.join(MEASURES)}; got {name!r}.")
-    return {name: _interval(name, ends) for name, ends in merged.items()}
+    return {name: interval(name, ends) for name, ends in merged.items()}

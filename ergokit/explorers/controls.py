@@ -2,6 +2,7 @@
 
 import base64
 import html
+import re
 
 import anywidget
 import ipywidgets as w
@@ -108,6 +109,26 @@ def button(text, tip, action, width="auto"):
     made = w.Button(description=text, tooltip=tip, layout=w.Layout(width=width))
     made.on_click(lambda _: action())
     return made
+
+
+def named_points(text):
+    """The points of a list typed by hand, one a line, as pairs of name and coordinates.
+
+    >>> named_points("needle: 0, 9, 0")
+    [('needle', (0.0, 9.0, 0.0))]
+    """
+    found = [_named_point(line) for line in text.splitlines() if line.strip()]
+    if not found:
+        raise ValueError("targets takes at least one line such as  needle: 0, 9, 0.")
+    return found
+
+
+def _named_point(line):
+    match = re.fullmatch(r"\s*(.+?)\s*:\s*(\S+)\s*[,;\s]\s*(\S+?)\s*[,;\s]\s*(\S+)\s*", line)
+    try:
+        return match[1], tuple(float(part.rstrip(",;")) for part in match.groups()[1:])
+    except (TypeError, ValueError):
+        raise ValueError(f"targets takes lines such as  needle: 0, 9, 0; got {line.strip()!r}.") from None
 
 
 def said(message, wrong=False):

@@ -11,8 +11,7 @@ import plotly.graph_objects as go
 
 from ergokit import datasets
 from ergokit._check import points
-from ergokit.explorers.controls import HIDDEN, STYLE, button, choice, fit, labelled, on_grid, said, slider, toggle
-from ergokit.explorers.placement import _named_point
+from ergokit.explorers.controls import HIDDEN, STYLE, button, choice, fit, labelled, named_points, on_grid, said, slider, toggle
 from ergokit.figures import course_figure, update_course
 from ergokit.figures.layers import advised
 from ergokit.figures.style import GREEN, GREY, INK, ORANGE, PALE
@@ -158,10 +157,9 @@ class CourseExplorer(w.VBox):
     def use_targets(self):
         """Search for the targets that are listed, one a line: name: x, y, z."""
         try:
-            found = [_named_point(line) for line in self.target_list.value.splitlines() if line.strip()]
-            names = [name for name, _ in found]
-            if not found or len(set(names)) < len(names):
-                raise ValueError("targets takes at least one line such as  peg: 0, 9, 0, and each name once.")
+            found = named_points(self.target_list.value)
+            if len(dict(found)) < len(found):
+                raise ValueError("targets takes each name once.")
         except ValueError as error:
             self.stop()
             self._say(str(error), wrong=True)

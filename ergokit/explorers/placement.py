@@ -1,13 +1,24 @@
 """The placement explorer: a placement in space that follows its controls, with its measures, its picture and its layers."""
 
 import html
-import re
 
 import ipywidgets as w
 import plotly.graph_objects as go
 
 from ergokit.explorers import measures
-from ergokit.explorers.controls import STYLE, button, choice, entry, fit, labelled, number, on_grid, slider, toggle
+from ergokit.explorers.controls import (
+    STYLE,
+    button,
+    choice,
+    entry,
+    fit,
+    labelled,
+    named_points,
+    number,
+    on_grid,
+    slider,
+    toggle,
+)
 from ergokit.explorers.presets import PRESETS, usual
 from ergokit.figures import LAYERS, VIEWS, scene, stand, update_scene
 from ergokit.figures.scene import frame_scene
@@ -185,9 +196,7 @@ class PlacementExplorer(w.VBox):
         frame_scene(self.figure, box)
 
     def _from_list(self):
-        found = [_named_point(line) for line in self.target_list.value.splitlines() if line.strip()]
-        if not found:
-            raise ValueError("targets takes at least one line such as  needle: 0, 9, 0.")
+        found = named_points(self.target_list.value)
         placement = self._placement.replace(target=[point for _, point in found])
         self._name_targets([name for name, _ in found])
         self.show(placement)
@@ -439,11 +448,3 @@ def _number(label, text):
         return float(text.replace(",", "."))
     except ValueError:
         raise ValueError(f"{label} takes a number such as 17.5; got {text!r}.") from None
-
-
-def _named_point(line):
-    match = re.fullmatch(r"\s*(.+?)\s*:\s*(\S+)\s*[,;\s]\s*(\S+?)\s*[,;\s]\s*(\S+)\s*", line)
-    try:
-        return match[1], tuple(float(part.rstrip(",;")) for part in match.groups()[1:])
-    except (TypeError, ValueError):
-        raise ValueError(f"targets takes lines such as  needle: 0, 9, 0; got {line.strip()!r}.") from None

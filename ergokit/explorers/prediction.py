@@ -1,34 +1,18 @@
 """Predictions before an answer shows, and questions with a checked answer."""
 
 import html
-import re
 
 import ipywidgets as w
 
 from ergokit.explorers.controls import button
 
-_UNITS = {"cm": {"cm": 1.0, "mm": 0.1, "m": 100.0}, "deg": {"deg": 1.0, "degrees": 1.0, "°": 1.0}, "": {}}
 _SHOWN = {"cm": " cm", "deg": " degrees", "": ""}
 
 
-def read_answer(text, unit):
-    """A typed answer as a number in `unit` ("cm", "deg" or ""): with a point or a comma, with or without its unit.
+def _number(text, unit):
+    from ergokit.problems.answers import read_number  # with the paper of problems behind it: not before somebody answers
 
-    >>> read_answer("15,6 cm", "cm"), read_answer("156 mm", "cm"), read_answer("60°", "deg")
-    (15.6, 15.6, 60.0)
-    >>> read_answer("sixty", "deg")
-    Traceback (most recent call last):
-    ValueError: an answer takes a number such as 15.6; got 'sixty'.
-    """
-    match = re.fullmatch(r"\s*([-+−]?\d+(?:[.,]\d*)?|[-+−]?[.,]\d+)\s*(\S*)\s*", text)
-    if match is None:
-        raise ValueError(f"an answer takes a number such as 15.6; got {text.strip()!r}.")
-    number, given = float(match[1].replace(",", ".").replace("−", "-")), match[2]
-    if not given:
-        return number
-    if given not in _UNITS[unit]:
-        raise ValueError(f"this answer takes {' or '.join(_UNITS[unit]) or 'a number without a unit'}; got {given!r}.")
-    return round(number * _UNITS[unit][given], 12)
+    return read_number(text, unit).value
 
 
 class Prediction(w.HBox):
@@ -52,9 +36,9 @@ class Prediction(w.HBox):
         if not self.answer.value.strip():
             return f"{found} You made no prediction: guess first next time, that is how it sticks."
         try:
-            guess = read_answer(self.answer.value, self.unit)
+            guess = _number(self.answer.value, self.unit)
         except ValueError as error:
-            return f"{found} Your prediction could not be read: {error}"
+            return f"{found} Your prediction could not be read. {error}"
         return f"{found} You predicted {guess:.1f}; you were {abs(guess - value):.1f}{_SHOWN[self.unit]} off."
 
 
@@ -83,9 +67,9 @@ class Question(w.VBox):
     def say(self):
         """The sentence that `check` shows."""
         try:
-            given = read_answer(self.answer.value, self._unit)
+            given = _number(self.answer.value, self._unit)
         except ValueError as error:
-            return f"{error}"
+            return str(error)
         if abs(given - self._answer) <= self._tolerance:
             return f"Right: {self._answer:.1f}{_SHOWN[self._unit]}. {self._why}".strip()
         return f"Not yet. {self._hint}".strip()

@@ -489,10 +489,11 @@ def _intervals(rules):
     unknown = [name for name in rules if name not in QUANTITIES]
     if unknown:
         raise ValueError(f"rules takes the quantities {', '.join(QUANTITIES)}; got {unknown[0]!r}.")
-    return {name: _interval(name, value) for name, value in rules.items()}
+    return {name: interval(name, value) for name, value in rules.items()}
 
 
-def _interval(name, value):
+def interval(name, value):
+    """The range of one rule, (low, high) in floats: infinite where there is no limit, both the same for one number."""
     ends = (value, value) if isinstance(value, Real) else value
     if not isinstance(ends, (tuple, list)) or len(ends) != 2 or not all(end is None or isinstance(end, Real) for end in ends):
         raise ValueError(f"rules[{name!r}] takes (low, high) or one number; got {value!r}.")

@@ -36,7 +36,7 @@ class Row(NamedTuple):
 def rows_of(placement, focus=0):
     """The measures of one target as rows, for a display that must be quick; `measure` makes a table of all targets."""
     one = placement if len(placement.targets) == 1 else placement.replace(target=placement.targets[focus])
-    rows = _rows(one, {} if one.tape is None else one.tape.not_known())
+    rows = rows_but(one, {} if one.tape is None else one.tape.not_known())
     spread = [None] * len(rows) if one.tape is None else _spread(one, rows).tolist()
     return [
         Row(quantity, side, float(value[0]), unit, str(note[0]), error)
@@ -48,7 +48,7 @@ def measure(placement):
     """The measures of `placement` as a table; see `Placement.measures`."""
     from ergokit.placement.table import MeasureTable
 
-    rows = _rows(placement, {} if placement.tape is None else placement.tape.not_known())
+    rows = rows_but(placement, {} if placement.tape is None else placement.tape.not_known())
     several = len(placement.targets) > 1
     spread = None if placement.tape is None else _spread(placement, rows)
     columns = {"target": []} if several else {}
@@ -67,11 +67,11 @@ def measure(placement):
     return MeasureTable({name: columns[name] for name in order})
 
 
-def _rows(placement, unknown):
+def rows_but(placement, unknown):
     """One row a quantity and side: (quantity, side, values (n,), unit, notes); `unknown` says why of those not known."""
     n = len(placement.targets)
     rows = []
-    for quantity, unit, values, odd in _quantities(placement):
+    for quantity, unit, values, odd in quantities(placement):
         sides = ("left", "right") if isinstance(values, tuple) else ("",)
         for side, value in zip(sides, values if len(sides) == 2 else (values,), strict=True):
             value = np.array(np.broadcast_to(value, n), dtype=float)
@@ -85,7 +85,7 @@ def _rows(placement, unknown):
     return rows
 
 
-def _quantities(p):
+def quantities(p):
     """Yield quantity, unit, value or (left, right), and what is odd about it: (note, where) or (note, left, right)."""
     left, right, target, camera, aim, normal = p.left_port, p.right_port, p.targets, p.camera, p.aim, p.normal
     shaft, reach = p.instrument_length, p.handle_reach
@@ -138,7 +138,7 @@ def _spread(placement, rows):
             instrument_length=placement.instrument_length,
             handle_reach=placement.handle_reach,
         )
-        value = np.array([row[2] for row in _rows(moved, placement.tape.not_known())]).T
+        value = np.array([row[2] for row in rows_but(moved, placement.tape.not_known())]).T
         turned = value[0] + (value - value[0] + 180) % 360 - 180  # 179 and -179 are 2 degrees apart
         return np.where(angle, turned, value)
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ergokit.guidance.rules import _interval
+from ergokit.guidance.rules import interval
 from ergokit.search.scene import between, dot
 
 TIE = 1e-9  # a value this little beyond a limit counts as met
@@ -68,7 +68,7 @@ def checked_rules(rules, shaft, camera):
             continue
         if name in _OF_CAMERA and camera is None:
             raise ValueError(f"rules takes {name!r} only where there is a camera; got camera=None.")
-        found.append(Rule(name, *_interval(name, ends), shaft))
+        found.append(Rule(name, *interval(name, ends), shaft))
     return tuple(found)
 
 
