@@ -70,13 +70,24 @@ class Lesson:
         self.page.goto(f"{address}/lab/tree/{name}?reset")
         self.page.wait_for_selector(".jp-Notebook", timeout=60_000)
         self.settle()
-        time.sleep(2)  # JupyterLab calls itself idle a moment before the kernel hears it, and a cell sent then is lost
+        self._wait_for_kernel(f"{address}/api/sessions", name)
         self._run_all()
         if until:
             self.page.wait_for_function(until[0], arg=until[1], timeout=240_000)
             self.seconds = time.perf_counter() - self._started
         self.page.wait_for_function(f"{_WAITING} === 0", timeout=240_000)
         self.settle()
+
+    def _wait_for_kernel(self, sessions, name):
+        """JupyterLab calls itself idle before the kernel hears it, and a cell sent then is lost."""
+        for _ in range(240):
+            found = [each["kernel"] for each in self.page.request.get(sessions).json() if each["path"] == name]
+            if any(kernel["connections"] and kernel["execution_state"] == "idle" for kernel in found):
+                time.sleep(1)
+                return
+            self._choose_kernel()
+            time.sleep(0.25)
+        raise AssertionError(f"no kernel for {name} within a minute")
 
     def _run_all(self):
         """Choose Run All Cells, again where JupyterLab was still too busy with itself to hear it."""

@@ -79,7 +79,8 @@ def frame_scene(figure, placement):
     low, high = min(-2.0, points[:, 2].min() - 2), max(44.0, points[:, 2].max() + 4)
     with figure.batch_update():
         (frame,) = figure.select_traces({"name": _FRAME["name"]})
-        frame.update(x=(-reach, None, reach), y=(-reach, None, reach), z=(low, None, high))
+        far = 4 * reach  # beyond any hand that leaves the picture
+        frame.update({axis: (-far, None, far) for axis in "xyz"})
         figure.layout.scene.xaxis.range = figure.layout.scene.yaxis.range = (-reach, reach)
         figure.layout.scene.zaxis.range = (low, high)
         figure.layout.scene.aspectratio = {"x": 1, "y": 1, "z": (high - low) / (2 * reach)}
