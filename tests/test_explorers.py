@@ -61,11 +61,11 @@ def test_every_slider_moves_the_placement_the_scene_and_the_table(start):
         assert status(explorer) == "" and follows(explorer)
 
 
-def test_a_random_walk_of_500_moves_raises_nothing_and_always_shows_what_it_is():
+def test_a_random_walk_raises_nothing_and_always_shows_what_it_is():
     explorer, rng = placement_explorer(), np.random.default_rng(7)
     names = list(explorer.controls)
     refused = 0
-    for _ in range(500):
+    for _ in range(100):  # five times as many in a browser
         control = explorer.controls[names[rng.integers(len(names))]]
         last = explorer.placement
         control.value = on_grid(control, rng.uniform(control.min, control.max))

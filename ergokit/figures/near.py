@@ -23,6 +23,8 @@ def near_scene(placement, focus=0, shape=1.5, only=None, also=None, **options):
     figure.update_scenes(camera_center=_axes(middle), camera_eye=_axes(middle + away * _BACK))
     for note in figure.layout.scene.annotations:
         note.visible = note.visible and (only is None or note.text in only)
+        if note.text == "left hand":  # off the camera, which may stand behind that hand
+            note.update(xanchor="right", xshift=-10, yanchor="auto", yshift=0)
     return figure
 
 
