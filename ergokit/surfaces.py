@@ -5,7 +5,7 @@ outside gives it. All surfaces answer to the same names, those of `Surface`; whe
 The origin is on the floor, at the middle of the base. The thickness of the card is left out.
 """
 
-from abc import ABC, abstractmethod
+from abc import ABC
 from dataclasses import dataclass, fields
 from functools import cached_property
 
@@ -111,19 +111,10 @@ class Surface(ABC):
         array([[-20., -15.,   0.],
                [ 20.,  15.,  20.]])
         """
-        vertices, _ = self.mesh()
-        return np.array([vertices.min(axis=0), vertices.max(axis=0)])
-
-    @abstractmethod
-    def mesh(self):
-        """Triangles for drawing: vertices, shape (n, 3), and their indices, shape (m, 3), anticlockwise from outside.
-
-        The box stands open on the floor.
-
-        >>> vertices, triangles = WedgeBox(50, 40, 30).mesh()
-        >>> vertices.shape, triangles.shape
-        ((6, 3), (6, 3))
-        """
+        edges = np.concatenate([self.outline(face) for face in self.faces])
+        middles = [self.point(*np.mean(self.outline_uv(face)[:-1], axis=0), face) for face in self.faces]  # a dome's top
+        low, high = edges.min(axis=0), np.vstack([edges, middles]).max(axis=0)
+        return np.array([(low[0], low[1], 0), high])
 
     def _face(self, name):
         if name is None:
@@ -180,12 +171,6 @@ class WedgeBox(Surface):
             "b": _Panel("panel b", back, (-1, 0, 0), (0, -sin_a, cos_a), half, 0.0, self.side_b),
         }
 
-    def mesh(self):
-        a, b = self.outline("a"), self.outline("b")
-        # The four corners of panel a, then the lower two of panel b; panel a, panel b, right end, left end.
-        triangles = [[0, 1, 2], [0, 2, 3], [4, 5, 3], [4, 3, 2], [1, 4, 2], [0, 3, 5]]
-        return np.concatenate([a[:4], b[:2]]), np.array(triangles)
-
 
 @dataclass(frozen=True)
 class FlatBox(Surface):
@@ -205,12 +190,6 @@ class FlatBox(Surface):
     def _faces(self):
         front, back = -self.depth / 2, self.depth / 2
         return {"lid": _Panel("the lid", (0, 0, self.height), (1, 0, 0), (0, 1, 0), self.width / 2, front, back)}
-
-    def mesh(self):
-        lid = self.outline()[:-1]  # anticlockwise from above
-        walls = [[[i, j, j + 4], [i, j + 4, i + 4]] for i, j in ((0, 1), (1, 2), (2, 3), (3, 0))]
-        triangles = np.concatenate([np.reshape(walls, (8, 3)), [[4, 5, 6], [4, 6, 7]]])
-        return np.concatenate([lid * [1, 1, 0], lid]), triangles
 
 
 @dataclass(frozen=True)
@@ -252,29 +231,6 @@ class Dome(Surface):
     @cached_property
     def _faces(self):
         return {"dome": _Cap(self.half_width, self.half_length, self.sphere_radius, self.wall + self.rise)}
-
-    def mesh(self):
-        # Rings at equal steps of latitude round the top; where a wall stands under the rim, one more on the floor.
-        around, rings = 72, 18
-        cap = self._faces["dome"]
-        edge = np.arctan2(self._shorter, self.sphere_radius - self.rise)
-        share = np.sin(np.linspace(0, edge, rings + 1)[1:]) / np.sin(edge)
-        rim = cap.outline(around)[:-1]
-        skin = cap.point(*np.moveaxis(share[:, None, None] * rim, -1, 0)).reshape(-1, 3)
-        vertices = [cap.point(0.0, 0.0)[None], skin]
-        if self.wall > 0:
-            vertices.append(skin[-around:] * [1, 1, 0])
-            rings += 1
-        here = np.arange(around)
-        after = np.roll(here, -1)
-        top = np.stack([np.zeros(around, int), 1 + here, 1 + after], axis=-1)
-        inner = 1 + around * np.arange(rings - 1)[:, None]  # first vertex of each ring but the last
-        outer = inner + around
-        bands = [
-            np.stack([inner + here, outer + here, outer + after], axis=-1),
-            np.stack([inner + here, outer + after, inner + after], axis=-1),
-        ]
-        return np.concatenate(vertices), np.concatenate([top, *(band.reshape(-1, 3) for band in bands)])
 
 
 @dataclass(frozen=True)

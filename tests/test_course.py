@@ -10,7 +10,7 @@ import pytest
 from ergokit import datasets, manipulation_angle
 from ergokit.explorers import course_explorer, exercise
 from ergokit.explorers.course import _bar
-from ergokit.figures.course import course_figure, front_figure, turn_figure
+from ergokit.figures.course import _PARTS, course_figure, front_figure, turn_figure
 from ergokit.search import best_ports, port_map
 from ergokit.surfaces import Dome, FlatBox, WedgeBox
 
@@ -29,6 +29,11 @@ def text(widget):
 def drawn(figure, name):
     [trace] = [trace for trace in figure.data if trace.name == name]
     return np.column_stack([trace.x, trace.y]).astype(float).reshape(-1, 2)
+
+
+def shown(explorer, name):
+    trace = explorer.picture.part(name)
+    return np.column_stack([trace["x"], trace["y"]]).astype(float).reshape(-1, 2)
 
 
 def words(figure, name):
@@ -109,8 +114,9 @@ def test_it_opens_with_the_best_pair_and_says_what_is_proved():
     explorer = course_explorer()
     best = best_ports(BOX, list(COURSE.values()))
     assert explorer.best.sentence == best.sentence == text(explorer.sentence)
-    assert drawn(explorer.figure, "left port")[0] == pytest.approx(best.left_port[:2])
-    assert drawn(explorer.figure, "right port, others") == pytest.approx(np.array([p.right_port[:2] for p in best.runners_up]))
+    assert shown(explorer, "left port")[0] == pytest.approx(best.left_port[:2], abs=1e-4)
+    others = np.array([pair.right_port[:2] for pair in best.runners_up])
+    assert shown(explorer, "right port, others") == pytest.approx(others, abs=1e-4)
     rows = re.findall(r"[✓✗] (\w+) +([\d.]+)", text(explorer.table))
     assert rows == [(n, f"{a:.1f}") for n, a in zip(COURSE, best.table["manipulation angle (deg)"], strict=True)]
     assert explorer.halt.disabled
@@ -129,9 +135,9 @@ def test_a_move_keeps_the_ports_and_judges_the_targets_anew_until_others_are_fou
     before = explorer.best
     explorer.controls["target sideways"].value, explorer.controls["target away"].value = FAR[:2]
     assert explorer.best is None and explorer.targets["near"] == FAR
-    assert drawn(explorer.figure, "left port")[0] == pytest.approx(before.left_port[:2])
+    assert shown(explorer, "left port")[0] == pytest.approx(before.left_port[:2], abs=1e-4)
     explorer.follows()
-    assert manipulation_angle(before.left_port, before.right_port, FAR) < 45 and len(drawn(explorer.figure, "out of range"))
+    assert manipulation_angle(before.left_port, before.right_port, FAR) < 45 and len(shown(explorer, "out of range"))
     found = explorer.finish()
     explorer.follows()
     assert np.linalg.norm(found.left_port - before.left_port) > 1
@@ -159,7 +165,7 @@ def test_rules_of_the_camera_wait_for_a_camera():
     assert explorer.ticks["port to camera"].disabled and explorer.rules == {} and explorer.finish().camera is None
     explorer.where.value = "anywhere: sought too"
     found = explorer.finish()
-    assert drawn(explorer.figure, "camera")[0] == pytest.approx(found.camera[:2]) and explorer.map.disabled
+    assert shown(explorer, "camera")[0] == pytest.approx(found.camera[:2], abs=1e-4) and explorer.map.disabled
     explorer.reset()
     assert explorer.camera == pytest.approx(WINDOW) and explorer.rules == {}
 
@@ -167,24 +173,24 @@ def test_rules_of_the_camera_wait_for_a_camera():
 def test_rules_that_leave_nothing_are_named_and_no_target_is_judged():
     explorer = course_explorer(targets=TWO, camera=WINDOW, rules={"port to camera": (29.5, 30), "port spacing": (None, 5)})
     assert not explorer.finish().found and "No position of the ports" in text(explorer.sentence)
-    assert len(drawn(explorer.figure, "without ports")) == 2 and not len(drawn(explorer.figure, "left port"))
+    assert len(shown(explorer, "without ports")) == 2 and not len(shown(explorer, "left port"))
     explorer.follows()
 
 
 def test_the_map_is_that_of_the_library():
     explorer = course_explorer(targets=TWO)
     explorer.map.value = True
-    [trace] = [trace for trace in explorer.figure.data if trace.name == "how good a port can be"]
+    trace = explorer.picture.part("how good a port can be")
     found = port_map(BOX, list(TWO.values()), step=2)
-    assert trace.visible and np.array(trace.z, dtype=float) == pytest.approx(found.best, nan_ok=True)
-    assert BOX.point(found.u[3], found.v[5])[:2] == pytest.approx((trace.x[3], trace.y[5]))
+    assert trace["visible"] and np.array(trace["z"], dtype=float) == pytest.approx(found.best, abs=1e-4, nan_ok=True)
+    assert BOX.point(found.u[3], found.v[5])[:2] == pytest.approx((trace["x"][3], trace["y"][5]))
     explorer.controls["target away"].value = 0
-    assert not trace.visible, "the map of another course"
+    assert not explorer.picture.part("how good a port can be")["visible"], "the map of another course"
 
 
 def test_what_cannot_be_is_said_and_the_last_good_picture_stays():
     explorer = course_explorer(targets=TWO)
-    last = explorer.figure.to_dict()["data"]
+    last = explorer.picture.number
     for listed, says in (
         ("needle 1 2 3", "targets takes lines such as"),
         ("", "at least one line"),
@@ -194,7 +200,7 @@ def test_what_cannot_be_is_said_and_the_last_good_picture_stays():
         explorer.target_list.value = listed
         explorer.use_targets()
         assert says in text(explorer.status) and "⚠" in text(explorer.status)
-        assert str(explorer.figure.to_dict()["data"]) == str(last)
+        assert explorer.picture.number == last
         explorer.follows()
     explorer.target_list.value = "bead, 1: 1; 2,5".replace("2,5", "2.5; 0")
     explorer.use_targets()
@@ -236,7 +242,7 @@ def test_numbers_stay_hidden_until_asked():
         text(each)
         for each in (explorer.bar, explorer.sentence, explorer.table, explorer.foot, explorer.description, explorer.status)
     ]
-    said += [str(trace.text) for trace in explorer.figure.data if trace.type == "scatter"]
+    said += [str(explorer.picture.part(name).get("text")) for name in _PARTS]
     assert not re.search(r"\d", " ".join(said))
     explorer.numbers.value = True
     assert re.search(r"\d\.\d", text(explorer.bar)) and re.search(r"\d\.\d", text(explorer.description))
@@ -253,7 +259,7 @@ def test_a_bound_is_never_rounded_up():
 def test_follows_catches(broken):
     explorer = course_explorer(targets=TWO)
     if broken == "picture":
-        next(trace for trace in explorer.figure.data if trace.name == "in range").x = [0, 1]
+        explorer.picture.part("in range")["x"][:] = [0, 1]
     elif broken == "ports":
         explorer.best = best_ports(BOX, [FAR, (2, 8, 0)])
     elif broken == "table":

@@ -28,20 +28,19 @@ def status(explorer):
 
 
 def points(explorer, name):
-    [trace] = [trace for trace in explorer.figure.data if trace.name == name]
-    return np.column_stack([trace.x, trace.y, trace.z])
+    return np.array(explorer.picture.part(name)["at"])
 
 
 def follows(explorer):
     """Scene and table show the explorer's placement."""
     p, table = explorer.placement, cells(explorer)
-    assert points(explorer, "left shaft, inside") == pytest.approx(np.stack([p.targets[0], p.left_port]))
-    assert points(explorer, "right shaft, inside") == pytest.approx(np.stack([p.targets[0], p.right_port]))
-    assert points(explorer, "camera")[0] == pytest.approx(p.camera)
+    assert points(explorer, "left shaft, inside") == pytest.approx(np.stack([p.targets[0], p.left_port]), abs=1e-4)
+    assert points(explorer, "right shaft, inside") == pytest.approx(np.stack([p.targets[0], p.right_port]), abs=1e-4)
+    assert points(explorer, "camera")[0] == pytest.approx(p.camera, abs=1e-4)
     for quantity, group in p.measures().groupby("quantity"):
         shown = [cell.removeprefix("not defined") or "nan" for cell in table[quantity][: len(group)]]
         assert [f"{value:z.1f}" for value in group.value] == [cell.split()[0] for cell in shown], quantity
-    assert explorer.figure.layout.scene.annotations[0].text == f"{table['manipulation angle'][0].split()[0]}°"
+    assert explorer.picture.part("angle, words")["text"] == f"{table['manipulation angle'][0].split()[0]}°"
     return True
 
 
@@ -116,7 +115,7 @@ def test_code_makes_the_same_placement():
 def test_numbers_stay_hidden_until_asked_also_after_a_move():
     explorer = placement_explorer(numbers=False)
     explorer.controls["port spacing"].value = 20
-    assert cells(explorer) == {} and explorer.figure.layout.scene.annotations[0].text == "?"
+    assert cells(explorer) == {} and explorer.picture.part("angle, words")["text"] == "?"
     explorer.numbers.value = True
     assert follows(explorer)
 
@@ -175,7 +174,7 @@ def test_exercise_catches_an_explorer_that_does_not_follow():
 
 def test_exercise_catches_a_scene_that_does_not_follow(monkeypatch):
     explorer = placement_explorer()
-    monkeypatch.setattr("ergokit.explorers.placement.update_scene", lambda *args, **kwargs: None)
+    monkeypatch.setattr(explorer.picture, "show", lambda drawing: None)
     with pytest.raises(AssertionError, match=r"the scene shows 60\.0°"):
         exercise(explorer)
 
@@ -234,7 +233,7 @@ def test_ports_move_on_their_surface(kind):
 def test_a_surface_of_ones_own():
     box = WedgeBox(60, 50, 40)
     explorer = placement_explorer(surface=box)
-    assert explorer.surface.value == "your box" and len(points(explorer, "surface")) == len(box.mesh()[0])
+    assert explorer.surface.value == "your box" and len(points(explorer, "surface")) == len(box.faces)
     assert explorer.placement.panel_normal == pytest.approx(box.normal(0, 10, "a"))
 
 
@@ -242,7 +241,7 @@ def test_several_named_targets_with_one_in_focus():
     explorer = placement_explorer(targets={"needle": (0, 9, 0), "knot": (4, 7, 1)})
     explorer.target.value = "knot"
     assert points(explorer, "left shaft, inside")[0] == pytest.approx((4, 7, 1))
-    assert explorer.figure.layout.scene.annotations[6].text == "knot"
+    assert explorer.picture.part("target, words")["text"] == "knot"
     explorer.controls["target x"].value = 6
     assert explorer.placement.target == pytest.approx(np.array([(0, 9, 0), (6, 7, 1)]))
     explorer.follows()
@@ -257,14 +256,13 @@ def test_several_named_targets_with_one_in_focus():
 
 def test_layers_appear_when_asked_and_follow():
     explorer = placement_explorer(layers=("zone",))
-    shown = {trace.name for trace in explorer.figure.data if trace.visible}
-    assert {"zone, outer", "zone, inner"} <= shown and "hands" not in shown
+    assert explorer.picture.part("zone, outer, near") and explorer.picture.part("hands") is None
     explorer.layers["hands"].value = True
     before = points(explorer, "hands")
     explorer.controls["port spacing"].value = 20
     assert not np.allclose(points(explorer, "hands"), before)
     separation = explorer.measures().set_index("quantity").value["handle separation"]
-    assert explorer.figure.layout.scene.annotations[7].text == f"hands {separation:.1f} cm apart"
+    assert explorer.picture.part("hands, words")["text"] == f"hands {separation:.1f} cm apart"
 
 
 def test_the_angle_can_be_held_while_the_spacing_changes():

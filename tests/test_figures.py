@@ -4,23 +4,22 @@ import numpy as np
 import pytest
 
 from ergokit import Placement, handle_separation, manipulation_angle, solve_triangle, tip_travel_per_hand_travel
-from ergokit.figures import (
-    LAYERS,
-    elevation_bound_figure,
-    inscribed_angle_figure,
-    scene,
-    stand,
-    triangle_figure,
-    update_scene,
-)
+from ergokit.figures import LAYERS, elevation_bound_figure, inscribed_angle_figure, scene, triangle_figure
+from ergokit.figures.style import LOOKS
+from ergokit.surfaces import Dome, FlatBox, WedgeBox
 
 FIRST = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16))
 PORTS = FIRST.left_port, FIRST.right_port
 SECOND = Placement((-9, 0, 12), (7, 3, 14), [(2, 11, 1.5), (0, 8, 0)], (0, 4, 16), aim=(0, 0.3, -1), normal=(0, -0.2, 1))
 
 
-def drawn(figure):
-    return {trace.name: np.column_stack([trace.x, trace.y, trace.z]) for trace in figure.data if trace.visible}
+def drawn(items):
+    """Name -> points (n, 3) of what is drawn in a scene, a pen that is up as NaN; all corners of a face."""
+    found = {}
+    for name, item in items.items():
+        points = [point for polygon in item["at"] for point in polygon] if "face" in item else item["at"]
+        found[name] = np.array([(np.nan,) * 3 if point is None else point for point in points])
+    return found
 
 
 @pytest.mark.parametrize("placement", [FIRST, SECOND], ids=["first", "second"])
@@ -29,52 +28,34 @@ def test_scene_draws_the_placement(placement, focus):
     parts, target = drawn(scene(placement, focus)), placement.targets[focus]
     for side, port in (("left", placement.left_port), ("right", placement.right_port)):
         inside, outside = parts[f"{side} shaft, inside"], parts[f"{side} shaft, outside"]
-        assert inside == pytest.approx(np.stack([target, port]))
-        assert np.linalg.norm(outside[1] - target) == pytest.approx(placement.instrument_length + placement.handle_reach)
-        assert np.cross(outside[1] - target, port - target) == pytest.approx(np.zeros(3), abs=1e-9)
-    arc = parts["manipulation angle"] - target
+        assert inside == pytest.approx(np.stack([target, port]), abs=1e-4)
+        assert np.linalg.norm(outside[1] - target) == pytest.approx(
+            placement.instrument_length + placement.handle_reach, abs=1e-3
+        )
+        assert np.cross(outside[1] - target, port - target) == pytest.approx(np.zeros(3), abs=0.02)
+    arc = parts["angle"] - target
     assert manipulation_angle(arc[0], arc[-1], (0, 0, 0)) == pytest.approx(
-        manipulation_angle(placement.left_port, placement.right_port, target)
+        manipulation_angle(placement.left_port, placement.right_port, target), abs=0.01
     )
-    assert np.ptp(np.linalg.norm(arc, axis=1)) < 1e-9
+    assert np.ptp(np.linalg.norm(arc, axis=1)) < 2e-4
     plane = parts["working plane"] - target
     plane = plane[~np.isnan(plane[:, 0])]
     normal = (0, 0, 1) if placement.normal is None else placement.normal
-    assert plane @ np.asarray(normal) == pytest.approx(np.zeros(len(plane)), abs=1e-9)
-    assert len(parts["targets"]) == len(placement.targets)
-
-
-def test_axes_have_one_scale_and_hold_everything():
-    far = Placement((-60, 0, 40), (60, 0, 40), (0, 90, 0), (0, 20, 70), instrument_length=130)
-    for placement in (FIRST, SECOND, far):
-        figure = scene(placement)
-        axes = figure.layout.scene
-        spans = np.array([np.diff(axis.range)[0] for axis in (axes.xaxis, axes.yaxis, axes.zaxis)])
-        ratio = axes.aspectratio
-        assert spans / spans[0] == pytest.approx(np.array([ratio.x, ratio.y, ratio.z]))
-        for name, points in drawn(figure).items():
-            if name != "working plane":
-                low, high = np.array([axis.range for axis in (axes.xaxis, axes.yaxis, axes.zaxis)]).T
-                assert ((points >= low) & (points <= high)).all(), name
-
-
-def test_update_moves_a_scene_to_what_a_new_one_would_show():
-    moved, fresh = scene(FIRST), scene(SECOND)
-    update_scene(moved, SECOND)
-    for name, points in drawn(fresh).items():
-        assert drawn(moved)[name] == pytest.approx(points, nan_ok=True), name
-    assert [note.text for note in moved.layout.scene.annotations] == [note.text for note in fresh.layout.scene.annotations]
-    assert [note.x for note in moved.layout.scene.annotations] == [note.x for note in fresh.layout.scene.annotations]
+    assert plane @ np.asarray(normal) == pytest.approx(np.zeros(len(plane)), abs=2e-4)
+    assert len(parts["target"]) == 1 and len(parts.get("other targets", ())) == len(placement.targets) - 1
 
 
 def test_instruments_in_one_line_still_have_an_arc():
     level = Placement((-9, 0, 5), (9, 0, 5), (0, 0, 5), (0, 8, 16))
-    assert np.isfinite(drawn(scene(level))["manipulation angle"]).all()
+    assert np.isfinite(drawn(scene(level))["angle"]).all()
 
 
 def test_left_and_right_differ_in_more_than_colour():
-    symbols = {trace.name: trace.marker.symbol for trace in scene(FIRST).data if trace.name.endswith((" port", " hand"))}
-    assert symbols["left port"] != symbols["right port"] and symbols["left hand"] != symbols["right hand"]
+    items, marks, lines = scene(FIRST), LOOKS["marks"], LOOKS["lines"]
+    for what in ("port", "hand"):
+        assert len({marks[items[f"{side} {what}"]["mark"]]["shape"] for side in ("left", "right")}) == 2
+        assert {items[f"{side} {what}, words"]["text"] for side in ("left", "right")} == {f"left {what}", f"right {what}"}
+    assert len({str(lines[items[f"{side} shaft, inside"]["line"]]["dash"]) for side in ("left", "right")}) == 2
     dashes = [trace.line.dash for trace in triangle_figure(*solve_triangle(spacing=18, depth=15)).data if trace.line.width == 5]
     assert len(set(dashes)) == 2
 
@@ -92,7 +73,7 @@ def test_triangles_side_by_side_share_one_scale():
 def test_hidden_numbers_are_hidden_everywhere():
     figure = triangle_figure(*solve_triangle(spacing=18, depth=15), numbers=False)
     assert not any(character.isdigit() for note in figure.layout.annotations for character in note.text)
-    assert scene(FIRST, numbers=False).layout.scene.annotations[0].text == "?"
+    assert scene(FIRST, numbers=False)["angle, words"]["text"] == "?"
 
 
 def test_every_point_of_an_arc_has_its_angle():
@@ -118,28 +99,38 @@ def test_each_layer_is_drawn_where_it_belongs(layer):
     shown, target = drawn(scene(FIRST, layers=[layer])), FIRST.targets[0]
     if layer == "zone":
         for edge, angle in (("outer", 45), ("inner", 75)):  # the published advice for knotting
-            mesh = shown[f"zone, {edge}"]
-            on_it = mesh[(mesh[:, 2] > 1e-9) & (np.abs(mesh[:, 2] - 12) > 1e-9)]
-            assert manipulation_angle(FIRST.left_port, FIRST.right_port, on_it) == pytest.approx(angle, abs=1e-6)
-            assert mesh[:, 2].min() >= -1e-9 and mesh[:, 2].max() == pytest.approx(12)
-        assert shown["zone, outer"][:, 2].min() == pytest.approx(0, abs=1e-9)  # cut off at the floor
+            for part in ("near", "near, rim", "near, fill", "far", "far, rim", "far, fill"):
+                sheet = shown[f"zone, {edge}, {part}"]
+                sheet = sheet[~np.isnan(sheet[:, 0])]
+                on_it = sheet[(sheet[:, 2] > 1e-9) & (np.abs(sheet[:, 2] - 12) > 1e-4)]
+                assert manipulation_angle(FIRST.left_port, FIRST.right_port, on_it) == pytest.approx(angle, abs=0.01)
+                assert sheet[:, 2].min() >= -1e-9 and sheet[:, 2].max() <= 12 + 1e-4
+        assert np.nanmin(shown["zone, outer, near, rim"][:, 2]) == pytest.approx(0, abs=1e-4)  # cut off at the floor
     elif layer == "distance":
         for edge, radius in (("nearest", 7.5), ("farthest", 15)):  # the published advice for knotting
-            assert np.linalg.norm(shown[f"distance, {edge}"] - target, axis=1) == pytest.approx(radius)
+            for part in ("", ", rim", ", fill"):
+                away = np.linalg.norm(shown[f"distance, {edge}{part}"] - target, axis=1)
+                assert away[~np.isnan(away)] == pytest.approx(radius, abs=1e-3)
     elif layer == "hands":
-        assert np.linalg.norm(np.diff(shown["hands"], axis=0)) == pytest.approx(handle_separation(*PORTS, target, 36))
+        assert np.linalg.norm(np.diff(shown["hands"], axis=0)) == pytest.approx(handle_separation(*PORTS, target, 36), abs=1e-3)
     else:
         for side, port in zip(("left", "right"), PORTS, strict=True):
-            hand, moved, _, tip, from_target, _ = shown[f"lever, {side}"]
-            assert np.linalg.norm(moved - hand) == pytest.approx(5)
+            hand, moved, _, tip, from_target = shown[f"lever, {side}"]
+            assert np.linalg.norm(moved - hand) == pytest.approx(5, abs=1e-3)
             travel = tip_travel_per_hand_travel(port, target, 36)
-            assert np.linalg.norm(tip - from_target) == pytest.approx(5 * travel)
+            assert np.linalg.norm(tip - from_target) == pytest.approx(5 * travel, abs=1e-3)
             # Hand, hole and tip stay in one line.
-            assert np.cross(moved - port, tip - port) == pytest.approx(np.zeros(3), abs=1e-9)
+            assert np.cross(moved - port, tip - port) == pytest.approx(np.zeros(3), abs=0.02)
 
 
-def test_views_hide_the_axis_that_points_at_the_reader():
-    figure = scene(FIRST)
-    stand(figure, "plan")
-    assert [figure.layout.scene[axis].visible for axis in ("xaxis", "yaxis", "zaxis")] == [True, True, False]
-    assert figure.layout.scene.camera.projection.type == "orthographic"
+@pytest.mark.parametrize("surface", [WedgeBox(44, 36, 27), FlatBox(44, 32, 14), Dome(17, 21, 6)], ids=["wedge", "flat", "dome"])
+def test_a_surface_is_drawn_by_its_own_points(surface):
+    shown, (low, high) = drawn(scene(FIRST, surface=surface)), surface.bounds()
+    fill = shown["surface"]
+    faces = [np.abs(np.array(fill) - surface.point(*surface.uv(fill, face).T, face)).max(axis=1) for face in surface.faces]
+    assert np.min(faces, axis=0) == pytest.approx(0, abs=1e-3), "the fill is off the faces"
+    for name in ("surface", "surface, edges", "surface, thin"):
+        points = shown[name][~np.isnan(shown[name][:, 0])]
+        assert (points >= low - 1e-3).all() and (points <= high + 1e-3).all()
+    floor = shown["surface, thin"][-5:]
+    assert not floor[:, 2].any() and len(floor) == 5

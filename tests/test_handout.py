@@ -213,7 +213,7 @@ def test_pictures_keyboard_and_names(open_page):
     page.mouse.down()
     page.mouse.move(box["x"] + 150, box["y"] + 100)
     page.mouse.up()
-    assert page.evaluate("look.turn") == pytest.approx(-30)
+    assert page.evaluate("look.turn") == pytest.approx(-25)
     visible = page.evaluate("document.querySelector('.sliders').getBoundingClientRect().top < innerHeight - 120")
     assert visible, "picture, numbers and sliders do not share the first screen"
 
@@ -241,7 +241,7 @@ def test_targets_box_and_title(open_page):
     )
     page = open_page(placement, box=box, title="Ports & <targets>")
     assert page.title() == page.locator("h1").inner_text() == "Ports & <targets>"
-    assert page.locator("#drawing .box").count() == 2
+    assert page.locator("#drawing polygon[fill='var(--space-card)']").count() == 2
     page.get_by_role("radio", name="target").check()
     page.get_by_label("go to target").select_option("2")
     assert page.evaluate("placement.target") == [5, 0, 0]

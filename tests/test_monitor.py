@@ -1,13 +1,11 @@
 """The monitor figure: what it draws is where the pinhole camera puts it, and its words say what is not in the picture."""
 
 import numpy as np
-import plotly.graph_objects as go
 import pytest
 
 from ergokit import Placement, display_angle, hand_eye_rotation, manipulation_angle
 from ergokit.explorers.presets import PRESETS
-from ergokit.figures.monitor import camera_of, monitor_figure, out_of_view, update_monitor
-from ergokit.figures.update import move
+from ergokit.figures.monitor import camera_of, monitor_figure, out_of_view
 from ergokit.view import Camera
 
 FIRST = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16))
@@ -86,40 +84,6 @@ def test_says_what_is_out_of_view_and_draws_no_angle_without_a_target(aim, optic
     assert says in words(figure)
     seen = "target" not in says or "sharp" in says or "both instruments in" in says
     assert np.isfinite(drawn(figure)["target"]).all() == seen and any("°" in each[:7] for each in words(figure)) == seen
-
-
-def test_update_moves_a_figure_to_what_a_new_one_would_show_and_keeps_its_optics():
-    moved = go.FigureWidget(monitor_figure(FIRST, field_of_view=50))
-    update_monitor(moved, FLAT, 1)
-    fresh = monitor_figure(FLAT, 1, field_of_view=50)
-    for name, points in drawn(fresh).items():
-        assert drawn(moved)[name] == pytest.approx(points, nan_ok=True), name
-    assert words(moved) == words(fresh)
-    update_monitor(moved, FLAT, 1, field_of_view=80, close_focus=12)
-    assert words(moved) == words(monitor_figure(FLAT, 1, field_of_view=80, close_focus=12))
-    assert drawn(moved)["target"] == pytest.approx(camera_of(FLAT, 1, field_of_view=80).project(FLAT.targets[1])[None])
-
-
-def test_only_what_differs_travels(monkeypatch):
-    figure = monitor_figure(FIRST)
-    sent = []
-    monkeypatch.setattr(go.Scatter, "__setitem__", lambda self, key, value: sent.append((self.name, key)))
-    update_monitor(figure, FIRST)
-    assert sent == []
-    update_monitor(figure, FIRST.replace(right_port=(9, 1, 12)))
-    assert {name for name, _ in sent} == {"right shaft", "display angle"}
-
-
-def test_numbers_travel_as_lists_which_a_browser_reports_back_as_they_were():
-    # It reports an array as a mapping, {"0": 1.0}; the next move then finds no numbers in the figure.
-    figure = monitor_figure(FIRST)
-    assert all(isinstance(trace[axis], tuple) for trace in figure.data for axis in "xy")
-    assert drawn(figure)["grid"].dtype == float and None in figure.data[0].x
-
-
-def test_notes_that_do_not_match_the_annotations_are_refused():
-    with pytest.raises(ValueError, match="zip"):
-        move(monitor_figure(FIRST), {}, [{"text": "one"}])
 
 
 @pytest.mark.parametrize("width", [250, 330, 500])

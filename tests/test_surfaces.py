@@ -29,20 +29,6 @@ def on(face, across, up):
     return (low + high) / 2 + np.array([across, up]) * (high - low) / 2
 
 
-def corners(box):
-    vertices, triangles = box.mesh()
-    return np.moveaxis(vertices[triangles], 1, 0)
-
-
-def area(a, b, c):
-    return np.linalg.norm(np.cross(b - a, c - a), axis=-1).sum() / 2
-
-
-def volume(a, b, c):
-    """By the divergence theorem; the open base lies in the plane of the origin and adds nothing."""
-    return (a * np.cross(b, c)).sum() / 6
-
-
 # Handbook: in a right triangle with legs b and c the altitude on the hypotenuse is b c / sqrt(b^2 + c^2) and divides it
 # into b^2 / sqrt(b^2 + c^2) and the like for c; a worked example, 5-12-13 gives 60/13 (stemcalculators.app, geometric mean).
 @pytest.mark.parametrize("side_a, side_b, base, altitude", [(5, 12, 13, 60 / 13), (40, 30, 50, 24), (30, 40, 50, 24)])
@@ -131,34 +117,14 @@ def test_hole_just_fits():
 def test_dome_is_the_handbook_cap():
     cap = Dome(3, 3, 2, wall=0)
     assert cap.sphere_radius == pytest.approx(3.25)
-    assert area(*corners(cap)) == pytest.approx(13 * np.pi, rel=3e-3)
-    assert area(*corners(cap)) < 13 * np.pi  # flat triangles inside a round skin
-    assert volume(*corners(cap)) == pytest.approx(31 * np.pi / 3, rel=5e-3)
+    out, round_ = np.meshgrid((np.arange(400) + 0.5) / 400 * 3, np.arange(24) * np.pi / 12)
+    place, ring = (out * np.cos(round_), out * np.sin(round_)), out * 3 / 400 * np.pi / 12  # of a ring's piece, seen from above
+    assert np.sum(ring / cap.normal(*place)[..., 2]) == pytest.approx(13 * np.pi, rel=1e-5)
+    assert np.sum(ring * cap.point(*place)[..., 2]) == pytest.approx(31 * np.pi / 3, rel=1e-5)
     u, v = np.random.default_rng(3).uniform(-2, 2, (2, 50))
     to_centre = cap.point(u, v) - [0, 0, 2 - 3.25]
     np.testing.assert_allclose(np.linalg.norm(to_centre, axis=-1), 3.25)
     np.testing.assert_allclose(cap.normal(u, v), to_centre / 3.25)
-
-
-@given(wedges, flats, domes)
-def test_meshes_close_and_enclose_the_handbook_volumes(wedge, flat, dome):
-    a, m = min(dome.half_width, dome.half_length), dome.rise
-    stretched_cap = np.pi * m * (3 * a**2 + m**2) / 6 * max(dome.half_width, dome.half_length) / a
-    wall = np.pi * dome.half_width * dome.half_length * dome.wall
-    assert volume(*corners(wedge)) == pytest.approx(wedge.ridge * wedge.side_a * wedge.side_b / 2)
-    assert volume(*corners(flat)) == pytest.approx(flat.width * flat.depth * flat.height)
-    assert volume(*corners(dome)) == pytest.approx(stretched_cap + wall, rel=5e-3)
-    for box in (
-        wedge,
-        flat,
-        dome,
-    ):  # each inner edge belongs to two triangles, once in each direction; the others lie on the floor
-        vertices, triangles = box.mesh()
-        edges = np.concatenate([triangles[:, [0, 1]], triangles[:, [1, 2]], triangles[:, [2, 0]]])
-        there = {tuple(edge) for edge in edges.tolist()}
-        assert len(there) == len(edges)
-        open_edges = [edge for edge in there if edge[::-1] not in there]
-        np.testing.assert_allclose(vertices[np.unique(open_edges), 2], 0, atol=RIM)
 
 
 @given(wedges, flats, domes)

@@ -5,7 +5,7 @@ from typing import ClassVar
 import numpy as np
 
 from ergokit.explorers.small import SmallExplorer, Track
-from ergokit.figures import angle_map_figure, update_angle_map
+from ergokit.figures.angle_map import plain_angle_map
 from ergokit.placement import Placement
 from ergokit.placement.measures import rows_of
 from ergokit.triangulation import manipulation_angle, working_distance
@@ -75,26 +75,23 @@ class AngleMapExplorer(SmallExplorer):
             return working_distance(points["camera"], points["target"])
         return manipulation_angle(points["left_port"], points["right_port"], points["target"])
 
-    def _figures(self, placement):
-        return [angle_map_figure(placement, outline=self._outline)]
-
-    def _draw(self, placement):
-        update_angle_map(self.figures[0], placement, numbers=self.numbers.value)
+    def _drawings(self, placement):
+        return [plain_angle_map(placement, numbers=self.numbers.value, outline=self._outline)]
 
     def _rows(self, placement):
         return [row for row in rows_of(placement) if row.quantity in _SHOWN]
 
     def _compared(self, placement):
-        contour, *_ = self.figures[0].data
-        shown = {trace.name: trace for trace in self.figures[0].data}
+        [map_] = self.pictures
+        contour, target = map_.part("angle"), map_.part("target")
         ports = placement.left_port, placement.right_port
-        corner = np.array([contour.x[0], contour.y[0], 0])
-        yield "an angle in its corner of", contour.z[0][0], manipulation_angle(*ports, corner)
-        yield "the target at", (shown["target"].x[0], shown["target"].y[0]), placement.target[:2]
-        yield "the right port at", shown["right port"].x[0], placement.right_port[0]
+        corner = np.array([contour["x"][0], contour["y"][0], 0])
+        yield "an angle in its corner of", contour["z"][0][0], manipulation_angle(*ports, corner)
+        yield "the target at", (target["x"][0], target["y"][0]), placement.target[:2]
+        yield "the right port at", map_.part("right port")["x"][0], placement.right_port[0]
         if self.numbers.value:
             theta = manipulation_angle(*ports, placement.target)
-            yield "an angle of", self.figures[0].layout.annotations[3].text, f"{theta:.1f}°"
+            yield "an angle of", map_.words[3], f"{theta:.1f}°"
 
 
 def _point(x, y, z):

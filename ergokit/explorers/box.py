@@ -2,12 +2,17 @@
 
 import html
 
+import numpy as np
+
 from ergokit.design import design_box
 from ergokit.explorers.small import SmallExplorer, Track
-from ergokit.figures import box_figure, update_box
+from ergokit.figures import VIEWS, box_scene
+from ergokit.figures.scene import extent
+from ergokit.figures.space import framed
 from ergokit.placement.measures import rows_of
 from ergokit.surfaces import WedgeBox
 
+_SIZE = (510, 500)  # px
 _SHOWN = ("manipulation angle", "working distance", "depth", "length ratio", "entry angle", "elevation angle")
 
 
@@ -43,7 +48,10 @@ class BoxExplorer(SmallExplorer):
             "window above ports": Track("from the port line up the panel to the lens", 0, 25, window - up),
             "target above floor": Track("in the middle of the picture", 0, 8, design.placement.target[2]),
         }
-        self._shown = {}
+        points = np.vstack([extent(design.placement), design.box.bounds()])
+        self.view = framed(
+            points, VIEWS["from the operator"] | {"tilt": 24}, _SIZE[0] / _SIZE[1]
+        )  # through the panel, to the floor
         super().__init__(tracks, numbers)
 
     @property
@@ -61,11 +69,14 @@ class BoxExplorer(SmallExplorer):
             target_height=self._at("target above floor"),
         )
 
-    def _figures(self, design):
-        return [box_figure(design)]
-
-    def _draw(self, design):
-        update_box(self.figures[0], design, self.numbers.value, self._shown)
+    def _drawings(self, design):
+        size = dict(zip(("width", "height"), _SIZE, strict=True))
+        return [
+            {
+                "items": box_scene(design, self.numbers.value),
+            }
+            | size
+        ]
 
     def _rows(self, design):
         return [row for row in rows_of(design.placement) if row.quantity in _SHOWN]
@@ -81,12 +92,10 @@ class BoxExplorer(SmallExplorer):
         return "" if not design.not_met else "Not all rules of the design are met."
 
     def _compared(self, design):
-        drawn = {trace.name: trace for trace in self.figures[0].data}
-        middle = drawn["middle of the picture"]
-        yield "the middle of the picture at", (middle.x[0], middle.y[0], middle.z[0]), design.picture_centre
-        camera = drawn["camera"]
-        yield "the lens at", (camera.x[0], camera.y[0], camera.z[0]), design.placement.camera
-        yield "the ridge at", max(drawn["surface"].z), design.box.ridge_height
+        [picture] = self.pictures
+        yield "the middle of the picture at", picture.part("middle of the picture")["at"][0], design.picture_centre
+        yield "the lens at", picture.part("camera")["at"][0], design.placement.camera
+        yield "the ridge at", max(z for corners in picture.part("surface")["at"] for *_, z in corners), design.box.ridge_height
         angle = next(row.value for row in rows_of(design.placement) if row.quantity == "manipulation angle")
-        text = self.figures[0].layout.scene.annotations[0].text
+        text = picture.part("angle, words")["text"]
         yield "an angle of", text, f"{angle:.1f}°" if self.numbers.value else "?"

@@ -6,8 +6,8 @@ import numpy as np
 
 from ergokit.explorers.controls import choice, fit, on_grid
 from ergokit.explorers.small import SmallExplorer, Track
-from ergokit.figures import monitor_figure, section_figure, update_monitor, update_section
-from ergokit.figures.monitor import camera_of, out_of_view, width_at_target
+from ergokit.figures.monitor import camera_of, out_of_view, plain_monitor, width_at_target
+from ergokit.figures.section import plain_section
 from ergokit.placement import Placement
 from ergokit.placement.measures import rows_of
 from ergokit.surfaces import WedgeBox
@@ -46,6 +46,7 @@ class CameraExplorer(SmallExplorer):
     """See `camera_explorer`."""
 
     opening = "A box cut open along its middle, with the camera's axis and field of view; below it what the camera sees."
+    about = "The box cut open along its middle.", "What the camera shows on the monitor."
     holds: ClassVar[dict] = {"working distance": ("target from foot", "window above ports")}
 
     def __init__(self, numbers, box, flat):
@@ -95,13 +96,9 @@ class CameraExplorer(SmallExplorer):
     def _camera(self, placement):
         return camera_of(placement, shape=_SHAPE, **self._optics())
 
-    def _figures(self, placement):
-        section = section_figure(placement, self.box, width=500, shape=_SHAPE)
-        return [section, monitor_figure(placement, shape=_SHAPE, width=340)]
-
-    def _draw(self, placement):
-        update_section(self.figures[0], placement, self.box, numbers=self.numbers.value, **self._optics())
-        update_monitor(self.figures[1], placement, numbers=self.numbers.value, **self._optics())
+    def _drawings(self, placement):
+        how = {"numbers": self.numbers.value, "shape": _SHAPE} | self._optics()
+        return [plain_section(placement, self.box, width=500, **how), plain_monitor(placement, width=340, **how)]
 
     def _rows(self, placement):
         return [row for row in rows_of(placement) if row.quantity in _SHOWN]
@@ -117,17 +114,18 @@ class CameraExplorer(SmallExplorer):
         return out_of_view(self._camera(placement), placement).capitalize()
 
     def _compared(self, placement):
-        section, monitor = ({trace.name: trace for trace in figure.data} for figure in self.figures)
+        section, monitor = self.pictures
         camera = self._camera(placement)
         middle = camera.on_plane((0, 0))
-        yield "the axis landing at", section["axis"].x[1], middle[1]
-        yield "the lens at", section["lens"].x[0], placement.camera[1]
+        yield "the axis landing at", section.part("axis")["x"][1], middle[1]
+        yield "the lens at", section.part("lens")["x"][0], placement.camera[1]
         seen = camera.sees(placement.target) in ("seen", "too near")
         at = camera.project(placement.target) if seen else (float("nan"),) * 2
-        yield "the target in the picture at", (monitor["target"].x[0], monitor["target"].y[0]), at
+        image = monitor.part("target")
+        yield "the target in the picture at", (image["x"][0], image["y"][0]), at
         if self.numbers.value:
             distance = working_distance(placement.camera, placement.target)
-            yield "a distance of", self.figures[0].layout.annotations[3].text, f"{distance:.1f} cm"
+            yield "a distance of", section.words[3], f"{distance:.1f} cm"
 
     def _take_lens(self, lens):
         if _lenses()[lens] is not None:

@@ -5,11 +5,11 @@ from math import inf, isnan
 from typing import NamedTuple
 
 import ipywidgets as w
-import plotly.graph_objects as go
 
 from ergokit import datasets
 from ergokit.explorers.controls import HIDDEN, STYLE, button, choice, fit, labelled, on_grid, said, slider, toggle
-from ergokit.figures import rules_figure, update_rules
+from ergokit.figures.picture import Picture
+from ergokit.figures.rules import plain_rules
 from ergokit.guidance import CAUTION, conflicts
 from ergokit.guidance.rules import QUANTITIES, range_in_words
 from ergokit.guidance.verdicts import basis_of, source_in_short
@@ -67,7 +67,7 @@ class ConflictExplorer(w.VBox):
         self._settling = False
         self._build_controls(numbers)
         self.result = conflicts(self.rules, **self.setting)
-        self.figure = go.FigureWidget(rules_figure(self.result, self.axis.value, numbers, width=448, rows=len(_RULES) + 2))
+        self.picture = Picture(self._drawing(self.result), about="Bars of what the rules leave of one quantity.")
         super().__init__([STYLE, w.HBox([self._left(), self._right()]), self.description])
         self.add_class("ergokit")
         self._observe()
@@ -101,24 +101,28 @@ class ConflictExplorer(w.VBox):
         if result is None:
             self.status.value = said("Tick at least one rule.", wrong=True)
             return
-        update_rules(self.figure, result, self.axis.value, self.numbers.value)
+        self.picture.show(self._drawing(result))
         self.result = result
         self.verdict.value, self.status.value = (_verdict(result), "") if self.numbers.value else (HIDDEN, "")
         sources = "<br>".join(html.escape(self._source(name)) for name in self.rules)
         self.sources.value = f'<div class="ergokit-foot"><b>Where the ranges come from</b><br>{sources}</div>'
-        self.description.value = f'<div class="ergokit-description">{html.escape("; ".join(_words(self.figure)))}.</div>'
+        self.description.value = (
+            f'<div class="ergokit-description">{html.escape("; ".join(self.picture.part("words")["text"]))}.</div>'
+        )
 
     def follows(self):
         """Raise AssertionError unless bars and verdict are what the rules come to (or the status line says why not)."""
         if "⚠" in self.status.value:
             return
         result = conflicts(self.rules, **self.setting)
-        fresh = rules_figure(result, self.axis.value, self.numbers.value)
-        found, shown = _words(fresh), _words(self.figure)
+        found, shown = self._drawing(result)["data"][-1]["text"], self.picture.part("words")["text"]
         if shown != found:
             raise AssertionError(f"the bars show {'; '.join(shown)}; the rules come to {'; '.join(found)}.")
         if self.verdict.value != (_verdict(result) if self.numbers.value else HIDDEN):
             raise AssertionError("the verdict is not that of the rules.")
+
+    def _drawing(self, result):
+        return plain_rules(result, self.axis.value, self.numbers.value, width=448, rows=len(_RULES) + 2)
 
     def reset(self):
         """Back to the rules and ranges the explorer was opened with."""
@@ -191,7 +195,7 @@ class ConflictExplorer(w.VBox):
 
     def _right(self):
         axis = w.HBox([w.Label("what the rules leave of"), self.axis])
-        return w.VBox([axis, self.status, self.figure, self.sources])
+        return w.VBox([axis, self.status, self.picture, self.sources])
 
 
 def _row(rule):
@@ -207,10 +211,6 @@ def _row(rule):
 def _published(rule):
     row = _row(rule)
     return rule.low if isnan(row["low"]) else row["low"], rule.high if isnan(row["high"]) else row["high"]
-
-
-def _words(figure):
-    return list(next(trace for trace in figure.data if trace.name == "words").text)
 
 
 def _verdict(result):

@@ -7,6 +7,8 @@ import re
 import anywidget
 import ipywidgets as w
 
+from ergokit.figures.style import SPACE_CSS, palette_css
+
 _LABEL, _TRACK = "160px", "158px"
 
 
@@ -32,7 +34,12 @@ class _Names(anywidget.AnyWidget):
 
 
 _LOOKS = w.HTML(
-    """<style>
+    f"<style>:root {{{palette_css()}}} body[data-jp-theme-light=false] {{{palette_css(dark=True)}}} {SPACE_CSS}"
+    """
+    .ergokit-canvas {background: var(--space-paper)}
+    .ergokit-canvas.painted + .ergokit-late {display: none}
+    .ergokit-late {visibility: hidden; animation: ergokit-late 0s 8s forwards}
+    @keyframes ergokit-late {to {visibility: visible}}
     .ergokit .jupyter-widget-tab > .widget-tab-contents {padding: 6px 4px}
     .ergokit .lm-TabBar-tabLabel {font-size: 12px}
     .ergokit .widget-readout {width: 46px; min-width: 46px}

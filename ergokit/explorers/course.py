@@ -7,13 +7,13 @@ from math import floor
 
 import ipywidgets as w
 import numpy as np
-import plotly.graph_objects as go
 
 from ergokit import datasets
 from ergokit._check import points
 from ergokit.explorers.controls import HIDDEN, STYLE, button, choice, fit, labelled, named_points, on_grid, said, slider, toggle
-from ergokit.figures import course_figure, update_course
+from ergokit.figures.course import plain_course
 from ergokit.figures.layers import advised
+from ergokit.figures.picture import Picture
 from ergokit.figures.style import GREEN, GREY, INK, ORANGE, PALE
 from ergokit.guidance.cautions import CAUTION, CAUTIONS
 from ergokit.search import port_map, searching
@@ -81,12 +81,11 @@ class CourseExplorer(w.VBox):
         self._settling = True  # while controls are moved to where things are, that is no move of the reader's
         self._build_controls(numbers)
         self._set_out()
-        self.figure = course_figure(surface, self._points, self._names)
+        self.picture = Picture(plain_course(surface, self._points, self._names), about="The surface seen from above.")
         self._search()
-        for _ in range(_AT_ONCE):  # all drawn before it becomes a widget: a browser without a view may miss what moves
+        for _ in range(_AT_ONCE):  # most courses are answered before the reader sees the explorer
             if not self._advance():
                 break
-        self.figure = go.FigureWidget(self.figure)
         super().__init__([STYLE, w.HBox([self._left(), self._right()]), self.description])
         self.add_class("ergokit")
         self._settling = False
@@ -126,23 +125,18 @@ class CourseExplorer(w.VBox):
             return
         if self._asked != self._question():
             raise AssertionError("what is searched for is not what the controls say.")
-        fresh = course_figure(self.surface, self._points, self._names, self._ports, self._camera_drawn(), self.focus)
-        for trace in fresh.data:
-            if trace.name in _COMPARED:
-                shown, found = self._drawn(self.figure, trace.name), self._drawn(fresh, trace.name)
-                if shown.shape != found.shape or not np.allclose(shown, found):
-                    raise AssertionError(f"the picture shows {trace.name} at {shown}; the library says {found}.")
+        fresh = plain_course(self.surface, self._points, self._names, self._ports, self._camera_drawn(), self.focus)
+        for trace in fresh["data"]:
+            if trace["name"] in _COMPARED:
+                shown, found = (np.column_stack([each["x"], each["y"]]) for each in (self.picture.part(trace["name"]), trace))
+                if shown.shape != found.shape or not np.allclose(shown.astype(float), found, atol=1e-4):
+                    raise AssertionError(f"the picture shows {trace['name']} at {shown}; the library says {found}.")
         if self.best is not None and self.best.found:
             of_targets = self.best.table[["x (cm)", "y (cm)", "z (cm)"]].to_numpy()
             if not np.array_equal(of_targets, self._points) or not np.array_equal(self._ports, _pair(self.best)):
                 raise AssertionError("the ports shown are not those found for the targets shown.")
         if self._words() != (self.bar.value, self.sentence.value, self.table.value, self.foot.value):
             raise AssertionError("bar, sentence and table do not say what is found.")
-
-    @staticmethod
-    def _drawn(figure, name):
-        trace = next(trace for trace in figure.data if trace.name == name)
-        return np.column_stack([trace.x, trace.y]).astype(float)
 
     # What the reader does
 
@@ -266,7 +260,8 @@ class CourseExplorer(w.VBox):
         others = self.best.runners_up if found and ended and self.others.value else ()
         places = self._map() if ended and self.map.value and not self.map.disabled else None
         camera, numbers = self._camera_drawn(), self.numbers.value
-        update_course(self.figure, self._points, self._names, self._ports, camera, self.focus, numbers, others, places)
+        about = self._points, self._names, self._ports, camera, self.focus, numbers, others, places
+        self.picture.show(plain_course(self.surface, *about))
         self.bar.value, self.sentence.value, self.table.value, self.foot.value = self._words()
         self.halt.description = "go on" if self._running is None and not ended else "stop"
         self.halt.disabled = ended
@@ -432,7 +427,7 @@ class CourseExplorer(w.VBox):
     def _right(self):
         reset = button("reset", "back to where we started", self.reset, "70px")
         row = w.HBox([self.halt, self.others, self.map, self.numbers, reset])
-        return w.VBox([row, self.status, self.bar, self.sentence, self.figure])
+        return w.VBox([row, self.status, self.bar, self.sentence, self.picture])
 
 
 def _pair(best):

@@ -7,7 +7,7 @@ import ipywidgets as w
 import numpy as np
 
 from ergokit.explorers.small import SmallExplorer, Track
-from ergokit.figures import lever_figure, update_lever
+from ergokit.figures.lever import plain_lever
 from ergokit.placement.measures import Row
 from ergokit.triangulation import inserted_length, length_ratio, outside_length, tip_travel_per_hand_travel
 
@@ -24,7 +24,7 @@ def lever_explorer(numbers=True):
 
     >>> explorer = lever_explorer()
     >>> explorer.controls["inserted length"].value = 24
-    >>> explorer.figures[0].layout.annotations[5].text
+    >>> explorer.pictures[0].words[5]
     'length ratio 2.0'
     """
     return LeverExplorer(_TRACKS, numbers)
@@ -56,13 +56,9 @@ class LeverExplorer(SmallExplorer):
             return length_ratio((0, 0, 0), tip, at["instrument length"])
         return tip_travel_per_hand_travel((0, 0, 0), tip, at["instrument length"], at["handle reach"])
 
-    def _figures(self, state):
-        # Drawn for the longest of all, so that nothing ever leaves the picture.
-        return [lever_figure(20, instrument_length=45, handle_reach=15, width=830)]
-
-    def _draw(self, state):
+    def _drawings(self, state):
         inside, lever = state
-        update_lever(self.figures[0], inside, **lever, hand_travel=self._at("hand moves"), numbers=self.numbers.value)
+        return [plain_lever([inside], **lever, hand_travel=self._at("hand moves"), numbers=self.numbers.value, width=830)]
 
     def _rows(self, state):
         inside, lever = state
@@ -83,13 +79,13 @@ class LeverExplorer(SmallExplorer):
 
     def _compared(self, state):
         inside, lever = state
-        shown = {trace.name: trace for trace in self.figures[0].data}
-        yield "the tip before the move", shown["before 1"].x[1], inside
-        yield "the hand before the move", shown["before 1"].x[0], inside - lever["instrument_length"] - lever["handle_reach"]
+        before = self.pictures[0].part("before 1")["x"]
+        yield "the tip before the move", before[1], inside
+        yield "the hand before the move", before[0], inside - lever["instrument_length"] - lever["handle_reach"]
         if self.numbers.value:
-            yield "", self.figures[0].layout.annotations[5].text, f"length ratio {self._rows(state)[2].value:.1f}"
+            yield "", self.pictures[0].words[5], f"length ratio {self._rows(state)[2].value:.1f}"
 
     def _arranged(self):
         left = w.VBox([*self._sliders(), *self._choices(), self._buttons()], layout=w.Layout(width="340px"))
         right = w.VBox([self.table, self.facts], layout=w.Layout(width="420px"))
-        return w.VBox([w.HBox([left, right]), self.status, *self.figures])
+        return w.VBox([w.HBox([left, right]), self.status, *self.pictures])

@@ -3,7 +3,7 @@
 import html
 
 import ipywidgets as w
-import plotly.graph_objects as go
+import numpy as np
 
 from ergokit.explorers import measures
 from ergokit.explorers.controls import (
@@ -20,8 +20,11 @@ from ergokit.explorers.controls import (
     toggle,
 )
 from ergokit.explorers.presets import PRESETS, usual
-from ergokit.figures import LAYERS, VIEWS, scene, stand, update_scene
-from ergokit.figures.scene import frame_scene
+from ergokit.figures import LAYERS, VIEWS, scene
+from ergokit.figures.monitor import plain_monitor
+from ergokit.figures.picture import Picture
+from ergokit.figures.scene import extent
+from ergokit.figures.space import framed
 from ergokit.placement import Placement
 from ergokit.placement.edit import EDITS, HOLDS, edited, mirrored, readings_of
 from ergokit.placement.measures import rows_of
@@ -50,6 +53,7 @@ _TAPE = {
 _SURFACES = {"flat lid": FlatBox(44, 32, 14), "sloping panel": WedgeBox(44, 36, 27), "dome": Dome(17, 21, 6)}
 _HOLES = {"left": (-8.0, 0.0), "right": (8.0, 0.0), "camera": (0.0, 6.0)}  # (u, v) from the middle of a face, to start with
 _FREE = "anywhere"
+_SIZE = {"width": 505, "height": 525}  # px, of the scene
 _HIDDEN = "<p><i>Numbers hidden: make your prediction, then press <b>numbers</b>.</i></p>"
 
 
@@ -82,14 +86,12 @@ class PlacementExplorer(w.VBox):
         self._surfaces = _SURFACES | ({"your box": surface} if surface else {})
         self._build_controls(numbers, layers)
         self._build_panels()
-        self.figure = scene(placement, numbers=numbers, width=505, height=525)
-        self._shown = {}  # what the figure holds
+        view = self._framed(placement, VIEWS[self.view.value])
+        self.picture = Picture(self._drawing(placement), view, "The placement in space.")
         self._observe()
         self.show(placement)
         if surface:
             self.surface.value = "your box"
-        # All drawn before it becomes a widget: what moves before the browser has a view may not reach it.
-        self.figure = go.FigureWidget(self.figure)
         super().__init__([STYLE, w.HBox([self._left(), self._right()]), self.description])
         self.add_class("ergokit")
 
@@ -114,13 +116,15 @@ class PlacementExplorer(w.VBox):
 
     def show(self, placement, message=""):
         """Show another placement: scene, numbers and controls follow."""
-        look = self._look()
-        update_scene(self.figure, placement, **look)
-        if self.beside.value == "monitor":
-            self._update_monitor(placement)
+        focus, drawing = self.focus, self._drawing(placement)
+        rows = rows_of(placement, focus)
+        monitor = plain_monitor(placement, focus, self.numbers.value) if self.beside.value == "monitor" else None
+        # All is computed before anything moves, so that an error changes nothing.
+        self.picture.show(drawing)
+        if monitor:
+            self.monitor.show(monitor)
         self._placement = placement
-        self._settle(readings_of(placement, look["focus"]))
-        rows = rows_of(placement, look["focus"])
+        self._settle(readings_of(placement, focus))
         hidden = not self.numbers.value
         if self.beside.value == "table":
             self.table.value = _HIDDEN if hidden else measures.table(rows)
@@ -140,7 +144,7 @@ class PlacementExplorer(w.VBox):
         if "⚠" in self.status.value:
             return
         angle = rows_of(self._placement, self.focus)[1]
-        shown = self.figure.layout.scene.annotations[0].text
+        shown = self.picture.part("angle, words")["text"]
         if shown != (f"{angle.value:.1f}°" if self.numbers.value else "?"):
             raise AssertionError(f"the scene shows {shown}; the manipulation angle is {angle.value:.1f} degrees.")
         for name, value in readings_of(self._placement, self.focus).items():
@@ -153,12 +157,12 @@ class PlacementExplorer(w.VBox):
         """Back to the placement the explorer was opened with."""
         self._leave_surface()
         self._name_targets(self._start_names)
+        self._frame(self._start)
         self.show(self._start)
-        frame_scene(self.figure, self._start)
 
     def reset_view(self):
         """Turn the scene back to the chosen view."""
-        stand(self.figure, self.view.value)
+        self.picture.view = self._framed(self._placement, VIEWS[self.view.value])
 
     def mirror(self):
         """Swap left and right."""
@@ -192,8 +196,8 @@ class PlacementExplorer(w.VBox):
         )
         self._leave_surface()
         self._name_targets(["target"])
+        self._frame(box)
         self.show(box, "Your box. Each number now carries its uncertainty (one standard deviation, 0.3 cm a reading).")
-        frame_scene(self.figure, box)
 
     def _from_list(self):
         found = named_points(self.target_list.value)
@@ -218,8 +222,9 @@ class PlacementExplorer(w.VBox):
         outline = surface.outline_uv(face)
         middle = (outline.min(axis=0) + outline.max(axis=0)) / 2
         self._settle({}, {name: value + at for name, value, at in self._holes(middle)})
-        self._try(self._drill)
-        frame_scene(self.figure, self._placement)
+        if self._try(self._drill):
+            self._frame(self._placement)
+            self.show(self._placement)
 
     def _holes(self, middle):
         for hole, place in _HOLES.items():
@@ -248,7 +253,7 @@ class PlacementExplorer(w.VBox):
             self._settling = True
             self.surface.value = _FREE
             self._settling = False
-            update_scene(self.figure, self._placement, **self._look())
+            self.picture.show(self._drawing(self._placement))
 
     def _choose(self, preset):
         if not preset:
@@ -257,8 +262,8 @@ class PlacementExplorer(w.VBox):
         self._leave_surface()
         self._name_targets(["target"])
         placement = make()
+        self._frame(placement)
         self.show(placement, notice)
-        frame_scene(self.figure, placement)
 
     def _try(self, action):
         """Do it and return True, or say in the status line why not and keep the last good picture."""
@@ -327,15 +332,21 @@ class PlacementExplorer(w.VBox):
         for control in (self.numbers, self.target, *self.layers.values()):
             control.observe(lambda change: self._settling or self.show(self._placement), "value")
 
-    def _look(self):
-        return {
-            "focus": self.focus,
-            "numbers": self.numbers.value,
-            "layers": tuple(name for name, control in self.layers.items() if control.value),
-            "surface": self._surfaces.get(self.surface.value),
-            "name": self._names[self.focus],
-            "shown": self._shown,
-        }
+    def _drawing(self, placement):
+        focus, layers = self.focus, tuple(name for name, control in self.layers.items() if control.value)
+        surface = self._surfaces.get(self.surface.value)
+        items = scene(placement, focus, self.numbers.value, layers, surface, self._names[focus])
+        return {"items": items} | _SIZE
+
+    def _framed(self, placement, view):
+        """The view from where the whole placement fits; it stays while sliders move, so that the picture does not jump."""
+        points, surface = extent(placement, self.focus), self._surfaces.get(self.surface.value)
+        points = points if surface is None else np.vstack([points, surface.bounds()])
+        return framed(points, view, _SIZE["width"] / _SIZE["height"])
+
+    def _frame(self, placement):
+        """Let another placement fit, seen from where the reader is."""
+        self.picture.view = self._framed(placement, self.picture.view)
 
     def _settle(self, values, places=()):
         """Move controls to values without that counting as the reader's move."""
@@ -356,16 +367,10 @@ class PlacementExplorer(w.VBox):
 
     def _put_beside(self, what):
         if what == "monitor" and self.monitor is None:
-            from ergokit.figures.monitor import monitor_figure
-
-            self.monitor = go.FigureWidget(monitor_figure(self._placement, self.focus, self.numbers.value))
+            drawing = plain_monitor(self._placement, self.focus, self.numbers.value)
+            self.monitor = Picture(drawing, about="What the camera shows on the monitor.")
         self._below.children = [{"table": self.table, "monitor": self.monitor, "big": self.big}[what]]
         self.show(self._placement)
-
-    def _update_monitor(self, placement):
-        from ergokit.figures.monitor import update_monitor
-
-        update_monitor(self.monitor, placement, self.focus, self.numbers.value)
 
     def _write_code(self):
         if self.code.layout.display != "none":
@@ -408,7 +413,7 @@ class PlacementExplorer(w.VBox):
     def _right(self):
         first = w.HBox([self.preset, self.view, button("reset view", "turn the scene back", self.reset_view, "95px")])
         second = w.HBox([self.numbers, *self.layers.values()])
-        return w.VBox([first, second, self.status, self.code, self.figure])
+        return w.VBox([first, second, self.status, self.code, self.picture])
 
 
 def exercise(explorer):

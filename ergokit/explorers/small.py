@@ -4,11 +4,11 @@ from typing import ClassVar, NamedTuple
 
 import ipywidgets as w
 import numpy as np
-import plotly.graph_objects as go
 from scipy.optimize import brentq
 
 from ergokit.explorers import measures
 from ergokit.explorers.controls import HIDDEN, STYLE, button, choice, fit, labelled, on_grid, said, slider, toggle
+from ergokit.figures.picture import Picture
 
 _NOTHING = "nothing"
 
@@ -29,15 +29,17 @@ class SmallExplorer(w.VBox):
     Built from `tracks` (name -> `Track`) and `choices` (label -> control). A subclass gives the `opening` of its description,
 
     - `_state()`: what the controls stand for; ValueError, in a reader's words, where that cannot be,
-    - `_figures(state)`: its figures, made once, and `_draw(state)`, which moves those in `figures`,
+    - `_drawings(state)`: what its `pictures` show, as `Picture` takes it, and `about` them, a sentence each,
     - `_rows(state)` of its table, and further sentences with numbers, `_facts(state)`,
     - `_compared(state)`: pairs of what is drawn and what the library says, each with its name,
     - where it `holds` quantities, `_value(quantity, at)` for the values of all controls, one of which may be an array.
     """
 
     opening: str
+    about: ClassVar[tuple] = ("The picture of this explorer.",)
     #: What can stay while a slider is dragged -> the sliders that may follow: the first that is not dragged does.
     holds: ClassVar[dict] = {}
+    view = None  # of a scene in space: where it is first seen from
 
     def __init__(self, tracks, numbers=True, choices=()):
         self.tracks = tracks
@@ -53,9 +55,8 @@ class SmallExplorer(w.VBox):
         self.big = toggle("big", "a few numbers, to read from the back of a room", "60px")
         self.table, self.facts, self.description = w.HTML(), w.HTML(), w.HTML(layout=w.Layout(height="0"))
         self.status = w.HTML(layout=w.Layout(min_height="28px"))
-        self.figures = self._figures(self._state())
-        self._draw(self._state())  # before they become widgets: a browser may mistake changes that come before it has a view
-        self.figures = [go.FigureWidget(figure) for figure in self.figures]
+        drawings = self._drawings(self._state())
+        self.pictures = [Picture(drawing, self.view, about) for drawing, about in zip(drawings, self.about, strict=True)]
         super().__init__([STYLE, self._arranged(), self.description])
         self.add_class("ergokit")
         for name, control in self.controls.items():
@@ -75,8 +76,9 @@ class SmallExplorer(w.VBox):
         except ValueError as error:
             self.status.value = said(str(error), wrong=True)
             return
-        rows = self._rows(state)
-        self._draw(state)
+        rows, drawings = self._rows(state), self._drawings(state)
+        for picture, drawing in zip(self.pictures, drawings, strict=True):
+            picture.show(drawing)
         self.table.value, self.facts.value = self._told(rows, state)
         words = measures.sentence(rows, self.opening) if self.numbers.value else self.opening
         self.description.value = f'<div class="ergokit-description">{words}</div>'
@@ -102,7 +104,7 @@ class SmallExplorer(w.VBox):
             if isinstance(found, str):
                 same = shown == found
             else:
-                same = np.allclose(np.asarray(shown, dtype=float), found, equal_nan=True)
+                same = np.allclose(np.asarray(shown, dtype=float), found, atol=1e-4, equal_nan=True)  # drawn to a micrometre
             if not same:
                 raise AssertionError(f"the picture shows {name} {shown}; the library says {found}.")
         if (self.table.value, self.facts.value) != self._told(self._rows(state), state):
@@ -173,4 +175,4 @@ class SmallExplorer(w.VBox):
     def _arranged(self):
         parts = [*self._sliders(), *self._choices(), self._buttons(), self.table, self.facts]
         left = w.VBox(parts, layout=w.Layout(width="330px"))
-        return w.HBox([left, w.VBox([self.status, *self.figures])])
+        return w.HBox([left, w.VBox([self.status, *self.pictures])])

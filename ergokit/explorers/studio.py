@@ -16,7 +16,7 @@ from ergokit.talk import write_deck, write_handout
 from ergokit.triangulation import manipulation_angle, working_distance
 
 _FOLDER = "~/ergokit-figures"
-_FORMATS = {"png: for slides": ".png", "svg: to edit": ".svg", "pdf: to print": ".pdf", "html: to turn and hover": ".html"}
+_FORMATS = {"png: for slides": ".png", "svg: to edit": ".svg", "pdf: to print": ".pdf", "html: opens anywhere": ".html"}
 _FIRST = ("triangle", "side by side", "angle map", "monitor", "rules")  # a talk of ten minutes
 _LABEL, _WIDE = "80px", "840px"
 _COLUMNS = w.Layout(grid_template_columns="repeat(4, 160px)", margin=f"0 0 4px {_LABEL}")

@@ -2,7 +2,7 @@
 
 from ergokit.explorers.controls import choice
 from ergokit.explorers.small import SmallExplorer, Track
-from ergokit.figures import tape_figure, update_tape
+from ergokit.figures.tape import plain_tape
 from ergokit.placement.measures import Row
 from ergokit.survey import survey
 
@@ -45,11 +45,8 @@ class TapeExplorer(SmallExplorer):
         readings = {name.replace(" ", "_"): [self._at(name)] * times for name in list(_TRACKS)[:3]}
         return survey(**readings, error=self._at("reading error"))
 
-    def _figures(self, found):
-        return [tape_figure(found)]
-
-    def _draw(self, found):
-        update_tape(self.figures[0], found, self.numbers.value)
+    def _drawings(self, found):
+        return [plain_tape(found, self.numbers.value)]
 
     def _rows(self, found):
         rows = found.measures().itertuples()
@@ -60,9 +57,9 @@ class TapeExplorer(SmallExplorer):
         return f"Manipulation angle: 95 % from <b>{low:.1f}</b> to <b>{high:.1f}</b> degrees.", found.repeat()
 
     def _compared(self, found):
-        drawn = {trace.name: trace for trace in self.figures[0].data}
+        drawn = self.pictures[0].part
         values = {row.quantity: row.value for row in self._rows(found)}
-        yield "a spacing of", drawn["right port"].x[0] - drawn["left port"].x[0], values["port spacing"]
-        yield "a depth of", drawn["left port"].y[0] - drawn["target"].y[0], values["depth"]
-        yield "an angle of", drawn["angle"].x[0], values["manipulation angle"]
-        yield "an interval of", drawn["interval"].x, found.interval("manipulation angle")
+        yield "a spacing of", drawn("right port")["x"][0] - drawn("left port")["x"][0], values["port spacing"]
+        yield "a depth of", drawn("left port")["y"][0] - drawn("target")["y"][0], values["depth"]
+        yield "an angle of", drawn("angle")["x"][0], values["manipulation angle"]
+        yield "an interval of", drawn("interval")["x"], found.interval("manipulation angle")

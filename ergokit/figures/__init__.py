@@ -5,19 +5,20 @@ What writes files, and the gallery of all of them, load when they are first used
 
 from importlib import import_module
 
-from ergokit.figures.angle_map import angle_map_figure, update_angle_map
-from ergokit.figures.box import box_figure, update_box
+from ergokit.figures.angle_map import angle_map_figure
+from ergokit.figures.box import box_scene
 from ergokit.figures.circle import inscribed_angle_figure
-from ergokit.figures.course import course_figure, front_figure, turn_figure, update_course
+from ergokit.figures.course import course_figure, front_figure, turn_figure
 from ergokit.figures.elevation import elevation_bound_figure
 from ergokit.figures.experiments import EXPERIMENTS, experiments_figure, mean_angles_figure
 from ergokit.figures.layers import LAYERS
-from ergokit.figures.lever import lever_figure, update_lever
-from ergokit.figures.monitor import monitor_figure, update_monitor
-from ergokit.figures.rules import rules_figure, update_rules
-from ergokit.figures.scene import VIEWS, scene, stand, update_scene
-from ergokit.figures.section import section_figure, update_section
-from ergokit.figures.tape import tape_figure, update_tape
+from ergokit.figures.lever import lever_figure
+from ergokit.figures.monitor import monitor_figure
+from ergokit.figures.rules import rules_figure
+from ergokit.figures.scene import scene
+from ergokit.figures.section import section_figure
+from ergokit.figures.space import VIEWS, space_figure
+from ergokit.figures.tape import tape_figure
 from ergokit.figures.triangle import triangle_figure
 
 _LATER = {name: "export" for name in ("SIZES", "Size", "browser", "save", "save_all")}

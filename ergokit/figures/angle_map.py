@@ -5,8 +5,8 @@ import plotly.graph_objects as go
 
 from ergokit.figures.layers import advised
 from ergokit.figures.monitor import plane_axes
-from ergokit.figures.style import GREEN, GREY, INK, LEFT, ORANGE, PLAIN, PURPLE, RIGHT
-from ergokit.figures.update import move
+from ergokit.figures.plain import notes, traces
+from ergokit.figures.style import CARD, GREEN, GREY, INK, LEFT, ORANGE, PLAIN, PURPLE, RIGHT
 from ergokit.triangulation import manipulation_angle
 
 _STEP = 15.0  # degrees between the contours 45, 60 and 75
@@ -25,29 +25,14 @@ def angle_map_figure(placement, focus=0, numbers=True, outline=None, reach=24, w
     >>> [note.text for note in figure.layout.annotations if "°" in note.text]
     ['59.9°']
     """
-    side = np.linspace(-reach, reach, 2 * round(reach) + 1)
-    axis = {"range": (-reach, reach), "fixedrange": True, "dtick": 5, "gridcolor": "#DDDDDD", "zeroline": False}
-    figure = go.Figure([_contours(side), *(go.Scatter(name=name, **looks) for name, looks in _PARTS.items())])
-    figure.update_layout(
-        **PLAIN,
-        width=width,
-        height=width,
-        margin={"l": 52, "r": 4, "t": 4, "b": 52},
-        xaxis=axis | {"title": "x, right (cm)"},
-        yaxis=axis | {"title": "y, away (cm)", "scaleanchor": "x"},
-        annotations=[{"text": "", "x": 0, "y": 0, "showarrow": False} | looks for looks in _LOOKS],
-    )
-    line = np.full((1, 2), np.nan) if outline is None else np.asarray(outline, dtype=float)
-    move(figure, {"outline": _xy(line)})
-    update_angle_map(figure, placement, focus, numbers)
-    return figure
+    return go.Figure(plain_angle_map(placement, focus, numbers, outline, reach, width))
 
 
-def update_angle_map(figure, placement, focus=0, numbers=True):
-    """Move a figure made by `angle_map_figure` to another placement, in one batch."""
+def plain_angle_map(placement, focus=0, numbers=True, outline=None, reach=24, width=500):
+    """The same as plain data."""
     axes, height = _plane(placement, focus)
-    across, along = (np.asarray(figure.data[0][axis], dtype=float) for axis in "xy")
-    points = height * axes[2] + across[None, :, None] * axes[0] + along[:, None, None] * axes[1]
+    side = np.linspace(-reach, reach, 2 * round(reach) + 1)
+    points = height * axes[2] + side[None, :, None] * axes[0] + side[:, None, None] * axes[1]
     angles = manipulation_angle(placement.left_port, placement.right_port, points)
     target = placement.targets[focus]
     left, right, lens, target, targets = (
@@ -56,7 +41,7 @@ def update_angle_map(figure, placement, focus=0, numbers=True):
     )
     circle = lens + _radius(placement, axes[2], height) * _CIRCLE
     parts = {
-        "angle": {"z": angles},
+        "outline": _xy(np.full((1, 2), np.nan) if outline is None else np.asarray(outline, dtype=float)),
         "camera's circle": _xy(circle),
         "left port": _xy(left),
         "right port": _xy(right),
@@ -66,15 +51,24 @@ def update_angle_map(figure, placement, focus=0, numbers=True):
     }
     theta = float(manipulation_angle(placement.left_port, placement.right_port, placement.targets[focus]))
     farthest = advised("working distance")[1]
-    notes = [
+    words = [
         _note("left port", left),
         _note("right port", right),
         _note("lens", lens),
         _note(f"{theta:.1f}°" if numbers else "?", target),
         _note(f"lens within {farthest:g} cm", circle[0]),
-        *_levels(across, along, angles, (left + right)[0, 0] / 2),
+        *_levels(side, angles, (left + right)[0, 0] / 2),
     ]
-    move(figure, parts, notes)
+    axis = {"range": (-reach, reach), "fixedrange": True, "dtick": 5, "gridcolor": "#DDDDDD", "zeroline": False}
+    layout = PLAIN | {
+        "width": width,
+        "height": width,
+        "margin": {"l": 52, "r": 4, "t": 4, "b": 52},
+        "xaxis": axis | {"title": {"text": "x, right (cm)"}},
+        "yaxis": axis | {"title": {"text": "y, away (cm)"}, "scaleanchor": "x"},
+        "annotations": notes(_LOOKS, words),
+    }
+    return {"data": [_contours(side, angles), *traces(_PARTS, parts)], "layout": layout}
 
 
 def _plane(placement, focus):
@@ -94,10 +88,10 @@ _TURNS = np.linspace(0, 2 * np.pi, 73)
 _CIRCLE = np.column_stack([np.cos(_TURNS), np.sin(_TURNS)])
 
 
-def _levels(across, along, angles, middle):
+def _levels(side, angles, middle):
     """The contours' values, each at the place nearest to the operator where it crosses a line away from the ports' middle."""
-    nearest = np.abs(across - middle).argmin()
-    x, column = across[nearest], angles[:, nearest]
+    nearest = np.abs(side - middle).argmin()
+    x, column = side[nearest], angles[:, nearest]
     low, high = advised("manipulation angle")
     for level in np.arange(low, high + 1, _STEP):
         over = column - level
@@ -105,7 +99,7 @@ def _levels(across, along, angles, middle):
         y = np.nan
         if len(crossed):
             i = crossed[0]
-            y = along[i] + (along[i + 1] - along[i]) * over[i] / (over[i] - over[i + 1])
+            y = side[i] + (side[i + 1] - side[i]) * over[i] / (over[i] - over[i + 1])
         yield _note(f"<b>{level:g}</b>", (x, y))
 
 
@@ -120,22 +114,24 @@ def _note(text, place):
     return {"text": text, "x": float(x), "y": float(y), "visible": True}
 
 
-def _contours(side):
+def _contours(side, angles):
     """Filled between the contours."""
     low, high = advised("manipulation angle")
-    return go.Contour(
-        name="angle",
-        x=side.tolist(),
-        y=side.tolist(),
-        zmin=low - _STEP,
-        zmax=high + _STEP,
-        colorscale=[(share, shade) for i, shade in enumerate(_SHADES) for share in (i / 4, (i + 1) / 4)],
-        showscale=False,
-        contours={"start": low, "end": high, "size": _STEP},
-        line={"color": GREEN, "width": 3},
-        opacity=0.7,  # for the grid below it, and for light letters in a dark theme
-        hovertemplate="%{x:.0f}, %{y:.0f} cm: %{z:.1f}°<extra></extra>",
-    )
+    return {
+        "name": "angle",
+        "type": "contour",
+        "x": side,
+        "y": side,
+        "z": angles,
+        "zmin": low - _STEP,
+        "zmax": high + _STEP,
+        "colorscale": [(share, shade) for i, shade in enumerate(_SHADES) for share in (i / 4, (i + 1) / 4)],
+        "showscale": False,
+        "contours": {"start": low, "end": high, "size": _STEP},
+        "line": {"color": GREEN, "width": 3},
+        "opacity": 0.7,  # for the grid below it, and for light letters in a dark theme
+        "hovertemplate": "%{x:.0f}, %{y:.0f} cm: %{z:.1f}°<extra></extra>",
+    }
 
 
 def _mark(symbol, colour, size, edge=INK):
@@ -143,7 +139,7 @@ def _mark(symbol, colour, size, edge=INK):
 
 
 _PARTS = {
-    "outline": {"mode": "lines", "line": {"color": "#B08D57", "width": 4}, "hoverinfo": "skip"},
+    "outline": {"mode": "lines", "line": {"color": CARD, "width": 4}, "hoverinfo": "skip"},
     "camera's circle": {"mode": "lines", "line": {"color": PURPLE, "width": 3, "dash": "dash"}, "hoverinfo": "skip"},
     "left port": _mark(LEFT["marker"], LEFT["colour"], 14),
     "right port": _mark(RIGHT["marker"], RIGHT["colour"], 14),

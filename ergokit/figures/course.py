@@ -4,8 +4,8 @@ import numpy as np
 import plotly.graph_objects as go
 
 from ergokit.figures.layers import advised
-from ergokit.figures.style import GREEN, GREY, INK, LEFT, ORANGE, PLAIN, PURPLE, RIGHT
-from ergokit.figures.update import move
+from ergokit.figures.plain import traces
+from ergokit.figures.style import CARD, GREEN, GREY, INK, LEFT, ORANGE, PLAIN, PURPLE, RIGHT
 from ergokit.triangulation import manipulation_angle
 
 _ROOM = 2.0  # cm round the surface
@@ -27,35 +27,22 @@ def course_figure(surface, targets, names=None, ports=None, camera=None, focus=0
     >>> next(trace for trace in figure.data if trace.name == "in range").text
     ('✓ 1: 58.1°', '✓ 2: 47.4°')
     """
-    edge, floor = surface.outline(), surface.bounds()
-    low, high = floor[0, :2] - _ROOM, floor[1, :2] + _ROOM
-    figure = go.Figure([_map(), *(go.Scatter(name=name, x=[], y=[], **looks) for name, looks in _PARTS.items())])
-    axis = {"fixedrange": True, "dtick": 5, "gridcolor": "#DDDDDD", "zeroline": False}
-    height = min(round((width - 55) * (high - low)[1] / (high - low)[0]) + 45, _TALLEST)
-    figure.update_layout(
-        **PLAIN,
-        width=width,
-        height=height,
-        margin={"l": 50, "r": 5, "t": 5, "b": 40},
-        xaxis=axis | {"title": {"text": "x, right (cm)", "standoff": 4}, "range": (low[0], high[0])},
-        yaxis=axis | {"title": {"text": "y, away (cm)", "standoff": 4}, "range": (low[1], high[1]), "scaleanchor": "x"},
-    )
-    figure.update_xaxes(constrain="domain")
-    corners = np.array([floor[0], [floor[1, 0], floor[0, 1], 0], floor[1], [floor[0, 0], floor[1, 1], 0], floor[0]])
-    move(figure, {"floor": _xy(corners), "surface": _xy(edge)})
-    update_course(figure, targets, names, ports, camera, focus, numbers)
-    return figure
+    return go.Figure(plain_course(surface, targets, names, ports, camera, focus, numbers, width=width))
 
 
-def update_course(figure, targets, names=None, ports=None, camera=None, focus=0, numbers=True, others=(), places=None):
-    """Move a figure made by `course_figure` to other targets or ports, in one batch.
+def plain_course(
+    surface, targets, names=None, ports=None, camera=None, focus=0, numbers=True, others=(), places=None, width=490
+):
+    """The same as plain data.
 
     `others` are further pairs as `BestPorts.runners_up` has them; `places` how good a port can be where, as x and y of a grid
     and values (y, x) in degrees, to be shaded below.
     """
     targets = np.atleast_2d(np.asarray(targets, dtype=float))
     names = [str(i + 1) for i in range(len(targets))] if names is None else list(names)
-    parts = {name: {"x": [], "y": []} for name in _PARTS if name not in ("floor", "surface")}
+    edge, floor = surface.outline(), surface.bounds()
+    corners = np.array([floor[0], [floor[1, 0], floor[0, 1], 0], floor[1], [floor[0, 0], floor[1, 1], 0], floor[0]])
+    parts = {name: {"x": [], "y": []} for name in _PARTS} | {"floor": _xy(corners), "surface": _xy(edge)}
     if camera is not None:
         parts["camera"] = _xy(camera)
     inside = np.zeros(len(targets), bool)
@@ -88,8 +75,17 @@ def update_course(figure, targets, names=None, ports=None, camera=None, focus=0,
             "text": [f"{other.worst_deviation:.1f}°" if numbers else "" for other in others]
         }
     x, y, values = ([], [], []) if places is None else places
-    parts["how good a port can be"] = {"x": x, "y": y, "z": values, "visible": places is not None}
-    move(figure, parts)
+    low, high = floor[0, :2] - _ROOM, floor[1, :2] + _ROOM
+    axis = {"fixedrange": True, "dtick": 5, "gridcolor": "#DDDDDD", "zeroline": False, "constrain": "domain"}
+    layout = PLAIN | {
+        "width": width,
+        "height": min(round((width - 55) * (high - low)[1] / (high - low)[0]) + 45, _TALLEST),
+        "margin": {"l": 50, "r": 5, "t": 5, "b": 40},
+        "xaxis": axis | {"title": {"text": "x, right (cm)", "standoff": 4}, "range": (low[0], high[0])},
+        "yaxis": axis | {"title": {"text": "y, away (cm)", "standoff": 4}, "range": (low[1], high[1]), "scaleanchor": "x"},
+    }
+    shaded = _map() | {"x": x, "y": y, "z": values, "visible": places is not None}
+    return {"data": [shaded, *traces(_PARTS, parts)], "layout": layout}
 
 
 def front_figure(front, width=640, height=380):
@@ -236,21 +232,18 @@ def _map():
     low, high = advised("manipulation angle")
     count = len(_SHADES)
     step = (high - low) / count
-    return go.Contour(
-        name="how good a port can be",
-        x=[],
-        y=[],
-        z=[],
-        visible=False,
-        zmin=0,
-        zmax=step * count,
-        colorscale=[(share, shade) for i, shade in enumerate(_SHADES) for share in (i / count, (i + 1) / count)],
-        contours={"start": step, "end": step * (count - 1), "size": step},
-        showscale=False,
-        line={"width": 0},
-        opacity=0.8,
-        hovertemplate="a port at %{x:.0f}, %{y:.0f} cm: at best %{z:.1f}° off<extra></extra>",
-    )
+    return {
+        "name": "how good a port can be",
+        "type": "contour",
+        "zmin": 0,
+        "zmax": step * count,
+        "colorscale": [(share, shade) for i, shade in enumerate(_SHADES) for share in (i / count, (i + 1) / count)],
+        "contours": {"start": step, "end": step * (count - 1), "size": step},
+        "showscale": False,
+        "line": {"width": 0},
+        "opacity": 0.8,
+        "hovertemplate": "a port at %{x:.0f}, %{y:.0f} cm: at best %{z:.1f}° off<extra></extra>",
+    }
 
 
 def _lettered(symbol, colour, size, letter, name):
@@ -280,7 +273,7 @@ def _hollow(side):
 
 _PARTS = {
     "floor": _dashes("#B8C8D4", 2, "dot"),
-    "surface": _dashes("#B08D57", 4, "solid"),
+    "surface": _dashes(CARD, 4, "solid"),
     "others": _dashes(GREY, 1, "dash"),
     "left port, others": _hollow(LEFT),
     "right port, others": _hollow(RIGHT),

@@ -46,7 +46,7 @@ def save(fig, path, *, size="slide", title=None, source=None, overwrite=False):
     """Write a figure to a file whose ending says what it is: .html, .png, .svg or .pdf; returns the path.
 
     fig
-        a plotly figure: one of `ergokit.figures`, or an explorer's `.figure`
+        a plotly figure: one of `ergokit.figures`, or an explorer's `.picture.still()`
     size
         ``"slide"`` (16:9), ``"column"`` (16 cm of text on an A4 page), ``"square"``, or a `Size`. Letters that would be too
         small to read there are made larger. A figure drawn to scale keeps its shape, any other fills the room
@@ -201,7 +201,7 @@ def canvas(fig, size="slide", title=None, source=None, bare=False):
     """
     size = _size(size)
     if not isinstance(fig, BaseFigure):
-        raise ValueError(f"fig takes a plotly figure, such as an explorer's .figure; got {type(fig).__name__}.")
+        raise ValueError(f"fig takes a plotly figure, such as an explorer's .picture.still(); got {type(fig).__name__}.")
     spec = go.Figure(fig).to_dict()
     layout = spec["layout"]
     meta = layout["meta"] if isinstance(layout.get("meta"), dict) else {}

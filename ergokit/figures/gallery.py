@@ -15,9 +15,10 @@ from ergokit.figures.experiments import experiments_figure
 from ergokit.figures.layers import advice, advised
 from ergokit.figures.lever import lever_figure
 from ergokit.figures.monitor import camera_of, monitor_figure, out_of_view
-from ergokit.figures.near import near_scene
+from ergokit.figures.near import joined, near_scene
 from ergokit.figures.panel import panel_figure
 from ergokit.figures.rules import rules_figure
+from ergokit.figures.scene import extent
 from ergokit.figures.style import GREEN, GREY, INK, ORANGE, PLAIN
 from ergokit.figures.triangle import triangle_figure
 from ergokit.guidance import conflicts
@@ -28,7 +29,6 @@ from ergokit.triangulation import (
     display_angle,
     elevation_angle,
     hand_eye_rotation,
-    handle_position,
     inserted_length,
     length_ratio,
     manipulation_angle,
@@ -39,8 +39,7 @@ from ergokit.triangulation import (
 )
 
 _WIDE, _NARROW = (680, 270), (470, 302)  # px, for letters of 14: what a slide holds with text below, or beside
-_BELOW = {"xanchor": "center", "yanchor": "bottom", "showarrow": False}
-_HALF = 0.5 * _WIDE[0] / (0.86 * _WIDE[1])  # the shape of half a figure with words below
+_BELOW = 38  # px for words below a picture
 _HERE = {"symbol": "star", "color": ORANGE, "size": 16, "line": {"color": INK, "width": 1}}  # this placement among others
 _ERRORS = (0.5, 1.0, 1.5)  # cm
 _HAND_MOVES = 5.0  # cm
@@ -88,19 +87,19 @@ def side_by_side(placement, focus=0, other=None):
         middle = (placement.left_port + placement.right_port) / 2
         nearer = {name: (getattr(placement, name) + middle) / 2 for name in ("left_port", "right_port")}
         other, names = placement.replace(**nearer), ("as it is", "ports half as far apart")
-    figure, words = go.Figure(), []
-    both = np.vstack([_extent(placement, focus), _extent(other, 0)])  # seen from one place, to compare by eye
-    for i, (each, name) in enumerate(zip((placement, other), names, strict=True)):
-        drawn = near_scene(each, focus if i == 0 else 0, _HALF, only=("left hand", "right hand", "camera"), also=both)
-        key = "scene" if i == 0 else "scene2"
-        figure.add_traces([trace.update(scene=key) for trace in drawn.data if trace.visible is not False])
-        figure.layout[key] = drawn.layout.scene.update(domain={"x": (0.5 * i, 0.5 * i + 0.5), "y": (0.14, 1)})
-        left, right, target = _points(each, focus if i == 0 else 0)
-        lens = float(working_distance(each.camera, target))
-        words.append(f"{manipulation_angle(left, right, target):.1f}°, lens {lens:.1f} cm away")
-        figure.add_annotation(text=f"<b>{name}</b><br>{words[-1]}", x=0.5 * i + 0.25, y=0, xref="paper", yref="paper", **_BELOW)
-    angles = [float(manipulation_angle(*_points(each, 0 if i else focus))) for i, each in enumerate((placement, other))]
-    figure.update_layout(**PLAIN, width=_WIDE[0], height=_WIDE[1], margin={"l": 0, "r": 0, "t": 0, "b": 4})
+    both = np.vstack([extent(placement, focus), extent(other)])  # one frame for both, to compare by eye
+    wide, high = _WIDE[0] / 2, _WIDE[1] - _BELOW
+    pairs = ((placement, focus), (other, 0))
+    kept = {"only": ("left hand", "right hand", "camera"), "also": both}
+    figure = joined(*(near_scene(*pair, wide, high, at=(i * wide, 0), **kept) for i, pair in enumerate(pairs)))
+    words, angles = [], []
+    for i, ((each, target), name) in enumerate(zip(pairs, names, strict=True)):
+        left, right, target = _points(each, target)
+        angles.append(float(manipulation_angle(left, right, target)))
+        words.append(f"{angles[-1]:.1f}°, lens {working_distance(each.camera, target):.1f} cm away")
+        below = {"x": (i + 0.5) * wide, "y": _WIDE[1], "yanchor": "bottom", "showarrow": False}
+        figure.add_annotation(text=f"<b>{name}</b><br>{words[-1]}", **below)
+    figure.update_layout(width=_WIDE[0], height=_WIDE[1], xaxis_range=(0, _WIDE[0]), yaxis_range=(_WIDE[1], 0))
     if names[0] == "as it is":
         title = f"Ports half as far apart: {angles[0]:.1f}° becomes {angles[1]:.1f}°"
         says = "Target, lens and instruments are what they were. Move one thing at a time and see what follows."
@@ -147,8 +146,7 @@ def zone_in_space(placement, focus=0):
     """The advised zone in space, below the ports."""
     _require(placement, "zone in space")
     low, high = advised("manipulation angle")
-    figure = near_scene(placement, focus, _NARROW[0] / _NARROW[1], layers=("zone",))
-    figure.update_layout(width=_NARROW[0], height=_NARROW[1])
+    figure = near_scene(placement, focus, *_NARROW, layers=("zone",))
     theta = float(manipulation_angle(*_points(placement, focus)))
     return _with(
         figure,
@@ -448,13 +446,6 @@ def _with(figure, title, says, alt, *rows):
 
 def _points(placement, focus):
     return placement.left_port, placement.right_port, placement.targets[focus]
-
-
-def _extent(placement, focus):
-    """Where ports, hands and lens are."""
-    left, right, target = _points(placement, focus)
-    hands = handle_position(np.stack([left, right]), target, placement.instrument_length, placement.handle_reach)
-    return np.vstack([left, right, hands, placement.camera])
 
 
 def _triangle(placement, focus):

@@ -1,16 +1,15 @@
 """What can be laid over the scene: the same-angle zone, the camera's shell of distances, the hands, the lever, the box.
 
-Each layer is a function from a placement to the traces it moves; a layer that is not shown costs nothing.
+Each layer is a function from a placement to the items it adds to a scene; see `ergokit.figures.scene` for what an item is.
 """
 
 from functools import cache
 
 import numpy as np
-import plotly.graph_objects as go
 
 from ergokit import datasets
-from ergokit.figures.style import GREEN, GREY, LEFT, PURPLE, RIGHT
 from ergokit.relations.same_angle import same_angle_surface
+from ergokit.surfaces import Dome, WedgeBox
 from ergokit.triangulation import handle_position, handle_separation, tip_travel_per_hand_travel
 
 #: What each layer shows, in a reader's words.
@@ -21,7 +20,7 @@ LAYERS = {
     "lever": "what the tips do when each hand moves 5 cm across its shaft",
 }
 _HAND_MOVES = 5.0  # cm drawn: 1 cm could not be seen in a scene of 60
-_SHEETS = (18, 28)  # steps of a surface along and around: fine enough to look round, small enough to travel at each move
+_SHEET = (29, 9)  # points of a sheet along the port line and around it
 
 
 @cache
@@ -40,157 +39,142 @@ def advised(quantity):
     return advice(quantity)["low"], advice(quantity)["high"]
 
 
-def layer_traces():
-    """The traces of all layers, empty and hidden."""
-    traces = []
-    for edge, opacity in (("outer", 0.13), ("inner", 0.22)):
-        traces.append(_sheet(f"zone, {edge}", GREEN, opacity))
-    for edge, opacity in (("farthest", 0.08), ("nearest", 0.16)):
-        traces.append(_sheet(f"distance, {edge}", PURPLE, opacity))
-    traces.append(_dashes("hands", GREY))
-    for side in (LEFT, RIGHT):
-        traces.append(_dashes(f"lever, {side['word']}", side["colour"]))
-    traces.append(_sheet("surface", GREY, 0.1))
-    traces.append(_dashes("surface outline", GREY))
-    return traces
+def item(kind, look, at, **more):
+    """One thing that stands in space, as plain lists: `at` are points (n, 3), NaN where the pen is up; see `scene`."""
+    at = np.asarray(at, dtype=float)
+    points = at.round(4).tolist()
+    if np.isnan(at).any():
+        points = [None if point[0] != point[0] else point for point in points]
+    return {kind: look, "at": points} | more
 
 
-def layer_parts(placement, focus, layers, surface):
-    """What moves of the layers that are shown: trace name -> its coordinates."""
-    parts = {}
-    if "zone" in layers:
-        parts |= _zone(placement, focus)
-    if "distance" in layers:
-        parts |= _distance(placement, focus)
-    if "hands" in layers or "lever" in layers:
-        hands = {side: _hand(placement, focus, side) for side in ("left", "right")}
-        if "hands" in layers:
-            parts["hands"] = _xyz(np.stack([hands["left"], hands["right"]]))
-        if "lever" in layers:
-            parts |= {f"lever, {side}": _xyz(_lever(placement, focus, side, hands[side])) for side in hands}
+def layer_items(placement, focus, layers, surface, numbers=True):
+    """The items of the layers that are shown, by name; their words only with `numbers`."""
+    items = {}
     if surface is not None:
-        vertices, faces = surface.mesh()
-        parts["surface"] = _xyz(vertices) | _ijk(faces)
-        outlines = [np.vstack([surface.outline(face), np.full(3, np.nan)]) for face in surface.faces]
-        parts["surface outline"] = _xyz(np.vstack(outlines))
-    return parts
+        items |= _surface(surface)
+    if "zone" in layers:
+        items |= _zone(placement, focus)
+    if "distance" in layers:
+        items |= _distance(placement, focus)
+    if "hands" in layers or "lever" in layers:
+        ports, instrument = _ports(placement), (placement.targets[focus], placement.instrument_length, placement.handle_reach)
+        hands = handle_position(ports, *instrument)
+        if "hands" in layers:
+            items["hands"] = item("line", "hands", hands)
+            between = handle_separation(*ports, *instrument)
+            items["hands, words"] = _words(f"hands {between:.1f} cm apart", hands.mean(axis=0), "above", numbers)
+        if "lever" in layers:
+            travels = tip_travel_per_hand_travel(ports, *instrument)
+            for i, (side, travel) in enumerate(zip(("left", "right"), travels, strict=True)):
+                levers = _lever(ports[i], ports[1 - i], instrument[0], hands[i], travel)
+                items[f"lever, {side}"] = item("line", f"{side} lever", levers)
+                at = hands[i] + 0.6 * (ports[i] - hands[i])
+                items[f"lever, {side}, words"] = _words(f"hand 1 cm, tip {travel:.1f} cm", at, side, numbers)
+    return items
 
 
-def layer_labels(placement, focus, layers):
-    """What is written beside the layers, text and place: one for the hands and one a lever, None where hidden."""
-    hidden = None, placement.targets[focus]
-    if "hands" not in layers and "lever" not in layers:
-        return [hidden] * 3
-    hands = np.stack([_hand(placement, focus, side) for side in ("left", "right")])
-    instrument = placement.targets[focus], placement.instrument_length, placement.handle_reach
-    between = handle_separation(*_shafts(placement), *instrument)
-    labels = [(f"hands {between:.1f} cm apart", hands.mean(axis=0)) if "hands" in layers else hidden]
-    for port, hand in zip(_shafts(placement), hands, strict=True):
-        travel = tip_travel_per_hand_travel(port, *instrument)
-        text = f"hand 1 cm, tip {travel:.1f} cm"
-        labels.append((text, hand + 0.7 * (port - hand)) if "lever" in layers else hidden)
-    return labels
+def _words(text, at, side, numbers):
+    return item("label", "word", [at], text=text if numbers else "", side=side)
 
 
-def _shafts(placement):
-    return placement.left_port, placement.right_port
-
-
-def _hand(placement, focus, side):
-    port = getattr(placement, f"{side}_port")
-    return handle_position(port, placement.targets[focus], placement.instrument_length, placement.handle_reach)
+def _ports(placement):
+    return np.stack([placement.left_port, placement.right_port])
 
 
 def _zone(placement, focus):
     """The two same-angle surfaces, as far as they lie below the port line and above the floor."""
     low, high = advised("manipulation angle")
-    edges = (("outer", low), ("inner", high))
-    return {f"zone, {edge}": _below_the_ports(placement, angle, placement.targets[focus][2]) for edge, angle in edges}
+    items = {}
+    for edge, angle in (("outer", low), ("inner", high)):
+        for where, sheet in zip(("near", "far"), _below_the_ports(placement, angle, placement.targets[focus][2]), strict=True):
+            items |= _sheet(f"zone, {edge}, {where}", sheet, "zone", rims=(0, -1))
+    return items
 
 
 def _below_the_ports(placement, angle, floor):
-    """Two sheets of a same-angle surface, in front of the port line and behind it, from its height down to the floor.
+    """Two sheets (along, around, 3) of a same-angle surface, before the port line and behind it, from its height to the floor.
 
-    Cut along the floor by turning each ring about the port line just so far: cutting triangles would leave a ragged edge.
+    Cut along the floor by turning each ring about the port line just so far: cutting faces would leave a ragged edge.
     """
-    left, right = _shafts(placement)
+    left, right = _ports(placement)
     axis = (right - left) / np.linalg.norm(right - left)
     behind = np.cross([0, 0, 1.0], axis)
     behind = np.array([0, 1.0, 0]) if not behind.any() else behind / np.linalg.norm(behind)
     down = np.cross(behind, axis)
     down = -down if down[2] > 0 else down
-    along, around = _SHEETS
+    along, around = _SHEET
     ring = same_angle_surface(left, right, angle, along=along, around=3).vertices[1:-1:3]
     foot = left + ((ring - left) @ axis)[:, None] * axis
     radius = np.linalg.norm(ring - foot, axis=1)
     lowest = np.arccos(np.clip((foot[:, 2] - floor) / np.maximum(radius * -down[2], 1e-12), 0, 1))
-    turn = lowest[:, None] + (np.pi / 2 - lowest)[:, None] * np.linspace(0, 1, around // 2)
-    sheets = [
-        foot[:, None] + radius[:, None, None] * (np.cos(turn)[..., None] * down + side * np.sin(turn)[..., None] * behind)
-        for side in (-1, 1)
-    ]
-    faces = _grid(len(foot), around // 2)
-    return _xyz(np.concatenate(sheets).reshape(-1, 3)) | _ijk(np.concatenate([faces, faces + turn.size]))
+    turn = lowest[:, None] + (np.pi / 2 - lowest)[:, None] * np.linspace(0, 1, around)
+    ways = np.array([[[[-1.0]]], [[[1.0]]]])
+    return foot[:, None] + radius[:, None, None] * (np.cos(turn)[..., None] * down + ways * np.sin(turn)[..., None] * behind)
 
 
 def _distance(placement, focus):
     """Spheres of the advised distances about the target, above the floor."""
-    vertices, faces = _half_sphere(*_SHEETS)
-    nearest, farthest = advised("working distance")
-    target = placement.targets[focus]
-    return {
-        f"distance, {edge}": _xyz(target + radius * vertices) | _ijk(faces)
-        for edge, radius in (("farthest", farthest), ("nearest", nearest))
-    }
+    items = {}
+    for edge, radius in zip(("nearest", "farthest"), advised("working distance"), strict=True):
+        items |= _sheet(f"distance, {edge}", placement.targets[focus] + radius * _half_sphere(), "distance")
+    return items
 
 
 @cache
-def _half_sphere(rings, around):
-    height = np.linspace(0, np.pi / 2, rings)[:, None]
-    turn = np.linspace(0, 2 * np.pi, around)[None, :]
-    parts = np.broadcast_arrays(np.cos(height) * np.cos(turn), np.cos(height) * np.sin(turn), np.sin(height))
-    return np.stack(parts, axis=-1).reshape(-1, 3), _grid(rings, around)
+def _half_sphere():
+    """Meridians (turn, height, 3) of the upper half of a sphere of radius 1."""
+    turn, height = np.linspace(0, 2 * np.pi, 29)[:, None], np.linspace(0, np.pi / 2, 9)[None]
+    return np.stack(np.broadcast_arrays(np.cos(height) * np.cos(turn), np.cos(height) * np.sin(turn), np.sin(height)), axis=-1)
 
 
-def _grid(rows, columns):
-    """Triangles of a grid of vertices."""
-    at = np.arange(rows * columns).reshape(rows, columns)
-    corners = np.stack([at[:-1, :-1], at[:-1, 1:], at[1:, :-1], at[1:, 1:]], axis=-1).reshape(-1, 4)
-    return np.concatenate([corners[:, [0, 1, 2]], corners[:, [1, 3, 2]]])
+def _sheet(name, rows, look, rims=(0,)):
+    """A curved sheet (n, m, 3): some of its rows as lines, the `rims` of its columns, and a light fill between lines."""
+    shown = rows[:: (len(rows) - 1) // 7 or 1]
+    return {
+        name: item("line", look, _lifted(shown)),
+        f"{name}, rim": item("line", f"{look} rim", _lifted(rows[:, list(rims)].swapaxes(0, 1))),
+        f"{name}, fill": _fill(look, np.concatenate([shown[:-1], shown[1:, ::-1]], axis=1)),
+    }
 
 
-def _lever(placement, focus, side, hand):
+def _lifted(lines):
+    """Lines (n, m, 3) as one, the pen up between them."""
+    return np.concatenate([lines, np.full((len(lines), 1, 3), np.nan)], axis=1).reshape(-1, 3)
+
+
+def _fill(look, polygons):
+    return {"face": look, "at": [np.round(polygon, 4).tolist() for polygon in polygons]}
+
+
+def _surface(surface):
+    """The box or dome that holds the ports: its faces lightly filled, their edges, and its outline on the floor."""
+    outlines = [surface.outline(face) for face in surface.faces]
+    floor, walls = outlines[0] * [1, 1, 0], outlines[0][:-1]
+    if isinstance(surface, Dome):
+        rim = surface.outline_uv()[::3]
+        arcs = surface.point(*np.moveaxis(np.linspace(1, 0, 9)[None, :, None] * rim[:, None], -1, 0))[::2]
+        fill, walls, more = np.concatenate([arcs[:-1], arcs[1:, ::-1]], axis=1), walls[::18], arcs
+    elif isinstance(surface, WedgeBox):
+        (left, front, _), (right, back, _) = surface.bounds()
+        floor = np.array([(left, front, 0), (right, front, 0), (right, back, 0), (left, back, 0), (left, front, 0)])
+        fill, walls, more = outlines, walls[:0], np.empty((0, 2, 3))
+    else:
+        fill, more = outlines, np.empty((0, 2, 3))
+    upright = np.stack([walls, walls * [1, 1, 0]], axis=1)
+    thin = [_lifted(upright), _lifted(more), floor]
+    return {
+        "surface": _fill("card", fill),
+        "surface, edges": item("line", "card", np.concatenate([_lifted(outline[None]) for outline in outlines])),
+        "surface, thin": item("line", "card line", np.concatenate(thin)),
+    }
+
+
+def _lever(port, other, target, hand, travel):
     """The shaft turned about its port so far that the hand moves `_HAND_MOVES` across it, away from the other hand."""
-    port, target = getattr(placement, f"{side}_port"), placement.targets[focus]
-    other = placement.right_port if side == "left" else placement.left_port
     along = (hand - target) / np.linalg.norm(hand - target)
     across = (port - other) - ((port - other) @ along) * along
     if not np.linalg.norm(across) > 1e-9:
         across = np.cross(along, np.eye(3)[np.abs(along).argmin()])
     across = _HAND_MOVES * across / np.linalg.norm(across)
-    travel = tip_travel_per_hand_travel(port, target, placement.instrument_length, placement.handle_reach)
-    gap = np.full(3, np.nan)
-    return np.stack([hand, hand + across, port, target - travel * across, target, gap])
-
-
-def columns(table):
-    """The columns of an array, each in one piece: the kernel sends nothing else."""
-    return np.ascontiguousarray(table.T)
-
-
-def _xyz(points):
-    return dict(zip("xyz", columns(points), strict=True))
-
-
-def _ijk(faces):
-    return dict(zip("ijk", columns(faces), strict=True))
-
-
-def _sheet(name, colour, opacity):
-    # Mesh3d, which costs half as much as Surface to draw.
-    return go.Mesh3d(name=name, color=colour, opacity=opacity, flatshading=False, hoverinfo="skip", visible=False)
-
-
-def _dashes(name, colour):
-    line = {"color": colour, "width": 3, "dash": "dash"}
-    return go.Scatter3d(name=name, mode="lines", line=line, hoverinfo="skip", visible=False)
+    return np.stack([hand, hand + across, port, target - travel * across, target])

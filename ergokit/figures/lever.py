@@ -4,8 +4,8 @@ import numpy as np
 import plotly.graph_objects as go
 
 from ergokit._check import lengths, one
-from ergokit.figures.style import GREY, INK, ORANGE, PLAIN, PURPLE
-from ergokit.figures.update import move
+from ergokit.figures.plain import notes, traces
+from ergokit.figures.style import CARD, GREY, INK, ORANGE, PLAIN, PURPLE
 from ergokit.triangulation import length_ratio, outside_length, tip_travel_per_hand_travel
 
 _ROW, _TOP = 16.5, 9.2  # cm of drawing for each instrument, and above its hole
@@ -22,40 +22,31 @@ def lever_figure(*inserted_lengths, instrument_length=36, handle_reach=10, hand_
     >>> [note.text for note in figure.layout.annotations if "ratio" in note.text]
     ['length ratio 2.0', 'length ratio 1.0', 'length ratio 0.5']
     """
+    instrument = instrument_length, handle_reach
+    return go.Figure(plain_lever(inserted_lengths, *instrument, hand_travel, numbers, instrument, width))
+
+
+def plain_lever(inserted_lengths, instrument_length, handle_reach, hand_travel, numbers=True, room=(45, 15), width=820):
+    """The same as plain data; `room` is the longest shaft and handle that the picture has room for."""
     rows = len(inserted_lengths)
-    figure = go.Figure([_trace(part, row) for row in range(rows) for part in _PARTS])
-    reach = instrument_length + handle_reach
-    left, right = -reach - 1, max(instrument_length, 30) + 8
+    left, right = -sum(room) - 1, max(room[0], 30) + 8
     scale = (width - 4) / (right - left)
-    figure.update_layout(
-        **PLAIN,
-        width=width,
-        height=round(scale * _ROW * rows) + 4,
-        margin={"l": 2, "r": 2, "t": 2, "b": 2},
-        xaxis={"visible": False, "range": (left, right), "fixedrange": True},
-        yaxis={"visible": False, "range": (_TOP - _ROW * rows, _TOP), "scaleanchor": "x", "fixedrange": True},
-        annotations=[{"text": "", "x": 0, "y": 0, "showarrow": False} | looks for _ in range(rows) for looks in _LOOKS],
-    )
-    update_lever(
-        figure,
-        *inserted_lengths,
-        instrument_length=instrument_length,
-        handle_reach=handle_reach,
-        hand_travel=hand_travel,
-        numbers=numbers,
-    )
-    return figure
-
-
-def update_lever(figure, *inserted_lengths, instrument_length=36, handle_reach=10, hand_travel=5, numbers=True):
-    """Move a figure made by `lever_figure` with as many rows to other lengths, in one batch."""
     travel = one("hand_travel", hand_travel, lengths, zero=True)
-    parts, notes = {}, []
+    drawn, words = [], []
     for row, inside in enumerate(inserted_lengths):
         lever = _lever(inside, instrument_length, handle_reach)
-        parts |= {f"{name} {row + 1}": _xy(points, row) for name, points in _drawn(*lever, travel).items()}
-        notes += [note | {"y": note["y"] - _ROW * row} for note in _words(*lever, travel, numbers)]
-    move(figure, parts, notes)
+        parts = {name: _xy(points, row) for name, points in _drawn(*lever, travel).items()}
+        drawn += [trace | {"name": f"{trace['name']} {row + 1}"} for trace in traces(_PARTS, parts, hoverinfo="skip")]
+        words += [note | {"y": note["y"] - _ROW * row} for note in _words(*lever, travel, numbers)]
+    layout = PLAIN | {
+        "width": width,
+        "height": round(scale * _ROW * rows) + 4,
+        "margin": {"l": 2, "r": 2, "t": 2, "b": 2},
+        "xaxis": {"visible": False, "range": (left, right), "fixedrange": True},
+        "yaxis": {"visible": False, "range": (_TOP - _ROW * rows, _TOP), "scaleanchor": "x", "fixedrange": True},
+        "annotations": notes(_LOOKS * rows, words),
+    }
+    return {"data": drawn, "layout": layout}
 
 
 def _lever(inside, shaft, reach):
@@ -115,7 +106,7 @@ def _xy(points, row):
 
 _ENDS = {"symbol": "line-ns", "size": 9, "line": {"width": 1.5, "color": GREY}}
 _PARTS = {
-    "panel": {"mode": "lines", "line": {"color": "#B08D57", "width": 7}},
+    "panel": {"mode": "lines", "line": {"color": CARD, "width": 7}},
     "before": {"mode": "lines", "line": {"color": "#A0A0A0", "width": 2, "dash": "dot"}},
     "handle": {"mode": "lines", "line": {"color": GREY, "width": 4}},
     "shaft": {"mode": "lines", "line": {"color": GREY, "width": 8}},
@@ -135,7 +126,3 @@ _LOOKS = (
     {"xanchor": "left", "xshift": 8, **_BOLD},
     {"xanchor": "left", "yanchor": "top", **_BOLD},
 )
-
-
-def _trace(part, row):
-    return go.Scatter(name=f"{part} {row + 1}", hoverinfo="skip", **_PARTS[part])

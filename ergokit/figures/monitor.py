@@ -7,8 +7,8 @@ the rest is outside the box. Below the picture an arrow shows where "away from t
 import numpy as np
 import plotly.graph_objects as go
 
+from ergokit.figures.plain import notes, traces
 from ergokit.figures.style import GREEN, GREY, INK, LEFT, ORANGE, PLAIN, PURPLE, RIGHT
-from ergokit.figures.update import move
 from ergokit.triangulation import display_angle, hand_eye_rotation
 from ergokit.view import Camera, width_seen
 
@@ -31,34 +31,24 @@ def monitor_figure(placement, focus=0, numbers=True, width=330, height=None, fie
     >>> [note.text for note in figure.layout.annotations if "°" in note.text]
     ['60.7°', 'hand-eye rotation 180.0°']
     """
+    return go.Figure(plain_monitor(placement, focus, numbers, width, height, field_of_view, shape, close_focus))
+
+
+def plain_monitor(placement, focus=0, numbers=True, width=330, height=None, field_of_view=70, shape=4 / 3, close_focus=0):
+    """The same as plain data."""
     scale = (width - 2 * _MARGIN) / 2  # pixels to a half-width
-    height = height or round(2 * scale / shape + 2 * _MARGIN + _STRIP)
-    top, below = 1 / shape, 1 / shape + (_MARGIN + _STRIP) / scale
-    figure = go.Figure([_line(name, looks) for name, looks in _LINES.items()] + [_mark(name) for name in ("targets", "target")])
-    edge = _MARGIN / scale
-    figure.update_layout(
-        **PLAIN,
-        width=width,
-        height=height,
-        margin={"l": 0, "r": 0, "t": 0, "b": 0},
-        xaxis={"visible": False, "range": (-1 - edge, 1 + edge), "fixedrange": True},
-        yaxis={"visible": False, "range": (-below, top + edge), "scaleanchor": "x", "fixedrange": True},
-        annotations=[{"x": 0, "y": 0, "text": "", "showarrow": False} | looks for looks in _looks(scale, shape)],
-        meta={"field_of_view": field_of_view, "shape": shape, "close_focus": close_focus},
-    )
-    update_monitor(figure, placement, focus, numbers)
-    return figure
-
-
-def update_monitor(figure, placement, focus=0, numbers=True, **optics):
-    """Move a figure made by `monitor_figure` to another placement, in one batch.
-
-    `optics` are a new `field_of_view` or `close_focus`; without them the camera keeps its own.
-    """
-    optics = figure.layout.meta | optics
-    camera = camera_of(placement, focus, **optics)
+    below, edge = 1 / shape + (_MARGIN + _STRIP) / scale, _MARGIN / scale
+    camera = camera_of(placement, focus, field_of_view=field_of_view, shape=shape, close_focus=close_focus)
     parts = _parts(camera, placement, focus)
-    move(figure, parts, _notes(camera, placement, focus, numbers, parts), meta=optics)
+    layout = PLAIN | {
+        "width": width,
+        "height": height or round(2 * scale / shape + 2 * _MARGIN + _STRIP),
+        "margin": {"l": 0, "r": 0, "t": 0, "b": 0},
+        "xaxis": {"visible": False, "range": (-1 - edge, 1 + edge), "fixedrange": True},
+        "yaxis": {"visible": False, "range": (-below, 1 / shape + edge), "scaleanchor": "x", "fixedrange": True},
+        "annotations": notes(_looks(scale, shape), _notes(camera, placement, focus, numbers, parts)),
+    }
+    return {"data": traces(_PARTS, parts, hoverinfo="skip"), "layout": layout}
 
 
 def camera_of(placement, focus=0, **optics):
@@ -223,22 +213,24 @@ def _xy(points):
     return {"x": points[:, 0], "y": points[:, 1]}
 
 
-_LINES = {
-    "grid": {"color": "#BBBBBB", "width": 1},
-    "frame": {"color": GREY, "width": 3},
-    "left shaft": {"color": LEFT["colour"], "width": 8, "dash": LEFT["dash"]},
-    "right shaft": {"color": RIGHT["colour"], "width": 8, "dash": "12px,6px"},
-    "display angle": {"color": GREEN, "width": 4},
+def _line(colour, width, dash="solid"):
+    return {"mode": "lines", "line": {"color": colour, "width": width, "dash": dash}}
+
+
+def _mark(size):
+    marker = {"symbol": "cross", "color": ORANGE, "size": size, "line": {"color": INK, "width": 1}}
+    return {"mode": "markers", "marker": marker}
+
+
+_PARTS = {
+    "grid": _line("#BBBBBB", 1),
+    "frame": _line(GREY, 3),
+    "left shaft": _line(LEFT["colour"], 8, LEFT["dash"]),
+    "right shaft": _line(RIGHT["colour"], 8, "12px,6px"),
+    "display angle": _line(GREEN, 4),
+    "targets": _mark(9),
+    "target": _mark(14),
 }
-
-
-def _line(name, looks):
-    return go.Scatter(name=name, mode="lines", line=looks, hoverinfo="skip")
-
-
-def _mark(name):
-    marker = {"symbol": "cross", "color": ORANGE, "size": 14 if name == "target" else 9, "line": {"color": INK, "width": 1}}
-    return go.Scatter(name=name, mode="markers", marker=marker, hoverinfo="skip")
 
 
 def _looks(scale, shape):

@@ -1,13 +1,13 @@
 """The panel that holds the ports: where it stands in space, and flat with its holes as it is cut."""
 
 import numpy as np
-import plotly.graph_objects as go
 
+from ergokit.figures.layers import item
 from ergokit.figures.near import near_scene
-from ergokit.figures.style import GREY, LEFT, PLAIN, PURPLE, RIGHT
+from ergokit.figures.style import CARD, GREY, LEFT, PLAIN, PURPLE, RIGHT
 from ergokit.surfaces import FlatBox, WedgeBox
 
-_CARD, _PAPER = "#B08D57", "#F6EFE3"
+_PAPER = "#F6EFE3"
 _WORDS = ("left port", "right port", "camera")  # beside the panel in space
 _OFF = 0.05  # cm that a hole may be off the panel: half a mm
 _EDGE = 5.0  # cm of card about the holes where no box is given
@@ -28,13 +28,15 @@ def panel_figure(placement, focus=0, surface=None, width=680, height=270):
     if not isinstance(surface, WedgeBox | FlatBox | None):
         raise ValueError(f"surface takes a WedgeBox or a FlatBox, which can be cut from card; got {surface!r}.")
     edge, corners, holes, edge_name = _on_plane(placement) if surface is None else _on_surface(placement, surface)
-    drawn = near_scene(placement, focus, 0.5 * width / height, only=_WORDS, also=corners, surface=surface)
-    figure = go.Figure([trace for trace in drawn.data if trace.visible is not False])
-    figure.layout.scene = drawn.layout.scene.update(domain={"x": (0, 0.5), "y": (0, 1)})
-    card = {"mode": "lines", "line": {"color": _CARD, "width": 5}, "hoverinfo": "skip"}
-    if surface is None:
-        figure.add_scatter3d(**dict(zip("xyz", corners.T, strict=True)), **card)
-    figure.add_scatter(**_xy(edge), **card, fill="toself", fillcolor=_PAPER)
+    panel = (
+        {} if surface else {"panel": item("line", "card", corners), "panel, filled": {"face": "card", "at": [corners.tolist()]}}
+    )
+    figure = near_scene(placement, focus, width / 2, height, only=_WORDS, also=corners, surface=surface, more=panel)
+    figure.update_traces(xaxis="x2", yaxis="y2")
+    figure.update_annotations(xref="x2", yref="y2")
+    figure.add_scatter(
+        **_xy(edge), mode="lines", line={"color": CARD, "width": 5}, fill="toself", fillcolor=_PAPER, hoverinfo="skip"
+    )
     (left_end, low), (right_end, top) = edge.min(axis=0), edge.max(axis=0)
     told = _draw_holes(figure, holes, low, edge_name)
     below = {"x": (left_end + right_end) / 2, "y": low, "yanchor": "top", "yshift": -4}
@@ -47,6 +49,8 @@ def panel_figure(placement, focus=0, surface=None, width=680, height=270):
         margin={"l": 0, "r": 4, "t": 2, "b": 2},
         xaxis=axis | {"domain": (0.53, 1), "range": (left_end - 0.5, right_end + 0.5)},
         yaxis=axis | {"range": (low - 3.2, top + 0.5), "scaleanchor": "x"},
+        xaxis2=axis | {"domain": (0, 0.5), "range": (0, width / 2), "anchor": "y2"},
+        yaxis2=axis | {"range": (height, 0), "scaleanchor": "x2", "anchor": "x2"},
     )
     return figure, told
 

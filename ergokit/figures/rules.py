@@ -3,8 +3,8 @@
 import numpy as np
 import plotly.graph_objects as go
 
+from ergokit.figures.plain import traces
 from ergokit.figures.style import GREEN, GREY, INK, PLAIN, PURPLE, VERMILLION
-from ergokit.figures.update import move
 from ergokit.guidance.rules import QUANTITIES, range_in_words, rule_in_words
 
 _AXES = {  # what the axis of each quantity shows; a bar that goes on beyond it is cut off there
@@ -44,52 +44,57 @@ def rules_figure(result, quantity, numbers=True, width=700, rows=None):
     """
     if quantity not in _AXES:
         raise ValueError(f"quantity takes one of {', '.join(_AXES)}; got {quantity!r}.")
-    rows = rows or len(_bars(result, quantity, numbers))
-    figure = go.Figure()
-    for name, (colour, shape) in _KINDS.items():
-        look = {
-            "color": colour,
-            "pattern": {"shape": shape, "fgcolor": "white", "size": 8},
-            "line": {"color": colour, "width": 1},
-        }
-        figure.add_bar(name=name, orientation="h", x=[], y=[], base=[], width=0.36, marker=look, hoverinfo="skip")
-    ends = {"color": INK, "symbol": "line-ns", "size": 18, "line": {"color": INK, "width": 3}}
-    figure.add_scatter(name="ends", x=[], y=[], mode="markers", marker=ends, hovertemplate="%{x:.2f}<extra></extra>")
-    figure.add_scatter(name="words", x=[], y=[], text=[], mode="text", textposition="middle right", hoverinfo="skip")
-    axis = {"fixedrange": True, "zeroline": False}
-    figure.update_layout(
-        **PLAIN,
-        width=width,
-        height=_ROW * rows + 60,
-        margin={"l": 10, "r": 25, "t": 5, "b": 55},
-        barmode="overlay",
-        xaxis=axis | {"gridcolor": "#E4E4E4", "showline": True, "linecolor": GREY},
-        yaxis=axis | {"range": (rows - 0.5, -0.5), "visible": False},
-    )
-    figure.update_traces(textfont={"size": 13}, selector={"name": "words"})
-    update_rules(figure, result, quantity, numbers)
-    return figure
+    return go.Figure(plain_rules(result, quantity, numbers, width, rows))
 
 
-def update_rules(figure, result, quantity, numbers=True):
-    """Move a figure made by `rules_figure` to another result or quantity, in one batch."""
+def plain_rules(result, quantity, numbers=True, width=700, rows=None):
+    """The same as plain data."""
     bars = _bars(result, quantity, numbers)
+    rows = rows or len(bars)
     low, high = _AXES[quantity]
-    parts = {}
-    for name in _KINDS:
+    drawn = []
+    for name, (colour, shape) in _KINDS.items():
         mine = [(row, np.clip(span, low, high)) for row, (kind, span, _) in enumerate(bars) if kind == name and span]
-        parts[name] = {
-            "y": np.array([row for row, _ in mine]),
-            "base": np.array([start for _, (start, _) in mine]),
-            "x": np.array([end - start for _, (start, end) in mine]),
-        }
+        pattern = {"shape": shape, "fgcolor": "white", "size": 8}
+        drawn.append(
+            {
+                "name": name,
+                "type": "bar",
+                "hoverinfo": "skip",
+                "orientation": "h",
+                "y": [row for row, _ in mine],
+                "base": [start for _, (start, _) in mine],
+                "x": [end - start for _, (start, end) in mine],
+                "width": 0.36,
+                "marker": {"color": colour, "pattern": pattern, "line": {"color": colour, "width": 1}},
+            }
+        )
     ends = [(end, row) for row, (_, span, _) in enumerate(bars) for end in span or () if low <= end <= high]
-    parts["ends"] = {"x": np.array([end for end, _ in ends]), "y": np.array([row for _, row in ends])}
     words = [words for *_, words in bars]
-    parts["words"] = {"x": np.full(len(words), low), "y": np.arange(len(words)) - 0.36, "text": words}
+    marker = {"color": INK, "symbol": "line-ns", "size": 18, "line": {"color": INK, "width": 3}}
+    drawn += traces(
+        {
+            "ends": {"mode": "markers", "marker": marker, "hovertemplate": "%{x:.2f}<extra></extra>"},
+            "words": {"mode": "text", "textposition": "middle right", "textfont": {"size": 13}, "hoverinfo": "skip"},
+        },
+        {
+            "ends": {"x": [end for end, _ in ends], "y": [row for _, row in ends]},
+            "words": {"x": [low] * len(words), "y": np.arange(len(words)) - 0.36, "text": words},
+        },
+    )
     unit = QUANTITIES[quantity]
     title = f"{quantity} ({unit})" if unit else quantity
-    move(figure, parts, xaxis_range=(low, high), xaxis_title_text=title)
+    axis = {"fixedrange": True, "zeroline": False}
+    layout = PLAIN | {
+        "width": width,
+        "height": _ROW * rows + 60,
+        "margin": {"l": 10, "r": 25, "t": 5, "b": 55},
+        "barmode": "overlay",
+        "xaxis": axis
+        | {"gridcolor": "#E4E4E4", "showline": True, "linecolor": GREY, "range": (low, high), "title": {"text": title}},
+        "yaxis": axis | {"range": (rows - 0.5, -0.5), "visible": False},
+    }
+    return {"data": drawn, "layout": layout}
 
 
 def _bars(result, quantity, numbers):

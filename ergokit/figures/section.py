@@ -4,8 +4,8 @@ import numpy as np
 import plotly.graph_objects as go
 
 from ergokit.figures.monitor import camera_of
-from ergokit.figures.style import GREY, INK, ORANGE, PLAIN, PURPLE
-from ergokit.figures.update import move
+from ergokit.figures.plain import notes, traces
+from ergokit.figures.style import CARD, GREY, INK, ORANGE, PLAIN, PURPLE
 from ergokit.triangulation import working_distance
 
 
@@ -22,35 +22,21 @@ def section_figure(placement, box, numbers=True, width=500, field_of_view=70, sh
     >>> [note.text for note in section_figure(flat, box).layout.annotations if "axis" in note.text]
     ["axis 25.0 cm from the panel's foot"]
     """
+    return go.Figure(plain_section(placement, box, numbers, width, field_of_view, shape, close_focus))
+
+
+def plain_section(placement, box, numbers=True, width=500, field_of_view=70, shape=4 / 3, close_focus=0):
+    """The same as plain data."""
     (_, low, _), (_, high, top) = box.bounds()
     left, right, bottom, over = low - 3, high + 3, -7.0, top + 3
-    figure = go.Figure([go.Scatter(name=name, hoverinfo="skip", **looks) for name, looks in _PARTS.items()])
-    figure.update_layout(
-        **PLAIN,
-        width=width,
-        height=round(width * (over - bottom) / (right - left)),
-        margin={"l": 0, "r": 0, "t": 0, "b": 0},
-        xaxis={"visible": False, "range": (left, right), "fixedrange": True},
-        yaxis={"visible": False, "range": (bottom, over), "scaleanchor": "x", "fixedrange": True},
-        annotations=[{"text": "", "x": 0, "y": 0, "showarrow": False} | looks for looks in _LOOKS],
-        meta={"field_of_view": field_of_view, "shape": shape, "close_focus": close_focus},
-    )
-    update_section(figure, placement, box, numbers)
-    return figure
-
-
-def update_section(figure, placement, box, numbers=True, **optics):
-    """Move a figure made by `section_figure` to another placement, in one batch; `optics` as for `update_monitor`."""
-    optics = figure.layout.meta | optics
-    camera = camera_of(placement, **optics)
+    camera = camera_of(placement, field_of_view=field_of_view, shape=shape, close_focus=close_focus)
     lens, target, port = placement.camera, placement.targets[0], placement.left_port
-    middle, top, bottom = camera.on_plane([(0, 0), (0, 1 / camera.shape), (0, -1 / camera.shape)])
-    foot = box.bounds()[0, 1]
+    middle, upper, lower = camera.on_plane([(0, 0), (0, 1 / camera.shape), (0, -1 / camera.shape)])
     half = np.tan(np.radians(camera.vertical_field_of_view) / 2) * camera.close_focus
     nearest = lens + camera.close_focus * camera.axis + half * np.array([[-1.0], [1.0]]) * camera.up
-    edges = [lens, *(_lands(edge, lens, camera, side) for edge, side in ((top, 1), (bottom, -1)))]
+    edges = [lens, *(_lands(edge, lens, camera, side) for edge, side in ((upper, 1), (lower, -1)))]
     parts = {
-        "floor": _yz(np.array([[0, foot - 3, 0], [0, box.bounds()[1, 1] + 3, 0]])),
+        "floor": _yz(np.array([[0, low - 3, 0], [0, high + 3, 0]])),
         "box": _yz(_outline(box)),
         "field": _yz(np.stack([edges[1], edges[0], edges[2]])),
         "nearest sharp": _yz(nearest),
@@ -60,17 +46,24 @@ def update_section(figure, placement, box, numbers=True, **optics):
         "lens": _yz(lens[None]),
         "target": _yz(target[None]),
     }
-    landing = f"axis {middle[1] - foot:.1f} cm from the panel's foot" if np.isfinite(middle).all() else ""
+    landing = f"axis {middle[1] - low:.1f} cm from the panel's foot" if np.isfinite(middle).all() else ""
     distance = f"{working_distance(lens, target):.1f} cm"
-    beside = np.array([lens, target]).mean(axis=0)
-    notes = [
+    words = [
         _note("ports", port),
         _note("lens", lens),
         _note("target", target),
-        _note(distance if numbers else "?", beside),
+        _note(distance if numbers else "?", (lens + target) / 2),
         _note((landing if numbers else "the axis lands here") if landing else "", middle),
     ]
-    move(figure, parts, notes, meta=optics)
+    layout = PLAIN | {
+        "width": width,
+        "height": round(width * (over - bottom) / (right - left)),
+        "margin": {"l": 0, "r": 0, "t": 0, "b": 0},
+        "xaxis": {"visible": False, "range": (left, right), "fixedrange": True},
+        "yaxis": {"visible": False, "range": (bottom, over), "scaleanchor": "x", "fixedrange": True},
+        "annotations": notes(_LOOKS, words),
+    }
+    return {"data": traces(_PARTS, parts, hoverinfo="skip"), "layout": layout}
 
 
 def _lands(point, lens, camera, side):
@@ -104,7 +97,7 @@ def _note(text, place):
 
 _PARTS = {
     "floor": {"mode": "lines", "line": {"color": GREY, "width": 2}},
-    "box": {"mode": "lines", "line": {"color": "#B08D57", "width": 6}},
+    "box": {"mode": "lines", "line": {"color": CARD, "width": 6}},
     "field": {"mode": "lines", "line": {"color": PURPLE, "width": 2, "dash": "dash"}},
     "nearest sharp": {"mode": "lines", "line": {"color": PURPLE, "width": 2, "dash": "dot"}},
     "axis": {"mode": "lines", "line": {"color": PURPLE, "width": 4}},

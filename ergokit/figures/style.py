@@ -1,8 +1,10 @@
 """One look for every figure: colours told apart by colour-blind readers, and never by colour alone."""
 
+from pathlib import Path
+
 # M. Okabe and K. Ito, "Color Universal Design", 2008 (values from memory).
 BLUE, VERMILLION, GREEN, PURPLE, ORANGE = "#0072B2", "#D55E00", "#009E73", "#CC79A7", "#E69F00"
-INK, GREY, PALE = "#222222", "#767676", "#E8EEF2"
+INK, GREY, PALE, CARD = "#222222", "#767676", "#E8EEF2", "#B08D57"
 
 #: The two hands keep these through the whole kit: colour, dash, marker and word.
 LEFT = {"colour": BLUE, "dash": "solid", "marker": "circle", "word": "left"}
@@ -18,4 +20,88 @@ PLAIN = {
     "plot_bgcolor": "white",
     "dragmode": False,
     "modebar": {"remove": ["select", "lasso", "zoom", "pan"]},
+}
+
+#: Colours of a scene by name, on a light page and on a dark one, where shafts must outshine the grid.
+PALETTE = {
+    "blue": (BLUE, "#5BB8F0"),
+    "vermillion": (VERMILLION, "#FF9457"),
+    "green": (GREEN, "#3FD9A8"),
+    "purple": ("#A9487E", "#EFA3CC"),
+    "orange": (ORANGE, "#FFC04D"),
+    "ink": (INK, "#F2F2F2"),
+    "grey": (GREY, "#A9B0B6"),
+    "mist": ("#C6D2DB", "#39444D"),
+    "card": (CARD, "#C9A873"),
+    "paper": ("#FFFFFF", "#111111"),
+}
+
+#: What space.js needs of a page's style.
+SPACE_CSS = (Path(__file__).parent / "space.css").read_text(encoding="utf-8")
+SPACE_JS = (Path(__file__).parent / "space.js").read_text(encoding="utf-8")
+
+
+def palette_css(dark=False):
+    """The colours of a light page, or of a dark one, as CSS variables.
+
+    >>> palette_css().partition(";")[0]
+    '--space-blue: #0072B2'
+    """
+    return "; ".join(f"--space-{name}: {pair[dark]}" for name, pair in PALETTE.items())
+
+
+def _line(colour, width, dash=()):
+    return {"colour": colour, "width": width, "dash": list(dash)}
+
+
+def _mark(colour, shape, size, open=False):
+    return {"colour": colour, "shape": shape, "size": size, "open": open}
+
+
+#: What a scene's items look like, by name: lines (px wide, dashes in px), marks (px across), faces (how dense), labels (px
+#: high). Both ways to draw a scene take their looks from here.
+LOOKS = {
+    "lines": {
+        "grid": _line("mist", 1),
+        "drop": _line("grey", 1.5, (2, 4)),
+        "port line": _line("grey", 2, (10, 5)),
+        "optical axis": _line("purple", 2.5, (3, 4)),
+        "left inside": _line("blue", 7),
+        "left outside": _line("blue", 3.5),
+        "right inside": _line("vermillion", 7, (15, 3)),
+        "right outside": _line("vermillion", 3.5, (15, 3)),
+        "angle": _line("green", 5),
+        "hands": _line("grey", 2.5, (9, 6)),
+        "left lever": _line("blue", 2.5, (6, 5)),
+        "right lever": _line("vermillion", 2.5, (6, 5)),
+        "zone": _line("green", 1.5),
+        "zone rim": _line("green", 2.5),
+        "distance": _line("purple", 1.2, (5, 4)),
+        "distance rim": _line("purple", 2),
+        "card": _line("card", 2.5),
+        "card line": _line("card", 1),
+        "phone": _line("ink", 3),
+        "picture": _line("purple", 3.5),
+    },
+    "marks": {
+        "left port": _mark("blue", "circle", 14),
+        "right port": _mark("vermillion", "diamond", 16),
+        "left hand": _mark("blue", "circle", 14, open=True),
+        "right hand": _mark("vermillion", "diamond", 16, open=True),
+        "camera": _mark("purple", "square", 14),
+        "target": _mark("orange", "cross", 17),
+        "other target": _mark("orange", "cross", 12),
+        "middle": _mark("purple", "x", 12),
+    },
+    "faces": {
+        "angle": {"colour": "green", "opacity": 0.2},
+        "zone": {"colour": "green", "opacity": 0.07},
+        "distance": {"colour": "purple", "opacity": 0.05},
+        "card": {"colour": "card", "opacity": 0.13},
+    },
+    "labels": {
+        "big": {"colour": "ink", "size": 23, "bold": True},
+        "word": {"colour": "ink", "size": 13, "bold": False},
+        "soft": {"colour": "grey", "size": 12, "bold": False},
+    },
 }

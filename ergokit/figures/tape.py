@@ -4,8 +4,8 @@ import numpy as np
 import plotly.graph_objects as go
 
 from ergokit.figures.layers import advised
+from ergokit.figures.plain import notes, traces
 from ergokit.figures.style import GREEN, GREY, INK, LEFT, ORANGE, PLAIN, RIGHT
-from ergokit.figures.update import move
 
 _HALF, _DEEP, _OVER = 18.0, 26.0, 3.5  # cm shown beside, below and above the port line
 _MANY = 40  # triangles: enough to see how far the target may be
@@ -23,45 +23,18 @@ def tape_figure(survey, numbers=True, width=440):
     >>> [note.text for note in figure.layout.annotations if "°" in note.text]
     ['60.0°, 95 % from 57.4° to 62.6°']
     """
-    low, high = advised("manipulation angle")
-    height = round(width * (_DEEP + _OVER) / (2 * _HALF))
-    figure = go.Figure([go.Scatter(name=name, hoverinfo="skip", **looks) for name, looks in _PARTS.items()])
-    figure.update_layout(
-        **PLAIN,
-        width=width,
-        height=height + 130,
-        margin={"l": 0, "r": 0, "t": 0, "b": 45},
-        xaxis={"visible": False, "range": (-_HALF, _HALF), "fixedrange": True},
-        yaxis={"visible": False, "range": (-_DEEP, _OVER), "fixedrange": True, "domain": (1 - height / (height + 85), 1)},
-        xaxis2={
-            "range": (20, 130),
-            "domain": (0.05, 0.95),
-            "anchor": "y2",
-            "fixedrange": True,
-            "showgrid": False,
-            "tickvals": [30, low, 60, high, 90, 105, 120],
-            "title": {"text": "manipulation angle (degrees)", "standoff": 5},
-        },
-        yaxis2={"visible": False, "range": (-1, 2.2), "domain": (0, 55 / (height + 85)), "fixedrange": True, "anchor": "x2"},
-        shapes=[
-            {"type": "rect", "xref": "x2", "yref": "y2 domain", "x0": low, "x1": high, "y0": 0, "y1": 0.6}
-            | {"fillcolor": GREEN, "opacity": 0.18, "line": {"width": 0}}
-        ],
-        annotations=[{"text": "", "x": 0, "y": 0, "showarrow": False} | looks for looks in _LOOKS],
-    )
-    update_tape(figure, survey, numbers)
-    return figure
+    return go.Figure(plain_tape(survey, numbers, width))
 
 
-def update_tape(figure, survey, numbers=True):
-    """Move a figure made by `tape_figure` to another survey, in one batch."""
+def plain_tape(survey, numbers=True, width=440):
+    """The same as plain data."""
     rows = survey.measures().set_index(["quantity", "side"])
     lengths = [("port spacing", ""), ("inserted length", "left"), ("inserted length", "right")]
     value, spread = rows.value[lengths].to_numpy(float), rows.uncertainty[lengths].to_numpy(float)
     left, right, target = _corners(value[None])
     target[0, 1] = -rows.value["depth", ""]  # three lengths lose the digits of a flat triangle
     others = _corners(value + spread * _SHIFTS)
-    theta, (low, high) = rows.value["manipulation angle", ""], survey.interval("manipulation angle")
+    theta, (least, most) = rows.value["manipulation angle", ""], survey.interval("manipulation angle")
     shown = {"visible": numbers}
     parts = {
         "left, others": _strokes(others[0], others[2]),
@@ -73,17 +46,41 @@ def update_tape(figure, survey, numbers=True):
         "left port": _xy(left),
         "right port": _xy(right),
         "target": _xy(target),
-        "interval": {"x": [low, high], "y": [0, 0]} | shown,
+        "interval": {"x": [least, most], "y": [0, 0]} | shown,
         "angle": {"x": [theta], "y": [0]} | shown,
     }
-    words = f"{theta:.1f}°, 95 % from {low:.1f}° to {high:.1f}°" if numbers else ""
-    notes = [
+    words = f"{theta:.1f}°, 95 % from {least:.1f}° to {most:.1f}°" if numbers else ""
+    said = [
         _note("left port", left[0]),
         _note("right port", right[0]),
         _note("target", target[0]),
         _note(words, (min(max(theta, 50), 100), 1)),
     ]
-    move(figure, parts, notes)
+    low, high = advised("manipulation angle")
+    height = round(width * (_DEEP + _OVER) / (2 * _HALF))
+    layout = PLAIN | {
+        "width": width,
+        "height": height + 130,
+        "margin": {"l": 0, "r": 0, "t": 0, "b": 45},
+        "xaxis": {"visible": False, "range": (-_HALF, _HALF), "fixedrange": True},
+        "yaxis": {"visible": False, "range": (-_DEEP, _OVER), "fixedrange": True, "domain": (1 - height / (height + 85), 1)},
+        "xaxis2": {
+            "range": (20, 130),
+            "domain": (0.05, 0.95),
+            "anchor": "y2",
+            "fixedrange": True,
+            "showgrid": False,
+            "tickvals": [30, low, 60, high, 90, 105, 120],
+            "title": {"text": "manipulation angle (degrees)", "standoff": 5},
+        },
+        "yaxis2": {"visible": False, "range": (-1, 2.2), "domain": (0, 55 / (height + 85)), "fixedrange": True, "anchor": "x2"},
+        "shapes": [
+            {"type": "rect", "xref": "x2", "yref": "y2 domain", "x0": low, "x1": high, "y0": 0, "y1": 0.6}
+            | {"fillcolor": GREEN, "opacity": 0.18, "line": {"width": 0}}
+        ],
+        "annotations": notes(_LOOKS, said),
+    }
+    return {"data": traces(_PARTS, parts, hoverinfo="skip"), "layout": layout}
 
 
 def _corners(lengths):

@@ -1,4 +1,3 @@
-"use strict";
 const DATA = JSON.parse(document.getElementById("data").textContent);
 const byId = (id) => document.getElementById(id);
 const one = (selector) => document.querySelector(selector);
@@ -11,7 +10,6 @@ const plus = (a, b) => a.map((part, i) => part + b[i]);
 const minus = (a, b) => a.map((part, i) => part - b[i]);
 const times = (a, k) => a.map((part) => part * k);
 const dot = (a, b) => a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
-const cross = (a, b) => [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]];
 const norm = (a) => Math.sqrt(dot(a, a));
 const unit = (a) => times(a, 1 / norm(a));
 const degrees = (opposite, adjacent) => (opposite === 0 && adjacent === 0 ? NaN : (Math.atan2(opposite, adjacent) * 180) / Math.PI);
@@ -297,29 +295,16 @@ function showWords(p, m, wrong) {
   }, 300);
 }
 
-// ---- The drawing: the placement in space, seen along one direction without perspective ----
+// ---- The drawing: the placement in space, by space.js ----
 
-/** Unit vector towards somebody who looks from `turn` degrees round to the right of the operator and `tilt` above. */
-function towards({ turn, tilt }) {
-  const [az, el] = [turn, tilt].map((a) => (a * Math.PI) / 180);
-  return [Math.sin(az) * Math.cos(el), -Math.cos(az) * Math.cos(el), Math.sin(el)];
-}
-
-const LOW = { turn: -25, tilt: 10 }, HIGH = { turn: -25, tilt: 58 };
-const opens = (view) => Math.abs(dot(towards(view), parts(DATA.placement).across));
-const VIEWS = { "in space": opens(LOW) > opens(HIGH) ? LOW : HIGH, above: { turn: 0, tilt: 90 }, side: { turn: 90, tilt: 0 } };
-const look = { ...VIEWS["in space"] };
-const START = [...DATA.outlines.flat(), ...["left_port", "right_port", "camera", "target"].map((name) => DATA.placement[name])];
+const opens = (view) => Math.abs(dot(axes(view)[2], parts(DATA.placement).across));
+const [LOW, HIGH, PLAN, SIDE] = DATA.views;
+const VIEWS = { "in space": opens(LOW) > opens(HIGH) ? LOW : HIGH, above: PLAN, side: SIDE };
+let look = VIEWS["in space"];
 
 const line = (a, b, kind) => `<line x1="${a[0]}" y1="${a[1]}" x2="${b[0]}" y2="${b[1]}" class="${kind}"/>`;
 const path = (points, kind) => `<path d="M${points.map((q) => q.join(" ")).join("L")}" class="${kind}"/>`;
 const label = (q, text, kind = "", anchor = "middle") => `<text x="${q[0]}" y="${q[1]}" text-anchor="${anchor}" class="${kind}">${text}</text>`;
-
-/** A label beside a point, in a direction on the screen. */
-function beside(q, [dx, dy], text) {
-  const size = Math.hypot(dx, dy), [x, y] = size > 1e-6 ? [dx / size, dy / size] : [0, 1];
-  return label([q[0] + 13 * x, q[1] + 5 + 17 * y], text, "", x > 0.6 ? "start" : x < -0.6 ? "end" : "middle");
-}
 
 /** Points along the arc from direction a to direction b, both of length 1. */
 function arc(a, b, steps = 16) {
@@ -329,57 +314,55 @@ function arc(a, b, steps = 16) {
     times(plus(times(a, Math.sin(theta * (1 - i / steps))), times(b, Math.sin((theta * i) / steps))), 1 / Math.sin(theta)));
 }
 
-function draw(p, m, wrong) {
-  const svg = byId("drawing"), W = svg.clientWidth || 360, H = svg.clientHeight || 250; // drawn for the printer while hidden
-  const right = towards({ turn: look.turn + 90, tilt: 0 }), upwards = cross(towards(look), right);
-
-  // As large as fits the placement at the start and now
-  const extent = [...START, p.left_port, p.right_port, p.camera, p.target].map((q) => [dot(right, q), dot(upwards, q)]);
-  const [low, high] = [Math.min, Math.max].map((end) => [0, 1].map((i) => end(...extent.map((q) => q[i]))));
-  const scale = Math.min((W - 116) / Math.max(high[0] - low[0], 8), (H - 58) / Math.max(high[1] - low[1], 8));
-  const at = (q) => [
-    W / 2 + scale * (dot(right, q) - (low[0] + high[0]) / 2),
-    H / 2 + 2 - scale * (dot(upwards, q) - (low[1] + high[1]) / 2),
-  ];
-
-  const [L, R, T, C] = [p.left_port, p.right_port, p.target, p.camera].map(at);
-  const { u, v } = parts(p);
-  const floor = (q) => [q[0], q[1], Math.min(0, p.target[2])];
-  const reach = 5 * Math.ceil(Math.max(...START.map((q) => Math.max(Math.abs(q[0]), Math.abs(q[1])))) / 5) + 5;
-  const grid = Array.from({ length: (2 * reach) / 5 + 1 }, (_, i) => 5 * i - reach).flatMap((k) =>
-    [[[k, -reach, 0], [k, reach, 0]], [[-reach, k, 0], [reach, k, 0]]]);
-  const drawn = [
-    ...grid.map(([a, b]) => line(at(a), at(b), "grid")),
-    ...DATA.outlines.map((outline) => path(outline.map(at), "box")),
-    ...[p.left_port, p.right_port, p.camera, p.target].map((q) => line(at(q), at(floor(q)), "drop")),
-    line(L, R, "ports"),
-  ];
-  if (!wrong) drawn.push(line(L, at(hand(p, u)), "left outside"), line(R, at(hand(p, v)), "right outside"));
-  drawn.push(line(C, T, "sight"));
+/** The placement as a scene; see scene.py. */
+function sceneOf(p, m, wrong) {
+  const { u, v } = parts(p), items = {}, ground = Math.min(0, p.target[2]);
+  const floor = (q) => [q[0], q[1], ground];
+  const rules = Array.from({ length: 9 }, (_, i) => 5 * i - 20).flatMap((k) =>
+    [[k, -20, ground], [k, 20, ground], null, [-20, k, ground], [20, k, ground], null]);
+  items.floor = { line: "grid", at: rules };
+  items.you = { label: "soft", at: [[0, -20, ground]], text: "you stand here", side: "below" };
+  DATA.outlines.forEach((outline, i) => {
+    items[`box ${i}`] = { line: "card", at: outline };
+    items[`box ${i}, filled`] = { face: "card", at: [outline] };
+  });
+  items.drops = { line: "drop", at: [p.left_port, p.right_port, p.camera, p.target].flatMap((q) => [q, floor(q), null]) };
+  items.ports = { line: "port line", at: [p.left_port, p.right_port] };
+  items.sight = { line: "optical axis", at: [p.camera, p.target] };
   const radius = Math.min(6, 0.4 * norm(u), 0.4 * norm(v));
   const bow = arc(unit(u), unit(v)).map((q) => plus(p.target, times(q, radius)));
-  if (bow.length) drawn.push(path([T, ...bow.map(at), T], "arc"));
-  drawn.push(line(T, L, "left shaft"), line(T, R, "right shaft"));
-  drawn.push(`<circle cx="${L[0]}" cy="${L[1]}" r="7" class="mark left"/>`);
-  drawn.push(`<path d="M${R[0]} ${R[1] - 9}l9 9l-9 9l-9 -9z" class="mark right"/>`);
-  drawn.push(line([T[0] - 7, T[1]], [T[0] + 7, T[1]], "cross"), line([T[0], T[1] - 7], [T[0], T[1] + 7], "cross"));
+  if (bow.length) {
+    items["angle, filled"] = { face: "angle", at: [[p.target, ...bow]] };
+    items.angle = { line: "angle", at: bow };
+  }
+  for (const [name, port, shaft] of [["left", p.left_port, u], ["right", p.right_port, v]]) {
+    if (!wrong) items[`${name} outside`] = { line: `${name} outside`, at: [port, hand(p, shaft)] };
+    items[`${name} inside`] = { line: `${name} inside`, at: [p.target, port] };
+    items[name] = { mark: `${name} port`, at: [port] };
+    items[`${name}, words`] = { label: "word", at: [port], text: name, side: name };
+  }
+  items.camera = { mark: "camera", at: [p.camera] };
+  items.target = { mark: "target", at: [p.target] };
+  const value = wrong || !bow.length ? "" : shown("manipulation angle", m["manipulation angle"][0]);
+  items["angle, words"] = { label: "big", at: [bow[8] ?? p.target], text: value, side: "above" };
+  items["camera, words"] = { label: "word", at: [p.camera], text: "camera", side: "above" };
+  items["target, words"] = { label: "word", at: [p.target], text: "target", side: "below" };
+  return items;
+}
 
-  const ordered = L[0] <= R[0] ? 1 : -1;
-  const between = bow.length ? at(plus(p.target, plus(unit(u), unit(v)))) : [T[0], T[1] - 1];
-  const inwards = unit([...minus(between, T), 1e-9]);
-  drawn.push(beside(L, [-ordered, 0], "left"), beside(R, [ordered, 0], "right"));
-  drawn.push(beside(C, minus(C, T), "camera"), beside(T, times(inwards, -1), "target"));
-  if (!wrong) drawn.push(label([W - 12, 26], shown("manipulation angle", m["manipulation angle"][0]), "big", "end"));
-  drawn.push(`<rect x="${C[0] - 7}" y="${C[1] - 7}" width="14" height="14" rx="2" class="mark camera"/>`);
-  drawn.push(label([10, H - 10], "squares of 5 cm", "soft", "start"));
-  svg.setAttribute("viewBox", `0 0 ${W} ${H}`);
-  svg.innerHTML = drawn.join("");
+function draw(p, m, wrong) {
+  const svg = byId("drawing"), width = svg.clientWidth || 360, height = svg.clientHeight || 250; // for the printer while hidden
+  const at = projection(look, width, height);
+  const off = [p.left_port, p.right_port, p.camera, p.target].map(at)
+    .map(([x, y]) => Math.max(Math.abs(x / width - 0.5), Math.abs(y / height - 0.5)) / 0.43);
+  const view = { ...look, zoom: look.zoom / Math.max(1, ...off) }; // what moves out of the picture is followed
+  paint(svg, { items: sceneOf(p, m, wrong), width, height, looks: DATA.looks }, view);
   byId("turn").value = look.turn;
 }
 
 // ---- The monitor: a pinhole camera with a level horizon, 70 degrees wide, 4:3 ----
 
-const HALF_WIDTH = Math.tan((35 * Math.PI) / 180), NEAREST = 0.5, SHAFT = 0.5; // cm: nothing nearer is drawn; across a shaft
+const HALF_WIDTH = Math.tan((35 * Math.PI) / 180), BEHIND = 0.5, SHAFT = 0.5; // cm: nothing nearer is drawn; across a shaft
 
 function drawMonitor(p, m) {
   const svg = byId("monitor"), W = svg.clientWidth || 360, H = (W * 3) / 4;
@@ -395,8 +378,8 @@ function drawMonitor(p, m) {
   /** The part of a segment that lies in front of the camera. */
   const inFront = (a, b) => {
     const [za, zb] = [away(a), away(b)];
-    if (!(za > NEAREST || zb > NEAREST)) return null;
-    const cut = (from, to, z, other) => (z > NEAREST ? from : plus(from, times(minus(to, from), (NEAREST - z) / (other - z))));
+    if (!(za > BEHIND || zb > BEHIND)) return null;
+    const cut = (from, to, z, other) => (z > BEHIND ? from : plus(from, times(minus(to, from), (BEHIND - z) / (other - z))));
     return [cut(a, b, za, zb), cut(b, a, zb, za)];
   };
 
@@ -410,7 +393,7 @@ function drawMonitor(p, m) {
       if (seen) drawn.push(line(at(seen[0]), at(seen[1]), "plane"));
     }
   }
-  const targetSeen = away(p.target) > NEAREST;
+  const targetSeen = away(p.target) > BEHIND;
   const T = targetSeen ? [...at(p.target), 0] : [NaN, NaN, NaN];
   const heading = (q) => unit(minus([...at(q), 0], T));
   const near = (port) => plus(p.target, times(minus(port, p.target), 1e-3));
@@ -468,7 +451,7 @@ function move(changes) {
 
 chips(one(".views"), "view", [...Object.keys(VIEWS), "monitor"], "in space", (view) => {
   one(".pictures").dataset.view = view === "monitor" ? "monitor" : "space";
-  Object.assign(look, VIEWS[view]);
+  look = VIEWS[view] ?? look;
   show();
 });
 one(".views label:last-child").classList.add("only-narrow");
@@ -489,22 +472,13 @@ one(".questions").addEventListener("click", (event) => {
 });
 
 byId("turn").addEventListener("input", (event) => {
-  look.turn = Number(event.target.value);
+  look = { ...look, turn: Number(event.target.value) };
   show();
 });
-let held = null;
-byId("drawing").addEventListener("pointerdown", (event) => {
-  held = [event.clientX, event.clientY];
-  event.target.setPointerCapture?.(event.pointerId);
-});
-byId("drawing").addEventListener("pointermove", (event) => {
-  if (!held) return;
-  look.turn = ((look.turn - 0.6 * (event.clientX - held[0]) + 540) % 360) - 180;
-  look.tilt = Math.min(90, Math.max(-10, look.tilt + 0.4 * (event.clientY - held[1])));
-  held = [event.clientX, event.clientY];
+turnable(byId("drawing"), () => look, (view) => {
+  look = view;
   show();
 });
-for (const ending of ["pointerup", "pointercancel"]) byId("drawing").addEventListener(ending, () => { held = null; });
 
 new ResizeObserver(() => show()).observe(one(".pictures"));
 

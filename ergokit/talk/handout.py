@@ -15,6 +15,8 @@ from string import Template
 import numpy as np
 
 from ergokit._files import write_whole
+from ergokit.figures.space import VIEWS, framed
+from ergokit.figures.style import LOOKS, SPACE_CSS, SPACE_JS, palette_css
 from ergokit.guidance import verdict
 from ergokit.guidance.cautions import CAUTIONS
 from ergokit.guidance.verdicts import _NEAR, basis_of, citation_of, source_in_short
@@ -25,6 +27,13 @@ from ergokit.triangulation import hand_eye_rotation, inserted_length, manipulati
 
 _HERE = Path(__file__).parent
 _TITLE = "Ports, camera and target: move them and see"
+_VIEWS = (  # from the shoulder, of which the page takes the one that shows the angle; from above; from the side
+    {"turn": -25, "tilt": 10, "eye": 4.5},
+    {"turn": -25, "tilt": 58, "eye": 4.5},
+    VIEWS["plan"],
+    VIEWS["side"],
+)
+_SHAPE, _ROOM = 1.4, 0.72  # of the drawing on a phone, and the share of it that ports, camera, target and box may fill
 _DIGITS = 6  # of a cm: so that the page has the same bytes on every machine
 _MEANS = {
     "port spacing": "From one port to the other.",
@@ -82,14 +91,18 @@ def _page(placement, box, title):
     guided = _guided(placement)
     return Template(_source("html")).substitute(
         title=escape(title),
-        style=_source("css"),
-        script=_source("js"),
+        style=f"{_palette()}\n{SPACE_CSS}{_source('css')}",
+        script=SPACE_JS.replace("export function", "function") + _source("js"),
         data=json.dumps(_data(placement, box), ensure_ascii=False).replace("<", "\\u003c"),
         questions=_questions(placement),
         rules=_rules(guided),
         sources=_sources(guided),
         cautions="\n".join(f"<li>{escape(words)}</li>" for words in CAUTIONS),
     )
+
+
+def _palette():
+    return f":root {{{palette_css()}}} @media (prefers-color-scheme: dark) {{ :root {{{palette_css(dark=True)}}} }}"
 
 
 def _source(ending):
@@ -101,13 +114,18 @@ def _source(ending):
 
 def _data(placement, box):
     quantities = {}
+    outlines = _outlines(placement, box)
+    ends = placement.left_port, placement.right_port, placement.camera, placement.targets
+    seen = np.vstack([*ends, *outlines])
     for row in rows_of(placement):
         entry = quantities.setdefault(row.quantity, {"unit": row.unit, "means": _MEANS[row.quantity], "sides": []})
         entry["sides"].append(row.side)
     return {
         "placement": _arguments(placement),
         "targets": _rounded(placement.targets),
-        "outlines": _outlines(placement, box),
+        "outlines": outlines,
+        "looks": LOOKS,
+        "views": [framed(seen, view, _SHAPE, _ROOM) for view in _VIEWS],
         "quantities": quantities,
         "verdicts": {quantity: _pieces(quantity) for quantity in quantities},
         "notKnown": {} if placement.tape is None else placement.tape.not_known(),

@@ -1,0 +1,155 @@
+"""Space drawn flat: the two ways to draw a scene agree, all of it stays in the picture, and labels keep off the ports."""
+
+import mpmath as mp
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from ergokit import Placement
+from ergokit.explorers.presets import PRESETS
+from ergokit.figures import LAYERS, scene, space_figure
+from ergokit.figures.scene import extent
+from ergokit.figures.space import VIEWS, framed, place_labels, project
+from ergokit.figures.style import LOOKS, SPACE_JS
+from ergokit.surfaces import Dome, FlatBox, WedgeBox
+
+SIZE = 505, 525
+SCENES = {
+    "usual": (PRESETS["symmetric"][0](), (), None),
+    "layers": (PRESETS["one port higher"][0](), tuple(LAYERS), None),
+    "wedge": (PRESETS["camera looking back at the operator"][0](), (), WedgeBox(44, 36, 27)),
+    "flat": (PRESETS["target behind the ports"][0](), ("zone",), FlatBox(44, 32, 14)),
+    "dome": (PRESETS["deep target"][0](), ("distance",), Dome(17, 21, 6)),
+    "targets": (Placement((-9, 0, 12), (7, 3, 14), [(2, 11, 1.5), (0, 8, 0)], (0, 4, 16), normal=(0, -0.2, 1)), (), None),
+}
+
+
+@pytest.fixture(scope="module")
+def js(running):
+    """space.js in a page, to be asked by name."""
+    page = running.new_page()
+    page.set_content("<svg id='picture'></svg>")
+    page.add_script_tag(content=f"{SPACE_JS}\nwindow.space = {{ projection, placeLabels, paint, turnable }};", type="module")
+    page.wait_for_function("window.space")
+    yield page
+    page.close()
+
+
+def views_of(placement):
+    rng = np.random.default_rng(2)
+    for view in VIEWS.values():
+        yield framed(extent(placement), view, SIZE[0] / SIZE[1])
+    for _ in range(6):
+        view = {"turn": rng.uniform(-180, 180), "tilt": rng.uniform(-90, 90), "eye": rng.choice([0, 2.5, 4.5])}
+        yield framed(extent(placement), view, SIZE[0] / SIZE[1]) | {"zoom": rng.uniform(0.5, 3)}
+
+
+@pytest.mark.parametrize("name", SCENES)
+def test_browser_and_numpy_put_every_point_and_label_in_the_same_place(js, name):
+    placement, layers, surface = SCENES[name]
+    items = scene(placement, layers=layers, surface=surface)
+    points = np.vstack(
+        [np.reshape([p for p in item["at"] if p and "face" not in item] or [(0, 0, 0)], (-1, 3)) for item in items.values()]
+    )
+    for view in views_of(placement):
+        found = js.evaluate(
+            "([points, view, size]) => points.map(space.projection(view, ...size))", [points.tolist(), view, SIZE]
+        )
+        assert np.array(found) == pytest.approx(project(points, view, *SIZE), rel=1e-9, abs=1e-9)
+        placed = js.evaluate(
+            "([items, view, size, looks]) => space.placeLabels(items, space.projection(view, ...size), looks, ...size)"
+            ".map(([item, place]) => [item.text, ...place])",
+            [items, view, SIZE, LOOKS],
+        )
+        expected = [(item["text"], *place) for item, place in place_labels(items, view, *SIZE)]
+        assert [text for text, *_ in placed] == [text for text, *_ in expected]
+        assert np.array([p[1:] for p in placed]) == pytest.approx(np.array([p[1:] for p in expected]), rel=1e-9, abs=1e-9)
+
+
+@given(st.floats(-180, 180), st.floats(-90, 90), st.sampled_from([0, 2.5, 4.5]), st.tuples(*3 * [st.floats(-40, 40)]))
+def test_projection_against_50_digits(turn, tilt, eye, point):
+    """A pinhole from first principles: the point's line to the eye cut with the plane through the centre."""
+    view = {"turn": turn, "tilt": tilt, "eye": eye, "centre": [1.0, 9.0, 4.0], "reach": 30.0, "zoom": 1.25}
+    with mp.workdps(50):
+        round_, above = mp.radians(turn), mp.radians(tilt)
+        back = mp.matrix([mp.sin(round_) * mp.cos(above), -mp.cos(round_) * mp.cos(above), mp.sin(above)])
+        right = mp.matrix([mp.cos(round_), mp.sin(round_), 0])
+        up = mp.matrix([-mp.sin(above) * mp.sin(round_), mp.sin(above) * mp.cos(round_), mp.cos(above)])
+        away = mp.matrix(point) - mp.matrix(view["centre"])
+        dot = lambda a, b: sum(x * y for x, y in zip(a, b, strict=True))  # noqa: E731
+        if eye:
+            sight = eye * mp.mpf(30)
+            if dot(away, back) > mp.mpf("0.85") * sight:
+                return  # nearer than the eye sees
+            away = away * (sight / (sight - dot(away, back)))
+        px = mp.mpf(1.25) * 400 / 2 / 30
+        expected = [float(250 + px * dot(away, right)), float(200 - px * dot(away, up))]
+    assert project([point], view, 500, 400)[0, :2] == pytest.approx(expected, abs=1e-9)
+
+
+@pytest.mark.parametrize("preset", PRESETS)
+@pytest.mark.parametrize("view", VIEWS)
+def test_the_whole_placement_fits_and_labels_keep_off_the_ports_and_each_other(preset, view):
+    placement = PRESETS[preset][0]()
+    items, seen = scene(placement), framed(extent(placement), VIEWS[view], SIZE[0] / SIZE[1])
+    at = project(extent(placement), seen, *SIZE)[:, :2]
+    assert (at > 20).all() and (at < np.array(SIZE) - 20).all()
+    placed = place_labels(items, seen, *SIZE)
+    boxes = []
+    for item, (x, y) in placed:
+        size = LOOKS["labels"][item["label"]]["size"]
+        wide, high = 0.28 * size * len(item["text"]), 0.6 * size
+        assert wide <= x <= SIZE[0] - wide and high <= y <= SIZE[1] - high, f"{item['text']} is cut off"
+        for port in at[:2]:
+            assert abs(port[0] - x) > wide + 4 or abs(port[1] - y) > high + 4, f"{item['text']} covers a port"
+        boxes.append((item["text"], x, y, wide, high))
+    if view == "from the operator":
+        for i, (text, x, y, wide, high) in enumerate(boxes):
+            for other, u, v, broad, tall in boxes[:i]:
+                assert abs(x - u) >= wide + broad - 1 or abs(y - v) >= high + tall - 1, f"{text} lies on {other}"
+
+
+def test_what_lies_behind_is_drawn_first(js):
+    """A face across a line: the part of the line in front of it is drawn after it, in both ways to draw."""
+    items = {
+        "near": {"line": "left inside", "at": [[0, -10, 5], [0, -1, 5]]},
+        "card": {"face": "card", "at": [[[-5, 0, 0], [5, 0, 0], [5, 0, 10], [-5, 0, 10]]]},
+        "far": {"line": "right inside", "at": [[0, 1, 5], [0, 10, 5]]},
+    }
+    view = framed([(-5, -10, 0), (5, 10, 10)], VIEWS["front"])
+    assert [trace.name for trace in space_figure(items, view).data] == ["far", "card", "near"]
+    js.evaluate(
+        "([items, view, looks]) => space.paint(picture, { items, width: 500, height: 400, looks }, view)", [items, view, LOOKS]
+    )
+    drawn = js.evaluate("[...picture.children].map((part) => part.getAttribute('stroke') ?? part.getAttribute('fill'))")
+    assert drawn == ["var(--space-vermillion)", "var(--space-card)", "var(--space-blue)"]
+
+
+def test_keys_and_drag_turn_the_picture_and_a_name_is_never_read_as_markup(js):
+    js.evaluate(
+        """() => {
+            window.view = { turn: 170, tilt: 85, zoom: 1 };
+            window.rested = [];
+            picture.setAttribute("tabindex", 0);
+            picture.style = "width: 400px; height: 300px; display: block";
+            space.turnable(picture, () => view, (next, rests) => { view = next; rested.push(rests); });
+        }"""
+    )
+    js.focus("#picture")
+    for key in ("ArrowRight", "ArrowRight", "ArrowRight", "ArrowUp", "ArrowUp", "+"):
+        js.keyboard.press(key)
+    assert js.evaluate("view") == {"turn": -175, "tilt": 90, "zoom": 1.15}
+    box = js.locator("#picture").bounding_box()
+    js.mouse.move(box["x"] + 200, box["y"] + 150)
+    js.mouse.down()
+    js.mouse.move(box["x"] + 180, box["y"] + 140, steps=2)
+    assert js.evaluate("[view.turn, view.tilt, rested.at(-1)]") == [-165, 86, False]
+    js.mouse.up()
+    assert js.evaluate("rested.at(-1)") is True
+    items = {"name": {"label": "word", "at": [[0, 0, 0]], "text": "<img src=x onerror=boom()> & co", "side": "above"}}
+    view = framed([(-5, -10, 0), (5, 10, 10)], VIEWS["front"])
+    js.evaluate(
+        "([items, view, looks]) => space.paint(picture, { items, width: 500, height: 400, looks }, view)", [items, view, LOOKS]
+    )
+    assert js.locator("#picture text").text_content() == items["name"]["text"] and js.locator("#picture img").count() == 0
