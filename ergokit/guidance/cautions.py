@@ -30,7 +30,7 @@ TABLE = (
         (
             "Use a craft knife, never a scalpel, and wear a cut-resistant glove on the other hand.",
             "Never rely on theatre gloves: they stop no blade.",
-            "Cut on a board and away from yourself. To cut a panel of the wedge, put a board inside.",
+            "Cut on a board and away from yourself. To cut into a box or a wedge, put a board inside.",
             "Draw the blade in between cuts, and whenever you put the knife down.",
             "Push a pencil through a hole only with no hand behind it.",
         ),
