@@ -64,18 +64,19 @@ def folder():
 def read(path, columns):
     """The rows of a CSV file as mappings; `columns` maps each name to a function from text to value.
 
-    ValueError names the file, the line and the column.
+    A line that begins with # is a remark. ValueError names the file, the line and the column.
     """
     with open(path, newline="", encoding="utf-8") as file:
         lines = csv.reader(file, strict=True)
-        if (header := next(lines, [])) != list(columns):
+        told = (cells for cells in lines if not (cells and cells[0].startswith("#")))
+        if (header := next(told, [])) != list(columns):
             missing = ", ".join(column for column in columns if column not in header)
             raise ValueError(
                 f"{path.name}, line 1, takes the columns {', '.join(columns)}{missing and f', but has no {missing}'}; "
                 f"got {', '.join(header) or 'nothing'}."
             )
         rows = []
-        for cells in lines:
+        for cells in told:
             if len(cells) != len(columns):
                 raise ValueError(f"{path.name}, line {lines.line_num}, takes {len(columns)} columns; got {len(cells)}.")
             row = {}

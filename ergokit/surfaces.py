@@ -5,7 +5,6 @@ outside gives it. All surfaces answer to the same names, those of `Surface`; whe
 The origin is on the floor, at the middle of the base. The thickness of the card is left out.
 """
 
-from abc import ABC
 from dataclasses import dataclass, fields
 from functools import cached_property
 
@@ -17,7 +16,7 @@ from ergokit._check import lengths, numbers, one, points
 _EDGE = 1e-9
 
 
-class Surface(ABC):
+class Surface:
     """What every surface can do. `u` and `v` broadcast like numpy; a place off the face raises ValueError."""
 
     def __post_init__(self):

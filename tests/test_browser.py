@@ -56,7 +56,7 @@ def _tape_follows(explorer, spacing, table):
 
 def _course_follows(explorer, sideways, table):
     course = datasets.load("demo_course").set_index("target")[["x", "y", "z"]]
-    course.loc["tray", "x"] = sideways
+    course.loc["dish", "x"] = sideways
     best = best_ports(WedgeBox(44, 36, 27), course, rules={"port spacing": (None, 16)})
     found = [(cells[0], f"{angle:.1f}") for cells, angle in zip(list(table.values())[1:], best.table.iloc[:, 4], strict=True)]
     assert all(shown == angle for shown, angle in found), found

@@ -138,6 +138,31 @@ def test_a_good_row_is_read_and_a_wrong_shape_is_named(tmp_path):
         datasets.read(path, datasets.TABLES["published_values"])
 
 
+@pytest.mark.parametrize("path", sorted(datasets.folder().glob("demo_*.csv")), ids=lambda path: path.stem)
+def test_demo_data_say_in_the_file_that_they_are_invented(path):
+    first, header, *_ = path.read_text(encoding="utf-8").split("\n")
+    assert first.startswith("# Invented data") and header == ",".join(datasets.TABLES[path.stem])
+    assert len(datasets.records(path.stem)) >= 6
+
+
+def test_a_remark_counts_as_a_line_but_is_no_row(tmp_path):
+    path = written(tmp_path, [GOOD, GOOD | {"low": "wide"}])
+    path.write_text("# Not a row, and no header\n" + path.read_text())
+    with pytest.raises(ValueError, match=r"^values\.csv, line 4, column low"):
+        datasets.read(path, datasets.TABLES["published_values"])
+
+
+def test_no_course_s_task_sheet_and_no_nickname_of_a_layout():
+    """What together is somebody's task sheet is not ours to hand on; nor are its tasks those of the demo course."""
+    text = (datasets.folder() / "published_values.csv").read_text() + (datasets.folder() / "sources.csv").read_text()
+    course = (datasets.folder() / "demo_course.csv").read_text()
+    for words in ("transfer", "gauze", "drain", "suture length", "circle line", "task time limit", "baseball", "diamond"):
+        assert words not in text
+    for words in ("peg", "ring over", "bead", "pass the needle", "along a line", "stalk"):
+        assert words not in course
+    assert course.count("knot") == 1 and "two-arc layout" in text
+
+
 def written(folder, rows):
     path = folder / "values.csv"
     path.write_text("\n".join([",".join(GOOD), *(",".join(row.values()) for row in rows)]) + "\n")

@@ -4,6 +4,7 @@ import io
 import re
 from functools import cache
 from pathlib import Path
+from zipfile import ZipFile
 
 import numpy as np
 import pytest
@@ -12,10 +13,11 @@ from pptx import Presentation
 from pptx.enum.shapes import MSO_SHAPE_TYPE, PP_PLACEHOLDER
 from pptx.oxml.ns import qn
 
-from ergokit import Placement, judge
+from ergokit import Placement, datasets, judge
 from ergokit.explorers.presets import PRESETS
 from ergokit.figures import GALLERY
-from ergokit.guidance.cautions import CAUTIONS, FOR_EDUCATION
+from ergokit.guidance.cautions import FOR_EDUCATION
+from ergokit.placement.demo import INVENTED, demo_box
 from ergokit.relations import RELATIONS
 from ergokit.talk import deck as module
 from ergokit.talk import write_deck
@@ -65,6 +67,10 @@ def test_every_picture_is_whole_sharp_and_described(deck):
         assert len(alt) > 60 and not re.search(r"\bnan\b|None", alt), slide.shapes.title.text
         cropped = np.abs([picture.crop_left, picture.crop_right, picture.crop_top, picture.crop_bottom])
         assert (cropped < 0.002).all(), "the picture has not the shape of its place"
+        wide, high = Image.open(io.BytesIO(picture.image.blob)).size
+        assert picture.width / picture.height == pytest.approx(wide / high, rel=0.005), "the picture is stretched"
+        words = slide.placeholders[2]
+        assert picture.left + picture.width <= words.left or picture.top + picture.height <= words.top, "words on the picture"
         dots = np.asarray(Image.open(io.BytesIO(picture.image.blob)).convert("L"))
         assert dots.shape[1] / (picture.width / 914400) >= 140, "fewer than 140 dots to the inch"
         assert 0.003 < (dots < 200).mean() < 0.4
@@ -132,12 +138,41 @@ def test_the_table_says_what_the_judge_says(deck):
     assert "manipulation angle: 61.5°: in range" in frame._element.nvGraphicFramePr.cNvPr.get("descr")
 
 
-def test_the_cautions_are_those_of_the_readme(deck):
-    told = " ".join(shape.text_frame.text for shape in deck.slides[-1].placeholders)
-    assert all(caution in told for caution in CAUTIONS)
-    readme = (Path(__file__).parent.parent / "README.md").read_text()
-    listed = re.findall(r"^- (.+)$", readme.partition("## Cautions")[2].partition("##")[0], re.M)
-    assert listed == list(CAUTIONS)
+def _inside(path):
+    """Name -> text of each part of the file, also of those that no reader of slides shows."""
+    with ZipFile(path) as file:
+        return {name: file.read(name).decode("utf-8", "replace") for name in file.namelist()}
+
+
+def test_a_deck_carries_nobody_s_name_brand_date_picture_or_printer(blank, tmp_path):
+    path = write_deck(tmp_path / "talk.pptx", PLACEMENT, figures=("triangle", "rules"))
+    parts = _inside(path)
+    assert not [name for name in parts if re.search("thumbnail|printerSettings|docProps/app", name)]
+    for name, text in parts.items():
+        if not name.endswith(".png"):
+            told = re.sub(r'xmlns:\w+="[^"]*"|uri="[^"]*"|(?:Type|Target|ContentType|typeface)="[^"]*"', "", text)
+            assert not re.search("Canny|python-pptx|PowerPoint|Microsoft|Macintosh|Office|datetime|screen4x3", told), name
+            assert not re.search(r">[^<]*\b(19|20)\d\d-\d\d-\d\d|\b\d\d?/\d\d?/\d\d\b", told), name
+    assert "extLst" not in parts["ppt/presProps.xml"]
+    known = Presentation(path).core_properties
+    assert (known.author, known.last_modified_by, known.comments, known.created, known.modified) == ("", "", "", None, None)
+    assert known.title == "Where do the ports go?"
+
+
+def test_title_and_author_of_the_file_are_the_speaker_s(blank, tmp_path):
+    path = write_deck(tmp_path / "talk.pptx", PLACEMENT, figures=("triangle",), title="Monday", author="A. Registrar")
+    known = Presentation(path).core_properties
+    assert (known.title, known.author) == ("Monday", "A. Registrar")
+
+
+def test_only_slides_of_demo_data_say_that_it_is_invented(blank, tmp_path):
+    course = np.array([[row[axis] for axis in "xyz"] for row in datasets.records("demo_course")])
+    for placement, said in ((demo_box(), True), (PLACEMENT.replace(target=course), True), (PLACEMENT, False)):
+        path = write_deck(tmp_path / "talk.pptx", placement, figures=("triangle",), overwrite=True)
+        for slide in Presentation(path).slides:
+            [foot] = [each for each in slide.placeholders if each.placeholder_format.type == PP_PLACEHOLDER.FOOTER]
+            assert (INVENTED in foot.text_frame.text) is said
+        assert (INVENTED in Presentation(path).slides[0].placeholders[1].text_frame.text) is said
 
 
 def test_figures_are_chosen_by_name_in_order_and_the_title_is_yours(blank, tmp_path):

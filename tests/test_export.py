@@ -92,6 +92,7 @@ def test_a_pdf_has_its_words_as_text_on_one_page_of_the_right_size(drawn, name, 
     with pdfplumber.open(drawn / f"{name}.pdf") as pdf:
         [page] = pdf.pages
         words = " ".join(page.extract_text().split())
+        assert pdf.metadata == {"Title": "The instruments meet at 60.0°"}, "the figure's title, and nobody's name or time"
     assert page.width == pytest.approx(points[0], abs=1)
     assert points[1] is None or page.height == pytest.approx(points[1], abs=1)
     assert "The instruments meet at 60.0°" in words and FOR_EDUCATION in words

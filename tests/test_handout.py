@@ -11,6 +11,7 @@ from ergokit import Placement, datasets
 from ergokit.figures.style import LEFT, RIGHT
 from ergokit.guidance import verdict
 from ergokit.guidance.cautions import CAUTIONS
+from ergokit.placement.demo import INVENTED
 from ergokit.placement.measures import rows_of
 from ergokit.surfaces import WedgeBox
 from ergokit.talk import handout, write_handout
@@ -270,8 +271,23 @@ def test_rules_sources_and_cautions_stand_in_the_page(tmp_path):
     assert set(re.findall(r'href="#([^"]+)"', text)) == set(re.findall(r'<li id="(source-[^"]+)"', text))
 
 
+def test_only_a_page_of_demo_data_says_that_it_is_invented(tmp_path):
+    for placement, said in ((demo(), True), (Placement.from_json(demo().to_json()), True), (FIRST, False)):
+        page = write_handout(tmp_path / "page.html", placement, overwrite=True).read_text(encoding="utf-8")
+        assert (INVENTED in page.partition("</header>")[0]) is said
+
+
+def test_the_floor_of_the_monitor_is_grey():
+    """Red, green and blue alike: a colour there would look like tissue."""
+    grounds = re.findall(r"--screen(?:-grid)?: #([0-9a-f]+)", handout._source("css"))
+    assert len(grounds) == 6
+    for ground in grounds:
+        assert ground[: len(ground) // 3] * 3 == ground
+
+
 def test_the_kept_page_is_the_one_written_now(tmp_path):
     kept = datasets.folder() / "demo_handout.html"
+    assert INVENTED in kept.read_text(encoding="utf-8")
     now = write_handout(tmp_path / "now.html", demo(), title="The demo box: move it and see")
     assert kept.read_bytes() == now.read_bytes(), "write_handout(kept, demo(), title=..., overwrite=True) writes it anew"
 

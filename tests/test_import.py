@@ -3,6 +3,8 @@
 import inspect
 import subprocess
 import sys
+import tomllib
+from pathlib import Path
 
 import pytest
 
@@ -41,3 +43,12 @@ def test_every_angle_and_length_is_public():
     functions = inspect.getmembers(triangulation, inspect.isfunction)
     own = {name for name, f in functions if f.__module__ == triangulation.__name__ and name[0] != "_"}
     assert own <= set(PUBLIC)
+
+
+def test_the_licence_ships_with_its_text():
+    root = Path(__file__).parent.parent
+    project = tomllib.loads((root / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    assert project["license"] == "MIT" and project["license-files"] == ["ergokit/LICENSE"]
+    text = " ".join((root / "ergokit" / "LICENSE").read_text(encoding="utf-8").split())
+    assert text.startswith("MIT License Copyright (c)") and 'THE SOFTWARE IS PROVIDED "AS IS"' in text
+    assert "ergokit/LICENSE" in (root / "README.md").read_text(encoding="utf-8")

@@ -15,7 +15,7 @@ from ergokit.figures.course import plain_course
 from ergokit.figures.layers import advised
 from ergokit.figures.picture import Picture
 from ergokit.figures.style import GREEN, GREY, INK, ORANGE, PALE
-from ergokit.guidance.cautions import CAUTION, CAUTIONS
+from ergokit.guidance.cautions import CAUTION, OF_A_DOME
 from ergokit.search import port_map, searching
 from ergokit.surfaces import Dome, WedgeBox
 
@@ -32,7 +32,6 @@ _AT_ONCE = 8  # states of a search that are waited for where an explorer opens: 
 _GRID = 2  # cm, of the map
 _FAR = 30  # degrees at the right end of the bar
 _BOX = WedgeBox(44, 36, 27)
-_OF_A_DOME = next(caution for caution in CAUTIONS if "dome" in caution)
 _COMPARED = ("target in focus", "in range", "out of range", "without ports", "left port", "right port", "left shaft", "camera")
 
 
@@ -291,7 +290,7 @@ class CourseExplorer(w.VBox):
 
     def _words(self):
         """Bar, sentence and table of what is found, and what stands below the table."""
-        caution = " ".join([CAUTION, *([_OF_A_DOME] if isinstance(self.surface, Dome) else [])])
+        caution = " ".join([CAUTION, *([OF_A_DOME] if isinstance(self.surface, Dome) else [])])
         foot = f'<div class="ergokit-foot">{caution}</div>'
         if not self.numbers.value:
             return "", HIDDEN, "", foot
@@ -419,7 +418,7 @@ class CourseExplorer(w.VBox):
         moves = [labelled(f"{name} (cm)", self.controls[name], "28px") for name in _AXES]
         first = w.VBox([labelled("target in focus", self.target), *moves, labelled("camera", self.where), *rules])
         use = button("Use these targets", "search for the targets in the list", self.use_targets, "150px")
-        second = w.VBox([w.HTML("One a line, in cm: <code>peg: 0, 9, 0</code>"), self.target_list, use])
+        second = w.VBox([w.HTML("One a line, in cm: <code>hook: 0, 9, 0</code>"), self.target_list, use])
         tabs = w.Tab([first, second])
         tabs.titles = ("Move", "Targets")
         return w.VBox([tabs, self.table, self.foot], layout=w.Layout(width="350px", flex="0 0 auto"))

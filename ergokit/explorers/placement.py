@@ -25,6 +25,7 @@ from ergokit.figures.monitor import plain_monitor
 from ergokit.figures.picture import Picture
 from ergokit.figures.scene import extent
 from ergokit.figures.space import framed
+from ergokit.guidance.cautions import FOR_EDUCATION, OF_A_DOME
 from ergokit.placement import Placement
 from ergokit.placement.edit import EDITS, HOLDS, edited, mirrored, readings_of
 from ergokit.placement.measures import rows_of
@@ -89,6 +90,7 @@ class PlacementExplorer(w.VBox):
         view = self._framed(placement, VIEWS[self.view.value])
         self.picture = Picture(self._drawing(placement), view, "The placement in space.")
         self._observe()
+        self._warn()
         self.show(placement)
         if surface:
             self.surface.value = "your box"
@@ -255,6 +257,12 @@ class PlacementExplorer(w.VBox):
             self._settling = False
             self.picture.show(self._drawing(self._placement))
 
+    def _warn(self):
+        """The dome's caution, as long as a dome is chosen."""
+        dome = isinstance(self._surfaces.get(self.surface.value), Dome)
+        self.caution.value = f"<b>Caution.</b> {OF_A_DOME} {FOR_EDUCATION}" if dome else ""
+        self.caution.layout.display = None if dome else "none"
+
     def _choose(self, preset):
         if not preset:
             return
@@ -314,6 +322,7 @@ class PlacementExplorer(w.VBox):
     def _build_panels(self):
         self.table, self.big = w.HTML(), w.HTML()
         self.status = w.HTML(layout=w.Layout(min_height="28px"))
+        self.caution = w.HTML()  # of the surface that is chosen
         self.description = w.HTML(layout=w.Layout(height="0"))
         self.code = w.Textarea(tooltip="Python that makes this placement")
         self.code.layout = w.Layout(width="98%", height="150px", display="none")
@@ -326,6 +335,7 @@ class PlacementExplorer(w.VBox):
         for control in (*self.places.values(), self.lies_flat):
             control.observe(lambda change: self._settling or self.surface.value == _FREE or self._try(self._drill), "value")
         self.surface.observe(lambda change: self._on_surface(change["new"]), "value")
+        self.surface.observe(lambda change: self._warn(), "value")
         self.preset.observe(lambda change: self._choose(change["new"]), "value")
         self.view.observe(lambda change: self.reset_view(), "value")
         self.beside.observe(lambda change: self._put_beside(change["new"]), "value")
@@ -413,7 +423,7 @@ class PlacementExplorer(w.VBox):
     def _right(self):
         first = w.HBox([self.preset, self.view, button("reset view", "turn the scene back", self.reset_view, "95px")])
         second = w.HBox([self.numbers, *self.layers.values()])
-        return w.VBox([first, second, self.status, self.code, self.picture])
+        return w.VBox([first, second, self.status, self.caution, self.code, self.picture])
 
 
 def exercise(explorer):

@@ -8,10 +8,10 @@ from pathlib import Path
 
 import ipywidgets as w
 
-from ergokit import datasets
 from ergokit.explorers.controls import STYLE, button, choice, labelled, said, save_link
 from ergokit.figures import GALLERY, SIZES, browser, drawable, save_all
 from ergokit.placement import Placement
+from ergokit.placement.demo import demo_box
 from ergokit.talk import write_deck, write_handout
 from ergokit.triangulation import manipulation_angle, working_distance
 
@@ -34,7 +34,7 @@ def talk_kit(placement=None):
     ['triangle', 'side by side', 'angle map', 'monitor', 'rules']
     """
     if placement is None:
-        return TalkKit(_demo_box(), "the demo box")
+        return TalkKit(demo_box(), "the demo box")
     if not isinstance(placement, Placement):
         raise ValueError(f"placement takes a Placement; got a {type(placement).__name__}.")
     return TalkKit(placement, "your placement")
@@ -197,10 +197,6 @@ class TalkKit(w.VBox):
             self.bar,
             self.made,
         ]
-
-
-def _demo_box():
-    return Placement.from_tape(**{row["reading"]: row["value"] for row in datasets.records("demo_box")})
 
 
 def _what(name):

@@ -94,10 +94,29 @@ def _save(figs, size, overwrite, progress=None):
                 if part.suffix.lower() == ".html":
                     fig.write_html(part, include_plotlyjs=True, config={"displaylogo": False})
                 else:
-                    part.write_bytes(draw(fig, part.suffix[1:].lower(), size.dots))
+                    drawn = draw(fig, kind := part.suffix[1:].lower(), size.dots)
+                    part.write_bytes(_titled(drawn, fig.layout.title.text or "") if kind == "pdf" else drawn)
 
             written.append(write_whole(path, write, overwrite))
     return written
+
+
+def _titled(pdf, title):
+    """A PDF whose properties are its figure's title alone, not the name, version and time of the browser.
+
+    The new properties are appended, with a table of where they are that goes before the one there is (ISO 32000-1, 7.5.6,
+    from memory).
+    """
+    title = " ".join(re.sub("<[^>]+>", " ", title).split())
+    trailer = pdf[pdf.rindex(b"trailer") :]
+    number, root, earlier = (
+        re.search(entry, trailer)[1].decode() for entry in (rb"/Size (\d+)", rb"/Root (\d+ \d+ R)", rb"startxref\s+(\d+)")
+    )
+    number, words = int(number), (b"\xfe\xff" + title.encode("utf-16-be")).hex()
+    properties = f"{number} 0 obj\n<</Title <{words}>>>\nendobj\n".encode()
+    at = len(pdf), len(pdf) + len(properties)
+    table = f"xref\n{number} 1\n{at[0]:010d} 00000 n \ntrailer\n<</Size {number + 1} /Root {root} /Info {number} 0 R"
+    return pdf + properties + f"{table} /Prev {earlier}>>\nstartxref\n{at[1]}\n%%EOF\n".encode()
 
 
 def _bar(figs):

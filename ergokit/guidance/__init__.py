@@ -3,7 +3,8 @@
 A verdict describes geometry; it is not permission.
 """
 
+from ergokit.guidance.cautions import CAUTION
 from ergokit.guidance.rules import Clash, Conflicts, Relaxation, conflicts
-from ergokit.guidance.verdicts import CAUTION, Verdict, judge, verdict
+from ergokit.guidance.verdicts import Verdict, judge, verdict
 
 __all__ = ["CAUTION", "Clash", "Conflicts", "Relaxation", "Verdict", "conflicts", "judge", "verdict"]

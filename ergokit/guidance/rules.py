@@ -19,6 +19,7 @@ from numbers import Real
 from typing import NamedTuple
 
 from ergokit._check import lengths, one
+from ergokit.guidance.cautions import CAUTION
 from ergokit.placement import Placement
 
 #: The quantities a rule may name, and their units.
@@ -54,7 +55,6 @@ _CROSSINGS = {
 
 _E_LOW, _E_HIGH = (("elevation angle", "low"),), (("elevation angle", "high"),)
 _A_LOW, _A_HIGH, _A_ANY = (("azimuth angle", "low"),), (("azimuth angle", "high"),), (("azimuth angle", "any"),)
-_CAUTION = "A verdict describes geometry; it is not permission."
 
 
 class Relaxation(NamedTuple):
@@ -155,7 +155,7 @@ class Conflicts:
             yield from (f"{item}{clash.words}" for clash in self.clashes)
             yield f"{gap}The least change of one rule that restores agreement:{gap}"
             yield from (f"{item}{change or f'{name}: none by itself'}" for name, change in self.relaxations.items())
-        yield f"{gap}{_CAUTION}"
+        yield f"{gap}{CAUTION}"
 
 
 def conflicts(rules, instrument_length=36, handle_reach=10, window=0, camera="panel"):

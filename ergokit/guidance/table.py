@@ -1,6 +1,6 @@
 """A table of measures with their verdicts, shown with the caution that belongs to them."""
 
-from ergokit.guidance.verdicts import CAUTION
+from ergokit.guidance.cautions import CAUTION
 from ergokit.placement.table import MeasureTable
 
 

@@ -9,8 +9,7 @@ from math import isnan
 
 from ergokit import datasets
 from ergokit._check import numbers, one
-
-CAUTION = "A verdict describes geometry; it is not permission."
+from ergokit.guidance.cautions import CAUTION
 
 # How far outside still counts as near: about what a tape measure tells apart (common practice, no source).
 _NEAR = {"deg": 2.0, "cm": 0.5, "ratio": 0.05}

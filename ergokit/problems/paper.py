@@ -11,14 +11,14 @@ from reportlab.lib.units import cm
 from reportlab.platypus import KeepTogether, PageBreak, Paragraph, SimpleDocTemplate, Spacer, Table
 
 from ergokit._files import write_whole
-from ergokit.guidance.cautions import FOR_EDUCATION
+from ergokit.guidance.cautions import FOR_EDUCATION, OF_QUESTIONS
 from ergokit.problems import figure
 
 _TITLE, _ANSWERS = "Port placement: questions", "Port placement: answers"
 _HOW = (
     "Lengths in cm, angles in degrees. The figures are to scale: the bar in the corner of each is 5 cm long. Ring: left port; "
-    'diamond: right port; cross: target; black square: lens. What is asked is marked "?".'
-)
+    'diamond: right port; cross: target; black square: lens. What is asked is marked "?". '
+) + OF_QUESTIONS
 _FONTS = {  # as a browser knows them
     "Helvetica": "Helvetica, Arial, sans-serif",
     "Helvetica-Bold": "Helvetica, Arial, sans-serif; font-weight: bold",

@@ -7,6 +7,7 @@ from math import isnan
 from pathlib import Path
 
 import sympy as sp
+from lxml import etree
 from pptx import Presentation
 from pptx.dml.color import RGBColor
 from pptx.enum.shapes import PP_PLACEHOLDER
@@ -20,7 +21,8 @@ from ergokit.figures.export import Size, canvas, pictures
 from ergokit.figures.gallery import GALLERY, drawable
 from ergokit.figures.style import BLUE, PALE
 from ergokit.guidance import CAUTION, judge
-from ergokit.guidance.cautions import CAUTIONS, FOR_EDUCATION
+from ergokit.guidance.cautions import CUT_BY, FOR_EDUCATION, ON_SLIDE
+from ergokit.placement.demo import remark
 from ergokit.relations import RELATIONS
 from ergokit.triangulation import manipulation_angle, working_distance
 
@@ -57,10 +59,13 @@ _FOOT = FOR_EDUCATION.partition(":")[0] + "."
 _TITLE = (0.6, 0.35, 12.13, 0.95)
 _BESIDE = {"picture": (0.6, 1.4, 8.0, 5.3), "text": (8.9, 1.4, 3.83, 5.3)}
 _BELOW = {"picture": (0.6, 1.4, 12.13, 4.7), "text": (0.6, 6.15, 12.13, 0.75)}
+_FAR_BELOW = {"picture": (0.6, 1.4, 12.13, 3.7), "text": (0.6, 5.2, 12.13, 1.7)}
 _BODY = (0.6, 1.5, 12.13, 5.1)
 _INK, _GREY = "222222", "595959"
 _WORDS, _SMALL = 20, 12  # points
 _PX = 96  # to the inch
+#: What is said with a picture that somebody will cut by.
+_SAID_WITH = {"box": CUT_BY}
 
 
 def write_deck(
@@ -69,6 +74,7 @@ def write_deck(
     *,
     figures=None,
     title="Where do the ports go?",
+    author="",
     focus=0,
     other=None,
     box=None,
@@ -79,8 +85,8 @@ def write_deck(
 
     figures
         names of `ergokit.figures.GALLERY`, in the order of the talk; all that can be drawn of the placement unless given
-    title
-        of the first slide
+    title, author
+        of the first slide and of the file; the author is nobody unless given
     focus
         number of the target that is meant, where there are many
     other
@@ -91,9 +97,9 @@ def write_deck(
         stands for the progress bar, as in `figures.save_all`
 
     Each picture has a slide with its title and what to notice as text to edit, a description for a reader who cannot see it,
-    and in the speaker notes how the formula is derived and where the numbers are from. The last slide holds the cautions. The
-    pictures are drawn by Chrome or Chromium. ValueError says what is wrong; the file is written whole or not at all, and over
-    an existing one only with `overwrite=True`.
+    and in the speaker notes how the formula is derived and where the numbers are from. The last slide holds the cautions.
+    Slides of demo data say in their foot that they are invented. The pictures are drawn by Chrome or Chromium. ValueError says
+    what is wrong; the file is written whole or not at all, and over an existing one only with `overwrite=True`.
 
     >>> from ergokit import Placement
     >>> write_deck("talk.ppt", Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16)))
@@ -109,27 +115,34 @@ def write_deck(
         raise ValueError(f"figures takes some of {', '.join(GALLERY)}; got {unknown[0]!r}.")
     options = {"side by side": {"other": other}, "box": {"surface": box}}
     drawn = {name: GALLERY[name](placement, focus, **options.get(name, {})) for name in names}
-    deck = _Deck()
+    deck = _Deck(f"{_FOOT} {remark(placement)}".strip())
     deck.open(title, placement, focus)
     deck.measures(placement, focus)
-    beside = {name: figure.layout.width < 1.8 * figure.layout.height for name, figure in drawn.items()}
-    laid_out = [canvas(figure, _size(beside[name]), bare=True) for name, figure in drawn.items()]
+    places = {name: _places(name, figure) for name, figure in drawn.items()}
+    laid_out = [canvas(figure, _size(places[name]), bare=True) for name, figure in drawn.items()]
     for (name, figure), png in zip(drawn.items(), pictures(laid_out, dots=1.5, progress=progress), strict=True):
-        deck.picture(png, figure.layout.meta, beside[name], _notes(name, figure.layout.meta))
+        deck.picture(png, figure.layout.meta, places[name], _SAID_WITH.get(name, ()), _notes(name, figure.layout.meta))
     deck.cautions()
+    _anonymous(deck.file, title, author)
     return write_whole(path, lambda part: deck.file.save(str(part)), overwrite)
 
 
-def _size(beside):
-    *_, width, height = (_BESIDE if beside else _BELOW)["picture"]
+def _places(name, figure):
+    if figure.layout.width < 1.8 * figure.layout.height:
+        return _BESIDE
+    return _FAR_BELOW if name in _SAID_WITH else _BELOW
+
+
+def _size(places):
+    *_, width, height = places["picture"]
     return Size(_PX * width, _PX * height, words=24, foot=16, dots=1.5)
 
 
 class _Deck:
-    """Slides as they are made, on layouts of 16:9."""
+    """Slides as they are made, on layouts of 16:9, with `foot` in the foot of each."""
 
-    def __init__(self):
-        self.file = Presentation()
+    def __init__(self, foot):
+        self.file, self.foot = Presentation(), foot
         self.file.slide_width, self.file.slide_height = Inches(13.333), Inches(7.5)
         layouts = list(self.file.slide_layouts)
         self._opening, self._text, self._table, self._beside, self._below = (layouts[i] for i in (0, 1, 5, 7, 8))
@@ -139,11 +152,11 @@ class _Deck:
         # The layout with a caption at the side takes any content; a picture is all it gets here.
         _placeholder(self._beside, 1)._element.ph.set("type", "pic")
         for layout in (self.file.slide_master, *self.file.slide_layouts):
-            _lay_out(layout)
+            _lay_out(layout, foot)
         for layout, places in ((self._beside, _BESIDE), (self._below, _BELOW)):
             _set(_placeholder(layout, 1), places["picture"])
             _set(_placeholder(layout, 2), places["text"], _WORDS, anchor="ctr" if layout is self._beside else "t")
-        _set(_placeholder(self._text, 1), _BODY, 24)
+        _set(_placeholder(self._text, 1), _BODY, _WORDS)
         _set(_placeholder(self._opening, 0), (0.9, 2.2, 11.5, 1.6), 48, bold=True, anchor="b")
         _set(_placeholder(self._opening, 1), (0.9, 4.0, 11.5, 1.6), 24)
 
@@ -152,7 +165,7 @@ class _Deck:
         target = placement.targets[focus]
         theta = float(manipulation_angle(placement.left_port, placement.right_port, target))
         lens = float(working_distance(placement.camera, target))
-        slide.placeholders[1].text = f"{theta:.1f}° between the instruments, the lens {lens:.1f} cm from the target\n{_FOOT}"
+        slide.placeholders[1].text = f"{theta:.1f}° between the instruments, lens {lens:.1f} cm from the target\n{self.foot}"
         _note(slide, (title, f"The placement, to make it again:\n{placement.as_code()}", FOR_EDUCATION))
 
     def measures(self, placement, focus):
@@ -177,16 +190,21 @@ class _Deck:
                 _fill(frame.table.cell(i, j), text, head=i == 0)
         _note(slide, ("Why these verdicts", *why, CAUTION))
 
-    def picture(self, png, about, beside, notes):
+    def picture(self, png, about, places, more, notes):
+        beside = places is _BESIDE
         slide = self._add(self._beside if beside else self._below, about["title"], about["source in short"])
+        _set(slide.placeholders[2], places["text"])
+        _set(slide.placeholders[1], places["picture"])  # to whose shape the picture is cut
         picture = slide.placeholders[1].insert_picture(io.BytesIO(png))
+        _set(picture, places["picture"])
         picture._element.nvPicPr.cNvPr.set("descr", about["alt"])
-        slide.placeholders[2].text = "\n".join(about["says"]) if beside else " ".join(about["says"])
+        says = about["says"] if beside else [" ".join(about["says"])]
+        slide.placeholders[2].text = "\n".join([*says, *more])
         _note(slide, notes)
 
     def cautions(self):
         slide = self._add(self._text, "Cautions")
-        slide.placeholders[1].text = "\n".join(CAUTIONS)
+        slide.placeholders[1].text = "\n".join(ON_SLIDE)
         _note(slide, ("Say these before anybody cuts a box or copies a placement; they hold for every slide.",))
 
     def _add(self, layout, title, source=None):
@@ -196,8 +214,46 @@ class _Deck:
             if shape.placeholder_format.type in (PP_PLACEHOLDER.FOOTER, PP_PLACEHOLDER.SLIDE_NUMBER):
                 slide.shapes._spTree.append(deepcopy(shape._element))
             if source and shape.placeholder_format.type == PP_PLACEHOLDER.FOOTER:
-                _placeholder(slide, shape.placeholder_format.idx).text = f"{_FOOT} Source: {source}."
+                _placeholder(slide, shape.placeholder_format.idx).text = f"{self.foot} Source: {source}."
         return slide
+
+
+def _anonymous(file, title, author):
+    """Take out what the slide library's own template says of whoever made it; title and author are the speaker's."""
+    package = file.part.package
+    for relation in list(package.iter_rels()):
+        kind = relation.reltype.rpartition("/")[2]
+        if kind in ("thumbnail", "extended-properties"):
+            package.drop_rel(relation.rId)
+        elif kind == "printerSettings":
+            file.part.drop_rel(relation.rId)
+        elif kind == "presProps":
+            relation.target_part.blob = f"<p:presentationPr {nsdecls('p')}/>".encode()
+        elif kind == "theme":
+            _rename(relation.target_part)
+    _without_date(file.notes_master)
+    file.part._element.sldSz.attrib.pop("type", None)  # "a screen of 4:3"
+    properties = file.core_properties
+    for each in list(properties._element):
+        properties._element.remove(each)
+    properties.title, properties.author = title, author
+
+
+def _rename(theme):
+    """Colours, letters and effects of the theme are used as they are; their names are a maker's."""
+    own = hasattr(theme, "_element")  # a part that python-pptx writes from its elements, not from its bytes
+    root = theme._element if own else parse_xml(theme.blob)
+    for each in root.iter():
+        if each.get("name", "").startswith("Office"):
+            each.set("name", "plain")
+    if not own:
+        theme.blob = etree.tostring(root, xml_declaration=True, encoding="UTF-8", standalone=True)
+
+
+def _without_date(layout):
+    for shape in list(layout.placeholders):
+        if shape.placeholder_format.type == PP_PLACEHOLDER.DATE:
+            shape._element.getparent().remove(shape._element)
 
 
 # Placeholders
@@ -207,15 +263,14 @@ def _placeholder(layout, index):
     return next(shape for shape in layout.placeholders if shape.placeholder_format.idx == index)
 
 
-def _lay_out(layout):
+def _lay_out(layout, foot):
     """Title, footer and slide number where a slide of 16:9 has them; no date."""
-    for shape in list(layout.placeholders):
+    _without_date(layout)
+    for shape in layout.placeholders:
         kind = shape.placeholder_format.type
-        if kind == PP_PLACEHOLDER.DATE:
-            shape._element.getparent().remove(shape._element)
-        elif kind == PP_PLACEHOLDER.FOOTER:
-            _set(shape, (0.6, 6.95, 9.0, 0.35), _SMALL, colour=_GREY, anchor="ctr")
-            shape.text_frame.text = _FOOT
+        if kind == PP_PLACEHOLDER.FOOTER:
+            _set(shape, (0.6, 6.95, 10.9, 0.35), _SMALL, colour=_GREY, anchor="ctr")
+            shape.text_frame.text = foot
         elif kind == PP_PLACEHOLDER.SLIDE_NUMBER:
             _set(shape, (11.73, 6.95, 1.0, 0.35), _SMALL, colour=_GREY, anchor="ctr", align="r")
         elif kind == PP_PLACEHOLDER.TITLE:

@@ -21,6 +21,7 @@ from ergokit.guidance import verdict
 from ergokit.guidance.cautions import CAUTIONS
 from ergokit.guidance.verdicts import _NEAR, basis_of, citation_of, source_in_short
 from ergokit.placement import Placement
+from ergokit.placement.demo import remark
 from ergokit.placement.measures import _BARE_HOLE, _SHORT, _STEEP, _UNSTABLE, _WHY_NOT, rows_of
 from ergokit.surfaces import Surface
 from ergokit.triangulation import hand_eye_rotation, inserted_length, manipulation_angle
@@ -91,6 +92,7 @@ def _page(placement, box, title):
     guided = _guided(placement)
     return Template(_source("html")).substitute(
         title=escape(title),
+        remark=remark(placement),
         style=f"{_palette()}\n{SPACE_CSS}{_source('css')}",
         script=SPACE_JS.replace("export function", "function") + _source("js"),
         data=json.dumps(_data(placement, box), ensure_ascii=False).replace("<", "\\u003c"),

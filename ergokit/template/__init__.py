@@ -4,13 +4,14 @@ from ergokit._check import lengths, one
 from ergokit._files import write_whole
 from ergokit.design import Phone
 from ergokit.design.wish import check_box
+from ergokit.placement.demo import remark
 from ergokit.surfaces import FlatBox, WedgeBox
 from ergokit.template.cutting import net_of, net_page
 from ergokit.template.drilling import drilling_pages, panel_of, whole_panel_pages
 from ergokit.template.gauge import gauge_page
 from ergokit.template.mat import mat_pages
 from ergokit.template.sheet import PAPERS, write
-from ergokit.template.words import list_pages, measure_pages
+from ergokit.template.words import list_pages, measure_pages, set_up_page
 from ergokit.view import Camera
 
 __all__ = ["PAPERS", "write_template"]
@@ -35,9 +36,10 @@ def write_template(path, box, placement, paper="A4", *, phone=_COMMON, hole=1, w
     whole_panel
         True for the whole panel on as many sheets as it takes, after the drilling sheet
 
-    The drilling sheet comes first; what does not fit one sheet goes on several that overlap by 1 cm. Then the box laid flat and
-    the cut list, the floor mat, the gauge and the table, cautions and measures. The phone's outline is drawn where the
-    placement's camera looks straight into the panel; where the camera is not on the panel there is no window.
+    A list to set up by and to work safely by comes first, then the drilling sheet; what does not fit one sheet goes on several
+    that overlap by 1 cm. Then the box laid flat and the cut list, the floor mat, the gauge and the table, and the measures. The
+    phone's outline is drawn where the placement's camera looks straight into the panel; where the camera is not on the panel
+    there is no window.
 
     >>> from ergokit.design import design_box
     >>> design = design_box(WedgeBox(ridge=50, side_a=40, side_b=30))
@@ -58,7 +60,9 @@ def write_template(path, box, placement, paper="A4", *, phone=_COMMON, hole=1, w
     panel = panel_of(box, placement, axis, phone, one("hole", hole, lengths))
     camera = phone and Camera(placement.camera, axis, field_of_view=phone.field_of_view, shape=phone.shape)
     net = net_of(box)
+    note = remark(placement, box)
     pages = [
+        *set_up_page(paper, net, panel, note),
         *drilling_pages(paper, panel),
         *(whole_panel_pages(paper, panel) if whole_panel else ()),
         net_page(paper, net, panel),
@@ -67,4 +71,4 @@ def write_template(path, box, placement, paper="A4", *, phone=_COMMON, hole=1, w
         gauge_page(paper),
         *measure_pages(paper, placement),
     ]
-    return write_whole(path, lambda part: write(part, paper, "Template of a practice box", pages), overwrite)
+    return write_whole(path, lambda part: write(part, paper, "Template of a practice box", pages, note), overwrite)

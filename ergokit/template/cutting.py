@@ -34,8 +34,8 @@ class Net(NamedTuple):
         y of the panel's lower edge
     rear, openings
         name of the rear and y of its lower edge, which is the upper one on paper; what is cut out of it
-    steps
-        from the carton to the box, in words
+    carton, steps
+        what it is made from and how, in words
     """
 
     outline: tuple
@@ -45,6 +45,7 @@ class Net(NamedTuple):
     foot: float
     rear: tuple
     openings: tuple
+    carton: str
     steps: tuple
 
 
@@ -82,6 +83,7 @@ def _net_of_wedge(box):
         foot=0,
         rear=("panel b", a + b),
         openings=openings(box.ridge, b),
+        carton=f"The carton measures {box.ridge:.1f} x {a:.1f} x {b:.1f} cm.",
         steps=(
             f"Take a closed carton of {box.ridge:.1f} x {a:.1f} x {b:.1f} cm and tape all its flaps shut.",
             f"On both end faces ({a:.1f} x {b:.1f} cm) draw the same diagonal. Cut along both, and along the two long "
@@ -108,6 +110,7 @@ def _net_of_flat(box):
         foot=-d,
         rear=("rear", d + h),
         openings=openings(box.width, h),
+        carton=f"The carton measures {box.width:.1f} x {box.depth:.1f} x {box.height:.1f} cm.",
         steps=(
             f"Take a carton of {box.width:.1f} x {box.depth:.1f} x {box.height:.1f} cm, tape one large face shut and cut the "
             "opposite flaps off: the closed face is the lid, the open one stands on the table.",

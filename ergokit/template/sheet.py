@@ -9,6 +9,8 @@ import numpy as np
 from reportlab.lib.units import cm
 from reportlab.pdfgen.canvas import Canvas
 
+from ergokit.guidance.cautions import CUT_BY
+
 #: Width and height of an upright sheet in cm: A4 and A3 by ISO 216, US Letter 8.5 x 11 inches.
 PAPERS = {"A4": (21.0, 29.7), "A3": (29.7, 42.0), "Letter": (21.59, 27.94)}
 
@@ -24,13 +26,17 @@ _HAIR = 0.4  # points
 
 
 class Page(NamedTuple):
-    """A page: its title, up to two lines of what to do, and `draw(pen)`, with (0, 0) in the frame's lower left corner."""
+    """A page: its title, up to two lines of what to do, and `draw(pen)`, with (0, 0) in the frame's lower left corner.
+
+    Whoever has a page in hand that is `cut_by` also has a knife in it: such a page carries the cautions for that.
+    """
 
     title: str
     lines: tuple
     draw: Callable
     landscape: bool = True
     full_size: bool = True
+    cut_by: bool = True
 
 
 @dataclass(frozen=True)
@@ -138,31 +144,33 @@ def frame_size(paper, landscape, full_size=True):
     return width - 2 * _EDGE - _STRIP * full_size, height - 2 * _EDGE - _HEAD - _BOTTOM
 
 
-def write(part, paper, title, pages):
-    """Write the pages as one PDF file."""
+def write(part, paper, title, pages, note=""):
+    """Write the pages as one PDF file, with a note in the foot of each."""
+    foot = f"{_FOOT} {note}".strip()
     canvas = Canvas(str(part), pageCompression=1, invariant=1)
     canvas.setTitle(title)
     canvas.setAuthor("ergokit")
-    canvas.setSubject(_FOOT)
+    canvas.setSubject(foot)
     canvas.setViewerPreference("PrintScaling", "None")
     for number, page in enumerate(pages, 1):
         width, height = page_size(paper, page.landscape)
         canvas.setPageSize((width * cm, height * cm))
         whole = Pen(canvas, 0, 0)
-        _furniture(whole, width, height, page, f"page {number} of {len(pages)}")
+        _furniture(whole, width, height, page, f"{foot}   page {number} of {len(pages)}")
         page.draw(whole.moved(_EDGE + _STRIP * page.full_size, _EDGE + _BOTTOM))
         canvas.showPage()
     canvas.save()
 
 
-def _furniture(pen, width, height, page, number):
+def _furniture(pen, width, height, page, foot):
     left = _EDGE + _STRIP * page.full_size
     top = height - _EDGE
     pen.text((_EDGE, top - 0.45), page.title, 14, bold=True)
-    pen.text((width - _EDGE, top - 0.4), _SCALE if page.full_size else "Not at full size.", 9, "right", bold=True)
-    for i, line in enumerate(page.lines):
-        pen.text((_EDGE, top - 0.98 - 0.42 * i), line, 8.5)
-    pen.text((width - _EDGE, _EDGE + 0.02), f"{_FOOT}   {number}", 7.5, "right")
+    if page.cut_by:
+        pen.text((width - _EDGE, top - 0.4), _SCALE if page.full_size else "Not at full size.", 9, "right", bold=True)
+    for i, line in enumerate((*page.lines, *[" ".join(CUT_BY)] * page.cut_by)):
+        pen.text((_EDGE, top - 0.92 - 0.38 * i), line, 8.5)
+    pen.text((width - _EDGE, _EDGE + 0.02), foot, 7.5, "right")
     if page.full_size:
         _ruler(pen.moved(left, _EDGE + 0.55), (1, 0))
         _ruler(pen.moved(_EDGE + 0.55, _EDGE + _BOTTOM), (0, 1))

@@ -1,4 +1,4 @@
-"""Pages of words and tables: the cut list, the placement's measures with their verdicts, the cautions."""
+"""Pages of words and tables: the list to set up by, the cut list, the placement's measures with their verdicts."""
 
 from math import isnan
 from xml.sax.saxutils import escape
@@ -6,18 +6,57 @@ from xml.sax.saxutils import escape
 from reportlab.lib import colors
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import cm
-from reportlab.platypus import Paragraph, Spacer, Table
+from reportlab.platypus import Flowable, Paragraph, Spacer, Table
 
-from ergokit.guidance import judge
-from ergokit.guidance.cautions import CAUTIONS
+from ergokit.guidance import CAUTION, judge
+from ergokit.guidance.cautions import FOR_EDUCATION, STEPS
 from ergokit.template.cutting import cut_list
 from ergokit.template.sheet import Page, frame_size
 
 _UNITS = {"cm": " cm", "deg": "°", "": ""}
 _PLAIN = ParagraphStyle("plain", fontName="Helvetica", fontSize=9.5, leading=12.5)
+_TO_DO = ParagraphStyle("to do", parent=_PLAIN, fontSize=12, leading=15.5)
 _SMALL = ParagraphStyle("small", parent=_PLAIN, fontSize=8.5, leading=10.2)
 _BOLD = ParagraphStyle("bold", parent=_SMALL, fontName="Helvetica-Bold")
 _HEADING = ParagraphStyle("heading", parent=_PLAIN, fontName="Helvetica-Bold", fontSize=11.5, leading=15, spaceBefore=6)
+
+
+def set_up_page(paper, net, panel, note):
+    """What to have, to check and to beware of before the first cut, each with a square to tick, as a `Page`."""
+    have = [
+        "These lie ready: craft knife, steel ruler, cutting board, cut-resistant glove, pencil, tape and glue.",
+        f"{net.carton} {note or 'Measure it: another carton needs its own sheets.'}",
+        "Both rulers on the drilling sheet measure 10 cm.",
+    ]
+    if panel.phone:
+        size = f"{panel.phone.length:.1f} x {panel.phone.width:.1f} cm"
+        have.insert(2, f"The phone measures {size}. Measure yours, and find out how near it is still sharp.")
+    lists = {"set-up": have} | STEPS
+    columns = [list(lists)[:3], list(lists)[3:]]
+    story = [[part for topic in column for part in _ticked(topic, lists[topic])] for column in columns]
+    room = frame_size(paper, True, full_size=False)[0] * cm
+    look = [("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (0, 0), 0), ("LEFTPADDING", (1, 0), (1, 0), 12)]
+    table = Table([story], [room / 2] * 2, style=look)
+    lines = "Go through this list before the first cut, and tick each line. " + FOR_EDUCATION
+    return _flow(paper, "Set-up and safety", (lines,), [table], cut_by=False)
+
+
+def _ticked(topic, lines):
+    heading = Paragraph(escape(topic.capitalize()), _HEADING)
+    look = [("VALIGN", (0, 0), (-1, -1), "TOP"), *((side, (0, 0), (-1, -1), 2) for side in ("TOPPADDING", "BOTTOMPADDING"))]
+    ticks = [[_Square(), Paragraph(escape(line), _TO_DO)] for line in lines]
+    return [heading, Table(ticks, [0.7 * cm, None], style=[*look, ("LEFTPADDING", (0, 0), (-1, -1), 0)])]
+
+
+class _Square(Flowable):
+    """To tick."""
+
+    def wrap(self, *room):
+        return 9, 12
+
+    def draw(self):
+        self.canv.setLineWidth(0.8)
+        self.canv.rect(0, 0, 9, 9)
 
 
 def list_pages(paper, net, panel):
@@ -25,7 +64,7 @@ def list_pages(paper, net, panel):
     steps = [
         *net.steps,
         "Lay the drilling sheet on the panel and cut port holes and window through it; then the openings of the list below.",
-        "Lay the mat on the floor, and a cool light at its opening.",
+        "Lay the mat on the floor, and put a battery LED at the opening for light.",
     ]
     if panel.phone:
         low, high = panel.phone.ledge[1::2]
@@ -42,7 +81,7 @@ def list_pages(paper, net, panel):
 
 
 def measure_pages(paper, placement):
-    """Measures, verdicts and cautions, as `Page`s."""
+    """Measures and verdicts, as `Page`s."""
     table = judge(placement)
     several = "target" in table
     rows = []
@@ -53,14 +92,8 @@ def measure_pages(paper, placement):
         rows.append(((str(row["target"]),) if several else ()) + (name, value, row["verdict"], because))
     head = (("target",) if several else ()) + ("measure", "value", "verdict", "because")
     widths = ((1.6,) if several else ()) + (6.4, 2.4, 2.6, 10.4 if several else 12.0)
-    story = [
-        Paragraph("Cautions", _HEADING),
-        *(Paragraph(escape(words), _PLAIN) for words in CAUTIONS),
-        Spacer(0, 8),
-        Paragraph("Measures of the placement", _HEADING),
-        _table(head, rows, widths, paper),
-    ]
-    return _flow(paper, "Measures and cautions", ("As drawn; measure the box once it is cut.",), story)
+    lines = "Measures of the placement as drawn: measure the box once it is cut.", CAUTION
+    return _flow(paper, "Measures", lines, [_table(head, rows, widths, paper)], cut_by=False)
 
 
 def _table(head, rows, widths, paper):
@@ -78,7 +111,7 @@ def _table(head, rows, widths, paper):
     return Table(cells, widths, repeatRows=1, style=rules, hAlign="LEFT")
 
 
-def _flow(paper, title, lines, story):
+def _flow(paper, title, lines, story, cut_by=True):
     """As many pages as the story takes."""
     width, height = (side * cm for side in frame_size(paper, True, full_size=False))
     columns, left, rest = [[]], height, list(story)
@@ -95,7 +128,8 @@ def _flow(paper, title, lines, story):
             columns.append([])
             left = height
     titles = [title] + [f"{title}, continued"] * (len(columns) - 1)
-    return [Page(name, lines, _column(column), full_size=False) for name, column in zip(titles, columns, strict=True)]
+    drawn = zip(titles, columns, strict=True)
+    return [Page(name, lines, _column(column), full_size=False, cut_by=cut_by) for name, column in drawn]
 
 
 def _column(column):

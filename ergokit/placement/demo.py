@@ -1,0 +1,38 @@
+"""The demo data as a reader meets them again: which placement and which carton nobody built, and the words that say so."""
+
+import numpy as np
+
+from ergokit import datasets
+from ergokit.placement import Placement
+from ergokit.surfaces import WedgeBox
+
+INVENTED = "Invented data: nobody built or measured this."
+#: The carton of the lessons.
+CARTON = WedgeBox(ridge=44, side_a=36, side_b=27)
+
+
+def demo_box():
+    """The placement of `data/demo_box.csv`."""
+    return Placement.from_tape(**{row["reading"]: row["value"] for row in datasets.records("demo_box")})
+
+
+def remark(placement, box=None):
+    """What a file made from demo data says of itself; empty for a placement and a box of the reader's own.
+
+    Demo data are the demo box, a placement with the targets of the demo course, and the carton of the lessons.
+
+    >>> remark(demo_box()), remark(demo_box().replace(target=(0, 9, 0)))
+    ('Invented data: nobody built or measured this.', '')
+    """
+    course = [(row["x"], row["y"], row["z"]) for row in datasets.records("demo_course")]
+    if _same(placement.targets, course) or _same(_points(placement), _points(demo_box())):
+        return INVENTED
+    return "This is the invented carton of the lessons: yours may differ." if box == CARTON else ""
+
+
+def _points(placement):
+    return [placement.left_port, placement.right_port, placement.camera, *placement.targets]
+
+
+def _same(points, others):
+    return len(points) == len(others) and np.allclose(points, others)
