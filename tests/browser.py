@@ -17,7 +17,9 @@ NOTEBOOKS = Path(__file__).parent.parent / "notebooks"
 BROWSER = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable"))), None)
 _IDLE = "document.querySelector('.jp-Notebook-ExecutionIndicator')?.dataset.status === 'idle'"
 _WAITING = "[...document.querySelectorAll('.jp-InputPrompt')].filter(prompt => prompt.textContent.includes('*')).length"
-_QUIET = ("--no-sandbox", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync")
+#: Makes anywidget's patience with a module (2 s) run out at once, as a busy machine does by chance.
+IMPATIENT = "{ const wait = AbortSignal.timeout.bind(AbortSignal); AbortSignal.timeout = (ms) => wait(ms === 2000 ? 1 : ms); }"
+QUIET = ("--no-sandbox", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync")
 _WEBGL_WITHOUT_A_CARD = ("--use-gl=angle", "--use-angle=swiftshader", "--enable-unsafe-swiftshader", "--ignore-gpu-blocklist")
 
 
@@ -53,7 +55,7 @@ def jupyterlab(folder):
 @contextmanager
 def browser():
     with sync_playwright() as playwright:
-        running = playwright.chromium.launch(executable_path=BROWSER, args=[*_QUIET, *_WEBGL_WITHOUT_A_CARD])
+        running = playwright.chromium.launch(executable_path=BROWSER, args=[*QUIET, *_WEBGL_WITHOUT_A_CARD])
         yield running
         running.close()
 
@@ -61,9 +63,12 @@ def browser():
 class Lesson:
     """A notebook open in JupyterLab at 1280 x 800, all its cells run."""
 
-    def __init__(self, running, address, name, until=None):
-        """`until`, a JavaScript condition and its argument, ends the wait early; `seconds` is how long it took."""
+    def __init__(self, running, address, name, until=None, script=None):
+        """`until`, a JavaScript condition and its argument, ends the wait early; `seconds` is how long it took. `script` runs
+        in the page before all else."""
         self.page = running.new_page(viewport={"width": 1280, "height": 800})
+        if script:
+            self.page.add_init_script(script)
         self.complaints = []
         self.page.on("console", lambda m: m.type == "error" and self.complaints.append(m.text))
         self.page.on("pageerror", lambda error: self.complaints.append(str(error)))
@@ -150,7 +155,7 @@ class Explorer:
         self.lesson, self.page = lesson, lesson.page
         lesson.look_at(".ergokit")
         self.root = self.page.locator(".ergokit").first
-        self.root.locator(".js-plotly-plot .main-svg").first.wait_for(timeout=60_000)
+        self.root.locator(".ergokit-canvas.painted").first.wait_for(timeout=60_000)
 
     def measures(self):
         """What the table shows: measure -> its values as text, without the marks of their verdicts."""
@@ -185,14 +190,15 @@ class Explorer:
             time.sleep(1.5)
         return float(handle.get_attribute("aria-valuenow"))
 
-    def angle_in_scene(self):
-        return self.page.evaluate("document.querySelector('.ergokit .js-plotly-plot').layout.scene.annotations[0].text")
+    def words(self):
+        """What is written in the picture, as it is painted."""
+        return self.canvas().locator("svg.space text, .annotation-text, .textpoint text").all_text_contents()
 
-    def eye(self):
-        return self.page.evaluate("document.querySelector('.ergokit .js-plotly-plot')._fullLayout.scene._scene.getCamera().eye")
+    def canvas(self):
+        return self.root.locator(".ergokit-canvas").first
 
     def picture(self):
-        return self.root.locator(".js-plotly-plot").first.screenshot()
+        return self.canvas().screenshot()
 
     def status(self):
         return self.root.locator("[role=status]").first.inner_text()

@@ -84,9 +84,9 @@ const SHAPES = {
 SHAPES.x = SHAPES.cross;
 
 function drawnMark(style, [x, y, , larger]) {
-  const colour = `var(--space-${style.colour})`, turned = style.shape === "x" ? " rotate(45)" : "";
+  const colour = `var(--space-${style.colour})`, tip = style.shape === "x" ? " rotate(45)" : "";
   const fill = style.open ? `fill="var(--space-paper)" fill-opacity="0.7" stroke="${colour}" stroke-width="3"` : `fill="${colour}" stroke="var(--space-ink)"`;
-  return `<path transform="translate(${px(x)} ${px(y)})${turned}" d="${SHAPES[style.shape](px((style.size / 2) * larger))}" ${fill}/>`;
+  return `<path transform="translate(${px(x)} ${px(y)})${tip}" d="${SHAPES[style.shape](px((style.size / 2) * larger))}" ${fill}/>`;
 }
 
 function drawnLine(style, seen) {
@@ -134,6 +134,12 @@ export function paint(svg, { items, width, height, looks }, view) {
   return labels.map(([item]) => item.text);
 }
 
+function turned(view, round, above) {
+  return { ...view, turn: ((((view.turn + round + 180) % 360) + 360) % 360) - 180, tilt: limited(view.tilt + above, -90, 90) };
+}
+
+const zoomed = (view, times) => ({ ...view, zoom: limited(view.zoom * times, 0.3, 6) });
+
 /** Let the reader turn a picture by drag, pinch and keys. `get` gives its view, `set` takes another: (view, whether it rests). */
 export function turnable(svg, get, set) {
   const fingers = new Map();
@@ -141,8 +147,6 @@ export function turnable(svg, get, set) {
     const [one, other] = [...fingers.values()];
     return Math.hypot(one[0] - other[0], one[1] - other[1]);
   };
-  const turned = (view, round, above) => ({ ...view, turn: ((((view.turn + round + 180) % 360) + 360) % 360) - 180, tilt: limited(view.tilt + above, -90, 90) });
-  const zoomed = (view, times) => ({ ...view, zoom: limited(view.zoom * times, 0.3, 6) });
   svg.addEventListener("pointerdown", (event) => {
     fingers.set(event.pointerId, [event.clientX, event.clientY]);
     svg.setPointerCapture(event.pointerId);

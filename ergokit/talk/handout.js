@@ -27,7 +27,7 @@ function turn(a, b, n) {
 /** Sign of the turn from a to b: 0 in one line. */
 function sideOf(a, b, n) {
   const turned = turn(a, b, n);
-  return Math.abs(Math.sin((turned * Math.PI) / 180)) > ROUNDING ? Math.sign(turned) : 0 * turned;
+  return Math.abs(Math.sin((turned * Math.PI) / 180)) > ROUNDING ? Math.sign(turned) : turned - turned; // NaN stays NaN
 }
 
 /** Shafts u and v from the target, the normal of their plane (NaN where they have none), the camera's axis taken backwards. */
@@ -168,10 +168,11 @@ function tell(m) {
   return `Instruments meet at ${said("manipulation angle")}; ${said("display angle")} on the monitor. Lens ${said("working distance")}.`;
 }
 
+const place = (name, [x, y, z]) => `${name} ${Math.abs(x).toFixed(1)} cm to the ${x < 0 ? "left" : "right"}, ` +
+  `${Math.abs(y).toFixed(1)} cm ${y < 0 ? "towards" : "away from"} you, ${z.toFixed(1)} cm up`;
+
 /** The pictures for somebody who cannot see them. */
 function describe(p, m) {
-  const place = (name, [x, y, z]) => `${name} ${Math.abs(x).toFixed(1)} cm to the ${x < 0 ? "left" : "right"}, ` +
-    `${Math.abs(y).toFixed(1)} cm ${y < 0 ? "towards" : "away from"} you, ${z.toFixed(1)} cm up`;
   const both = (quantity) => `left ${shown(quantity, m[quantity][0])}, right ${shown(quantity, m[quantity][1])}`;
   return [
     `Drawing of two instruments that meet at a target at ${shown("manipulation angle", m["manipulation angle"][0])}: ` +
@@ -224,10 +225,10 @@ const GROUPS = {
 let placement = DATA.placement;
 let group = "both ports";
 
-function chips(place, name, choices, chosen, onChoose) {
-  place.insertAdjacentHTML("beforeend", choices.map((choice) =>
+function chips(box, name, choices, chosen, onChoose) {
+  box.insertAdjacentHTML("beforeend", choices.map((choice) =>
     `<label><input type="radio" name="${name}" value="${choice}" ${choice === chosen ? "checked" : ""}><span>${choice}</span></label>`).join(""));
-  place.addEventListener("change", (event) => onChoose(event.target.value));
+  box.addEventListener("change", (event) => onChoose(event.target.value));
 }
 
 function buildSliders() {

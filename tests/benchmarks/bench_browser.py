@@ -4,11 +4,14 @@ Run on demand (`pytest -n 0 -s tests/benchmarks/bench_browser.py`) on a quiet ma
 kernel's memory, and asserts nothing about time.
 """
 
+import shutil
 import statistics
+import subprocess
+import sys
 
 import nbformat
 import pytest
-from browser import BROWSER, Lesson, browser, jupyterlab
+from browser import BROWSER, NOTEBOOKS, Lesson, browser, jupyterlab
 
 pytestmark = pytest.mark.skipif(BROWSER is None, reason="no Chromium or Chrome on this machine")
 
@@ -25,13 +28,46 @@ EXPLORER = "from ergokit.explorers import placement_explorer\nexplorer = placeme
 ZONE = "explorer.layers['zone'].value = True"
 MEMORY = "import resource; print('peak', resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024, 'MB')"
 _WATCH = """selector => {
-    const plot = document.querySelector(selector + ' .js-plotly-plot');
+    const plot = document.querySelector(selector + ' .js-plotly-plot'), svg = document.querySelector(selector + ' svg.space');
     window.painted = null;
     const painted = () => window.painted = performance.now();
-    plot.on('plotly_afterplot', () => requestAnimationFrame(() => requestAnimationFrame(painted)));
+    const after = () => requestAnimationFrame(() => requestAnimationFrame(painted));
+    if (plot) plot.on('plotly_afterplot', after);
+    else new MutationObserver(after).observe(svg, { childList: true });
     document.addEventListener('keydown', () => { window.pressed = performance.now(); window.painted = null; }, true);
 }"""
-_SHOWN = "selector => !!document.querySelector(selector + ' .js-plotly-plot .gl-container canvas')"
+#: Counts what comes from the kernel, without what JupyterLab itself asks for.
+_COUNT = """
+window.heard = 0;
+const Heard = window.WebSocket;
+window.WebSocket = class extends Heard {
+    constructor(...args) {
+        super(...args);
+        if (String(args[0]).includes('/channels')) this.addEventListener('message', ({ data }) => {
+            window.heard += data.size ?? data.byteLength ?? data.length;
+        });
+    }
+};
+"""
+_EVERY = """
+import resource, statistics, time
+import numpy as np
+from ergokit import explorers
+from ergokit.explorers.controls import on_grid
+made = {name: getattr(explorers, name)() for name in explorers.__all__ if name.endswith('_explorer')}
+made |= {'practice': explorers.practice(), 'talk kit': explorers.talk_kit()}
+print('peak with every explorer open', resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024, 'MB')
+explorer, rng, took = made['placement_explorer'], np.random.default_rng(5), []
+names = list(explorer.controls)
+while len(took) < 500:
+    control, number = explorer.controls[names[rng.integers(len(names))]], explorer.picture.number
+    value = on_grid(control, np.clip(control.value + rng.uniform(-3, 3), control.min, control.max))
+    start = time.process_time()
+    control.value = value
+    took += [1000 * (time.process_time() - start)] * (explorer.picture.number != number)
+print(f'kernel work a move: {statistics.median(took):.1f} ms in the median of 500')
+"""
+_SHOWN = "selector => !!document.querySelector(selector + ' .js-plotly-plot .gl-container canvas, ' + selector + ' .painted svg.space')"
 
 
 def notebook(folder, name, *cells):
@@ -48,7 +84,12 @@ def open_notebook(tmp_path_factory):
     notebook(folder, "both.ipynb", BARE, EXPLORER, MEMORY)
     notebook(folder, "zone.ipynb", BARE, EXPLORER, ZONE)
     with jupyterlab(folder) as address, browser() as running:
-        yield lambda name, **options: Lesson(running, address, name, **options)
+
+        def opened(name, **options):
+            return Lesson(running, address, name, **options)
+
+        opened.folder = folder
+        yield opened
 
 
 def moves(lesson, selector, times=25):
@@ -88,3 +129,40 @@ def test_first_picture(open_notebook):
             lesson.close_kernel()
     bare, explorer = (statistics.median(times[name][1:]) for name in times)
     print(f"\nfirst picture: bare {bare:.1f} s, explorer {explorer:.1f} s, {explorer / bare:.2f} times as late")
+
+
+def test_turning(open_notebook):
+    """Pictures a second while the scene is dragged round, without a graphics card."""
+    lesson = open_notebook("zone.ipynb")
+    lesson.look_at(".ergokit")
+    frames = lesson.page.evaluate(
+        """async () => {
+            const svg = document.querySelector('.ergokit svg.space'), box = svg.getBoundingClientRect();
+            let painted = 0;
+            new MutationObserver(() => painted++).observe(svg, { childList: true });
+            const at = (type, i) => svg.dispatchEvent(new PointerEvent(type, { pointerId: 1, isPrimary: true, bubbles: true,
+                clientX: box.x + 250 + 100 * Math.sin(i / 20), clientY: box.y + 250 }));
+            svg.setPointerCapture = () => {};
+            at('pointerdown', 0);
+            const start = performance.now();
+            for (let i = 0; performance.now() - start < 3000; i++) { at('pointermove', i); await new Promise(requestAnimationFrame); }
+            at('pointerup', 0);
+            return painted / 3;
+        }"""
+    )
+    print(f"\nturning with the zone: {frames:.0f} pictures a second")
+    lesson.page.close()
+
+
+def test_sent_at_run_all(open_notebook, tmp_path):
+    """What the kernel sends when lesson 05 is run, in MB, by the browser's own count."""
+    shutil.copy(NOTEBOOKS / "05_off_axis_targets.ipynb", open_notebook.folder)
+    lesson = open_notebook("05_off_axis_targets.ipynb", script=_COUNT)
+    print(f"\nsent at Run All of lesson 05: {lesson.page.evaluate('window.heard') / 1e6:.2f} MB")
+    lesson.page.close()
+
+
+def test_memory_of_every_explorer():
+    """Peak memory of a kernel with every explorer open, in MB, and the time a random move takes it."""
+    made = subprocess.run([sys.executable, "-c", _EVERY], capture_output=True, text=True, check=True)
+    print(f"\n{made.stdout}")
