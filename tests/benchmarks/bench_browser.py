@@ -67,7 +67,7 @@ while len(took) < 500:
     took += [1000 * (time.process_time() - start)] * (explorer.picture.number != number)
 print(f'kernel work a move: {statistics.median(took):.1f} ms in the median of 500')
 """
-_SHOWN = "selector => !!document.querySelector(selector + ' .js-plotly-plot .gl-container canvas, ' + selector + ' .painted svg.space')"
+_SHOWN = "selector => !!document.querySelector(`${selector} .gl-container canvas, ${selector} .painted svg.space`)"
 
 
 def notebook(folder, name, *cells):
@@ -145,7 +145,10 @@ def test_turning(open_notebook):
             svg.setPointerCapture = () => {};
             at('pointerdown', 0);
             const start = performance.now();
-            for (let i = 0; performance.now() - start < 3000; i++) { at('pointermove', i); await new Promise(requestAnimationFrame); }
+            for (let i = 0; performance.now() - start < 3000; i++) {
+                at('pointermove', i);
+                await new Promise(requestAnimationFrame);
+            }
             at('pointerup', 0);
             return painted / 3;
         }"""
