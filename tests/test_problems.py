@@ -426,6 +426,11 @@ def slipped(problem):
         told["window left out"] = tri.depth(*opened(one["inserted_length"], one["inserted_length"], one["spacing"]))[0]
     if kind == "camera distance" and "seen_width" in g:
         told["whole width"] = 2 * answer
+    if "left_length" in g:  # the two shafts taken for equal ones of their mean length
+        mean = (one["left_length"] + one["right_length"]) / 2
+        equal = opened(mean, mean, one["spacing"]) if "spacing" in g else hinged(mean, mean, one["manipulation_angle"])
+        measured = {"angle": tri.manipulation_angle, "spacing": lambda *ports: tri.port_spacing(*ports[:2])}
+        told["mean"] = measured.get(kind, tri.depth)(*equal)[0]
     if kind == "azimuths":
         mirror = {"left_azimuth": "right_azimuth", "right_azimuth": "left_azimuth"}[problem.asked]
         told["left for right"] = azimuth(mirror, one)[0] if "spacing" in g else g[mirror]
@@ -594,10 +599,17 @@ def as_stored(problem):
 
 
 def test_the_same_seed_gives_the_same_problem_for_ever():
-    rows = stored()
-    assert len(rows) == 10 * len(KINDS)
-    for row in rows:
+    for row in stored():
         assert as_stored(make(row["kind"], int(row["seed"]), int(row["level"]))) == row
+
+
+def test_every_form_of_question_is_among_those_kept_for_ever(problems):
+    def forms(made):
+        return {(each.kind, each.level, each.relation, each.asked, tuple(each.given)) for each in made}
+
+    kept = [make(row["kind"], int(row["seed"]), int(row["level"])) for row in stored()]
+    assert len(kept) >= 10 * len(KINDS)
+    assert forms(each for every in problems.values() for each in every) == forms(kept)
 
 
 def test_a_problem_is_made_again_from_what_it_says():
