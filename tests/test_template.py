@@ -24,6 +24,8 @@ EXACT = 0.02  # cm: what a template must hold
 BOX = WedgeBox(ridge=50, side_a=40, side_b=30)
 DESIGN = design_box(BOX, ports=[(-10, 11.34), (10, 11.34)], window=(0, 20), target_height=0)
 MANY = design_box(FlatBox(40, 30, 15), [(0, -2, 2), (5, 0, 1), (-5, 0, 3)], rules={"working distance": None})
+# Nothing level, nothing in the middle: (u, v) from the centre line and from the lower, or the front, edge.
+UNEVEN = {"left port": (-12, 9), "right port": (7, 13), "window": (2.5, 22)}
 WIDE = design_box(WedgeBox(60, 45, 40), manipulation_angle=75, rules={"port spacing": (25, 40)})
 
 
@@ -149,6 +151,40 @@ def test_drilling_sheet_of_a_carton_worked_by_hand_fits_one_a4_landscape(sheets)
             )
     for words in ("port line, 11.3 cm from the lower edge of panel a", "20.0 cm from middle to middle"):
         assert words in first.text
+
+
+@pytest.mark.parametrize("box, edge", [(BOX, 0), (FlatBox(50, 40, 20), -20)], ids=["wedge", "lid"])
+def test_holes_that_are_uneven_are_on_their_own_sides(sheets, box, edge):
+    """On every sheet that has them: as far from the centre line, on that side, and as high as their numbers say."""
+    places = {name: (u, v + edge) for name, (u, v) in UNEVEN.items()}
+    design = design_box(box, ports=[places["left port"], places["right port"]], window=places["window"], target_height=0)
+    pages = sheets(f"uneven {edge}", design, whole_panel=True)
+    holes = np.array([UNEVEN["left port"], UNEVEN["right port"]])
+    first, whole = pages[0], [page for page in pages if "Whole panel" in page.text]
+    assert "Drilling sheet" in first.text and whole
+    middle = {line[0, 0] for line in first.lines if len(line) == 2 and np.ptp(line[:, 0]) < 1e-6 and np.ptp(line[:, 1]) > 30}
+    circles = first.circles_of(1.0)[np.argsort(first.circles_of(1.0)[:, 0])]
+    (window,) = first.rectangles_of(3, 3)
+    lens = (window[:2] + window[2:]) / 2
+    np.testing.assert_allclose(circles - lens, holes - UNEVEN["window"], atol=EXACT)
+    assert any(np.allclose([*circles[:, 0], lens[0]] - x, [-12, 7, 2.5], atol=EXACT) for x in middle)
+    for side, circle in zip(("left", "right"), circles, strict=True):
+        [word] = [a for a, b in pairwise(first.words) if (a["text"], b["text"]) == (side, "port")]
+        at = np.array([word["x0"] / CM, first.height - word["bottom"] / CM])
+        assert np.linalg.norm(at - circle) < 2.5, side
+    for sheet in whole:
+        shift = placed(sheet).shift - (0, edge)
+        found = sheet.circles_of(1.0) + shift
+        assert all(np.abs(found - hole).max(axis=1).min() < EXACT for hole in holes)
+        assert len(found) == 2
+    (net,) = [page for page in pages if "The box laid flat" in page.text]
+    scale = float(re.search(r"1 : ([\d.]+)", net.text)[1])
+    outline = max(net.lines, key=len)
+    foot = (outline[:, 0].min() + outline[:, 0].max()) / 2, outline[:, 1].min() + (0 if edge == 0 else box.height / scale)
+    circles = net.circles_of(1.0 / scale)
+    np.testing.assert_allclose((circles[np.argsort(circles[:, 0])] - foot) * scale, holes, atol=scale * EXACT)
+    for name, side, u, v in (("left port", "left", 12, 9), ("right port", "right", 7, 13), ("window", "right", 2.5, 22)):
+        assert re.search(rf"{name}.* {u:.1f} {side} {v:.1f} to its middle", " ".join(page.text for page in pages)), name
 
 
 def placed(sheet):
