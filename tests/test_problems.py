@@ -380,6 +380,10 @@ def test_right_answers_are_right_however_typed(problems, kind):
             assert problem.check(f"{problem.answer / 100:.4f} m")
         if problem.unit == "deg":
             assert problem.check(f"{np.radians(problem.answer):.4f} rad")
+            beside = problem.check(f"{np.radians(problem.answer) + 0.05:.4f}")
+            assert not beside and beside.slip != "radians"
+        if problem.unit == "":
+            assert problem.check(f"{100 * problem.answer:.1f} %")
         for beyond in (1.05, 1.5):
             assert not problem.check(f"{problem.answer + beyond * problem.tolerance:.6f}")
             assert not problem.check(f"{problem.answer - beyond * problem.tolerance:.6f}")
@@ -691,6 +695,9 @@ def test_figures_are_black_and_white_whole_and_to_scale(problems, kind):
         scale = (bar.x2 - bar.x1) / 5
         shafts = [shape for shape in drawing.contents if getattr(shape, "strokeWidth", 0) == 2.2 and len(shape.points) == 4]
         lengths = [np.hypot(*(np.array(shape.points[2:]) - shape.points[:2])) / scale for shape in shafts]
+        if len(shafts) == 2:  # the left one whole, the right one dashed
+            left, right = sorted(shafts, key=lambda shape: shape.points[0])
+            assert left.strokeDashArray is None and right.strokeDashArray, problem.question
         assert drawn_to_scale(problem, lengths), (problem.question, lengths)
 
 

@@ -183,6 +183,8 @@ def test_holes_that_are_uneven_are_on_their_own_sides(sheets, box, edge):
     foot = (outline[:, 0].min() + outline[:, 0].max()) / 2, outline[:, 1].min() + (0 if edge == 0 else box.height / scale)
     circles = net.circles_of(1.0 / scale)
     np.testing.assert_allclose((circles[np.argsort(circles[:, 0])] - foot) * scale, holes, atol=scale * EXACT)
+    for there in ("12.0 | 9.0", "7.0 | 13.0", "2.5 | 22.0"):
+        assert there in net.text
     for name, side, u, v in (("left port", "left", 12, 9), ("right port", "right", 7, 13), ("window", "right", 2.5, 22)):
         assert re.search(rf"{name}.* {u:.1f} {side} {v:.1f} to its middle", " ".join(page.text for page in pages)), name
 
@@ -283,6 +285,7 @@ def test_floor_mat(sheets, name, design):
     front = design.box.bounds()[0, 1]
     behind = float(re.search(r"([\d.]+) cm behind the box's front edge", mat.text)[1])
     assert mat.frame[1] - origin[1] - front == pytest.approx(behind, abs=0.051)  # where the lowest line is
+    assert f"middle of the base, {abs(front):.1f} cm from the box's front edge" in mat.text
 
 
 def test_fan_gauge_and_pocket_table(sheets):
@@ -293,6 +296,15 @@ def test_fan_gauge_and_pocket_table(sheets):
     assert sorted(np.round(angles, 2)) == [-37.5, -30, -22.5, 0, 22.5, 30, 37.5]
     (outline,) = [line for line in gauge.lines if len(line) > 50]
     assert np.linalg.norm(outline[1:-1] - apex, axis=1) == pytest.approx(14, abs=EXACT)
+    ticks = {}  # angle between the shafts, in degrees -> length of its stroke at the rim
+    for line in gauge.lines:
+        inner, outer = sorted(np.linalg.norm(line[[0, -1]] - apex, axis=1))
+        if len(line) == 2 and outer == pytest.approx(14, abs=EXACT) and inner > 12:
+            turned = np.degrees(np.arctan2(*(line.mean(axis=0) - apex)))
+            ticks[round(2 * turned)] = outer - inner
+    assert set(ticks) == {side * angle for angle in range(10, 76) for side in (-1, 1)}
+    for angle, length in ticks.items():
+        assert length == pytest.approx(0.7 if angle % 15 == 0 else 0.5 if angle % 5 == 0 else 0.25, abs=EXACT), angle
     rows = {int(row[0]): row[1].split() for row in re.findall(r"(\d\d)((?: [\d.]+){7})$", gauge.text, re.MULTILINE)}
     for length, spacing in product(range(14, 25), range(12, 25, 2)):
         theta = 2 * np.degrees(np.arcsin(spacing / 2 / length))
@@ -353,6 +365,26 @@ def test_cautions_are_those_of_the_readme():
         readme = file.read()
     for words in CAUTIONS:
         assert words in readme
+
+
+@pytest.mark.parametrize("lens_at", ["left", "right"])
+def test_the_height_of_the_lens_is_measured_beside_the_phone(sheets, lens_at):
+    first, *_ = sheets(lens_at, DESIGN, phone=Phone(lens_at=lens_at))
+    (phone,) = first.rectangles_of(15, 7.5)
+    middle = first.circles_of(1.0).mean(axis=0)
+    [rise] = [line for line in first.lines if len(line) == 2 and np.allclose(np.ptp(line, axis=0), (0, 8.66), atol=EXACT)]
+    assert rise[:, 1].min() == pytest.approx(middle[1], abs=EXACT)
+    assert rise[0, 0] < phone[0] if lens_at == "left" else rise[0, 0] > phone[2]
+
+
+def test_ports_may_be_half_a_millimetre_off_the_panel(tmp_path):
+    def off(by):
+        left = DESIGN.placement.left_port + by * DESIGN.placement.panel_normal
+        return DESIGN.placement.replace(left_port=left)
+
+    write_template(tmp_path / "near.pdf", BOX, off(0.049))
+    with pytest.raises(ValueError, match=r"^placement takes ports on panel a; its left_port is 0\.1 cm off\.$"):
+        write_template(tmp_path / "far.pdf", BOX, off(0.051))
 
 
 def test_a_camera_that_is_no_flat_phone(sheets):
