@@ -1,8 +1,9 @@
 """How exact the holes of a placement must be: what an error of each hole does to every measure.
 
 A hole is made somewhere within its error of its mark, any place as likely as any other: on a disc in the panel where the
-placement has a `panel_normal`, else in a ball; the target, which is no hole, always in a ball. Two ways to carry that to a
-measure check each other. First order takes the slope of the measure at the marks and draws a straight line: exact for small
+placement has a `panel_normal`, else in a ball; the target, which is no hole, always in a ball. A shaft thinner than its hole
+lies off the middle of the hole as well, by up to its `play`, in the same way. Two ways to carry that to a measure check each
+other. First order takes the slope of the measure at the marks and draws a straight line: exact for small
 errors, and quick. Monte Carlo makes the box many times, each hole somewhere else, and measures every one. Where they differ
 the first order fails, and Monte Carlo is right.
 """
@@ -19,6 +20,8 @@ from ergokit._check import lengths, one
 from ergokit.placement.measures import quantities
 
 HOLES = ("left_port", "right_port", "camera", "target")
+PORTS = HOLES[:2]
+PLAY = 0.25  # cm each way, of a 5 mm shaft in a hole of 1 cm (common practice, no source); 0 in a hole that is lined
 
 _STEP = 0.01  # cm: five points this far apart give a slope to ten digits
 _FIVE_POINTS = np.array([-2, -1, 1, 2])
@@ -28,27 +31,31 @@ _FAILS = "first order fails: the measure does not follow the holes in a straight
 _NOTHING = 1e-9  # a slope or a change this small is rounding
 
 
-def effects(placement, error=0.3, *, errors=None, focus=0, draws=100_000, seed=0):
+def effects(placement, error=0.3, *, errors=None, play=PLAY, focus=0, draws=100_000, seed=0):
     """What errors of the holes do to every measure of a placement: `Effects`.
 
     Both ports and the camera's window are each made within `error` cm of their marks, the target is where it should be;
-    `errors` says otherwise for single ones, ``errors={"camera": 0, "target": 0.2}``. `focus` is the number of the target that
-    is meant where there are many. The same `seed` draws the same boxes.
+    `errors` says otherwise for single ones, ``errors={"camera": 0, "target": 0.2}``. `play` is how far each shaft may lie off
+    the middle of its hole, in cm: half of what the hole is wider than the shaft, 0 where the hole is lined. `focus` is the
+    number of the target that is meant where there are many. The same `seed` draws the same boxes.
 
     >>> from ergokit import Placement
     >>> table = effects(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 5, 16)), error=0.5).measures()
     >>> table[table.quantity == "manipulation angle"]
               quantity side value first order Monte Carlo  low high unit note
-    manipulation angle       59.9         1.0         1.0 58.0 61.8  deg
+    manipulation angle       59.9         1.1         1.1 57.7 62.1  deg
     """
-    errors = _errors(error, errors)
+    play = one("play", play, lengths, zero=True)
+    errors = _errors(error, errors, play)
     draws, rng = _count(draws), np.random.default_rng(seed)
-    names, slopes = _slopes(placement, focus, [name for name in HOLES if errors[name]])
+    plays = dict.fromkeys(PORTS, play)
+    names, slopes = _slopes(placement, focus, [name for name in HOLES if errors[name] or plays.get(name)])
     shifts, first_order = {}, np.zeros(len(names))
     for name, slope in slopes.items():
         frame = _frame(placement, name)
-        shifts[name] = errors[name] * _anywhere(rng, draws, frame)
-        each_way = errors[name] / np.sqrt(len(frame) + 2)  # standard deviation: half the radius of a disc, 0.45 of a ball's
+        shifts[name] = sum(radius * _anywhere(rng, draws, frame) for radius in (errors[name], plays.get(name)) if radius)
+        off = np.hypot(errors[name], plays.get(name, 0))
+        each_way = off / np.sqrt(len(frame) + 2)  # standard deviation: half the radius of a disc, 0.45 of a ball's
         first_order = np.hypot(first_order, each_way * np.linalg.norm(slope, axis=0))
     values, changes = _changes(placement, focus, shifts)
     rows = []
@@ -62,7 +69,7 @@ def effects(placement, error=0.3, *, errors=None, focus=0, draws=100_000, seed=0
         if len(found) < draws:
             notes.append(f"no value in {100 - 100 * len(found) / draws:.1f} % of the boxes")
         rows.append((quantity, side, value, straight, spread, low, high, unit, "; ".join(notes)))
-    return Effects(rows, errors, draws)
+    return Effects(rows, errors, draws, play)
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -72,6 +79,7 @@ class Effects:
     _rows: list
     errors: dict
     draws: int
+    play: float
 
     def measures(self):
         """A table: quantity, side, value, first order and Monte Carlo (one standard deviation each), low and high (where 95 %
@@ -87,7 +95,7 @@ class Effects:
         return [f"{side} {quantity}".strip() for quantity, side, *_, note in self._rows if note.startswith(_FAILS)]
 
     def __repr__(self):
-        made = ", ".join(f"{name.replace('_', ' ')} {error:g}" for name, error in self.errors.items() if error)
+        made = ", ".join(f"{_words(name)} {error:g}" for name, error in (self.errors | {"play": self.play}).items() if error)
         fails = ", ".join(self.first_order_fails)
         verdict = f"fails for {fails}" if fails else "agrees with Monte Carlo for every measure"
         return f"Effects of errors (cm: {made}) on {len(self._rows)} measures, from {self.draws} boxes; first order {verdict}."
@@ -99,7 +107,8 @@ def how_exact(
     quantity="manipulation angle",
     side="",
     *,
-    holes=("left_port", "right_port"),
+    holes=PORTS,
+    play=PLAY,
     focus=0,
     draws=100_000,
     seed=0,
@@ -107,24 +116,28 @@ def how_exact(
     """How near its mark each hole must be so that a measure stays `within` so much of its value: an `Exactness`.
 
     `within` is in the measure's own unit, degrees for an angle. `holes` names those that may be off, of left_port, right_port,
-    camera and target; the others are where they should be. It is about the worst place for every hole, not the usual one:
-    whatever the direction of the errors, the measure stays. Monte Carlo tries `draws` of them, each hole at the rim of its
-    error, and so misses the very worst by a little.
+    camera and target; the others are where they should be. Each shaft may lie `play` cm off the middle of its hole besides, as
+    in `effects`. It is about the worst place for every hole, not the usual one: whatever the direction of the errors, the
+    measure stays. Monte Carlo tries `draws` of them, each hole at the rim of its error, and so misses the very worst by a
+    little.
 
-    For the manipulation angle the first order is within / (1/L_left + 1/L_right), the angle in radians: a port moved across
-    its shaft turns it by the distance over the inserted length.
+    For the manipulation angle the first order is within / (1/L_left + 1/L_right) less the play, the angle in radians: a shaft
+    moved across itself at its hole turns by the distance over the inserted length.
 
     >>> from ergokit import Placement
     >>> how_exact(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 5, 16)), within=5)  # doctest: +NORMALIZE_WHITESPACE
-    Each hole within 0.7 cm of its mark keeps the manipulation angle within 5.0 degrees of 59.9.
-    One of them off alone: left port 1.5 cm, right port 1.5 cm. First order and Monte Carlo agree.
+    Each hole within 0.5 cm of its mark keeps the manipulation angle within 5.0 degrees of 59.9.
+    One of them off alone: left port 1.0 cm, right port 1.0 cm. First order and Monte Carlo agree.
+    Each shaft may lie 2.5 mm off the middle of its hole; that is counted.
     """
+    play = one("play", play, lengths, zero=True)
     within = one("within", within, lengths, takes="a change of more than 0")
     draws, holes = _count(draws), (holes,) if isinstance(holes, str) else tuple(holes)
     wrong = [name for name in holes if name not in HOLES]
     if wrong or not holes or len(set(holes)) < len(holes):
         raise ValueError(f"holes takes some of {', '.join(HOLES)}, each once; got {', '.join(map(str, holes)) or 'none'}.")
-    names, slopes = _slopes(placement, focus, holes)
+    plays = dict.fromkeys(PORTS, play) if play else {}
+    names, slopes = _slopes(placement, focus, dict.fromkeys((*holes, *plays)))
     known = [name[:2] for name in names]
     if (quantity, side) not in known:
         raise ValueError(
@@ -135,21 +148,24 @@ def how_exact(
     if np.isnan(value):
         raise ValueError(f"quantity takes a measure that has a value; {quantity} has none here.")
     rng = np.random.default_rng(seed)
-    rims = {name: _rim(rng, draws, _frame(placement, name)) for name in holes}
-    farthest = _room(placement, focus, holes)
+    rims = {name: _rim(rng, draws, _frame(placement, name)) for name in slopes}
+    farthest = max(_room(placement, focus, holes) - play, 0.0)
 
     def worst(moved, error):
-        change = _changes(placement, focus, {name: error * rims[name] for name in moved}, (quantity, side))[1]
+        shifts = {name: (error * (name in moved) + plays.get(name, 0)) * rim for name, rim in rims.items()}
+        change = _changes(placement, focus, shifts, (quantity, side))[1]
         return np.abs(np.where(np.isnan(change), inf, change)).max()
 
+    slope = {name: np.linalg.norm(slopes[name][:, which]) for name in slopes}
+    left = max(within - sum(plays[name] * slope[name] for name in plays), 0.0)  # by the play
     limits = {}
     for moved in dict.fromkeys([holes, *((name,) for name in holes)]):
-        slope = sum(np.linalg.norm(slopes[name][:, which]) for name in moved)
-        first_order = float(within / slope) if slope * farthest >= within else inf
+        steepest = sum(slope[name] for name in moved)
+        first_order = float(left / steepest) if steepest * farthest >= left and steepest else inf
         limits[moved] = first_order, _largest(partial(worst, moved), within, first_order, farthest)
-    if all(isinf(monte_carlo) for _, monte_carlo in limits.values()) and worst(holes, farthest) < _NOTHING:
+    if all(isinf(most) for _, most in limits.values()) and worst(holes, farthest) - worst((), 0.0) < _NOTHING:
         raise ValueError(f"quantity takes a measure that {', '.join(holes)} can change; the {quantity} stays whatever they do.")
-    return Exactness(quantity, side, value, names[which][2], within, holes, limits, farthest)
+    return Exactness(quantity, side, value, names[which][2], within, holes, limits, farthest, play)
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -168,6 +184,7 @@ class Exactness:
     holes: tuple
     limits: dict
     farthest: float
+    play: float
 
     @property
     def each(self):
@@ -177,27 +194,29 @@ class Exactness:
     @property
     def agree(self):
         """Whether first order and Monte Carlo are within a tenth of each other for all the holes together."""
-        return _agree(*self.limits[self.holes])
+        return _agree(*(limit + self.play for limit in self.limits[self.holes]))
 
     def __repr__(self):
         unit = {"deg": " degrees", "cm": " cm", "": ""}[self.unit]
         digits = 1 if unit else 2
         name = f"{self.side} {self.quantity}".strip()
+        kept = f"the {name} within {self.within:.{digits}f}{unit} of {self.value:.{digits}f}"
+        off = f"each shaft may lie {10 * self.play:.1f} mm off the middle of its hole"
+        if self.each == 0:
+            return f"Even holes on their marks do not keep {kept}: {off}. Line the holes, and say so with play=0."
         who = "Each hole" if len(self.holes) > 1 else f"The {_words(self.holes[0])}"
-        text = (
-            f"{who} within {self._shown(self.each)} of its mark keeps the {name} within {self.within:.{digits}f}{unit} of "
-            f"{self.value:.{digits}f}."
-        )
+        text = f"{who} within {self._shown(self.each)} of its mark keeps {kept}."
         if len(self.holes) > 1:
             alone = [f"{_words(hole)} {self._shown(min(self.limits[hole,]))}" for hole in self.holes]
             text += f" One of them off alone: {', '.join(alone)}."
-        if self.agree:
-            return f"{text} First order and Monte Carlo agree."
         first_order, monte_carlo = self.limits[self.holes]
-        return (
-            f"{text} The first order fails here: it gives {self._shown(first_order)}, Monte Carlo {self._shown(monte_carlo)}; "
+        text += (
+            " First order and Monte Carlo agree."
+            if self.agree
+            else f" The first order fails here: it gives {self._shown(first_order)}, Monte Carlo {self._shown(monte_carlo)}; "
             "the smaller is shown."
         )
+        return f"{text} {off[0].upper()}{off[1:]}; that is counted." if self.play else text
 
     def _shown(self, error):
         """Rounded down to what a ruler shows, so that it still holds."""
@@ -210,12 +229,14 @@ def _largest(worst, within, guess, farthest):
     """The smallest error at which the worst change reaches `within`; infinite where none up to `farthest` does."""
     from scipy.optimize import brentq
 
-    below, error = 0.0, min(guess, farthest) / 4
+    if worst(0.0) >= within:
+        return 0.0
+    below, error = 0.0, min(max(min(guess, farthest) / 4, 1e-3), farthest)
     while worst(error) < within:
         if error == farthest:
             return inf
         below, error = error, min(1.5 * error, farthest)
-    return brentq(lambda at: min(worst(at), 1e6) - within if at else -within, below, error, xtol=1e-4)
+    return brentq(lambda at: min(worst(at), 1e6) - within, below, error, xtol=1e-4)
 
 
 def _agree(first_order, monte_carlo):
@@ -228,7 +249,7 @@ def _words(name):
     return name.replace("_", " ")
 
 
-def _errors(error, errors):
+def _errors(error, errors, play):
     error = one("error", error, lengths, zero=True)
     if not isinstance(errors, Mapping | None):
         raise ValueError(f"errors takes a mapping from the name of a hole to its error; got {errors!r}.")
@@ -237,7 +258,7 @@ def _errors(error, errors):
         if name not in HOLES:
             raise ValueError(f"errors takes names of {', '.join(HOLES)}; got {name!r}.")
         found[name] = one(f"errors[{name!r}]", own, lengths, zero=True)
-    if not any(found.values()):
+    if not any(found.values()) and not play:
         raise ValueError("error takes more than 0 cm for one hole at least; all are 0.")
     return found
 

@@ -319,6 +319,18 @@ def test_a_rule_may_name_any_of_the_ten_quantities_and_all_at_once():
     assert result.ranges[MA][0] < 59.8981638998 < result.ranges[MA][1]  # the first of the worked placements
 
 
+@pytest.mark.parametrize(("window", "shaft"), [(1, 36), (4.25, 36), (8, 33), (20, 36), (30, 36), (90, 100)])
+def test_a_flat_phone_may_come_as_near_as_it_likes(window, shaft):
+    """The depth only has to be more than the window's height up the panel, so the distance may be anything above 0."""
+    setting = {"window": window, "instrument_length": shaft}
+    low, high = conflicts({S: (5, 30)}, **setting).ranges[D]
+    assert low == pytest.approx(0, abs=2e-6)
+    assert high == pytest.approx(sqrt(shaft**2 - 2.5**2 - window**2), abs=1e-5)
+    near = conflicts({S: (5, 30), D: (None, 1e-3)}, **setting)
+    assert near.feasible and 0 < met_by(near)[D] <= 1e-3 + 1e-9
+    assert not conflicts({D: (None, 0)}, **setting).feasible
+
+
 def test_what_each_rule_leaves_by_itself_shows_where_the_clash_comes_from():
     rules = {MA: 60, S: 20, D: (7.5, 15)}
     result = conflicts(rules)

@@ -174,6 +174,15 @@ def test_not_met_says_why():
     (half, up), (_, window) = good.holes["right port"], good.holes["window"]
     assert not good.not_met and other.startswith("Other holes in this carton meet all of it")
     assert all(f"{part:.1f} cm" in other for part in (half, up, window))
+    # On a lid v runs from its middle; the sentence, as all the others, from the front edge, 15 cm before it.
+    lid = FlatBox(30, 30, 14)
+    good = design_box(lid)
+    [other] = design_box(lid, ports=[(-3, -10), (3, -10)], window=(0, 1)).why
+    (half, up), (_, window) = good.holes["right port"], good.holes["window"]
+    assert not good.not_met and other == (
+        f"Other holes in this carton meet all of it: ports {half:.1f} cm to either side of the centre line and "
+        f"{up + 15:.1f} cm from the lid's front edge, the window {window + 15:.1f} cm from it."
+    )
     for design in (short, far, level):
         assert all(sentence in repr(design) for sentence in (*design.not_met, *design.why))
         assert repr(design).endswith("it is not permission.")

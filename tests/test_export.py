@@ -235,6 +235,22 @@ def test_the_gallery_draws_nothing_that_the_readings_leave_open():
         assert isinstance(GALLERY[name](placement), go.Figure)
 
 
+def test_the_play_of_a_shaft_in_its_hole_is_told_and_may_be_too_much():
+    """At 18.0 cm of shaft 5 degrees are 0.79 cm of both ports together, 2.5 mm of it play; at 5.8 cm they are 0.25 cm."""
+    roomy, tight = (
+        Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 5, 16)),
+        Placement((-3, 0, 4), (3, 0, 4), (0, 3, 0), (0, 2, 9)),
+    )
+    about, told = (GALLERY["tolerance"](placement) for placement in (roomy, tight))
+    assert about.layout.meta["title"] == "Holes within 0.5 cm keep the angle within 5°"
+    assert told.layout.meta["title"] == "Holes must be lined to keep the angle within 5°"
+    for figure in (about, told):
+        assert "the play of a 5 mm shaft in a hole of 1 cm, 2.5 mm each way" in figure.layout.meta["says"][0].replace(
+            "The", "the"
+        )
+        assert figure.data[0].y[0] < figure.data[1].y[0] < figure.data[0].y[-1]  # a spread before any hole is off its mark
+
+
 def test_a_box_is_drawn_with_its_holes_where_they_are():
     box = WedgeBox(50, 40, 30)
     placement = Placement(box.point(-8, 15), box.point(8, 15), (0, -2, 0), box.point(0, 21))

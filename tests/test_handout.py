@@ -5,6 +5,7 @@ import re
 
 import numpy as np
 import pytest
+from pinhole import pictured
 from playwright.sync_api import expect
 
 from ergokit import Placement, datasets
@@ -191,6 +192,56 @@ def test_what_cannot_be_is_said_and_what_has_no_value_is_not_a_number(open_page)
     line = page.locator(".measure", has_text="hand-eye rotation")
     line.locator("summary").click()
     assert "not defined" in line.inner_text() and "The view is level" in line.inner_text()
+
+
+#: What the monitor has drawn: the middle of each tube at both its ends, the cross, and the lines of the working plane.
+DRAWN = """() => {
+    const svg = document.querySelector("#monitor"), middle = (a, b) => [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2];
+    const ends = one => ["1", "2"].map(i => [one.getAttribute("x" + i), one.getAttribute("y" + i)].map(Number));
+    const tube = side => {
+        const d = svg.querySelector(`.tube.${side}`).getAttribute("d");
+        const corners = d.slice(1).split("L").map(corner => corner.split(" ").map(Number));
+        return [middle(corners[0], corners[3]), middle(corners[1], corners[2])];
+    };
+    return {size: svg.getAttribute("viewBox").split(" ").map(Number), left: tube("left"), right: tube("right"),
+        cross: middle(...ends(svg.querySelector(".cross"))), plane: [...svg.querySelectorAll(".plane")].map(ends)};
+}"""
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {},
+        {"left_port": (-6, -3, 9), "right_port": (10, 2, 15), "target": (3, 8, 1), "camera": (-5, 2, 20)},
+        {"camera": (2, -4, 14), "aim": (-0.1, 0.8, -0.6), "right_port": (5, 1, 9)},  # the target off the middle
+        {"camera": (1, 9, 25), "target": (1, 9, 0), "left_port": (-9, 4, 8)},  # straight down
+        {"camera": (4, 30, 15), "left_port": (-9, 2, 10)},  # against the operator
+    ],
+)
+def test_the_monitor_shows_what_opencv_projects(open_page, changes):
+    """70 degrees across and 4:3 (common practice, no source), level horizon; the working plane in squares of 5 cm."""
+    placement = FIRST.replace(**changes)
+    page = open_page(placement, "desk")
+    drawn = page.evaluate(DRAWN)
+    _, _, width, height = drawn["size"]
+    assert width / height == pytest.approx(4 / 3)
+    target = placement.targets[0]
+    steps = np.arange(-25, 26, 5)
+    lines = [
+        [target + np.array(end)[order] for end in ((k, -25, 0), (k, 25, 0))] for k in steps for order in ([0, 1, 2], [1, 0, 2])
+    ]
+    shapes = [("cross", [target]), *((side, [target, getattr(placement, f"{side}_port")]) for side in ("left", "right"))]
+    shapes += [(i, line) for i, line in enumerate(lines)]
+    compared = 0
+    for name, points in shapes:
+        aim = target - placement.camera if placement.aim is None else placement.aim
+        seen, ahead = pictured(np.array(points), placement.camera, aim, 70)
+        if (ahead > 0.5).all():  # what is nearer the page cuts off
+            found = np.reshape(drawn["plane"][name] if isinstance(name, int) else drawn[name], (-1, 2))
+            expected = [width / 2, height / 2] + seen * [width / 2, -width / 2]
+            np.testing.assert_allclose(found, expected, atol=1e-6 * np.abs(expected).max(), err_msg=str(name))
+            compared += 1
+    assert compared >= 10
 
 
 def test_pictures_keyboard_and_names(open_page):

@@ -380,6 +380,10 @@ def test_right_answers_are_right_however_typed(problems, kind):
             assert problem.check(f"{problem.answer / 100:.4f} m")
         if problem.unit == "deg":
             assert problem.check(f"{np.radians(problem.answer):.4f} rad")
+            beside = problem.check(f"{np.radians(problem.answer) + 0.05:.4f}")
+            assert not beside and beside.slip != "radians"
+        if problem.unit == "":
+            assert problem.check(f"{100 * problem.answer:.1f} %")
         for beyond in (1.05, 1.5):
             assert not problem.check(f"{problem.answer + beyond * problem.tolerance:.6f}")
             assert not problem.check(f"{problem.answer - beyond * problem.tolerance:.6f}")
@@ -426,6 +430,11 @@ def slipped(problem):
         told["window left out"] = tri.depth(*opened(one["inserted_length"], one["inserted_length"], one["spacing"]))[0]
     if kind == "camera distance" and "seen_width" in g:
         told["whole width"] = 2 * answer
+    if "left_length" in g:  # the two shafts taken for equal ones of their mean length
+        mean = (one["left_length"] + one["right_length"]) / 2
+        equal = opened(mean, mean, one["spacing"]) if "spacing" in g else hinged(mean, mean, one["manipulation_angle"])
+        measured = {"angle": tri.manipulation_angle, "spacing": lambda *ports: tri.port_spacing(*ports[:2])}
+        told["mean"] = measured.get(kind, tri.depth)(*equal)[0]
     if kind == "azimuths":
         mirror = {"left_azimuth": "right_azimuth", "right_azimuth": "left_azimuth"}[problem.asked]
         told["left for right"] = azimuth(mirror, one)[0] if "spacing" in g else g[mirror]
@@ -594,10 +603,17 @@ def as_stored(problem):
 
 
 def test_the_same_seed_gives_the_same_problem_for_ever():
-    rows = stored()
-    assert len(rows) == 10 * len(KINDS)
-    for row in rows:
+    for row in stored():
         assert as_stored(make(row["kind"], int(row["seed"]), int(row["level"]))) == row
+
+
+def test_every_form_of_question_is_among_those_kept_for_ever(problems):
+    def forms(made):
+        return {(each.kind, each.level, each.relation, each.asked, tuple(each.given)) for each in made}
+
+    kept = [make(row["kind"], int(row["seed"]), int(row["level"])) for row in stored()]
+    assert len(kept) >= 10 * len(KINDS)
+    assert forms(each for every in problems.values() for each in every) == forms(kept)
 
 
 def test_a_problem_is_made_again_from_what_it_says():
@@ -679,6 +695,9 @@ def test_figures_are_black_and_white_whole_and_to_scale(problems, kind):
         scale = (bar.x2 - bar.x1) / 5
         shafts = [shape for shape in drawing.contents if getattr(shape, "strokeWidth", 0) == 2.2 and len(shape.points) == 4]
         lengths = [np.hypot(*(np.array(shape.points[2:]) - shape.points[:2])) / scale for shape in shafts]
+        if len(shafts) == 2:  # the left one whole, the right one dashed
+            left, right = sorted(shafts, key=lambda shape: shape.points[0])
+            assert left.strokeDashArray is None and right.strokeDashArray, problem.question
         assert drawn_to_scale(problem, lengths), (problem.question, lengths)
 
 

@@ -130,6 +130,15 @@ def test_two_answers_are_mirror_images_where_only_depth_and_angle_are_known():
     assert left.offset == -right.offset < 0 and left.left_length == pytest.approx(right.right_length)
 
 
+def test_a_twin_without_bounds_does_not_hide_the_triangle():
+    """From the longer length, angle and depth: the other foot of that length would need a port 1e15 cm away."""
+    triangle = built(244.0, -366.0, 7.625)
+    (found,) = solve_triangle(
+        right_length=triangle.right_length, manipulation_angle=triangle.manipulation_angle, depth=triangle.depth
+    )
+    assert agree(found, triangle, 1e-9)
+
+
 LENGTH = st.floats(0.01, 1000)
 FOOT = st.floats(0.01, 2) | st.floats(-2, -0.01)
 NEAR = st.sampled_from([1e-6, 1e-3, 1.0])  # how close to flat, and to a port or the midline
@@ -185,6 +194,8 @@ def test_seen_in_a_mirror_left_and_right_change_places(s, foot, deep):
     ("known", "words"),
     [
         # no triangle closes: the reason and the nearest possible value
+        ({"spacing": 10, "left_length": 10, "manipulation_angle": 90}, "the widest angle there is 90.0"),  # target on a port
+        ({"spacing": 10, "manipulation_angle": 90, "offset": 5}, "the farthest one is at 5.0 cm"),
         ({"spacing": 25, "inserted_length": 10}, r"two 10 cm lengths cannot span 25 cm; they span less than 20\.0 cm"),
         ({"spacing": 20, "inserted_length": 10}, "cannot span 20 cm"),
         ({"spacing": 5, "left_length": 20, "right_length": 10}, r"cannot meet across 5 cm; their spacing is more than 10\.0"),

@@ -25,6 +25,8 @@ EXACT = 0.02  # cm: what a template must hold
 BOX = WedgeBox(ridge=50, side_a=40, side_b=30)
 DESIGN = design_box(BOX, ports=[(-10, 11.34), (10, 11.34)], window=(0, 20), target_height=0)
 MANY = design_box(FlatBox(40, 30, 15), [(0, -2, 2), (5, 0, 1), (-5, 0, 3)], rules={"working distance": None})
+# Nothing level, nothing in the middle: (u, v) from the centre line and from the lower, or the front, edge.
+UNEVEN = {"left port": (-12, 9), "right port": (7, 13), "window": (2.5, 22)}
 WIDE = design_box(WedgeBox(60, 45, 40), manipulation_angle=75, rules={"port spacing": (25, 40)})
 
 
@@ -152,6 +154,42 @@ def test_drilling_sheet_of_a_carton_worked_by_hand_fits_one_a4_landscape(sheets)
         assert words in first.text
 
 
+@pytest.mark.parametrize("box, edge", [(BOX, 0), (FlatBox(50, 40, 20), -20)], ids=["wedge", "lid"])
+def test_holes_that_are_uneven_are_on_their_own_sides(sheets, box, edge):
+    """On every sheet that has them: as far from the centre line, on that side, and as high as their numbers say."""
+    places = {name: (u, v + edge) for name, (u, v) in UNEVEN.items()}
+    design = design_box(box, ports=[places["left port"], places["right port"]], window=places["window"], target_height=0)
+    pages = sheets(f"uneven {edge}", design, whole_panel=True)
+    holes = np.array([UNEVEN["left port"], UNEVEN["right port"]])
+    first, whole = pages[0], [page for page in pages if "Whole panel" in page.text]
+    assert "Drilling sheet" in first.text and whole
+    middle = {line[0, 0] for line in first.lines if len(line) == 2 and np.ptp(line[:, 0]) < 1e-6 and np.ptp(line[:, 1]) > 30}
+    circles = first.circles_of(1.0)[np.argsort(first.circles_of(1.0)[:, 0])]
+    (window,) = first.rectangles_of(3, 3)
+    lens = (window[:2] + window[2:]) / 2
+    np.testing.assert_allclose(circles - lens, holes - UNEVEN["window"], atol=EXACT)
+    assert any(np.allclose([*circles[:, 0], lens[0]] - x, [-12, 7, 2.5], atol=EXACT) for x in middle)
+    for side, circle in zip(("left", "right"), circles, strict=True):
+        [word] = [a for a, b in pairwise(first.words) if (a["text"], b["text"]) == (side, "port")]
+        at = np.array([word["x0"] / CM, first.height - word["bottom"] / CM])
+        assert np.linalg.norm(at - circle) < 2.5, side
+    for sheet in whole:
+        shift = placed(sheet).shift - (0, edge)
+        found = sheet.circles_of(1.0) + shift
+        assert all(np.abs(found - hole).max(axis=1).min() < EXACT for hole in holes)
+        assert len(found) == 2
+    (net,) = [page for page in pages if "The box laid flat" in page.text]
+    scale = float(re.search(r"1 : ([\d.]+)", net.text)[1])
+    outline = max(net.lines, key=len)
+    foot = (outline[:, 0].min() + outline[:, 0].max()) / 2, outline[:, 1].min() + (0 if edge == 0 else box.height / scale)
+    circles = net.circles_of(1.0 / scale)
+    np.testing.assert_allclose((circles[np.argsort(circles[:, 0])] - foot) * scale, holes, atol=scale * EXACT)
+    for there in ("12.0 | 9.0", "7.0 | 13.0", "2.5 | 22.0"):
+        assert there in net.text
+    for name, side, u, v in (("left port", "left", 12, 9), ("right port", "right", 7, 13), ("window", "right", 2.5, 22)):
+        assert re.search(rf"{name}.* {u:.1f} {side} {v:.1f} to its middle", " ".join(page.text for page in pages)), name
+
+
 def placed(sheet):
     """Name of a tile, and what to add to a place on the page for the drawing's own (across, up)."""
     number = r"(-?[\d.]+)"
@@ -248,6 +286,7 @@ def test_floor_mat(sheets, name, design):
     front = design.box.bounds()[0, 1]
     behind = float(re.search(r"([\d.]+) cm behind the box's front edge", mat.text)[1])
     assert mat.frame[1] - origin[1] - front == pytest.approx(behind, abs=0.051)  # where the lowest line is
+    assert f"middle of the base, {abs(front):.1f} cm from the box's front edge" in mat.text
 
 
 def test_fan_gauge_and_pocket_table(sheets):
@@ -258,6 +297,15 @@ def test_fan_gauge_and_pocket_table(sheets):
     assert sorted(np.round(angles, 2)) == [-37.5, -30, -22.5, 0, 22.5, 30, 37.5]
     (outline,) = [line for line in gauge.lines if len(line) > 50]
     assert np.linalg.norm(outline[1:-1] - apex, axis=1) == pytest.approx(14, abs=EXACT)
+    ticks = {}  # angle between the shafts, in degrees -> length of its stroke at the rim
+    for line in gauge.lines:
+        inner, outer = sorted(np.linalg.norm(line[[0, -1]] - apex, axis=1))
+        if len(line) == 2 and outer == pytest.approx(14, abs=EXACT) and inner > 12:
+            turned = np.degrees(np.arctan2(*(line.mean(axis=0) - apex)))
+            ticks[round(2 * turned)] = outer - inner
+    assert set(ticks) == {side * angle for angle in range(10, 76) for side in (-1, 1)}
+    for angle, length in ticks.items():
+        assert length == pytest.approx(0.7 if angle % 15 == 0 else 0.5 if angle % 5 == 0 else 0.25, abs=EXACT), angle
     rows = {int(row[0]): row[1].split() for row in re.findall(r"(\d\d)((?: [\d.]+){7})$", gauge.text, re.MULTILINE)}
     for length, spacing in product(range(14, 25), range(12, 25, 2)):
         theta = 2 * np.degrees(np.arcsin(spacing / 2 / length))
@@ -310,6 +358,26 @@ def test_every_page_is_black_and_white_readable_and_within_its_edges(every):
         title = [char for char in header if char["size"] > 13]
         scale = [char for char in header if char["size"] == 9 and "Bold" in char["fontname"]]
         assert not scale or max(char["x1"] for char in title) < min(char["x0"] for char in scale)
+
+
+@pytest.mark.parametrize("lens_at", ["left", "right"])
+def test_the_height_of_the_lens_is_measured_beside_the_phone(sheets, lens_at):
+    first, *_ = sheets(lens_at, DESIGN, phone=Phone(lens_at=lens_at))
+    (phone,) = first.rectangles_of(15, 7.5)
+    middle = first.circles_of(1.0).mean(axis=0)
+    [rise] = [line for line in first.lines if len(line) == 2 and np.allclose(np.ptp(line, axis=0), (0, 8.66), atol=EXACT)]
+    assert rise[:, 1].min() == pytest.approx(middle[1], abs=EXACT)
+    assert rise[0, 0] < phone[0] if lens_at == "left" else rise[0, 0] > phone[2]
+
+
+def test_ports_may_be_half_a_millimetre_off_the_panel(tmp_path):
+    def off(by):
+        left = DESIGN.placement.left_port + by * DESIGN.placement.panel_normal
+        return DESIGN.placement.replace(left_port=left)
+
+    write_template(tmp_path / "near.pdf", BOX, off(0.049))
+    with pytest.raises(ValueError, match=r"^placement takes ports on panel a; its left_port is 0\.1 cm off\.$"):
+        write_template(tmp_path / "far.pdf", BOX, off(0.051))
 
 
 def test_a_camera_that_is_no_flat_phone(sheets):

@@ -1,5 +1,6 @@
 """Errors of the holes carried to the measures: slopes against closed forms and 50 digits, Monte Carlo, where they part."""
 
+from functools import partial
 from math import asin, degrees, inf, radians, sqrt
 
 import numpy as np
@@ -9,8 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from references import mp
 
-from ergokit import RELATIONS, Placement, manipulation_angle
-from ergokit.tolerance import HOLES, effects, how_exact
+from ergokit import RELATIONS, Placement, manipulation_angle, tolerance
+from ergokit.tolerance import HOLES
+
+effects, how_exact = (partial(made, play=0) for made in (tolerance.effects, tolerance.how_exact))  # in lined holes
 
 POINTS = {"left_port": (-9, 0, 12.1), "right_port": (9, 1, 13), "target": (1.4, 9.5, 1.5), "camera": (-1.3, 4.6, 16.2)}
 GENERAL = Placement(**POINTS)
@@ -185,6 +188,43 @@ def test_the_sentence():
     assert "Each hole within 5.5 cm (no more was tried) of its mark keeps" in repr(how_exact(EVEN, within=175))
 
 
+# A shaft thinner than its hole
+
+
+def test_a_thin_shaft_in_a_wide_hole_is_counted_unless_the_hole_is_lined():
+    """5 mm in 1 cm: each shaft turns by 2.5 mm over its inserted length more, before any hole is off its mark."""
+    lined, bare = how_exact(EVEN, draws=20_000), tolerance.how_exact(EVEN, draws=20_000)
+    assert bare.play == tolerance.PLAY == (1 - 0.5) / 2
+    for first, second in zip(lined.limits["left_port", "right_port"], bare.limits["left_port", "right_port"], strict=True):
+        assert second == pytest.approx(first - 0.25, abs=2e-3)
+    alone = bare.limits[("left_port",)][0]
+    assert radians(5) * sqrt(325) == pytest.approx(alone + 2 * 0.25, rel=1e-9)  # both shafts have play, one hole is off
+    assert "of its mark keeps" in repr(bare) and repr(bare).endswith(
+        " Each shaft may lie 2.5 mm off the middle of its hole; that is counted."
+    )
+    assert "counted" not in repr(lined)
+
+
+def test_play_alone_spreads_the_boxes_as_an_error_of_the_ports_does():
+    played = tolerance.effects(EVEN, error=0, play=0.2).measures()
+    erred = effects(EVEN, error=0.2, errors={"camera": 0}).measures()
+    one, same = (row(table, "manipulation angle") for table in (played, erred))
+    assert one["first order"] == pytest.approx(same["first order"], rel=1e-12)
+    assert one["Monte Carlo"] == pytest.approx(same["Monte Carlo"], rel=0.02)
+    assert "play 0.2" in repr(tolerance.effects(EVEN, error=0, play=0.2, draws=1000))
+    both = row(tolerance.effects(EVEN, error=0.3, play=0.2, errors={"camera": 0}).measures(), "manipulation angle")
+    assert both["first order"] == pytest.approx(np.hypot(0.3, 0.2) / 0.2 * one["first order"], rel=1e-9)
+    assert both["Monte Carlo"] == pytest.approx(both["first order"], rel=0.02)
+
+
+def test_more_play_than_the_measure_bears_is_said():
+    found = tolerance.how_exact(EVEN, within=1, draws=1000)  # 2 x 0.25 / 18.03 radians are 1.6 degrees
+    assert found.each == 0 and not any(found.limits["left_port", "right_port"])
+    assert repr(found).startswith(
+        "Even holes on their marks do not keep the manipulation angle within 1.0 degrees of 59.9: each shaft may lie 2.5 mm off"
+    )
+
+
 def test_one_target_of_many():
     many = EVEN.replace(target=[(0, 10, 0), POINTS["target"]])
     for focus, one in ((0, EVEN), (1, EVEN.replace(target=POINTS["target"]))):
@@ -211,6 +251,8 @@ def test_what_a_tape_leaves_open_is_left_out():
         (effects, {"errors": {"window": 0.1}}, "^errors takes names of left_port, right_port, camera, target; got 'window'"),
         (effects, {"errors": {"camera": "big"}}, r"^errors\['camera'\] takes a length of at least 0 cm; got 'big'"),
         (effects, {"errors": 0.1}, "^errors takes a mapping"),
+        (effects, {"play": -1}, "^play takes a length of at least 0 cm; got -1"),
+        (how_exact, {"play": "loose"}, "^play takes a length of at least 0 cm; got 'loose'"),
         (effects, {"draws": 10}, "^draws takes a whole number of at least 1000; got 10"),
         (effects, {"draws": 1e5}, "^draws takes a whole number of at least 1000; got 100000.0"),
         (effects, {"focus": 1}, "^focus takes the number of a target, 0 to 0; got 1"),

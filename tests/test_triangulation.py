@@ -1,4 +1,4 @@
-"""The ground floor against definitions at 50 digits, known figures, published examples and another geometry library."""
+"""The ground floor against definitions at 50 digits, known figures and a published table; other libraries in test_outside."""
 
 import inspect
 from functools import partial
@@ -9,7 +9,6 @@ import references
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy.spatial.transform import Rotation
-from skspatial.objects import Line, Plane, Point, Vector
 
 from ergokit import triangulation as tri
 
@@ -184,45 +183,7 @@ def test_standard_solids(function, arguments, expected):
     assert function(*arguments) == pytest.approx(expected, abs=5e-5)
 
 
-# Published worked examples and the trade's own
-
-
-def test_pick_2004_farthest_port():
-    """X = sqrt(Z^2 - (Y1 + Y2)^2) with Z 25, Y1 11, Y2 6 cm "should not exceed 18 cm".
-
-    Pick DL et al., J Endourol 2004;18(6):572-575, abstract. Exact 18.33: the farthest whole centimetre a 25 cm
-    shaft reaches from 17 cm up.
-    """
-    exact = np.sqrt(25**2 - (11 + 6) ** 2)
-    assert exact == pytest.approx(18.33, abs=0.005)
-    assert tri.outside_length((exact, 0, 11 + 6), (0, 0, 0), 25) == pytest.approx(0, abs=1e-12)
-    away = np.arange(10, 26)
-    ports = np.stack([away, 0 * away, 0 * away + 11 + 6], axis=-1)
-    assert away[tri.outside_length(ports, (0, 0, 0), 25) >= 0].max() == 18
-
-
-@pytest.mark.parametrize(("left", "right", "theta"), [(22, 19, 41), (45, 40, 85), (30, 30, 60)])
-def test_joshi_2021_azimuths_add_up(left, right, theta):
-    """Measured azimuths 22-45 and 19-40, manipulation angles 41-85; 30 each for 60.
-
-    Joshi G et al., Int Surg J 2021;8(7):2145-2149, abstract. That the ends of the ranges add up is our observation and
-    they may come from different patients; 30 and 30 for 60 is the paper's.
-    """
-    a, b = np.radians((left, right))
-    ports = (-18 * np.sin(a), 18 * np.cos(a), 0), (16 * np.sin(b), 16 * np.cos(b), 0)
-    camera = (0, 12, 0)  # between the instruments and in their plane
-    assert tri.manipulation_angle(*ports, (0, 0, 0)) == pytest.approx(theta, abs=1e-12)
-    for measured_in in ("instruments", "working", "space"):
-        found = tri.azimuth_angles(*ports, (0, 0, 0), camera, measured_in)
-        assert found == pytest.approx((left, right), abs=1e-12)
-
-
-@pytest.mark.parametrize(("inside", "outside", "ratio"), [(24, 12, 2.0), (18, 18, 1.0), (12, 24, 0.5)])
-def test_emam_2000_length_ratios(inside, outside, ratio):
-    """240:120, 180:180 and 120:240 mm of a 360 mm instrument. Emam TA et al., Arch Surg 2000;135(1):62-65, abstract."""
-    port = inside * BASE[0] / np.sqrt(3)
-    assert tri.outside_length(port, (0, 0, 0), 36) == pytest.approx(outside, abs=1e-13)
-    assert tri.length_ratio(port, (0, 0, 0), 36) == pytest.approx(ratio, abs=1e-14)
+# A published table and the trade's own
 
 
 @pytest.mark.parametrize(
@@ -239,74 +200,16 @@ def test_lens_table(focal, across, down, corners):
     assert angles == pytest.approx([across, down, corners], abs=1e-3)
 
 
-@pytest.mark.parametrize(("side", "said"), [(16, 13.8), (18, 15.6), (20, 17.3)])
-def test_equal_sides_give_the_depths_of_the_trade(side, said):
+@pytest.mark.parametrize(("side", "said", "shortened"), [(16, 13.8, np.floor), (18, 15.6, np.round), (20, 17.3, np.round)])
+def test_equal_sides_give_the_depths_of_the_trade(side, said, shortened):
     """Common practice, no source, to 0.1 cm; the first, 13.86, is cut rather than rounded."""
     left, right, target = side * BASE / np.sqrt(8)
     assert tri.port_spacing(left, right) == pytest.approx(side)
     assert tri.manipulation_angle(left, right, target) == pytest.approx(60)
-    assert tri.depth(left, right, target) == pytest.approx(said, abs=0.1)
+    assert shortened(10 * tri.depth(left, right, target)) / 10 == pytest.approx(said)
 
 
-# General-purpose geometry libraries
-
-
-@pytest.mark.parametrize("seed", range(40))
-def test_agrees_with_scikit_spatial(seed):
-    rng = np.random.default_rng(seed)
-    low, high = (-20, -20, 0), (20, 20, 20)
-    left, right, target, camera = rng.uniform(low, high, size=(4, 3))
-    normal, surface = rng.normal(size=(2, 3)) + UP
-    p = {"left_port": left, "right_port": right, "target": target, "camera": camera}
-    p |= {"normal": normal, "surface_normal": surface, "instrument_length": 60}
-    u, v, axis = (Vector.from_points(target, point) for point in (left, right, camera))
-    working, instruments = Plane(target, normal), Plane.from_vectors(target, u, v)
-    picture = Plane(target, axis)
-
-    def laid(vector):
-        return working.project_vector(vector)
-
-    def image(shaft):  # of a point a third up the shaft, thrown from the camera on a picture plane through the target
-        return Vector.from_points(target, picture.intersect_line(Line.from_points(camera, Point(target) + shaft / 3)))
-
-    def acute(a, b):
-        return min(a.angle_between(b), np.pi - a.angle_between(b))
-
-    about = Vector(normal) * np.sign(Vector(normal).dot(u.cross(v)))
-    level_up = picture.project_vector(UP)
-    angles = {
-        "manipulation angle": u.angle_between(v),
-        "plan angle": laid(u).angle_between(laid(v)),
-        "elevation left": np.pi / 2 - u.angle_between(normal),
-        "elevation right": np.pi / 2 - v.angle_between(normal),
-        "tilt": acute(instruments.normal, working.normal),
-        "azimuth instruments left": u.angle_signed_3d(instruments.project_vector(axis), u.cross(v)),
-        "azimuth instruments right": v.angle_signed_3d(instruments.project_vector(axis), v.cross(u)),
-        "azimuth working left": laid(u).angle_signed_3d(laid(axis), about),
-        "azimuth working right": laid(v).angle_signed_3d(laid(axis), -about),
-        "azimuth space left": u.angle_between(axis),
-        "azimuth space right": v.angle_between(axis),
-        "axis to instruments' plane": np.pi / 2 - acute(axis, instruments.normal),
-        "view": np.pi / 2 - axis.angle_between(normal),
-        "display": image(u).angle_between(image(v)),
-        "hand-eye rotation": laid(Vector([0, 1, 0])).angle_signed_3d(laid(level_up), normal),
-        "entry left": acute(u, Vector(surface)),
-        "entry right": acute(v, Vector(surface)),
-    }
-    hands = [Line(target, shaft.unit()).to_point(t=70) for shaft in (u, v)]
-    lengths = {
-        "port spacing": Point(left).distance_point(right),
-        "inserted length left": u.norm(),
-        "inserted length right": v.norm(),
-        "working distance": axis.norm(),
-        "depth": Line.from_points(left, right).distance_point(target),
-        "hand left": hands[0],
-        "hand right": hands[1],
-        "handle separation": hands[0].distance_point(hands[1]),
-    }
-    found = kit(p)
-    expected = {name: np.degrees(angle) for name, angle in angles.items()} | lengths
-    assert_same({name: found[name] for name in expected}, expected, tolerance=1e-6)  # acos there loses half the digits
+# A general-purpose library (more of them in test_outside)
 
 
 @pytest.mark.parametrize("turn", [-179, -120, -90, -35, 0.01, 60, 90, 135, 180])

@@ -83,10 +83,10 @@ class BoxDesign:
         panel = Panel.of(self.box)
         other = best(panel, self._wish, chosen(panel, self._wish, None, None))
         if other is not None and not designed(panel, self._wish, other).not_met:
-            (_, up), (half, _), (_, window) = (part[0] for part in other)
+            (_, up), (half, _), (_, window) = (part[0] - [0, panel.low] for part in other)
             return (
                 f"Other holes in this carton meet all of it: ports {half:.1f} cm to either side of the centre line and "
-                f"{up:.1f} cm up the panel, the window {window:.1f} cm up.",
+                f"{up:.1f} cm from the {self._edge}, the window {window:.1f} cm from it.",
             )
         kind = type(self.box)
         box = smallest(kind, self._wish)
@@ -115,8 +115,7 @@ class BoxDesign:
 
     def _lines(self, gap, strong, item, more):
         p, low = self.placement, self.box.outline_uv()[:, 1].min()
-        edge = "panel's lower edge" if isinstance(self.box, WedgeBox) else "lid's front edge"
-        yield f"{strong}Holes in {box_words(self.box)}{strong}, from the centre line and from the {edge}:{gap}"
+        yield f"{strong}Holes in {box_words(self.box)}{strong}, from the centre line and from the {self._edge}:{gap}"
         for name, (u, v) in self.holes.items():
             side = "on the centre line" if u == 0 else f"{abs(u):.1f} cm to the {'right' if u > 0 else 'left'}"
             yield f"{item}{name}: {side}, {v - low:.1f} cm from the edge"
@@ -141,6 +140,11 @@ class BoxDesign:
         else:
             yield f"{gap}All rules are met."
         yield f"{gap}{CAUTION}"
+
+    @property
+    def _edge(self):
+        """From where all is measured up the panel."""
+        return "panel's lower edge" if isinstance(self.box, WedgeBox) else "lid's front edge"
 
     @property
     def _foot(self):

@@ -41,7 +41,7 @@ from ergokit.triangulation import (
 _WIDE, _NARROW = (680, 270), (470, 302)  # px, for letters of 14: what a slide holds with text below, or beside
 _BELOW = 38  # px for words below a picture
 _HERE = {"symbol": "star", "color": ORANGE, "size": 16, "line": {"color": INK, "width": 1}}  # this placement among others
-_ERRORS = (0.5, 1.0, 1.5)  # cm
+_ERRORS = (0, 0.5, 1.0, 1.5)  # cm
 _HAND_MOVES = 5.0  # cm
 _TIMES = ("anastomosis time", "hand-assisted task time")
 
@@ -337,15 +337,15 @@ def box(placement, focus=0, surface=None):
 
 
 def tolerance(placement, focus=0):
-    """The fan of angles that holes off their marks make."""
+    """The fan of angles that holes off their marks make, and shafts with play in them."""
     theta = float(manipulation_angle(*_points(placement, focus)))
     ends = []
     for error in _ERRORS:
         table = effects(placement, error, focus=focus, draws=4000).measures()
         [row] = table[table["quantity"] == "manipulation angle"].to_dict("records")
         ends.append((row["low"], row["high"]))
-    low, high = np.vstack([(theta, theta), ends]).T
-    errors = np.array([0, *_ERRORS])
+    low, high = np.transpose(ends)
+    errors = np.array(_ERRORS)
     figure = go.Figure()
     figure.add_scatter(
         name="95 % of the boxes",
@@ -373,11 +373,17 @@ def tolerance(placement, focus=0):
     )
     exact = how_exact(placement, within=5, focus=focus, draws=4000)
     each = np.floor(10 * min(exact.each, exact.farthest)) / 10
+    play = f"a 5 mm shaft in a hole of 1 cm, {10 * exact.play:.1f} mm each way"
+    title = f"Holes within {each:.1f} cm keep the angle within 5°"
+    worst = f"Both port holes off by {each:.1f} cm the worst way change the angle by no more than 5°, with the play of {play}."
+    if each == 0:
+        title = "Holes must be lined to keep the angle within 5°"
+        worst = f"The play of {play}, and holes less than 0.1 cm off their marks can change the angle by 5°."
     return _with(
         figure,
-        f"Holes within {each:.1f} cm keep the angle within 5°",
+        title,
         (
-            f"Both port holes off by {each:.1f} cm in the worst direction change the angle by no more than 5°.",
+            worst,
             f"Off by up to {errors[-1]:g} cm any way, 95 of 100 boxes have {low[-1]:.1f} to {high[-1]:.1f}°.",
         ),
         f"A fan: the more the holes are off their marks, the more the manipulation angle spreads about {theta:.1f} degrees, to "

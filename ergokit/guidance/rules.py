@@ -14,7 +14,7 @@ clash is a lower end above an upper one, each set by at most two rules, and noth
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from math import acos, asin, atan, cos, degrees, hypot, inf, isnan, pi, radians, sin, sqrt, tan
+from math import acos, asin, atan, cos, degrees, hypot, inf, isnan, nextafter, pi, radians, sin, sqrt, tan
 from numbers import Real
 from typing import NamedTuple
 
@@ -236,7 +236,7 @@ class _Problem:
             where, distance = "the camera as far from the target as the ports", ("L", float, float, "L = d")
         elif window:
             where = f"a phone flat on the panel {window:g} cm up from the port line"
-            distance = ("h", lambda d: hypot(d, window), lambda h: sqrt(max(0.0, h**2 - window**2)), "h² = d² + k²")
+            distance = ("h", lambda d: hypot(d, window), lambda h: sqrt(max(0.0, (h - window) * (h + window))), "h² = d² + k²")
         else:
             where, distance = "the camera at the middle of the port line", ("h", float, float, "h = d")
         self.setting = f"{where} and instruments of {instrument_length:g} cm"
@@ -274,7 +274,8 @@ class _Problem:
         """The low and the high ends of lengths; 0 < L < S and h > k hold without a rule."""
         lows, highs = [_Limit("L", _OPEN, (), "L > 0")], [_Limit("L", self.shaft - _OPEN, (), "L < S")]
         if self.window:
-            lows.append(_Limit("h", self.window + _OPEN, (), "h > k"))
+            nearest = max(hypot(self.window, _OPEN), nextafter(self.window, inf))  # d > 0
+            lows.append(_Limit("h", nearest, (), "h > k"))
         for name, (shape, turned, _, form) in self.lengths.items():
             low, high = rules.get(name, _FREE)
             if low > tie:
@@ -375,7 +376,7 @@ class _Problem:
         inserted = (_inserted(max, lows, a) + _inserted(min, highs, a)) / 2
         depth, half = inserted * cos(a), inserted * sin(a)
         flattest, steepest = _tilts(a, rules)
-        swing = acos(self.window / depth)  # at the port line, from the target to the foot of a flat phone's axis
+        swing = acos(min(1.0, self.window / depth))  # at the port line, from the target to the foot of a flat phone's axis
         if self.window and "azimuth angle" in rules:  # which is counted from the operator's side, so the phone has to be there
             if flattest < swing:
                 steepest = min(steepest, swing)

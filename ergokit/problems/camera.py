@@ -3,7 +3,7 @@
 import numpy as np
 
 from ergokit.problems import figure
-from ergokit.problems.problem import Draft, Given, Slip, by, tangent
+from ergokit.problems.problem import Draft, Given, Slip, by, mean_taken, tangent
 
 
 def distance(level, draw):
@@ -174,6 +174,7 @@ def _distance_of_unequal(draw):
                 "{typed} cm is the depth, square to the line of the ports. The lengths differ, so the target is off the "
                 "midline and farther from the middle.",
             ),
+            mean_taken(np.sqrt((left + right) ** 2 - s**2) / 2, "cm"),
         ),
         picture=lambda d: figure.triangle(s, h, x, s=f"{s:g} cm", left=f"{left:g} cm", right=f"{right:g} cm", lens=0.0, d="?"),
     )

@@ -285,6 +285,12 @@ def by(relation, wanted):
     return solve
 
 
+def mean_taken(value, unit):
+    """The slip of taking two unequal lengths for their mean; `unit` is "cm" or "degrees"."""
+    words = f"{{typed}} {unit} is for two equal lengths, each the mean of these two. The triangle is not isosceles: use both."
+    return Slip("mean", float(value), words)
+
+
 def sine(angle):
     return np.sin(np.radians(angle))
 

@@ -3,7 +3,7 @@
 import numpy as np
 
 from ergokit.problems import figure
-from ergokit.problems.problem import Draft, Given, Slip, by, cosine, in_radians, sine, tangent
+from ergokit.problems.problem import Draft, Given, Slip, by, cosine, in_radians, mean_taken, sine, tangent
 
 _HALF = "That is half of it: {typed} degrees is from the midline to one instrument. The angle between both is twice that."
 _ONE_PORT = "{typed} cm is from the midline to one port. The spacing runs from port to port: twice that."
@@ -163,7 +163,6 @@ def _angle_of_unequal(draw):
         asked="manipulation_angle",
         unit="deg",
         sensible=(35, 75),
-        fit=abs(left - right) >= 1.5,
         hint="Three sides of a triangle are known and the angle opposite the spacing is wanted: no right angle anywhere, so a "
         "rule that needs none.",
         steps=lambda theta: (
@@ -178,6 +177,7 @@ def _angle_of_unequal(draw):
                 "{typed} degrees is what is missing to 180: the sign of the cosine is turned. The spacing's square is taken "
                 "away.",
             ),
+            mean_taken(2 * np.degrees(np.arcsin(min(s / (left + right), 1))), "degrees"),
         ),
         picture=lambda theta: figure.triangle(
             s, *_below(s, left, right), s=f"{s:g} cm", left=f"{left:g} cm", right=f"{right:g} cm", angle="?"
@@ -279,7 +279,7 @@ def _spacing_of_unequal(draw):
         asked="spacing",
         unit="cm",
         sensible=(9, 26),
-        fit=2 <= abs(left - right) <= 7,
+        fit=abs(left - right) <= 7,
         hint="Two sides and the angle between them are known; the third side is wanted, and there is no right angle.",
         steps=lambda s: (
             "Spacing² = left² + right² - 2 × left × right × cos(angle).",
@@ -297,6 +297,7 @@ def _spacing_of_unequal(draw):
                 float(np.hypot(left, right)),
                 "{typed} cm is Pythagoras, as if the instruments met at 90 degrees. The term with the cosine is missing.",
             ),
+            mean_taken((left + right) * sine(theta / 2), "cm"),
         ),
         picture=lambda s: figure.triangle(
             s, *_below(s, left, right), s="?", left=f"{left:g} cm", right=f"{right:g} cm", angle=f"{theta:g}°"
@@ -452,6 +453,7 @@ def _depth_of_unequal(draw):
                 "{typed} cm takes the target to be on the midline, with the longer instrument. The lengths differ, so it is "
                 "not.",
             ),
+            mean_taken(np.sqrt((left + right) ** 2 - s**2) / 2, "cm"),
         ),
         picture=lambda h: figure.triangle(s, h, float(x), s=f"{s:g} cm", left=f"{left:g} cm", right=f"{right:g} cm", h="?"),
     )

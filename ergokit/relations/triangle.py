@@ -63,7 +63,14 @@ def solve_triangle(**known):
     seen = _in_mirror(given) if mirrored else given
     names = tuple(name for name in _GENERAL if name in seen)
     feet = _SOLVERS[names](*(seen[name] for name in names))
-    found = {_triangle(q, p, h, given) if mirrored else _triangle(p, q, h, given) for p, q, h in feet}
+    found, refused = set(), None
+    for p, q, h in feet:
+        try:
+            found.add(_triangle(q, p, h, given) if mirrored else _triangle(p, q, h, given))
+        except ValueError as error:  # a twin that is flat, or larger than all the kit takes, leaves the other one
+            refused = error
+    if not found:
+        raise refused
     return sorted(found, key=lambda triangle: (triangle.spacing, triangle.offset))
 
 
@@ -337,8 +344,8 @@ def _quadratic(half, product, discriminant, scale):
     """Real roots of z**2 - 2 half z + product, the second from the product so that it does not cancel."""
     if discriminant < -_ROUNDING * scale:
         return []
-    first = half + copysign(sqrt(max(discriminant, 0.0)), half)
-    return [first, product / first] if first else [0.0]
+    first = half + copysign(sqrt(max(discriminant, 0.0)), half)  # the larger; where it is rounding both are 0
+    return [first, product / first] if abs(first) > _ROUNDING * sqrt(scale) else [0.0]
 
 
 def _halve(function, value, above, below):
