@@ -25,7 +25,7 @@ def lever_explorer(numbers=True):
     >>> explorer = lever_explorer()
     >>> explorer.controls["inserted length"].value = 24
     >>> explorer.figures[0].layout.annotations[5].text
-    'length ratio 2.0'
+    'length ratio 2.00'
     """
     return LeverExplorer(_TRACKS, numbers)
 
@@ -87,7 +87,7 @@ class LeverExplorer(SmallExplorer):
         yield "the tip before the move", shown["before 1"].x[1], inside
         yield "the hand before the move", shown["before 1"].x[0], inside - lever["instrument_length"] - lever["handle_reach"]
         if self.numbers.value:
-            yield "", self.figures[0].layout.annotations[5].text, f"length ratio {self._rows(state)[2].value:.1f}"
+            yield "", self.figures[0].layout.annotations[5].text, f"length ratio {self._rows(state)[2].value:.2f}"
 
     def _arranged(self):
         left = w.VBox([*self._sliders(), *self._choices(), self._buttons()], layout=w.Layout(width="340px"))

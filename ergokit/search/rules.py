@@ -34,11 +34,12 @@ class Rule:
         if self.name == REACH:
             return f"reach of {self.shaft:g} cm instruments"
         unit = f" {QUANTITIES[self.name]}".rstrip()
+        low, high = (f"{end:g}" if unit else f"{end:.2f}" for end in (self.low, self.high))
         if self.high == np.inf:
-            return f"{self.name} at least {self.low:g}{unit}"
+            return f"{self.name} at least {low}{unit}"
         if self.low == -np.inf:
-            return f"{self.name} at most {self.high:g}{unit}"
-        return f"{self.name} {self.low:g} to {self.high:g}{unit}"
+            return f"{self.name} at most {high}{unit}"
+        return f"{self.name} {low} to {high}{unit}"
 
     def bounds(self, scene):
         """The least and the most in each cell, in cm or degrees, both of shape (rows, N)."""

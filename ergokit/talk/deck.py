@@ -3,7 +3,6 @@
 import io
 import re
 from copy import deepcopy
-from math import isnan
 from pathlib import Path
 
 import sympy as sp
@@ -21,6 +20,7 @@ from ergokit.figures.gallery import GALLERY, drawable
 from ergokit.figures.style import BLUE, PALE
 from ergokit.guidance import CAUTION, judge
 from ergokit.guidance.cautions import CAUTIONS, FOR_EDUCATION
+from ergokit.placement.measures import with_unit
 from ergokit.relations import RELATIONS
 from ergokit.triangulation import manipulation_angle, working_distance
 
@@ -49,7 +49,6 @@ _MEASURED = (
     "display angle",
     "hand-eye rotation",
 )
-_UNITS = {"cm": " cm", "deg": "°", "": ""}
 _SOURCE = "Computed from the geometry by ergokit."
 _FOOT = FOR_EDUCATION.partition(":")[0] + "."
 
@@ -164,7 +163,7 @@ class _Deck:
         rows, why = [("measure", "here", "verdict")], []
         for name in _MEASURED:
             mine = table[table["quantity"] == name].to_dict("records")
-            values = " and ".join("no value" if isnan(r["value"]) else f"{r['value']:.1f}{_UNITS[r['unit']]}" for r in mine)
+            values = " and ".join(with_unit(row["value"], row["unit"]) for row in mine)
             verdicts = " and ".join(dict.fromkeys(row["verdict"] for row in mine))
             rows.append((name + (", left and right" if len(mine) > 1 else ""), values, verdicts))
             why += dict.fromkeys(f"{name}: {row['because']}" for row in mine if row["because"])

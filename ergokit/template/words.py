@@ -1,6 +1,5 @@
 """Pages of words and tables: the cut list, the placement's measures with their verdicts, the cautions."""
 
-from math import isnan
 from xml.sax.saxutils import escape
 
 from reportlab.lib import colors
@@ -10,10 +9,10 @@ from reportlab.platypus import Paragraph, Spacer, Table
 
 from ergokit.guidance import judge
 from ergokit.guidance.cautions import CAUTIONS
+from ergokit.placement.measures import with_unit
 from ergokit.template.cutting import cut_list
 from ergokit.template.sheet import Page, frame_size
 
-_UNITS = {"cm": " cm", "deg": "°", "": ""}
 _PLAIN = ParagraphStyle("plain", fontName="Helvetica", fontSize=9.5, leading=12.5)
 _SMALL = ParagraphStyle("small", parent=_PLAIN, fontSize=8.5, leading=10.2)
 _BOLD = ParagraphStyle("bold", parent=_SMALL, fontName="Helvetica-Bold")
@@ -48,7 +47,7 @@ def measure_pages(paper, placement):
     rows = []
     for row in table.to_dict("records"):
         name = f"{row['quantity']}, {row['side']}" if row["side"] else row["quantity"]
-        value = "no value" if isnan(row["value"]) else f"{row['value']:.1f}{_UNITS[row['unit']]}"
+        value = with_unit(row["value"], row["unit"])
         because = " ".join(filter(None, (row["because"], row["note"])))
         rows.append(((str(row["target"]),) if several else ()) + (name, value, row["verdict"], because))
     head = (("target",) if several else ()) + ("measure", "value", "verdict", "because")
