@@ -164,7 +164,7 @@ class _Deck:
         for name in _MEASURED:
             mine = table[table["quantity"] == name].to_dict("records")
             values = " and ".join(with_unit(row["value"], row["unit"]) for row in mine)
-            verdicts = " and ".join(dict.fromkeys(row["verdict"] for row in mine))
+            verdicts = "\n".join(dict.fromkeys(row["verdict"] for row in mine))
             rows.append((name + (", left and right" if len(mine) > 1 else ""), values, verdicts))
             why += dict.fromkeys(f"{name}: {row['because']}" for row in mine if row["because"])
         frame = slide.shapes.add_table(len(rows), 3, *map(Inches, (0.6, 1.5, 12.13, 0.6 * len(rows))))

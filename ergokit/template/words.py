@@ -51,7 +51,7 @@ def measure_pages(paper, placement):
         because = " ".join(filter(None, (row["because"], row["note"])))
         rows.append(((str(row["target"]),) if several else ()) + (name, value, row["verdict"], because))
     head = (("target",) if several else ()) + ("measure", "value", "verdict", "because")
-    widths = ((1.6,) if several else ()) + (6.4, 2.4, 2.6, 10.4 if several else 12.0)
+    widths = ((1.6,) if several else ()) + (6.2, 2.4, 5.0, 8.2 if several else 9.8)
     story = [
         Paragraph("Cautions", _HEADING),
         *(Paragraph(escape(words), _PLAIN) for words in CAUTIONS),
