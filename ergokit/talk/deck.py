@@ -164,12 +164,12 @@ class _Deck:
         for name in _MEASURED:
             mine = table[table["quantity"] == name].to_dict("records")
             values = " and ".join(with_unit(row["value"], row["unit"]) for row in mine)
-            verdicts = "\n".join(dict.fromkeys(row["verdict"] for row in mine))
+            verdicts = " and ".join(dict.fromkeys(row["verdict"].partition(";")[0] for row in mine))  # the rest is in the notes
             rows.append((name + (", left and right" if len(mine) > 1 else ""), values, verdicts))
-            why += dict.fromkeys(f"{name}: {row['because']}" for row in mine if row["because"])
+            why += dict.fromkeys(f"{name}: {row['verdict']}. {row['because']}" for row in mine if row["because"])
         frame = slide.shapes.add_table(len(rows), 3, *map(Inches, (0.6, 1.5, 12.13, 0.6 * len(rows))))
         frame._element.nvGraphicFramePr.cNvPr.set("descr", "; ".join(": ".join(row) for row in rows[1:]))
-        for width, column in zip((5.4, 3.5, 3.23), frame.table.columns, strict=True):
+        for width, column in zip((4.4, 3.2, 4.53), frame.table.columns, strict=True):
             column.width = Inches(width)
         for i, row in enumerate(rows):
             for j, text in enumerate(row):
