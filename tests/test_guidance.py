@@ -9,8 +9,10 @@ import numpy as np
 import pytest
 
 from ergokit import Placement, datasets
+from ergokit.explorers.measures import table as measures_table
 from ergokit.guidance import CAUTION, judge, verdict
 from ergokit.guidance.verdicts import turning_points
+from ergokit.placement.measures import rows_of
 
 FIRST = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 0, 12))
 
@@ -242,3 +244,28 @@ def test_guidance_loads_pandas_only_for_a_table():
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "False"
+
+
+def test_no_uncertainty_is_shown_as_nothing_and_a_ratio_has_two_decimals():
+    table = Placement.from_tape(18, 18, 18, camera_to_target=14, window_above_ports=7, reading_error=0.01).measures()
+    assert (table["uncertainty"] < 0.05).any()
+    for shown in (repr(table), table._repr_html_()):
+        assert not re.search(r"(?<![\d.])0\.0+(?!\d)", shown), shown
+    [ratio] = {line.split()[3] for line in repr(table).splitlines() if "length ratio" in line}
+    assert ratio == "1.00"
+    row = rows_of(FIRST)[1]
+    for uncertainty, unit, said in (
+        (0.04, "deg", "± under 0.1"),
+        (0.06, "deg", "± 0.1"),
+        (0.004, "", "± under 0.01"),
+        (1, "", "± 1.00"),
+    ):
+        assert said in measures_table([row._replace(uncertainty=uncertainty, unit=unit)]), (uncertainty, unit)
+
+
+def test_each_side_has_its_own_verdict_beside_the_explorers():
+    left = next(row for row in rows_of(FIRST) if row.quantity == "azimuth angle, instruments' plane")
+    rows = [left._replace(value=float("nan"), note="unstable"), left._replace(side="right", value=30.0)]
+    assert "<td>not defined</td><td>30.0 ✓</td>" in measures_table(rows)
+    assert "<td>30.0 ✓</td><td>not defined</td>" in measures_table([rows[1], rows[0]])
+    assert "<td>50.0 ✗</td><td>30.0 ✓</td><td>deg</td><td>page</td>" in measures_table([left._replace(value=50.0), rows[1]])

@@ -70,4 +70,4 @@ def _shown(row):
         return "not known" if row.note.startswith("needs ") else "not defined"
     if row.uncertainty is None or math.isnan(row.uncertainty):
         return figure(row.value, row.unit)
-    return f"{figure(row.value, row.unit)} ± {html.escape(give_or_take(row.uncertainty, row.unit))}"
+    return f"{figure(row.value, row.unit)} ± {give_or_take(row.uncertainty, row.unit)}"

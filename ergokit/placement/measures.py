@@ -44,9 +44,9 @@ def with_unit(value, unit):
 
 
 def give_or_take(uncertainty, unit):
-    """An uncertainty as it is shown, with the digits of its value; one that those would round to nothing is "<0.1"."""
+    """An uncertainty as it is shown, with the digits of its value; one that those would round to nothing is "under 0.1"."""
     text, least = figure(uncertainty, unit), 10.0 ** -decimals(unit)
-    return text if float(text) else f"<{least:g}"
+    return text if float(text) else f"under {least:g}"
 
 
 def decimals(unit):
