@@ -13,7 +13,7 @@ from ergokit.guidance import conflicts
 from ergokit.guidance.rules import QUANTITIES
 
 MA, S, L, H, D = "manipulation angle", "port spacing", "inserted length", "depth", "working distance"
-R, W, E, A, C = "length ratio", "handle separation", "elevation angle", "azimuth angle", "chord to camera port"
+R, W, E, A, C = "length ratio", "handle separation", "elevation angle", "azimuth angle, working plane", "chord to camera port"
 SEARCH = settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.filter_too_much])
 SETTINGS = ({}, {"instrument_length": 33}, {"window": 4.25}, {"camera": "arc"})
 

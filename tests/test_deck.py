@@ -129,13 +129,16 @@ def test_notes_hold_the_derivation_and_the_sources(deck):
 def test_the_table_says_what_the_judge_says(deck):
     [frame] = [shape for shape in deck.slides[1].shapes if shape.has_table]
     cells = [[cell.text for cell in row.cells] for row in frame.table.rows]
-    judged = judge(PLACEMENT)
+    judged, told = judge(PLACEMENT), deck.slides[1].notes_slide.notes_text_frame.text
     for quantity, shown, verdict in cells[1:]:
         rows = judged[judged["quantity"] == quantity.removesuffix(", left and right")]
-        assert [float(part) for part in re.findall(r"-?[\d.]+", shown)] == pytest.approx(rows["value"].tolist(), abs=0.051)
-        assert set(verdict.split(" and ")) == set(rows["verdict"])
-    assert cells[1] == ["manipulation angle", "61.5°", "in range"]
-    assert "manipulation angle: 61.5°: in range" in frame._element.nvGraphicFramePr.cNvPr.get("descr")
+        found = re.findall(r"-?[\d.]+", shown)
+        assert [float(part) for part in found] == pytest.approx(rows["value"].tolist(), abs=0.051)
+        assert {len(part.partition(".")[2]) for part in found} == {2 if quantity.startswith("length ratio") else 1}
+        assert set(verdict.split(" and ")) == {said.partition(";")[0] for said in rows["verdict"]}
+        assert all(f"{said}. {why}" in told for said, why in zip(rows["verdict"], rows["because"], strict=True) if why)
+    assert cells[1] == ["manipulation angle", "61.5°", "in the advised range"]
+    assert "manipulation angle: 61.5°: in the advised range" in frame._element.nvGraphicFramePr.cNvPr.get("descr")
 
 
 def _inside(path):

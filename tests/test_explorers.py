@@ -39,7 +39,8 @@ def follows(explorer):
     assert points(explorer, "camera")[0] == pytest.approx(p.camera, abs=1e-4)
     for quantity, group in p.measures().groupby("quantity"):
         shown = [cell.removeprefix("not defined") or "nan" for cell in table[quantity][: len(group)]]
-        assert [f"{value:z.1f}" for value in group.value] == [cell.split()[0] for cell in shown], quantity
+        decimals = 2 if set(group.unit) == {""} else 1
+        assert [f"{value:z.{decimals}f}" for value in group.value] == [cell.split()[0] for cell in shown], quantity
     assert explorer.picture.part("angle, words")["text"] == f"{table['manipulation angle'][0].split()[0]}°"
     return True
 

@@ -63,7 +63,7 @@ def test_lever_says_its_values_and_hides_them():
     ratio = length_ratio((0, 0, 24), (0, 0, 0), 33)
     tip = 4 * tip_travel_per_hand_travel((0, 0, 24), (0, 0, 0), 33, 8)
     expected = ["handle 8.0 cm", "outside 9.0 cm", "inside 24.0 cm", "hand 4.0 cm", f"tip {tip:.1f} cm"]
-    assert said == [*expected, f"length ratio {ratio:.1f}"]
+    assert said == [*expected, f"length ratio {ratio:.2f}"]
     hidden = " ".join(words(lever_figure(24, numbers=False))).replace("hand 5.0 cm", "")
     assert not any(character.isdigit() for character in hidden)
 

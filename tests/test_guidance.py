@@ -1,73 +1,174 @@
 """Verdicts: the right word, the rows behind it, and nothing averaged."""
 
+import re
 import subprocess
 import sys
+from itertools import pairwise
 
 import numpy as np
 import pytest
 
 from ergokit import Placement, datasets
+from ergokit.explorers.measures import table as measures_table
 from ergokit.guidance import CAUTION, judge, verdict
+from ergokit.guidance.verdicts import turning_points
+from ergokit.placement.measures import rows_of
 
 FIRST = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 0, 12))
+
+
+ADVISED = "in the advised range"
+OUT = "outside the advised range"
+KNOTS = "45 to 75 degrees advised, from knot tying on the bench (Hanna et al. 1997, published)"
 
 
 @pytest.mark.parametrize(
     ("quantity", "value", "status", "why"),
     [
-        ("manipulation angle", 60, "in range", "45 to 75 degrees advised (Hanna et al. 1997, published)"),
-        ("manipulation angle", 45, "in range", "45 to 75"),
-        ("manipulation angle", 43.5, "near", "nothing was tried between 30 and 45"),
-        ("manipulation angle", 38, "untested", "nothing was tried between 30 and 45"),
-        ("manipulation angle", 30, "outside", "45 to 75"),
-        ("manipulation angle", 18, "outside", "nothing was tried below 30"),
-        (
-            "length ratio",
-            0.9,
-            "untested",
-            "At least 1 advised (Emam et al. 2000, published); nothing was tried between 0.5 and 1",
-        ),
-        ("length ratio", 0.96, "near", "At least 1"),
-        ("length ratio", 0.5, "outside", "At least 1"),
-        ("length ratio", 1.5, "in range", "At least 1"),
-        ("length ratio", 3, "in range", "nothing was tried above 2"),
-        ("working distance", 15.4, "near", "nothing was tried above 15"),
-        ("working distance", 6, "untested", "nothing was tried between 5 and 7.5"),
-        ("working distance", 20, "outside", "7.5 to 15 cm advised"),
-        ("port spacing", 18, "outside", "At most 15 cm advised (Mishra, secondary page)"),
-        ("view angle", 90, "in range", "90 degrees best of those tried (Hanna and Cuschieri 1999, published)"),
-        ("view angle", 50.2, "outside", "90 degrees best"),
-        ("hand-eye rotation", -20, "untested", "nothing was tried between 0 and 45"),
-        ("hand-eye rotation", 180, "outside", "0 degrees best"),
-        ("hand-eye rotation", -180, "outside", "0 degrees best"),
-        ("azimuth angle", 30, "in range", "15 to 45 degrees advised (Mishra, secondary page)"),
-        ("azimuth angle, instruments' plane", 50, "outside", "15 to 45"),
+        ("manipulation angle", 60, ADVISED, KNOTS),
+        ("manipulation angle", 45, ADVISED, KNOTS),
+        ("manipulation angle", 43.5, "near the advised range; nothing was tried between 30 and 45 degrees", KNOTS),
+        ("manipulation angle", 38, f"{OUT}; nothing was tried between 30 and 45 degrees", KNOTS),
+        ("manipulation angle", 30, OUT, KNOTS),
+        ("manipulation angle", 18, f"{OUT}; nothing was tried below 30 degrees", KNOTS),
+        ("length ratio", 0.9, f"{OUT}; nothing was tried between 0.50 and 1.00", "At least 1.00 advised, from knot tying"),
+        ("length ratio", 0.96, "near the advised range; nothing was tried between 0.50 and 1.00", "At least 1.00"),
+        ("length ratio", 0.5, OUT, "At least 1.00"),
+        ("length ratio", 1.5, ADVISED, "At least 1.00"),
+        ("length ratio", 3, f"{ADVISED}; nothing was tried above 2.00", "At least 1.00"),
+        ("working distance", 15.4, "near the advised range; nothing was tried above 15 cm", "7.5 to 15 cm advised"),
+        ("working distance", 6, f"{OUT}; nothing was tried between 5 and 7.5 cm", "7.5 to 15 cm advised"),
+        ("port spacing", 18, "outside a secondary page's range", "At most 15 cm advised (Mishra, secondary page)"),
+        ("view angle", 90, "at 90 degrees, the best tried", "90 degrees best of those tried (Hanna and Cuschieri 1999"),
+        ("view angle", 87, "close to 90 degrees, the best tried; nothing was tried between 75 and 90 degrees", "90 degrees"),
+        ("view angle", 50.2, "away from 90 degrees, the best tried; nothing was tried between 45 and 60 degrees", "90"),
+        ("hand-eye rotation", 6, "close to 0 degrees, the best tried; nothing was tried between 0 and 45 degrees", "0 degrees"),
+        ("hand-eye rotation", -20, "away from 0 degrees, the best tried; nothing was tried between 0 and 45 degrees", "0"),
+        ("azimuth angle", 30, "in a secondary page's range", "15 to 45 degrees advised (Mishra, secondary page)"),
+        ("azimuth angle, instruments' plane", 50, "outside a secondary page's range", "15 to 45"),
+        ("azimuth difference", 1, "close to 0 degrees, the best tried", "0 degrees best of those tried, from knot tying"),
+        ("camera port to target", 18, "in a range from memory", "15 to 20 cm advised (Supe et al. 2010, from memory)"),
+        ("screen height", 158, "away from the advised value, 160 cm", "160 cm advised"),
         ("azimuth angle, working plane", 30, "no guidance", "No range is advised."),
         ("inserted length", 18, "no guidance", "10 to 25 cm tried, for suturing (Frede et al. 1999)"),
         ("display angle", 60, "no guidance", "No range is advised."),
+        ("monitor distance", 100, "no guidance", "without a condition; 76.2 to 121.92 cm advised, 19-inch screen (Ronstrom"),
     ],
 )
 def test_status_and_reason(quantity, value, status, why):
     found = verdict(quantity, value)
     assert found.status == status and why in found.because
-    assert found.words.startswith(quantity) and status in found.words
+    assert f": {status}. " in found.words
+
+
+@pytest.mark.parametrize(
+    ("quantity", "value", "wrong"),
+    [
+        ("hand-eye rotation", 180, "above 60"),  # one study went to 60, others to 180
+        ("hand-eye rotation", 45, "between"),
+        ("elevation angle", 50, "between 30 and 60"),  # 55 was tried for suturing
+        ("elevation angle", 62, "above 60"),
+        ("camera roll", 7, "nothing was tried"),  # eight rotations were tried that were not read
+    ],
+)
+def test_what_was_tried_is_what_any_row_of_the_quantity_tried(quantity, value, wrong):
+    for given in (None, {"manipulation angle": 60}):
+        found = verdict(quantity, value, given)
+        assert wrong not in found.words
+        levels = {level for row in found.records for level in row["levels"]}
+        for low, high in re.findall(r"between ([\d.]+) and ([\d.]+)", found.status):
+            assert not any(float(low) < level < float(high) for level in levels)
+
+
+def test_best_is_said_only_where_levels_were_tried():
+    best = [row for row in datasets.records("published_values") if row["kind"] == "best"]
+    assert all(not row["secondary"] and row["basis"] == "published" for row in best)
+    unread = {row["source"] for row in best if not row["levels"]}
+    assert unread == {"hanna-1997-ports", "zhang-2010"}, "levels were tried there, and are not in the abstract"
+
+
+def test_a_row_with_a_condition_judges_only_where_it_is_met():
+    alone = verdict("elevation angle", 60)
+    assert alone.status == "away from a secondary page's value, 30 degrees"
+    assert "Others: " in alone.because and "60 degrees best of those tried, with a manipulation angle of 60" in alone.because
+    for angle, met in ((60, True), (58, True), (62, True), (57.9, False), (63, False), (30, False)):
+        found = verdict("elevation angle", 60, {"manipulation angle": angle})
+        assert (found.status == "at 60 degrees, the best tried") == met, angle
+    narrow = verdict("elevation angle", 30, {"manipulation angle": 31})
+    assert narrow.place == "in range" and narrow.whence == "page"
+    assert verdict("camera port to working port", 6).place == "in range"  # 8 to 10 cm is for two operations
+    assert "8 to 10 cm advised, radical prostatectomy" in verdict("camera port to working port", 6).because
+
+
+def test_a_placement_meets_the_condition_or_does_not():
+    steep = Placement((-8, 0, 13), (8, 0, 13), (0, 5, 0), (0, 0, 13))
+    rows = judge(FIRST.replace(target=[(0, 10, 0), (0, 20, 0)]))
+    tilt = rows[rows["quantity"] == "instrument plane tilt"]
+    assert "the best tried" in tilt["verdict"].iloc[0], "59.9 degrees between the instruments"
+    assert "secondary page" in tilt["verdict"].iloc[1], "42.2 degrees between them"
+    own = {row.quantity: row for row in judge(steep).itertuples()}
+    angle = own["manipulation angle"].value
+    expected = verdict("instrument plane tilt", own["instrument plane tilt"].value, {"manipulation angle": angle})
+    assert own["instrument plane tilt"].verdict == expected.status
+
+
+def test_each_basis_has_a_word_of_its_own():
+    found = [
+        verdict("manipulation angle", 60),
+        verdict("azimuth angle", 30),
+        verdict("camera port to target", 17),
+        verdict("view angle", 90),
+    ]
+    assert [(one.sign, one.whence) for one in found] == [("✓", "advised"), ("✓", "page"), ("✓", "memory"), ("✓", "tried")]
+    assert len({one.status for one in found}) == 4
+    places = [verdict("manipulation angle", value) for value in (60, 44, 38)]
+    assert [one.sign for one in places] == ["✓", "≈", "✗"] and verdict("display angle", 60).sign == ""
+
+
+def test_azimuth_names_its_plane():
+    assert verdict("azimuth angle", 30).words.startswith("azimuth angle, instruments' plane 30 degrees: ")
+
+
+@pytest.mark.parametrize(
+    "quantity", ["length ratio", "operating surface height over elbow height", "tip travel per hand travel"]
+)
+def test_ratios_have_two_decimals(quantity):
+    assert verdict(quantity, 0.96).words.startswith(f"{quantity} 0.96: ")
+    found = verdict(quantity, 1)
+    said = f"{found.words} {' '.join(found.rows['says'])}"
+    assert f"{quantity} 1.00: " in said and not re.search(r"\b\d(\.\d)?(?![\d.])", re.sub(r"\(.*?\)", "", said)), said
+
+
+@pytest.mark.parametrize("quantity", sorted({row["quantity"] for row in datasets.records("published_values")}))
+def test_words_change_only_at_the_turning_points(quantity):
+    places = turning_points(quantity)
+    assert places == sorted(places)
+    for low, high in pairwise(places):
+        words = {
+            (found.status, found.because)
+            for found in (verdict(quantity, low + share * (high - low)) for share in (0.001, 0.3, 0.77, 0.999))
+        }
+        assert len(words) == 1 or high - low < 1e-6, (low, high)
 
 
 def test_conflicting_rows_are_all_shown_and_never_averaged():
-    found = verdict("elevation angle", 30)
-    assert found.status == "outside"  # 60 was best of 0, 30, 60
+    met = {"manipulation angle": 60}
+    found = verdict("elevation angle", 30, met)
+    assert found.place == "outside"  # 60 was best of 0, 30, 60
     assert "30 degrees advised (Mishra, secondary page)" in found.because
     assert "at most 55 degrees advised, for suturing (Frede et al. 1999, from memory)" in found.because
     assert set(found.rows["of this value"]) == {"outside", "in range", ""}
-    assert verdict("elevation angle", 45).status == "untested"  # the mean of 30 and 60 is no advice
+    assert verdict("elevation angle", 45, met).place == "outside"  # the mean of 30 and 60 is no advice
     wide = verdict("manipulation angle", 80)
-    assert wide.status == "untested" and "60 to 90 degrees advised, with ports 5 to 7 cm each side (Supe" in wide.because
+    assert wide.place == "outside" and "60 to 90 degrees advised, with ports 5 to 7 cm each side (Supe" in wide.because
+    # a page's one value within the advised range does not contradict it
+    assert "Mishra" not in verdict("manipulation angle", 70).because and verdict("azimuth angle", 40).place == "in range"
 
 
 @pytest.mark.parametrize("quantity", ["elevation angle", "instrument plane tilt"])
 def test_published_elevation_may_mean_either(quantity):
-    found = verdict(quantity, 60)
-    assert found.status == "in range" and "is not said" in found.because
+    found = verdict(quantity, 60, {"manipulation angle": 60})
+    assert found.place == "in range" and "is not said" in found.because
     assert "Optimal port locations" in found.rows["source"][0]
     shaft_alone = found.rows["statement"].str.contains("shaft itself").any()
     assert shaft_alone == (quantity == "elevation angle")  # what names the shaft does not speak of the tilt
@@ -95,11 +196,13 @@ def test_judge_adds_a_verdict_to_every_measure():
     measures, judged = FIRST.measures(), judge(FIRST)
     assert list(judged.columns) == [*measures.columns, "verdict", "because"]
     np.testing.assert_array_equal(judged[list(measures.columns)].to_numpy(str), measures.to_numpy(str))
+    met = {"manipulation angle": measures["value"][1]}
     for quantity, value, word, because in judged[["quantity", "value", "verdict", "because"]].itertuples(index=False):
-        assert (word, because) == (verdict(quantity, value).status, verdict(quantity, value).because)
+        assert (word, because) == (verdict(quantity, value, met).status, verdict(quantity, value, met).because)
     words = dict(zip(judged["quantity"], judged["verdict"], strict=True))
-    assert words["working distance"] == "outside"  # 15.6 against at most 15
-    assert words["azimuth angle, instruments' plane"] == "in range" and words["azimuth angle, working plane"] == "no guidance"
+    assert words["working distance"] == f"{OUT}; nothing was tried above 15 cm"  # 15.6 against at most 15
+    assert words["azimuth angle, instruments' plane"] == "in a secondary page's range"
+    assert words["azimuth angle, working plane"] == "no guidance"
     assert repr(judged).endswith(CAUTION) and CAUTION in judged._repr_html_()
 
 
@@ -112,7 +215,10 @@ def test_a_measure_without_a_value_gets_no_verdict():
 def test_several_targets_are_judged_one_by_one():
     judged = judge(FIRST.replace(target=[(0, 10, 0), (0, 30, 0)]))
     angles = judged[judged["quantity"] == "manipulation angle"]
-    assert list(angles["target"]) == [1, 2] and list(angles["verdict"]) == ["in range", "untested"]  # 59.9 and 31.1
+    assert list(angles["target"]) == [1, 2] and list(angles["verdict"]) == [  # 59.9 and 31.1
+        ADVISED,
+        f"{OUT}; nothing was tried between 30 and 45 degrees",
+    ]
 
 
 @pytest.mark.parametrize(
@@ -123,6 +229,7 @@ def test_several_targets_are_judged_one_by_one():
         ("depth", "deep", "value takes a number; got 'deep'"),
         ("depth", float("nan"), "value takes a number; got nan"),
         ("depth", [1, 2], "value takes one number; got an array"),
+        (["depth"], 1, "quantity takes a name like"),
     ],
 )
 def test_bad_arguments_are_refused_in_one_sentence(quantity, value, message):
@@ -137,3 +244,28 @@ def test_guidance_loads_pandas_only_for_a_table():
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "False"
+
+
+def test_no_uncertainty_is_shown_as_nothing_and_a_ratio_has_two_decimals():
+    table = Placement.from_tape(18, 18, 18, camera_to_target=14, window_above_ports=7, reading_error=0.01).measures()
+    assert (table["uncertainty"] < 0.05).any()
+    assert "under 0.1" in repr(table) and "under 0.1" in table._repr_html_()
+    assert not any(re.fullmatch(r"0\.0+", said) for said in table._shown()["uncertainty"])
+    [ratio] = {line.split()[3] for line in repr(table).splitlines() if "length ratio" in line}
+    assert ratio == "1.00"
+    row = rows_of(FIRST)[1]
+    for uncertainty, unit, said in (
+        (0.04, "deg", "± under 0.1"),
+        (0.06, "deg", "± 0.1"),
+        (0.004, "", "± under 0.01"),
+        (1, "", "± 1.00"),
+    ):
+        assert said in measures_table([row._replace(uncertainty=uncertainty, unit=unit)]), (uncertainty, unit)
+
+
+def test_each_side_has_its_own_verdict_beside_the_explorers():
+    left = next(row for row in rows_of(FIRST) if row.quantity == "azimuth angle, instruments' plane")
+    rows = [left._replace(value=float("nan"), note="unstable"), left._replace(side="right", value=30.0)]
+    assert "<td>not defined</td><td>30.0 ✓</td>" in measures_table(rows)
+    assert "<td>30.0 ✓</td><td>not defined</td>" in measures_table([rows[1], rows[0]])
+    assert "<td>50.0 ✗</td><td>30.0 ✓</td><td>deg</td><td>page</td>" in measures_table([left._replace(value=50.0), rows[1]])

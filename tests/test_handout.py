@@ -2,6 +2,7 @@
 
 import math
 import re
+from itertools import product
 
 import numpy as np
 import pytest
@@ -79,6 +80,7 @@ def check_numbers(state):
         return False
     assert not state["impossible"]
     assert {(quantity, side) for quantity, side, _ in state["shown"]} == set(rows)
+    given = {quantity: value for (quantity, side), value in rows.items() if not side and not math.isnan(value)}
     for quantity, side, text in state["shown"]:
         value = rows[quantity, side]
         if math.isnan(value):
@@ -88,10 +90,8 @@ def check_numbers(state):
         decimals = 2 if quantity in ("length ratio", "tip travel per hand travel") else 1
         assert len(number.partition(".")[2]) == decimals
         assert abs(float(number) - value) <= 0.5 * 10**-decimals + 1e-9, (quantity, side, text, value)
-        mark = {"in range": "✓", "near": "≈", "outside": "✗", "untested": "?", "no guidance": ""}[
-            verdict(quantity, value).status
-        ]
-        assert rest.replace("cm", "").strip() == mark, (quantity, side, text, value)
+        said = verdict(quantity, value, given)
+        assert rest.replace("cm", "").split() == [*said.sign, *said.whence.split()], (quantity, side, text, value)
     return True
 
 
@@ -149,11 +149,12 @@ def test_the_page_measures_and_judges_as_the_library_does(open_page):
     given = [handout._arguments(placement) for placement in placements]
     found = page.evaluate(
         """all => all.map(one => Object.entries(measures(one)).flatMap(([quantity, values]) => values.map(value =>
-            [quantity, value, Number.isNaN(value) ? null : verdictOn(quantity, value)])))""",
+            [quantity, value, Number.isNaN(value) ? null : verdictOn(quantity, value, measures(one))])))""",
         given,
     )
     for record, rows in zip(given, found, strict=True):
         expected = rows_of(Placement(**record))
+        theta = next(row.value for row in expected if row.quantity == "manipulation angle")
         for (quantity, value, judged), row in zip(rows, expected, strict=False):
             assert quantity == row.quantity
             assert math.isnan(value) == math.isnan(row.value), (quantity, value, row.value)
@@ -162,21 +163,29 @@ def test_the_page_measures_and_judges_as_the_library_does(open_page):
                 continue
             digits = 1e-9 * max(1, abs(row.value))
             assert abs(value - row.value) <= digits or abs(abs(value - row.value) - 360) <= digits, (quantity, value, row.value)
-            said = verdict(quantity, value)
-            assert judged == [said.status, said.because]
+            assert judged == fields(verdict(quantity, value, {"manipulation angle": theta}))
         assert len(rows) == len(expected)
     assert undefined >= 15
+
+
+def fields(found):
+    return {name: getattr(found, name) for name in ("status", "because", "place", "sign", "whence")}
 
 
 def test_verdicts_change_where_the_library_s_do(open_page):
     """At every range's end, as far outside as counts as near, and a little to both sides."""
     page, seen = open_page(FIRST), set()
-    for quantity, changes in page.evaluate("Object.entries(DATA.verdicts).map(([quantity, {changes}]) => [quantity, changes])"):
-        values = [change + step for change in changes for step in (-0.01, -1e-6, 0, 1e-6, 0.01)]
-        judged = page.evaluate("([quantity, values]) => values.map(value => verdictOn(quantity, value))", [quantity, values])
-        assert judged == [[said.status, said.because] for said in (verdict(quantity, value) for value in values)]
-        seen |= {status for status, _ in judged}
-    assert seen == {"in range", "near", "untested", "outside", "no guidance"}
+    changes = page.evaluate("Object.entries(DATA.verdicts).map(([quantity, [{changes}]]) => [quantity, changes])")
+    for (quantity, places), theta in product(changes, (20, 28, 31.9, 57.9, 58, 62, 62.1)):
+        values = [change + step for change in places for step in (-0.01, -1e-6, 0, 1e-6, 0.01)]
+        judged = page.evaluate(
+            "([quantity, values, theta]) => values.map(value => verdictOn(quantity, value, {'manipulation angle': [theta]}))",
+            [quantity, values, theta],
+        )
+        assert judged == [fields(verdict(quantity, value, {"manipulation angle": theta})) for value in values]
+        seen |= {(one["place"], one["whence"]) for one in judged}
+    whence = {whence for _, whence in seen}
+    assert {place for place, _ in seen} == {"in range", "near", "outside", ""} and {"advised", "page", "tried", ""} <= whence
 
 
 def test_what_cannot_be_is_said_and_what_has_no_value_is_not_a_number(open_page):
@@ -186,7 +195,7 @@ def test_what_cannot_be_is_said_and_what_has_no_value_is_not_a_number(open_page)
     page.get_by_role("slider", name="left port: up").fill("30")
     expect(page.locator("#told")).to_have_text("The shaft of 36.0 cm is too short: the left port is 40.3 cm from the target.")
     page.get_by_role("button", name="Back to the start").click()
-    expect(page.locator("#told")).to_contain_text("Instruments meet at 59.9° (in range)")
+    expect(page.locator("#told")).to_contain_text("Instruments meet at 59.9° (in the advised range)")
     page.get_by_role("radio", name="camera").check()
     page.get_by_role("slider", name="camera: up").fill("0")
     line = page.locator(".measure", has_text="hand-eye rotation")
@@ -304,7 +313,7 @@ def test_what_a_tape_leaves_open_stays_not_known(open_page):
     page = open_page(Placement.from_tape(18, 18, 18, camera_to_target=14, window_above_ports=7))
     shown = shown_on(page)
     assert shown["view angle", ""] == shown["elevation angle", "left"] == "not known"
-    assert shown["manipulation angle", ""] == "60.0° ✓"
+    assert shown["manipulation angle", ""] == "60.0° ✓ advised"
 
 
 def test_rules_sources_and_cautions_stand_in_the_page(tmp_path):

@@ -115,7 +115,8 @@ def published_numbers():
 def without_row(text):
     """The verdicts in a cell's output below which no row of data is cited."""
     statements = [row["statement"] for row in datasets.records("published_values")]
-    verdicts = re.split(r"^(?=\*\*.+?: (?:in range|near|untested|outside)\.)", text, flags=re.MULTILINE)[1:]
+    head = r"^(?=\*\*[^*:]+ -?[\d.]+(?: \w+| %)?: (?!no guidance)[^*]+\*\*)"
+    verdicts = re.split(head, text, flags=re.MULTILINE)[1:]
     return [words for words in verdicts if not any(f"| {statement} |" in words for statement in statements)]
 
 

@@ -17,7 +17,6 @@ import pytest
 from pinhole import pictured
 from scipy.integrate import quad
 from scipy.optimize import brentq, minimize
-from scipy.spatial import ConvexHull
 from scipy.spatial.distance import euclidean
 from scipy.spatial.transform import Rotation
 from skspatial.objects import Line, Plane, Point, Sphere, Triangle, Vector
@@ -378,13 +377,6 @@ def skin_of_a_dome(room):
     u, v = np.random.default_rng(3).uniform(-2, 2, (2, 50))
     sphere = Sphere((0, 0, 2 - 3.25), 3.25)
     return list(map(sphere.distance_point, room.Dome(3, 3, 2, wall=0).point(u, v))), [0] * 50
-
-
-@outside(SCIPY, "surfaces", "[np.zeros(around, int), 1 + here, 1 + after]", "[np.zeros(around, int), 1 + after, 1 + here]")
-def volume_of_a_mesh(room):
-    vertices, triangles = room.Dome(15, 15, 6, wall=10).mesh()
-    a, b, c = np.moveaxis(vertices[triangles], 1, 0)
-    return [np.sum(a * np.cross(b, c)) / 6], [ConvexHull(vertices).volume]
 
 
 # Closed forms

@@ -116,10 +116,11 @@ def test_the_lever_says_what_the_tip_does():
     assert f"tip {5 * 1.0:.1f} cm" in everything_said(explorer), "the last good picture is kept"
 
 
-def test_a_ratio_between_the_levels_tried_is_marked_untested():
+def test_a_ratio_between_the_levels_tried_is_outside_what_is_advised():
     explorer = lever_explorer()
     explorer.controls["inserted length"].value = 15
-    assert "0.7 ?" in text(explorer.table)
+    assert "0.71 ✗" in text(explorer.table) and "advised" in text(explorer.table)
+    assert "nothing was tried between 0.50 and 1.00" in explorer.table.value
 
 
 def test_a_flat_phone_looks_into_its_panel_and_an_aimed_one_at_the_target():

@@ -25,7 +25,7 @@ def lever_explorer(numbers=True):
     >>> explorer = lever_explorer()
     >>> explorer.controls["inserted length"].value = 24
     >>> explorer.pictures[0].words[5]
-    'length ratio 2.0'
+    'length ratio 2.00'
     """
     return LeverExplorer(_TRACKS, numbers)
 
@@ -83,7 +83,7 @@ class LeverExplorer(SmallExplorer):
         yield "the tip before the move", before[1], inside
         yield "the hand before the move", before[0], inside - lever["instrument_length"] - lever["handle_reach"]
         if self.numbers.value:
-            yield "", self.pictures[0].words[5], f"length ratio {self._rows(state)[2].value:.1f}"
+            yield "", self.pictures[0].words[5], f"length ratio {self._rows(state)[2].value:.2f}"
 
     def _arranged(self):
         left = w.VBox([*self._sliders(), *self._choices(), self._buttons()], layout=w.Layout(width="340px"))

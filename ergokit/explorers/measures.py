@@ -4,9 +4,13 @@ import html
 import math
 
 from ergokit.guidance import CAUTION, verdict
+from ergokit.guidance.verdicts import given_by
+from ergokit.placement.measures import figure, give_or_take
 
-_MARKS = {"in range": "✓", "near": "≈", "outside": "✗", "untested": "?", "no guidance": ""}
-_LEGEND = "✓ in range &nbsp;≈ near &nbsp;✗ outside &nbsp;? untested; point at a row for why."
+_LEGEND = (
+    "✓ in &nbsp;≈ near &nbsp;✗ outside a range: <i>advised</i> in a text that was read, on a secondary <i>page</i>, from "
+    "<i>memory</i>, common <i>practice</i>, or the best level <i>tried</i>. Point at a row for why."
+)
 _UNITS = {"deg": "°", "cm": " cm", "": ""}
 # Short enough for one line beside the scene.
 _SHORT = {
@@ -19,19 +23,21 @@ _BIG = ("manipulation angle", "working distance", "display angle", "length ratio
 
 def table(rows):
     """One line a quantity, left and right side by side, with a mark for the verdict and its reason as a tip."""
-    lines = []
+    lines, given = [], given_by(rows)
     for group in _by_quantity(rows):
         quantity, unit = group[0].quantity, group[0].unit
         notes = "; ".join(dict.fromkeys(row.note for row in group if row.note))
-        found = [verdict(quantity, row.value) for row in group if not math.isnan(row.value)]
-        tip = html.escape(" ".join(filter(None, [notes, *dict.fromkeys(each.because for each in found)])), quote=True)
-        values = [f"{_shown(row)} {_MARKS[each.status]}".strip() for row, each in zip(group, found, strict=False)]
-        values = values if found else [_shown(row) for row in group]
+        found = [None if math.isnan(row.value) else verdict(quantity, row.value, given) for row in group]
+        told = [each for each in found if each]
+        said = (f"{each.status[0].upper()}{each.status[1:]}. {each.because}" for each in told)
+        tip = html.escape(" ".join(filter(None, [notes, *dict.fromkeys(said)])), quote=True)
+        values = [f"{_shown(row)} {each.sign if each else ''}".strip() for row, each in zip(group, found, strict=True)]
+        whence = " ".join(dict.fromkeys(each.whence for each in told if each.whence))
         body = "".join(f"<td>{value}</td>" for value in values) if len(group) == 2 else f'<td colspan="2">{values[0]}</td>'
         name = _SHORT.get(quantity, quantity) + (" *" if notes else "")
-        lines.append(f'<tr title="{tip}"><td>{name}</td>{body}<td>{unit}</td></tr>')
+        lines.append(f'<tr title="{tip}"><td>{name}</td>{body}<td>{unit}</td><td>{whence}</td></tr>')
     notes = "".join(f"<div>* {html.escape(note)}</div>" for note in dict.fromkeys(row.note for row in rows if row.note))
-    head = "<tr><th>measure</th><th>left</th><th>right</th><th></th></tr>"
+    head = "<tr><th>measure</th><th>left</th><th>right</th><th></th><th></th></tr>"
     foot = f'<div class="ergokit-foot">{_LEGEND}<br>{CAUTION}{notes}</div>'
     return f'<table class="ergokit-measures">{head}{"".join(lines)}</table>{foot}'
 
@@ -63,5 +69,5 @@ def _shown(row):
     if math.isnan(row.value):
         return "not known" if row.note.startswith("needs ") else "not defined"
     if row.uncertainty is None or math.isnan(row.uncertainty):
-        return f"{row.value:z.1f}"
-    return f"{row.value:z.1f} ± {row.uncertainty:.1f}"
+        return figure(row.value, row.unit)
+    return f"{figure(row.value, row.unit)} ± {give_or_take(row.uncertainty, row.unit)}"

@@ -232,11 +232,11 @@ def lever(placement, focus=0):
         figure,
         f"The hand moves {_HAND_MOVES:g} cm, the tip {both}",
         (
-            f"The port is the pivot. Shaft inside over outside is {ratios[0]:.1f} left and {ratios[1]:.1f} right; at least "
-            f"{least:g} is advised.",
+            f"The port is the pivot. Shaft inside over outside is {ratios[0]:.2f} left and {ratios[1]:.2f} right; at least "
+            f"{least:.2f} is advised.",
         ),
-        f"Two levers to scale. Left {inside[0]:.1f} cm inside, ratio {ratios[0]:.1f}; right {inside[1]:.1f} cm inside, ratio "
-        f"{ratios[1]:.1f}. When a hand moves {_HAND_MOVES:g} cm across the shaft the tips move {tips[0]:.1f} and "
+        f"Two levers to scale. Left {inside[0]:.1f} cm inside, ratio {ratios[0]:.2f}; right {inside[1]:.1f} cm inside, ratio "
+        f"{ratios[1]:.2f}. When a hand moves {_HAND_MOVES:g} cm across the shaft the tips move {tips[0]:.1f} and "
         f"{tips[1]:.1f} cm.",
         advice("length ratio"),
     )
@@ -287,7 +287,7 @@ def experiments(placement, focus=0):
     told = (f"{name}: " + ", ".join(f"{time:g} s at {at:g}" for at, time in times.items()) for name, times in read.items())
     return _with(
         figure,
-        f"Both tasks were quickest at {quickest:g}°",
+        f"Of the mean times read, the shortest are at {quickest:g}°",
         ("Square: mean time as published. Cross: tried, its value not read. Star: this placement.",),
         f"Two experiments, mean times at several manipulation angles. {'; '.join(told)}. This placement is at {theta:.1f}.",
         *{row["source"]: row for row in rows}.values(),

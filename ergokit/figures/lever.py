@@ -6,6 +6,7 @@ import plotly.graph_objects as go
 from ergokit._check import lengths, one
 from ergokit.figures.plain import notes, traces
 from ergokit.figures.style import CARD, GREY, INK, ORANGE, PLAIN, PURPLE
+from ergokit.placement.measures import figure as shown
 from ergokit.triangulation import length_ratio, outside_length, tip_travel_per_hand_travel
 
 _ROW, _TOP = 16.5, 9.2  # cm of drawing for each instrument, and above its hole
@@ -20,7 +21,7 @@ def lever_figure(*inserted_lengths, instrument_length=36, handle_reach=10, hand_
 
     >>> figure = lever_figure(24, 18, 12)
     >>> [note.text for note in figure.layout.annotations if "ratio" in note.text]
-    ['length ratio 2.0', 'length ratio 1.0', 'length ratio 0.5']
+    ['length ratio 2.00', 'length ratio 1.00', 'length ratio 0.50']
     """
     instrument = instrument_length, handle_reach
     return go.Figure(plain_lever(inserted_lengths, *instrument, hand_travel, numbers, instrument, width))
@@ -86,7 +87,7 @@ def _drawn(inside, outside, reach, ratio, travel_ratio, travel):
 
 def _words(inside, outside, reach, ratio, travel_ratio, travel, numbers):
     def value(name, number, unit=" cm"):
-        return f"{name} {number:.1f}{unit}" if numbers else f"{name} ?" if unit == "" else name
+        return f"{name} {shown(number, unit.strip())}{unit}" if numbers else f"{name} ?" if unit == "" else name
 
     arm = outside + reach
     tip = travel * travel_ratio

@@ -16,7 +16,7 @@ _AXES = {  # what the axis of each quantity shows; a bar that goes on beyond it 
     "length ratio": (0, 4),
     "handle separation": (0, 100),
     "elevation angle": (0, 90),
-    "azimuth angle": (0, 90),
+    "azimuth angle, working plane": (0, 90),
     "chord to camera port": (0, 20),
 }
 _KINDS = {  # the kinds of bar: colour and pattern
@@ -120,7 +120,7 @@ def _leaves(kind, who, result, quantity, names, numbers):
     if span is None:
         return kind, None, f"{who} cannot hold"
     left = range_in_words(quantity, *span)
-    return kind, span, f"{who} {'leave' if len(names) > 1 else 'leaves'} {'any' if left == 'at least 0' else left}"
+    return kind, span, f"{who} {'leave' if len(names) > 1 else 'leaves'} {'any' if left == 'at least 0.00' else left}"
 
 
 def _all(result, quantity):

@@ -32,10 +32,11 @@ QUANTITIES = {
     "length ratio": "",
     "handle separation": "cm",
     "elevation angle": "degrees",
-    "azimuth angle": "degrees",
+    "azimuth angle, working plane": "degrees",
     "chord to camera port": "cm",
 }
 
+_AZIMUTH = "azimuth angle, working plane"
 _TIE = 1e-9  # a value this little beyond a limit counts as met
 _OPEN = 1e-6  # a limit that can be approached and not attained is kept this far away
 _NOWHERE = -1.0  # an upper end of a that no angle is under
@@ -54,7 +55,7 @@ _CROSSINGS = {
 }
 
 _E_LOW, _E_HIGH = (("elevation angle", "low"),), (("elevation angle", "high"),)
-_A_LOW, _A_HIGH, _A_ANY = (("azimuth angle", "low"),), (("azimuth angle", "high"),), (("azimuth angle", "any"),)
+_A_LOW, _A_HIGH, _A_ANY = ((_AZIMUTH, "low"),), ((_AZIMUTH, "high"),), ((_AZIMUTH, "any"),)
 
 
 class Relaxation(NamedTuple):
@@ -71,10 +72,11 @@ class Relaxation(NamedTuple):
         return abs(self.needed - self.given)
 
     def __str__(self):
-        unit, given = _unit(self.quantity), _figure(self.given)
+        unit = _unit(self.quantity)
+        given, needed, by = (_figure(each, self.quantity) for each in (self.given, self.needed, self.by))
         if self.by < 0.005:
             return f"{self.quantity}: {self.end} end from {given}{unit} to just {'below' if self.end == 'low' else 'above'} it"
-        return f"{self.quantity}: {self.end} end from {given} to {_figure(self.needed)}{unit}, by {_figure(self.by)}{unit}"
+        return f"{self.quantity}: {self.end} end from {given} to {needed}{unit}, by {by}{unit}"
 
 
 class Clash(NamedTuple):
@@ -164,8 +166,8 @@ def conflicts(rules, instrument_length=36, handle_reach=10, window=0, camera="pa
     rules
         a mapping from quantity to (low, high), None where there is no limit on that side, or to one number. In cm and
         degrees: manipulation angle, port spacing, inserted length, depth, working distance, length ratio, handle separation,
-        elevation angle (of the shafts), azimuth angle (in the working plane, half the plan angle; 90 is a limit at an
-        upright plane, not attained), chord to camera port (from a working port to a camera port on the same arc
+        elevation angle (of the shafts), azimuth angle, working plane (half the plan angle; 90 is a limit at an upright plane,
+        not attained), chord to camera port (from a working port to a camera port on the same arc
         about the target)
     instrument_length, handle_reach
         in cm; a shaft has to reach the target whatever the rules
@@ -301,8 +303,8 @@ class _Problem:
             upper.append(_Bound(radians(90 - e_low + tie), _E_LOW, ("θ ≤ 180 - 2 ε",)))
         if e_high + tie < 0:
             upper.append(_Bound(_NOWHERE, _E_HIGH, ("ε ≥ 0",)))
-        if "azimuth angle" in rules:
-            self._azimuth_bounds(e_low, e_high, *rules["azimuth angle"], tie, lower, upper)
+        if _AZIMUTH in rules:
+            self._azimuth_bounds(e_low, e_high, *rules[_AZIMUTH], tie, lower, upper)
         return lower, upper
 
     def _azimuth_bounds(self, e_low, e_high, a_low, a_high, tie, lower, upper):
@@ -377,7 +379,7 @@ class _Problem:
         depth, half = inserted * cos(a), inserted * sin(a)
         flattest, steepest = _tilts(a, rules)
         swing = acos(min(1.0, self.window / depth))  # at the port line, from the target to the foot of a flat phone's axis
-        if self.window and "azimuth angle" in rules:  # which is counted from the operator's side, so the phone has to be there
+        if self.window and _AZIMUTH in rules:  # which is counted from the operator's side, so the phone has to be there
             if flattest < swing:
                 steepest = min(steepest, swing)
             else:
@@ -438,11 +440,11 @@ def _turning_points(limits, least, most):
 def _lean(name, rules, least, most):
     """The span of elevation or azimuth, from sin(a) = cos(eps) sin(alpha): the first falls with a, the second rises."""
     e_low, e_high = _within_right_angle(rules, "elevation angle")
-    a_low, a_high = _within_right_angle(rules, "azimuth angle")
+    a_low, a_high = _within_right_angle(rules, _AZIMUTH)
     if name == "elevation angle":
         low = acos(min(1.0, sin(most) / sin(a_low))) if a_low else 0.0
         high = acos(min(1.0, sin(least) / sin(a_high)))
-        if "azimuth angle" in rules and a_high == pi / 2:
+        if _AZIMUTH in rules and a_high == pi / 2:
             high -= radians(_OPEN)
         return degrees(max(low, e_low)), degrees(min(high, e_high))
     low = asin(min(1.0, sin(least) / cos(e_low)))
@@ -453,7 +455,7 @@ def _lean(name, rules, least, most):
 def _tilts(a, rules):
     """The least and the largest tilt, in radians, that elevation and azimuth allow at a."""
     e_low, e_high = _within_right_angle(rules, "elevation angle", _TIE)
-    a_low, a_high = _within_right_angle(rules, "azimuth angle", _TIE)
+    a_low, a_high = _within_right_angle(rules, _AZIMUTH, _TIE)
     flattest, steepest = asin(min(1.0, sin(e_low) / cos(a))), asin(min(1.0, sin(e_high) / cos(a)))
     if a_low:
         flattest = max(flattest, acos(min(1.0, tan(a) / tan(a_low))))
@@ -552,12 +554,12 @@ def _end(name, end, low, high):
 
 def rule_in_words(name, low, high):
     """A rule as one says it, such as working distance 7.5 to 15 cm."""
-    return f"{name} {'of ' if _figure(low) == _figure(high) else ''}{range_in_words(name, low, high)}"
+    return f"{name} {'of ' if _figure(low, name) == _figure(high, name) else ''}{range_in_words(name, low, high)}"
 
 
 def range_in_words(name, low, high):
     """What a rule allows of its quantity, with its unit."""
-    least, most = _figure(low), _figure(high)
+    least, most = _figure(low, name), _figure(high, name)
     if (low, high) == _FREE:
         return "without limits"
     if high == inf:
@@ -572,9 +574,10 @@ def _unit(name):
     return f" {unit}" if unit else ""
 
 
-def _figure(value):
-    """At most two decimals, so that an end of a range can be typed in again."""
-    return f"{round(value, 2) + 0.0:.2f}".rstrip("0").rstrip(".")
+def _figure(value, name):
+    """At most two decimals, so that an end of a range can be typed in again; a ratio has both of them."""
+    text = f"{round(value, 2) + 0.0:.2f}"
+    return text.rstrip("0").rstrip(".") if QUANTITIES[name] else text
 
 
 def _told_apart(first, second):

@@ -4,7 +4,6 @@ import re
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cache
-from itertools import pairwise
 from math import isnan
 
 from ergokit import datasets
@@ -13,9 +12,11 @@ from ergokit.guidance.cautions import CAUTION
 
 # How far outside still counts as near: about what a tape measure tells apart (common practice, no source).
 _NEAR = {"deg": 2.0, "cm": 0.5, "ratio": 0.05}
+_CLOSE = 0.25  # of the way from the best level tried to the next one tried still counts as close to it (the kit's own choice)
 _ROUNDING = 1e-9
-_MILDEST_FIRST = ("in range", "near", "untested", "outside")
-_PUBLISHED_AZIMUTH = "azimuth angle, instruments' plane"  # the plane in which 30 each gives 60
+_MILDEST_FIRST = ("in range", "near", "outside")
+#: A published "azimuth angle" is the one in the plane in which 30 each gives 60.
+_MEANT = {"azimuth angle": "azimuth angle, instruments' plane"}
 # Measures for which there is no row, and their units.
 _UNGUIDED = {
     "depth": "cm",
@@ -31,6 +32,16 @@ _UNGUIDED = {
 }
 _SYMBOLS = {"deg": " degrees", "ratio": "", "percent": " %"}
 _SAID = {"advice": "advised", "best": "best of those tried", "tested": "tried"}
+# What a headline calls a range, and a mark beside a number, by the basis of the row that decides.
+_RANGES = {
+    "published": ("the advised range", "advised"),
+    "secondary page": ("a secondary page's range", "page"),
+    "from memory": ("a range from memory", "memory"),
+    "common practice": ("a range of common practice", "practice"),
+}
+_OF_RANGE = {"in range": "in", "near": "near", "outside": "outside"}
+_OF_VALUE = {"in range": "at", "near": "close to", "outside": "away from"}
+_SIGNS = {"in range": "✓", "near": "≈", "outside": "✗", "": ""}
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -38,23 +49,36 @@ class Verdict:
     """A verdict on one value.
 
     status
-        "in range"; "near", outside by no more than a tape measure tells apart; "untested", between a level tried inside the
-        range and one tried outside it; "outside"; or "no guidance"
+        the headline: whether the value is in, near or outside a range, or at, close to or away from a value; whether that
+        was advised in a text that was read, stands on a secondary page, is from memory or common practice, or was the best
+        of the levels tried; and where nothing was tried. Or "no guidance"
+    place
+        "in range"; "near", outside by no more than a tape measure tells apart, or within a quarter of the way from the best
+        level to the next one tried; "outside"; or "" without guidance
+    whence
+        where the range comes from, in a word: "advised", "page", "memory", "practice" or "tried"; "" without guidance
     because
-        the ranges that decide it, and those that differ
+        the rows that decide it, and the others
     """
 
     quantity: str
     value: float
     unit: str
     status: str
+    place: str
+    whence: str
     because: str
     records: tuple
 
     @property
+    def sign(self):
+        """A sign for the place, "" without guidance; it is shown with `whence`."""
+        return _SIGNS[self.place]
+
+    @property
     def words(self):
         """The verdict in a sentence or two."""
-        value = _figure(round(self.value, 2 if self.unit == "ratio" else 1))
+        value = _figure(self.value if self.unit == "ratio" else round(self.value, 1), self.unit)
         return f"{self.quantity} {value}{_symbol(self.unit)}: {self.status}. {self.because}"
 
     @property
@@ -66,7 +90,7 @@ class Verdict:
         return pd.DataFrame([self._row(row) for row in self.records], columns=columns)
 
     def _row(self, row):
-        of_this = "" if row["kind"] == "tested" else _of(row, _size(self.quantity, self.value))
+        of_this = _of(row, _size(self.quantity, self.value), _tried(self.records)) if _advises(row) else ""
         return _says(row), of_this, row["statement"], citation_of(row), basis_of(row)
 
     def __repr__(self):
@@ -81,25 +105,32 @@ class Verdict:
         return "\n".join([f"**{self.words}**", "", *head, *lines, "", CAUTION])
 
 
-def verdict(quantity, value):
+def verdict(quantity, value, given=None):
     """What the published rows say of `value` for `quantity`, as a `Verdict`.
 
     The rows with the strongest basis decide: published, then a secondary page, memory and common practice; of those an
-    advised range before the best of the levels tried. Rows that differ are shown beside them and never averaged. An azimuth
-    is the one in the instruments' plane; a hand-eye rotation counts the same to either side. ValueError for an unknown
-    quantity or a value that is not a number.
+    advised range before the best of the levels tried. A row with a condition decides only where the condition is met: by
+    `given`, other measures of the same placement, quantity -> value, where near counts as met. The other rows are named
+    beside them and never averaged. "Nothing was tried" speaks of all rows of the quantity together. An azimuth is the one in
+    the instruments' plane; a hand-eye rotation counts the same to either side. ValueError for an unknown quantity or a value
+    that is not a number.
 
     >>> print(verdict("length ratio", 0.9).words)
-    length ratio 0.9: untested. At least 1 advised (Emam et al. 2000, published); nothing was tried between 0.5 and 1.
-    >>> verdict("manipulation angle", 60).status, verdict("display angle", 60).status
-    ('in range', 'no guidance')
+    length ratio 0.90: outside the advised range; nothing was tried between 0.50 and 1.00. At least 1.00 advised, from knot \
+tying on the bench (Emam et al. 2000, published).
+    >>> verdict("hand-eye rotation", 6).status, verdict("display angle", 60).status
+    ('close to 0 degrees, the best tried; nothing was tried between 0 and 45 degrees', 'no guidance')
+    >>> verdict("elevation angle", 60).place, verdict("elevation angle", 60, {"manipulation angle": 61}).place
+    ('outside', 'in range')
     """
     value = one("value", value, numbers, "a number")
-    known = (*_rows(), _PUBLISHED_AZIMUTH, *_UNGUIDED)
+    quantity = _MEANT.get(quantity, quantity) if isinstance(quantity, str) else quantity
+    known = (*_rows(), *_UNGUIDED)
     if quantity not in known:
         names = get_close_matches(str(quantity), known) or [name for name, rows in _rows().items() if any(map(_advises, rows))]
         raise ValueError(f"quantity takes a name like {', '.join(names)}; got {quantity!r}.")
-    return _judged(quantity, value)
+    given = {name: one("given", each, numbers, "a number") for name, each in (given or {}).items()}
+    return _judged(quantity, value, given)
 
 
 def judge(placement):
@@ -108,66 +139,111 @@ def judge(placement):
     Every row of `placement.measures()` is there; the verdict on one without a value is "no value".
 
     >>> from ergokit.placement import Placement
-    >>> judge(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 0, 12)))[["quantity", "value", "verdict"]].head(4)
-              quantity value     verdict
-          port spacing  18.0     outside
-    manipulation angle  59.9    in range
-      working distance  15.6     outside
-                 depth  15.6 no guidance
+    >>> judge(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 0, 12)))[["quantity", "value", "verdict"]].iloc[[1, 3]]
+              quantity value              verdict
+    manipulation angle  59.9 in the advised range
+                 depth  15.6          no guidance
     <BLANKLINE>
     A verdict describes geometry; it is not permission.
     """
     from ergokit.guidance.table import VerdictTable
 
     table = placement.measures()
-    pairs = zip(table["quantity"], table["value"], strict=True)
-    judged = [("no value", "") if isnan(value) else _short_verdict(quantity, value) for quantity, value in pairs]
+    whose = table["target"] if "target" in table else [1] * len(table)
+    given = {target: given_by(rows.itertuples()) for target, rows in table.groupby(whose)}
+    judged = [
+        ("no value", "") if isnan(value) else _short_verdict(quantity, value, given[target])
+        for target, quantity, value in zip(whose, table["quantity"], table["value"], strict=True)
+    ]
     return VerdictTable(table.assign(verdict=[status for status, _ in judged], because=[because for _, because in judged]))
 
 
-def _short_verdict(quantity, value):
-    found = _judged(quantity, value)
+def given_by(rows):
+    """The measures of one target that a condition can name, quantity -> value: those with one value, from a table's rows."""
+    return {row.quantity: row.value for row in rows if not row.side and not isnan(row.value)}
+
+
+def _short_verdict(quantity, value, given):
+    found = _judged(quantity, value, given)
     return found.status, found.because
 
 
-def _judged(quantity, value):
-    rows = _rows().get("azimuth angle" if quantity == _PUBLISHED_AZIMUTH else quantity, ())
+def _judged(quantity, value, given):
+    rows = _rows().get(quantity, ())
     unit = rows[0]["unit"] if rows else _UNGUIDED[quantity]
     behind = tuple(row for row in rows if row["kind"] in _SAID)
-    advising = [row for row in behind if _advises(row)]
-    if not advising:
-        tried = "".join(f"; {_says(row)} ({source_in_short(row)})" for row in behind)
-        return Verdict(quantity, value, unit, "no guidance", f"No range is advised{tried}.", behind)
-    size = _size(quantity, value)
-    strongest = min(_rank(row) for row in advising)
-    deciding = [row for row in advising if _rank(row) == strongest]
-    status = max((_of(row, size) for row in deciding), key=_MILDEST_FIRST.index)
-    differing = [
+    pool = [row for row in behind if _advises(row) and _applies(row, given)]
+    if not pool:
+        said = "".join(f"; {_says(row)} ({source_in_short(row)})" for row in behind)
+        nothing = "No range is advised" if not any(map(_advises, behind)) else "No range is advised without a condition"
+        return Verdict(quantity, value, unit, "no guidance", "", "", f"{nothing}{said}.", behind)
+    size, tried = _size(quantity, value), _tried(behind)
+    pool = [row for row in pool if not any(_narrows(row, other) for other in pool)]
+    strongest = min(map(_rank, pool))
+    deciding = [row for row in pool if _rank(row) == strongest]
+    worst = max(deciding, key=lambda row: _MILDEST_FIRST.index(_of(row, size, tried)))
+    place = _of(worst, size, tried)
+    status = _headline(worst, place) + _untried(size, tried, place, unit)
+    others = [
         row
-        for row in advising
-        if row not in deciding
-        and _of(row, size) != status
-        and not (row["kind"] == "best" and any(_inside(other, row["low"]) for other in deciding))
+        for row in behind
+        if _advises(row)
+        and (not _applies(row, given) or (row in pool and row not in deciding and _of(row, size, tried) != place))
     ]
-    return Verdict(quantity, value, unit, status, _because(size, deciding, differing), behind)
+    whence = "tried" if worst["kind"] == "best" else _RANGES[basis_of(worst)][1]
+    return Verdict(quantity, value, unit, status, place, whence, _because(deciding, others), behind)
 
 
-def _because(size, deciding, differing):
-    reasons = []
-    for row in deciding:
-        reasons.append(f"{_says(row)} ({source_in_short(row)}, {basis_of(row)})")
-        if gap := _gap(row, size):
-            reasons.append(f"nothing was tried between {_figure(gap[0])} and {_figure(gap[1])}")
-        elif row["levels"] and not row["levels"][0] <= size <= row["levels"][-1]:
-            below = size < row["levels"][0]
-            reasons.append(f"nothing was tried {'below' if below else 'above'} {_figure(row['levels'][0 if below else -1])}")
-    text = "; ".join(reasons)
-    text = text[0].upper() + text[1:] + "."
+def _headline(row, place):
+    if row["low"] != row["high"]:
+        return f"{_OF_RANGE[place]} {_RANGES[basis_of(row)][0]}"
+    value = f"{_figure(row['low'], row['unit'])}{_symbol(row['unit'])}"
+    if row["kind"] == "best":
+        return f"{_OF_VALUE[place]} {value}, the best tried"
+    return f"{_OF_VALUE[place]} {_RANGES[basis_of(row)][0].replace('range', 'value')}, {value}"
+
+
+def _untried(size, tried, place, unit):
+    """Where nothing was tried about the value, for a headline: between two levels outside the range, or beyond them all."""
+    if not tried or size in tried:
+        return ""
+    figures = [_figure(level, unit) for level in tried]
+    if size < tried[0]:
+        return f"; nothing was tried below {figures[0]}{_symbol(unit)}"
+    if size > tried[-1]:
+        return f"; nothing was tried above {figures[-1]}{_symbol(unit)}"
+    above = next(i for i, level in enumerate(tried) if level > size)
+    if place == "in range":
+        return ""
+    return f"; nothing was tried between {figures[above - 1]} and {figures[above]}{_symbol(unit)}"
+
+
+def _because(deciding, others):
+    def listed(rows):
+        return "; ".join(f"{_says(row)} ({source_in_short(row)}, {basis_of(row)})" for row in rows)
+
+    text = listed(deciding)
+    text = f"{text[0].upper()}{text[1:]}."
     if any(row["may_mean"] for row in deciding):
         text += " Whether this elevation is a shaft's own or the tilt of the plane of both is not said."
-    if differing:
-        text += f" Others differ: {'; '.join(f'{_says(row)} ({source_in_short(row)}, {basis_of(row)})' for row in differing)}."
-    return text
+    return f"{text} Others: {listed(others)}." if others else text
+
+
+def turning_points(quantity):
+    """Every value at which `verdict` may change its words, of either sign, rising; where it is judged anywhere by itself."""
+    rows = [row for row in _rows().get(_MEANT.get(quantity, quantity), ()) if row["kind"] in _SAID]
+    tried = _tried(rows)
+    ends = {end for row in rows for end in (row["low"], row["high"]) if not isnan(end)}
+    near = {end + way * _NEAR.get(rows[0]["unit"], 0.0) for end in ends for way in (-1, 1)} if rows else set()
+    close = {a + _CLOSE * (b - a) for i in range(len(tried) - 1) for a, b in (tried[i : i + 2], tried[i : i + 2][::-1])}
+    return sorted({sign * place for place in ends | near | close | set(tried) for sign in (-1, 1)} | {0.0})
+
+
+def conditions_on(quantity):
+    """The conditions that rows on a quantity have and other measures can meet: (other quantity, its value, how near)."""
+    rows = _rows().get(_MEANT.get(quantity, quantity), ())
+    found = (row for row in rows if _advises(row) and row["against"])
+    return tuple(dict.fromkeys((row["against"], row["at"], _nearness(row["against"])) for row in found))
 
 
 # What one row says
@@ -177,9 +253,26 @@ def _advises(row):
     return row["kind"] in ("advice", "best")
 
 
+def _applies(row, given):
+    """Whether a row can decide: it has no condition, or these measures meet it; what it was found on is no condition."""
+    if not row["condition"] or row["condition"].startswith("from "):
+        return True
+    return row["against"] in given and abs(given[row["against"]] - row["at"]) <= _nearness(row["against"]) + _ROUNDING
+
+
+def _nearness(quantity):
+    return _NEAR[_rows()[quantity][0]["unit"]]
+
+
 def _rank(row):
     """The least decides."""
     return datasets.BASES.index(row["basis"]), row["secondary"], row["kind"] != "advice"
+
+
+def _narrows(row, other):
+    """Whether a row names one value in a range of one no weaker: it does not contradict that range and does not decide."""
+    inside = row["low"] == row["high"] and other["low"] != other["high"] and _beyond(other, row["low"]) == 0
+    return inside and _rank(other) <= _rank(row)
 
 
 def _beyond(row, size):
@@ -187,24 +280,21 @@ def _beyond(row, size):
     return max(0.0, *(gap for gap in (row["low"] - size, size - row["high"]) if not isnan(gap)))
 
 
-def _inside(row, size):
-    return _beyond(row, size) <= _ROUNDING
+def _of(row, size, tried):
+    near = _NEAR.get(row["unit"], 0.0)
+    if row["kind"] == "best":
+        ways = [abs(level - row["low"]) for level in tried if (level - row["low"]) * (size - row["low"]) > 0]
+        near = max(near, _CLOSE * min(ways, default=0.0))
+    beyond = _beyond(row, size)
+    return "in range" if beyond <= _ROUNDING else "near" if beyond <= near + _ROUNDING else "outside"
 
 
-def _gap(row, size):
-    """The neighbouring levels tried, one inside the range and one outside, that the value lies between; or None."""
-    for below, above in pairwise(row["levels"]):
-        if below < size < above and _inside(row, below) != _inside(row, above) and not _inside(row, size):
-            return below, above
-    return None
-
-
-def _of(row, size):
-    if _inside(row, size):
-        return "in range"
-    if _beyond(row, size) <= _NEAR.get(row["unit"], 0.0) + _ROUNDING:
-        return "near"
-    return "untested" if _gap(row, size) else "outside"
+def _tried(rows):
+    """Every level that any of these rows tried; none where levels were tried that were not read."""
+    if any(row["kind"] == "best" and not row["levels"] for row in rows):
+        return []
+    single = {row["low"] for row in rows if row["kind"] == "tested" and row["low"] == row["high"]}
+    return sorted(single.union(*(row["levels"] for row in rows)))
 
 
 def _size(quantity, value):
@@ -217,6 +307,7 @@ def _rows():
     rows = {}
     for row in datasets.records("published_values"):
         for name in filter(None, (row["quantity"], row["may_mean"])):
+            name = _MEANT.get(name, name)
             rows[name] = (*rows.get(name, ()), row)
     return rows
 
@@ -225,13 +316,13 @@ def _rows():
 
 
 def _says(row):
-    low, high, unit = row["low"], row["high"], _symbol(row["unit"])
-    if isnan(high):
-        span = f"at least {_figure(low)}{unit}"
-    elif isnan(low):
-        span = f"at most {_figure(high)}{unit}"
+    low, high, unit = _figure(row["low"], row["unit"]), _figure(row["high"], row["unit"]), _symbol(row["unit"])
+    if isnan(row["high"]):
+        span = f"at least {low}{unit}"
+    elif isnan(row["low"]):
+        span = f"at most {high}{unit}"
     else:
-        span = f"{_figure(low)}{unit}" if low == high else f"{_figure(low)} to {_figure(high)}{unit}"
+        span = f"{low}{unit}" if low == high else f"{low} to {high}{unit}"
     condition = f", {row['condition']}" if row["condition"] else ""
     return f"{span} {_SAID[row['kind']]}{condition}"
 
@@ -274,5 +365,6 @@ def _symbol(unit):
     return _SYMBOLS.get(unit, f" {unit}")
 
 
-def _figure(number):
-    return f"{number:.10g}"
+def _figure(number, unit):
+    """A number as it is said: two decimals for a ratio, else as many as it has."""
+    return f"{number:.2f}" if unit == "ratio" else f"{number:.10g}"

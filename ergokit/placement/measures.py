@@ -33,6 +33,27 @@ class Row(NamedTuple):
     uncertainty: float | None
 
 
+def figure(value, unit):
+    """A value as it is shown, without its unit: two decimals for a ratio, which has none, else one."""
+    return f"{value:z.{decimals(unit)}f}"
+
+
+def with_unit(value, unit):
+    """A value as it is shown on paper and slides; "no value" for NaN."""
+    return "no value" if np.isnan(value) else figure(value, unit) + {"cm": " cm", "deg": "°", "": ""}[unit]
+
+
+def give_or_take(uncertainty, unit):
+    """An uncertainty as it is shown, with the digits of its value; one that those would round to nothing is "under 0.1"."""
+    text, least = figure(uncertainty, unit), 10.0 ** -decimals(unit)
+    return text if float(text) else f"under {least:g}"
+
+
+def decimals(unit):
+    """How many a value of this unit is shown with."""
+    return 1 if unit else 2
+
+
 def rows_of(placement, focus=0):
     """The measures of one target as rows, for a display that must be quick; `measure` makes a table of all targets."""
     one = placement if len(placement.targets) == 1 else placement.replace(target=placement.targets[focus])

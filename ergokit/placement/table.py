@@ -1,12 +1,14 @@
-"""A pandas table of measures that is shown with one decimal and kept in full."""
+"""A pandas table of measures that is shown with one decimal, a ratio with two, and kept in full."""
 
 import pandas as pd
+
+from ergokit.placement.measures import figure, give_or_take
 
 NEEDS = "needs "  # how the note of a measure begins that another reading would settle
 
 
 class MeasureTable(pd.DataFrame):
-    """A DataFrame that shows one decimal, and `not defined` or `not known` where a measure has no value."""
+    """A DataFrame that shows one decimal, two for a ratio, and `not defined` or `not known` where a measure has no value."""
 
     @property
     def _constructor(self):
@@ -20,8 +22,10 @@ class MeasureTable(pd.DataFrame):
 
     def _shown(self):
         shown = pd.DataFrame(self)
+        units = self["unit"] if "unit" in shown else ["-"] * len(shown)
         for name in shown.select_dtypes(float):
-            shown[name] = shown[name].map("{:z.1f}".format)
+            said = give_or_take if name == "uncertainty" else figure
+            shown[name] = [said(value, unit) for value, unit in zip(shown[name], units, strict=True)]
         if "value" in shown and "note" in shown:
             lost = self["value"].isna()
             known = ~self["note"].astype(str).str.startswith(NEEDS)

@@ -16,6 +16,7 @@ from ergokit.search.aims import AnyPair, InRange
 from ergokit.search.cameras import Cameras, first_that_holds, looked_through
 from ergokit.search.descent import descend, merit
 from ergokit.search.pulls import pulls
+from ergokit.search.rules import ROUNDING
 
 _MOST = 1_000_000  # cells waiting, of ports and of cameras; beyond this the smallest come first, done with soonest
 _FIRST = 6  # cells along each parameter at the start
@@ -137,9 +138,12 @@ class Search:
         if cells.bound.size:
             cells, scene, parts = self._bounded(task.aim.lower_bound(scene), cells, scene, parts)
         if cells.bound.size:
-            cells, scene, parts = self._bounded(
-                task.aim.better_bound(scene, parts, pulls(task.port_rules, scene, parts)), cells, scene, parts
-            )
+            pulled = pulls(task.port_rules, scene, parts)
+            bound = task.aim.better_bound(scene, parts, pulled)
+            if pulled is not None:
+                over, slope = pulled
+                bound = np.where((over > np.abs(slope).sum(axis=1) + ROUNDING).any(axis=0), np.inf, bound)
+            cells, scene, parts = self._bounded(bound, cells, scene, parts)
         return cells, scene, parts
 
     def _bounded(self, bound, cells, scene, parts):
@@ -163,7 +167,7 @@ class Search:
         if better.size:
             self.best, self.value = arrangements[:, 0], value[better[0]]
             self._try(descend(task, self.best))
-        elif self._rounds % _EVERY == 0 and (self.best is None or len(task.rules) > 1):
+        elif self._rounds % _EVERY == 0 and (self.best is None or not all(rule.unasked for rule in task.rules)):
             least = np.argsort(cells.bound)[:_TRIED]
             arrangements = cells.middle[:, least]
             if task.free_camera:

@@ -4,14 +4,16 @@ remainder, and how that changes across the cell.
 Whatever multiple of this, not negative, is added to the value of a pair that meets the rule, the sum is no larger than the
 value. So a bound of the sum is one of the value. Distances are convex: the slope alone bounds them from below, and from
 above it needs the square of the way over twice the least distance. An elevation changes as a manipulation angle does, whose
-other shaft is upright. The azimuth difference and the clearance have no slopes here and rule out cells by their span alone.
+other shaft is upright. The clearance has no slopes here and rules out cells by its span alone.
 """
 
 import numpy as np
 
-from ergokit.search.rules import REACH
+from ergokit.search.rules import APART, REACH
 from ergokit.search.scene import dot
 
+_WIDEST = 170  # degrees of azimuth difference from which on a limit says next to nothing
+_TARGETS = 8  # of which a limit on the azimuth difference has rows: those that break it most
 _FLAT = 0.1  # radians off upright within which an elevation's slope is not used
 
 
@@ -26,7 +28,7 @@ def pulls(rules, scene, parts):
             for side in (0, 1):
                 ray = (scene.left, scene.right)[side]
                 found += _of_lengths(ray.length, ray.unit, low, high, {side: 1}, parts)
-        elif rule.name == "port spacing":
+        elif rule.name in ("port spacing", APART):
             found += _of_points(scene.ports[0], scene.ports[1], low, high, {0: 1, 1: -1}, parts)
         elif rule.name == "port to camera" and len(scene.ports) == 3:
             for side in (0, 1):
@@ -34,6 +36,8 @@ def pulls(rules, scene, parts):
         elif rule.name == "elevation angle":
             for side in (0, 1):
                 found += _of_elevations((scene.left, scene.right)[side], np.radians(low), np.radians(high), side, parts)
+        elif rule.name == "azimuth difference" and high < _WIDEST:
+            found += _of_azimuths(scene, np.radians(high), parts)
     if not found:
         return None
     over, slope = (np.stack(part) for part in zip(*found, strict=True))
@@ -81,6 +85,42 @@ def _of_elevations(ray, low, high, side, parts):
         curve = np.maximum(np.tan(np.where(usable, steepest, 0)), 1)
         remainder = (curve * (parts[side].reach / shortest) ** 2 + parts[side].bend / shortest) / 2
         yield sign * (value - limit) - np.where(usable, remainder, 10), sign * _slope(across, {side: 1}, parts)
+
+
+def _of_azimuths(scene, high, parts):
+    """The rows of the azimuth difference, one for each sign of it and each of some targets.
+
+    In the notation of `rules.azimuth_difference` it is at most 2 eta just where |c . (b - a)| is at most
+    tan(eta) |c . (b + a)| tan(theta/2). The right side is taken at its most in the cell. In the left one a unit vector
+    w/|w| of a point that moves by v has a second derivative of at most 2/sqrt(3) (v/|w|)^2: its parts along and across
+    w are v_across^2 and 2 v_along v_across, over |w|^2.
+    """
+    camera, sides = scene.camera, (scene.left, scene.right)
+    towards = [dot(camera.unit, side.unit) for side in sides]
+    half_most = np.minimum(scene.theta + scene.turn, np.pi) / 2
+    usable = half_most < np.pi / 2 - _FLAT
+    along = np.abs(towards[0] + towards[1]) + scene.turn
+    most = np.tan(high / 2) * along * np.tan(np.where(usable, half_most, 0))
+    remainder = 0.0
+    for side, part in zip(sides, parts, strict=True):
+        shortest = side.length - part.reach
+        usable &= shortest > 0
+        shortest = np.where(usable, shortest, 1)
+        remainder = remainder + ((part.reach / shortest) ** 2 * (2 / np.sqrt(3)) + part.bend / shortest) / 2
+    across = towards[1] - towards[0]
+    slopes = []
+    for sign, side, near, part in zip((-1, 1), sides, towards, parts, strict=True):
+        gradient = tuple(sign * (c - near * u) / side.length for c, u in zip(camera.unit, side.unit, strict=True))
+        slopes += [half * dot(gradient, way) for way, half in zip(part.along, part.half, strict=True)]
+    slopes = np.stack(slopes, axis=1)
+    over = np.where(usable, np.abs(across) - most - remainder, -10)
+    for target in np.argsort(-over, axis=0)[:_TARGETS]:
+        pick = target[None]
+        across_here, most_here = (np.take_along_axis(part, pick, 0)[0] for part in (across, most + remainder))
+        slope = np.take_along_axis(slopes, pick[:, None], 0)[0]
+        fits = np.take_along_axis(usable, pick, 0)[0]
+        for sign in (-1, 1):
+            yield np.where(fits, sign * across_here - most_here, -10), sign * slope
 
 
 def _slope(gradient, moves, parts):

@@ -12,7 +12,7 @@ from ergokit.placement import Placement
 from ergokit.search.branch import Search, alone
 from ergokit.search.cameras import evenest
 from ergokit.search.descent import descend
-from ergokit.search.rules import REACH, azimuth_difference
+from ergokit.search.rules import azimuth_difference
 from ergokit.surfaces import Dome
 
 _APART = 3  # cm between two arrangements that differ in kind, at one of their ports at least
@@ -243,7 +243,7 @@ class BestPorts:
         if not out:
             return f"This pair of ports brings {into}: it {misses}, and {self._proof()}."
         if self.lower_bound > max(task.wanted - low, high - task.wanted):
-            ruled = " that meets the rules" if any(rule.name != REACH for rule in task.rules) else ""
+            ruled = " that meets the rules" if not all(rule.unasked for rule in task.rules) else ""
             best = "the best pair" if self.finished else "the best pair found"
             return f"No pair of ports on this surface{ruled} brings {into}: {best} {misses}, and {self._proof()}."
         outside = f"{'the target' if self._one else f'{out} of {len(task.targets)} targets'} out of {low:g} to {high:g} degrees"

@@ -9,8 +9,9 @@ from ergokit.guidance.rules import interval
 from ergokit.search.scene import between, dot
 
 TIE = 1e-9  # a value this little beyond a limit counts as met
-_ROUNDING = 1e-6  # cm or degrees: a cell is ruled out only by more, as acos keeps half the digits near 0 and 180 degrees
+ROUNDING = 1e-6  # cm or degrees: a cell is ruled out only by more, as acos keeps half the digits near 0 and 180 degrees
 REACH = "reach of the instruments"
+APART = "two holes side by side"
 CLEARANCE = "shaft clearance"
 _HANDLE = 1e-6  # cm of shaft that stay outside a port at least, as an instrument all inside cannot be held
 
@@ -25,6 +26,11 @@ class Rule:
     shaft: float
 
     @property
+    def unasked(self):
+        """Whether it holds whatever the reader asks for."""
+        return self.name in (REACH, APART)
+
+    @property
     def needs_camera(self):
         return self.name in _OF_CAMERA
 
@@ -33,12 +39,15 @@ class Rule:
         """The rule as one says it."""
         if self.name == REACH:
             return f"reach of {self.shaft:g} cm instruments"
+        if self.name == APART:
+            return f"two holes of {self.low:g} cm side by side"
         unit = f" {QUANTITIES[self.name]}".rstrip()
+        low, high = (f"{end:g}" if unit else f"{end:.2f}" for end in (self.low, self.high))
         if self.high == np.inf:
-            return f"{self.name} at least {self.low:g}{unit}"
+            return f"{self.name} at least {low}{unit}"
         if self.low == -np.inf:
-            return f"{self.name} at most {self.high:g}{unit}"
-        return f"{self.name} {self.low:g} to {self.high:g}{unit}"
+            return f"{self.name} at most {high}{unit}"
+        return f"{self.name} {low} to {high}{unit}"
 
     def bounds(self, scene):
         """The least and the most in each cell, in cm or degrees, both of shape (rows, N)."""
@@ -48,7 +57,7 @@ class Rule:
     def may_hold(self, scene):
         """Whether the rule may hold somewhere in each cell, shape (N,)."""
         least, most = self.bounds(scene)
-        return ((most >= self.low - _ROUNDING) & (least <= self.high + _ROUNDING)).all(axis=0)
+        return ((most >= self.low - ROUNDING) & (least <= self.high + ROUNDING)).all(axis=0)
 
     def holds(self, scene):
         """Whether the rule holds everywhere in each cell; of a scene that is still, whether it holds."""
@@ -56,11 +65,11 @@ class Rule:
         return ((least >= self.low - TIE) & (most <= self.high + TIE)).all(axis=0)
 
 
-def checked_rules(rules, shaft, camera):
-    """The rules as a tuple of `Rule`, the reach of the instruments first."""
+def checked_rules(rules, shaft, camera, hole):
+    """The rules as a tuple of `Rule`, first those that hold unasked: the instruments reach, and the holes do not overlap."""
     if rules is not None and not isinstance(rules, Mapping):
         raise ValueError(f"rules takes a mapping from quantity to (low, high); got {rules!r}.")
-    found = [Rule(REACH, -np.inf, shaft - _HANDLE, shaft)]
+    found = [Rule(REACH, -np.inf, shaft - _HANDLE, shaft), Rule(APART, hole, np.inf, shaft)]
     for name, ends in dict(rules or {}).items():
         if name not in QUANTITIES:
             raise ValueError(f"rules takes the quantities {', '.join(QUANTITIES)}; got {name!r}.")
@@ -172,6 +181,7 @@ _BOUNDS = {
     "working distance": _working_distance,
     CLEARANCE: _clearance,
     REACH: _inserted,
+    APART: _spacing,
 }
 _OF_CAMERA = ("port to camera", "azimuth difference", "working distance")
 

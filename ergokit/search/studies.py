@@ -129,9 +129,9 @@ def _moved_partner(task, places, best, partner, step):
 
 
 def _values(task, one, other):
-    """The value of each pair of places (u, v), infinite where a rule is broken or both are the same place."""
+    """The value of each pair of places (u, v), infinite where a rule is broken."""
     scene, _ = task.scene(np.concatenate([task.places.from_uv(one), task.places.from_uv(other)]))
-    return np.where(task.holds(scene) & (one != other).any(axis=0), task.aim.value(scene.theta), np.inf)
+    return np.where(task.holds(scene), task.aim.value(scene.theta), np.inf)
 
 
 def _least_working_distance(task):

@@ -58,7 +58,7 @@ class Task:
                 raise ValueError(f"camera takes a point off the targets; {camera!r} is one of them.")
         self.instrument_length = one("instrument_length", instrument_length, lengths)
         self.handle_reach = one("handle_reach", handle_reach, lengths, zero=True)
-        self.rules = checked_rules(rules, self.instrument_length, camera)
+        self.rules = checked_rules(rules, self.instrument_length, camera, self.hole)
         self.wanted = one("manipulation_angle", manipulation_angle, numbers, _ANGLE)
         ends = numbers("angle_range", angle_range, "(low, high) in degrees")
         if ends.shape != (2,) or not 0 <= ends[0] <= self.wanted <= ends[1] <= 180 or not 0 < self.wanted < 180:

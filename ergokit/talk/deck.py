@@ -3,7 +3,6 @@
 import io
 import re
 from copy import deepcopy
-from math import isnan
 from pathlib import Path
 
 import sympy as sp
@@ -23,6 +22,7 @@ from ergokit.figures.style import BLUE, PALE
 from ergokit.guidance import CAUTION, judge
 from ergokit.guidance.cautions import CUT_BY, FOR_EDUCATION, ON_SLIDE
 from ergokit.placement.demo import remark
+from ergokit.placement.measures import with_unit
 from ergokit.relations import RELATIONS
 from ergokit.triangulation import manipulation_angle, working_distance
 
@@ -51,7 +51,6 @@ _MEASURED = (
     "display angle",
     "hand-eye rotation",
 )
-_UNITS = {"cm": " cm", "deg": "°", "": ""}
 _SOURCE = "Computed from the geometry by ergokit."
 _FOOT = FOR_EDUCATION.partition(":")[0] + "."
 
@@ -177,13 +176,13 @@ class _Deck:
         rows, why = [("measure", "here", "verdict")], []
         for name in _MEASURED:
             mine = table[table["quantity"] == name].to_dict("records")
-            values = " and ".join("no value" if isnan(r["value"]) else f"{r['value']:.1f}{_UNITS[r['unit']]}" for r in mine)
-            verdicts = " and ".join(dict.fromkeys(row["verdict"] for row in mine))
+            values = " and ".join(with_unit(row["value"], row["unit"]) for row in mine)
+            verdicts = " and ".join(dict.fromkeys(row["verdict"].partition(";")[0] for row in mine))  # the rest is in the notes
             rows.append((name + (", left and right" if len(mine) > 1 else ""), values, verdicts))
-            why += dict.fromkeys(f"{name}: {row['because']}" for row in mine if row["because"])
+            why += dict.fromkeys(f"{name}: {row['verdict']}. {row['because']}" for row in mine if row["because"])
         frame = slide.shapes.add_table(len(rows), 3, *map(Inches, (0.6, 1.5, 12.13, 0.6 * len(rows))))
         frame._element.nvGraphicFramePr.cNvPr.set("descr", "; ".join(": ".join(row) for row in rows[1:]))
-        for width, column in zip((5.4, 3.5, 3.23), frame.table.columns, strict=True):
+        for width, column in zip((4.4, 3.2, 4.53), frame.table.columns, strict=True):
             column.width = Inches(width)
         for i, row in enumerate(rows):
             for j, text in enumerate(row):

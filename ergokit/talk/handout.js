@@ -122,12 +122,12 @@ function impossible(p) {
   return "";
 }
 
-const MARKS = { "in range": "✓", near: "≈", outside: "✗", untested: "?" };
 const UNITS = { deg: "°", cm: " cm", "": "" };
 
-/** What the published ranges say of a value: [status, because]. */
-function verdictOn(quantity, value) {
-  const { changes, at, between, words } = DATA.verdicts[quantity];
+/** What the published ranges say of a value beside the others of a placement: {status, because, place, sign, whence}. */
+function verdictOn(quantity, value, measured) {
+  const met = ({ needs }) => needs.every(([other, wanted, near]) => Math.abs(measured[other][0] - wanted) <= near + 1e-9);
+  const { changes, at, between, words } = DATA.verdicts[quantity].find(met);
   const i = changes.findIndex((change) => value <= change + 1e-9);
   if (i < 0) return words[between.at(-1)];
   return words[changes[i] - value <= 1e-9 ? at[i] : between[i]];
@@ -152,18 +152,19 @@ function note(quantity, value, beta, view) {
   return "";
 }
 
-const judged = (quantity, value) => (Number.isNaN(value) || quantity in DATA.notKnown ? ["no value", ""] : verdictOn(quantity, value));
+const NO_VALUE = { status: "no value", because: "", place: "" };
+const judged = (quantity, value, m) => (Number.isNaN(value) || quantity in DATA.notKnown ? NO_VALUE : verdictOn(quantity, value, m));
 const sentence = (words) => words && `${words[0].toUpperCase()}${words.slice(1)}${words.endsWith(".") ? "" : "."}`;
 
-function markOf(status) {
-  return status in MARKS ? `<span class="mark-of" data-status="${status}" role="img" aria-label="${status}">${MARKS[status]}</span>` : "";
+function markOf({ status, place, sign, whence }) {
+  return place && `<span class="mark-of" data-place="${place}" role="img" aria-label="${status}">${sign} <small>${whence}</small></span>`;
 }
 
 /** The sentence under the pictures. */
 function tell(m) {
   const said = (quantity) => {
-    const value = m[quantity][0], [status] = judged(quantity, value);
-    return shown(quantity, value) + (status in MARKS ? ` (${status})` : "");
+    const value = m[quantity][0], { status, place } = judged(quantity, value, m);
+    return shown(quantity, value) + (place && ` (${status.split(";")[0]})`);
   };
   return `Instruments meet at ${said("manipulation angle")}; ${said("display angle")} on the monitor. Lens ${said("working distance")}.`;
 }
@@ -273,13 +274,13 @@ function showNumbers(p, m, wrong) {
   const beta = degrees(Math.abs(dot(back, across)), norm(cross(back, across)));
   for (const output of document.querySelectorAll("output[data-quantity]")) {
     const { quantity, side } = output.dataset, value = m[quantity][side === "right" ? 1 : 0];
-    output.innerHTML = wrong ? "–" : `${shown(quantity, value)} ${markOf(judged(quantity, value)[0])}`;
+    output.innerHTML = wrong ? "–" : `${shown(quantity, value)} ${markOf(judged(quantity, value, m))}`;
   }
   for (const item of document.querySelectorAll(".measure")) {
     const quantity = item.dataset.of, { sides } = DATA.quantities[quantity];
     const lines = sides.map((side, i) => {
-      const value = m[quantity][i], [status, because] = judged(quantity, value);
-      const said = because && (status === "no guidance" ? because : `${sentence(status)} ${because}`);
+      const value = m[quantity][i], { status, because, place } = judged(quantity, value, m);
+      const said = place ? `${sentence(status)} ${because}` : because;
       return [side && `${side.toUpperCase()}:`, said, sentence(note(quantity, value, beta, m["view angle"][0]))].filter(Boolean).join(" ");
     });
     item.querySelector(".because").innerText = wrong ? "" : lines.join("\n");

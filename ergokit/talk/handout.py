@@ -19,7 +19,7 @@ from ergokit.figures.space import VIEWS, framed
 from ergokit.figures.style import LOOKS, SPACE_CSS, SPACE_JS, palette_css
 from ergokit.guidance import verdict
 from ergokit.guidance.cautions import CAUTIONS
-from ergokit.guidance.verdicts import _NEAR, basis_of, citation_of, source_in_short
+from ergokit.guidance.verdicts import basis_of, citation_of, conditions_on, source_in_short, turning_points
 from ergokit.placement import Placement
 from ergokit.placement.demo import remark
 from ergokit.placement.measures import _BARE_HOLE, _SHORT, _STEEP, _UNSTABLE, _WHY_NOT, rows_of
@@ -168,27 +168,28 @@ def _outlines(placement, box):
 
 
 def _pieces(quantity):
-    """What `verdict` says all along the number line.
+    """What `verdict` says all along the number line, for each condition that its rows have, and for none of them met.
 
-    `changes` are the places where it may change, `at` and `between` the number of its words there and before, between and
-    after them.
+    `needs` is the condition; `changes` are the places where it may change, `at` and `between` the number of its words there
+    and before, between and after them.
     """
-    found = verdict(quantity, 0)
-    ends = {end for row in found.records for end in (row["low"], row["high"]) if not isnan(end)}
-    near = {end + way * _NEAR.get(found.unit, 0) for end in ends for way in (-1, 1)}
-    levels = {level for row in found.records for level in row["levels"]}
-    changes = sorted({sign * place for place in ends | near | levels for sign in (-1, 1)} | {0.0})
+    return [_pieces_where(quantity, needs) for needs in (*([one] for one in conditions_on(quantity)), [])]
+
+
+def _pieces_where(quantity, needs):
+    given = {other: wanted for other, wanted, _ in needs}
+    changes = turning_points(quantity)
     gaps = [changes[0] - 1, *((low + high) / 2 for low, high in pairwise(changes)), changes[-1] + 1]
     words = []
 
     def number(value):
-        said = verdict(quantity, value)
-        said = [said.status, said.because]
+        said = verdict(quantity, value, given)
+        said = {name: getattr(said, name) for name in ("status", "because", "place", "sign", "whence")}
         if said not in words:
             words.append(said)
         return words.index(said)
 
-    return {"changes": changes, "at": [*map(number, changes)], "between": [*map(number, gaps)], "words": words}
+    return {"needs": needs, "changes": changes, "at": [*map(number, changes)], "between": [*map(number, gaps)], "words": words}
 
 
 # What stands in words

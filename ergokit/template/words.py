@@ -1,6 +1,5 @@
 """Pages of words and tables: the list to set up by, the cut list, the placement's measures with their verdicts."""
 
-from math import isnan
 from xml.sax.saxutils import escape
 
 from reportlab.lib import colors
@@ -10,10 +9,10 @@ from reportlab.platypus import Flowable, Paragraph, Spacer, Table
 
 from ergokit.guidance import CAUTION, judge
 from ergokit.guidance.cautions import FOR_EDUCATION, STEPS
+from ergokit.placement.measures import with_unit
 from ergokit.template.cutting import cut_list
 from ergokit.template.sheet import Page, frame_size
 
-_UNITS = {"cm": " cm", "deg": "°", "": ""}
 _PLAIN = ParagraphStyle("plain", fontName="Helvetica", fontSize=9.5, leading=12.5)
 _TO_DO = ParagraphStyle("to do", parent=_PLAIN, fontSize=12, leading=15.5)
 _SMALL = ParagraphStyle("small", parent=_PLAIN, fontSize=8.5, leading=10.2)
@@ -87,11 +86,11 @@ def measure_pages(paper, placement):
     rows = []
     for row in table.to_dict("records"):
         name = f"{row['quantity']}, {row['side']}" if row["side"] else row["quantity"]
-        value = "no value" if isnan(row["value"]) else f"{row['value']:.1f}{_UNITS[row['unit']]}"
+        value = with_unit(row["value"], row["unit"])
         because = " ".join(filter(None, (row["because"], row["note"])))
         rows.append(((str(row["target"]),) if several else ()) + (name, value, row["verdict"], because))
     head = (("target",) if several else ()) + ("measure", "value", "verdict", "because")
-    widths = ((1.6,) if several else ()) + (6.4, 2.4, 2.6, 10.4 if several else 12.0)
+    widths = ((1.6,) if several else ()) + (6.2, 2.4, 5.0, 8.2 if several else 9.8)
     lines = "Measures of the placement as drawn: measure the box once it is cut.", CAUTION
     return _flow(paper, "Measures", lines, [_table(head, rows, widths, paper)], cut_by=False)
 

@@ -17,7 +17,7 @@ TEN = {
     "length ratio": (0.8, 1.2),
     "handle separation": (40, 52),
     "elevation angle": (35, 50),
-    "azimuth angle": (35, 50),
+    "azimuth angle, working plane": (35, 50),
     "chord to camera port": (8, 11),
 }
 
