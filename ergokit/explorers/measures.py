@@ -3,8 +3,8 @@
 import html
 import math
 
-from ergokit.guidance import CAUTION, verdict
-from ergokit.guidance.verdicts import given_by
+from ergokit.guidance import CAUTION
+from ergokit.guidance.verdicts import verdicts_on
 from ergokit.placement.measures import figure, give_or_take
 
 _LEGEND = (
@@ -23,11 +23,11 @@ _BIG = ("manipulation angle", "working distance", "display angle", "length ratio
 
 def table(rows):
     """One line a quantity, left and right side by side, with a mark for the verdict and its reason as a tip."""
-    lines, given = [], given_by(rows)
+    lines, verdicts = [], dict(zip(map(id, rows), verdicts_on(rows), strict=True))
     for group in _by_quantity(rows):
         quantity, unit = group[0].quantity, group[0].unit
         notes = "; ".join(dict.fromkeys(row.note for row in group if row.note))
-        found = [None if math.isnan(row.value) else verdict(quantity, row.value, given) for row in group]
+        found = [verdicts[id(row)] for row in group]
         told = [each for each in found if each]
         said = (f"{each.status[0].upper()}{each.status[1:]}. {each.because}" for each in told)
         tip = html.escape(" ".join(filter(None, [notes, *dict.fromkeys(said)])), quote=True)

@@ -150,22 +150,16 @@ def judge(placement):
 
     table = placement.measures()
     whose = table["target"] if "target" in table else [1] * len(table)
-    given = {target: given_by(rows.itertuples()) for target, rows in table.groupby(whose)}
-    judged = [
-        ("no value", "") if isnan(value) else _short_verdict(quantity, value, given[target])
-        for target, quantity, value in zip(whose, table["quantity"], table["value"], strict=True)
-    ]
-    return VerdictTable(table.assign(verdict=[status for status, _ in judged], because=[because for _, because in judged]))
+    found = [each for _, rows in table.groupby(whose, sort=False) for each in verdicts_on(list(rows.itertuples()))]
+    words = {"verdict": [each.status if each else "no value" for each in found]}
+    return VerdictTable(table.assign(**words, because=[each.because if each else "" for each in found]))
 
 
-def given_by(rows):
-    """The measures of one target that a condition can name, quantity -> value: those with one value, from a table's rows."""
-    return {row.quantity: row.value for row in rows if not row.side and not isnan(row.value)}
-
-
-def _short_verdict(quantity, value, given):
-    found = _judged(quantity, value, given)
-    return found.status, found.because
+def verdicts_on(rows):
+    """The `Verdict` on each row of the measures of one target, None on one without a value."""
+    # What a condition can name: the measures with one value.
+    given = {row.quantity: row.value for row in rows if not row.side and not isnan(row.value)}
+    return [None if isnan(row.value) else _judged(row.quantity, row.value, given) for row in rows]
 
 
 def _judged(quantity, value, given):
@@ -349,9 +343,14 @@ def citation_of(row):
 
 def source_in_short(row):
     """The authors' surnames and the year."""
-    if row["source"] == "none":
+    return _in_short(row["source"])
+
+
+@cache
+def _in_short(source):
+    if source == "none":
         return "no source"
-    citation = _sources()[row["source"]]["citation"]
+    citation = _sources()[source]["citation"]
     authors = citation.split(". ")[0]
     surnames = re.findall(r"([^,]+?) [A-Z]{1,3}(?=,| et al|$)", authors)
     who = " and ".join(name.strip() for name in surnames[:2])

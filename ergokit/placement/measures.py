@@ -95,13 +95,15 @@ def rows_but(placement, unknown):
     for quantity, unit, values, odd in quantities(placement):
         sides = ("left", "right") if isinstance(values, tuple) else ("",)
         for side, value in zip(sides, values if len(sides) == 2 else (values,), strict=True):
-            value = np.array(np.broadcast_to(value, n), dtype=float)
-            note = np.where(np.isnan(value), _WHY_NOT.get(quantity, ""), "")
+            value, note = np.full(n, value, dtype=float), np.full(n, "", dtype=object)
+            missing = np.isnan(value)
+            if missing.any():
+                note[missing] = _WHY_NOT.get(quantity, "")
             if odd is not None:
                 text, where = odd[0], odd[-1 if side == "right" else 1]
-                note = np.where(~np.isnan(value) & where, text, note)
+                note[~missing & where] = text
             if quantity in unknown:
-                value, note = np.full(n, np.nan), np.full(n, unknown[quantity])
+                value[:], note[:] = np.nan, unknown[quantity]
             rows.append((quantity, side, value, unit, note))
     return rows
 
