@@ -50,7 +50,10 @@ def test_browser_and_numpy_put_every_point_and_label_in_the_same_place(js, name)
     placement, layers, surface = SCENES[name]
     items = scene(placement, layers=layers, surface=surface)
     points = np.vstack(
-        [np.reshape([p for p in item["at"] if p and "face" not in item] or [(0, 0, 0)], (-1, 3)) for item in items.values()]
+        [
+            np.reshape([p for p in item["at"] if p and {"line", "mark", "label"} & set(item)] or [(0, 0, 0)], (-1, 3))
+            for item in items.values()
+        ]
     )
     for view in views_of(placement):
         found = js.evaluate(

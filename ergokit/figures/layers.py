@@ -88,7 +88,7 @@ def _zone(placement, focus):
     items = {}
     for edge, angle in (("outer", low), ("inner", high)):
         for where, sheet in zip(("near", "far"), _below_the_ports(placement, angle, placement.targets[focus][2]), strict=True):
-            items |= _sheet(f"zone, {edge}, {where}", sheet, "zone", rims=(0, -1))
+            items[f"zone, {edge}, {where}"] = _sheet(sheet, "zone", rims=(0, -1))
     return items
 
 
@@ -117,7 +117,7 @@ def _distance(placement, focus):
     """Spheres of the advised distances about the target, above the floor."""
     items = {}
     for edge, radius in zip(("nearest", "farthest"), advised("working distance"), strict=True):
-        items |= _sheet(f"distance, {edge}", placement.targets[focus] + radius * _half_sphere(), "distance")
+        items[f"distance, {edge}"] = _sheet(placement.targets[focus] + radius * _half_sphere(), "distance")
     return items
 
 
@@ -128,14 +128,11 @@ def _half_sphere():
     return np.stack(np.broadcast_arrays(np.cos(height) * np.cos(turn), np.cos(height) * np.sin(turn), np.sin(height)), axis=-1)
 
 
-def _sheet(name, rows, look, rims=(0,)):
-    """A curved sheet (n, m, 3): some of its rows as lines, the `rims` of its columns, and a light fill between lines."""
-    shown = rows[:: (len(rows) - 1) // 7 or 1]
-    return {
-        name: item("line", look, _lifted(shown)),
-        f"{name}, rim": item("line", f"{look} rim", _lifted(rows[:, list(rims)].swapaxes(0, 1))),
-        f"{name}, fill": _fill(look, np.concatenate([shown[:-1], shown[1:, ::-1]], axis=1)),
-    }
+def _sheet(rows, look, rims=(0,)):
+    """A curved sheet (n, m, 3) as an item: some of its rows, and the `rims` of its columns; to a tenth of a millimetre."""
+    rows = rows.round(2)
+    edges = rows[:, list(rims)].swapaxes(0, 1)
+    return {"sheet": look, "at": rows[:: (len(rows) - 1) // 7].tolist(), "rims": edges.tolist()}
 
 
 def _lifted(lines):

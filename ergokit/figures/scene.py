@@ -5,6 +5,7 @@ A scene is a dictionary of named items, and nothing in it knows how it will be d
 - ``{"line": look, "at": points}``, None among the points where the pen is up,
 - ``{"mark": look, "at": points}``, a sign at each point,
 - ``{"face": look, "at": polygons}``, translucent,
+- ``{"sheet": look, "at": lines, "rims": lines}``, a curved surface: lines on it, each filled to the next, and its edges,
 - ``{"label": look, "at": [point], "text": text, "side": side}``, beside its point on that side where there is room.
 
 Points are [x, y, z] in cm, a look is a name in `ergokit.figures.style.LOOKS`. `space.js` draws a scene in a browser and

@@ -3,6 +3,8 @@
 `space.js` does the same in a browser, where the reader turns it; a test holds the two together.
 """
 
+from itertools import pairwise
+
 import numpy as np
 import plotly.graph_objects as go
 
@@ -97,7 +99,7 @@ def space_figure(items, view, width=560, height=500, at=(0, 0)):
     ['left shaft, outside', 'left shaft, inside']
     """
     parts = []
-    for name, item in items.items():
+    for name, item in spread(items):
         kind = next(iter(item))
         if kind == "label" or not item["at"]:
             continue
@@ -119,6 +121,18 @@ def space_figure(items, view, width=560, height=500, at=(0, 0)):
         annotations=notes,
     )
     return figure
+
+
+def spread(items):
+    """Name and item of all that is drawn: a sheet as the lines and faces it is made of."""
+    for name, item in items.items():
+        if "sheet" in item:
+            look, lines = item["sheet"], item["at"]
+            yield name, {"face": look, "at": [[*line, *after[::-1]] for line, after in pairwise(lines)]}
+            yield from ((name, {"line": look, "at": line}) for line in lines)
+            yield from ((name, {"line": f"{look} rim", "at": line}) for line in item["rims"])
+        else:
+            yield name, item
 
 
 def place_labels(items, view, width, height):
