@@ -105,8 +105,8 @@ function drawnLine(style, seen) {
 }
 
 /** All that is drawn: a sheet as the lines and faces it is made of. */
-const spread = (items) => Object.values(items).flatMap((item) => (item.sheet ? [
-  { face: item.sheet, at: item.at.slice(1).map((line, i) => [...item.at[i], ...[...line].reverse()]) },
+const pieces = (items) => Object.values(items).flatMap((item) => (item.sheet ? [
+  { face: item.sheet, at: item.at.slice(1).map((line, i) => [...item.at[i], ...line.map((_, j) => line.at(-1 - j))]) },
   ...item.at.map((line) => ({ line: item.sheet, at: line })),
   ...item.rims.map((line) => ({ line: `${item.sheet} rim`, at: line })),
 ] : [item]));
@@ -114,7 +114,7 @@ const spread = (items) => Object.values(items).flatMap((item) => (item.sheet ? [
 /** Draw a scene's items into an svg element, from the farthest to the nearest; returns what is written in it. */
 export function paint(svg, { items, width, height, looks }, view) {
   const at = projection(view, width, height), parts = [];
-  for (const item of spread(items)) {
+  for (const item of pieces(items)) {
     const kind = kindOf(item);
     if (kind === "label" || item.at.length === 0) continue;
     const style = looks[`${kind}s`][item[kind]];

@@ -99,7 +99,7 @@ def space_figure(items, view, width=560, height=500, at=(0, 0)):
     ['left shaft, outside', 'left shaft, inside']
     """
     parts = []
-    for name, item in spread(items):
+    for name, item in pieces(items):
         kind = next(iter(item))
         if kind == "label" or not item["at"]:
             continue
@@ -123,7 +123,7 @@ def space_figure(items, view, width=560, height=500, at=(0, 0)):
     return figure
 
 
-def spread(items):
+def pieces(items):
     """Name and item of all that is drawn: a sheet as the lines and faces it is made of."""
     for name, item in items.items():
         if "sheet" in item:

@@ -169,7 +169,7 @@ function tell(m) {
   return `Instruments meet at ${said("manipulation angle")}; ${said("display angle")} on the monitor. Lens ${said("working distance")}.`;
 }
 
-const place = (name, [x, y, z]) => `${name} ${Math.abs(x).toFixed(1)} cm to the ${x < 0 ? "left" : "right"}, ` +
+const placeOf = (name, [x, y, z]) => `${name} ${Math.abs(x).toFixed(1)} cm to the ${x < 0 ? "left" : "right"}, ` +
   `${Math.abs(y).toFixed(1)} cm ${y < 0 ? "towards" : "away from"} you, ${z.toFixed(1)} cm up`;
 
 /** The pictures for somebody who cannot see them. */
@@ -177,8 +177,8 @@ function describe(p, m) {
   const both = (quantity) => `left ${shown(quantity, m[quantity][0])}, right ${shown(quantity, m[quantity][1])}`;
   return [
     `Drawing of two instruments that meet at a target at ${shown("manipulation angle", m["manipulation angle"][0])}: ` +
-      `${place("left port", p.left_port)}; ${place("right port", p.right_port)}; ${place("camera", p.camera)}; ` +
-      `${place("target", p.target)}. Inserted lengths: ${both("inserted length")}. Elevations: ${both("elevation angle")}.`,
+      `${placeOf("left port", p.left_port)}; ${placeOf("right port", p.right_port)}; ${placeOf("camera", p.camera)}; ` +
+      `${placeOf("target", p.target)}. Inserted lengths: ${both("inserted length")}. Elevations: ${both("elevation angle")}.`,
     `What the monitor shows: the two shafts at ${shown("display angle", m["display angle"][0])}; ` +
       `the picture is turned by ${shown("hand-eye rotation", m["hand-eye rotation"][0])}.`,
   ];
