@@ -54,6 +54,7 @@ _LOOKS = w.HTML(
     .ergokit-numeral small {font-size: 15px}
     .ergokit-description {position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%)}
     body[data-jp-theme-light="false"] .ergokit .main-svg:first-of-type {background: #111111 !important}
+    body[data-jp-theme-light="false"] .ergokit .main-svg .gridlayer path {stroke: var(--space-mist) !important}
     body[data-jp-theme-light="false"] .ergokit .main-svg text {fill: #EEEEEE !important}
     body[data-jp-theme-light="false"] .ergokit .annotation-text-g .bg {fill: #111111 !important}
     </style>"""

@@ -106,7 +106,7 @@ function render({ model, el, signal }) {
       const words = await painted();
       el.classList.add("painted");
       clearTimeout(telling);
-      telling = setTimeout(tell, 120, n, words);
+      telling = setTimeout(tell, 60, n, words);
     } finally {
       busy = false;
     }
