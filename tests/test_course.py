@@ -19,7 +19,7 @@ COURSE = {row["target"]: (row["x"], row["y"], row["z"]) for row in datasets.reco
 WINDOW = tuple(BOX.point(0, 20))
 TWO = {"near": (0, -6, 0), "far": (2, 8, 0)}
 FAR = (-15, 20, 0)
-SLOW = {"camera": WINDOW, "rules": {"azimuth difference": (None, 5)}}  # many seconds
+SLOW = {"camera": "free", "rules": {"azimuth difference": (None, 1)}}  # many seconds
 
 
 def text(widget):
