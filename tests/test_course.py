@@ -13,6 +13,7 @@ from ergokit.explorers.course import _bar
 from ergokit.figures.course import _PARTS, course_figure, front_figure, turn_figure
 from ergokit.guidance.cautions import OF_A_DOME
 from ergokit.search import best_ports, port_map
+from ergokit.search.task import Task
 from ergokit.surfaces import Dome, FlatBox, WedgeBox
 
 BOX = WedgeBox(44, 36, 27)
@@ -20,7 +21,13 @@ COURSE = {row["target"]: (row["x"], row["y"], row["z"]) for row in datasets.reco
 WINDOW = tuple(BOX.point(0, 20))
 TWO = {"near": (0, -6, 0), "far": (2, 8, 0)}
 FAR = (-15, 20, 0)
-SLOW = {"camera": WINDOW, "rules": {"azimuth difference": (None, 5)}}  # many seconds
+SLOW = {"camera": WINDOW, "rules": {"azimuth difference": (None, 5)}}  # many slices
+
+
+@pytest.fixture
+def endless(monkeypatch):
+    """Searches that nothing but a stop ends: none comes so near to the best."""
+    monkeypatch.setitem(Task.__init__.__kwdefaults__, "tolerance", 1e-9)
 
 
 def text(widget):
@@ -298,7 +305,7 @@ def test_a_search_goes_on_by_itself_and_ends_as_finish_does():
     assert text(explorer.status) == "" and explorer.halt.disabled
 
 
-def test_stop_holds_the_search_and_go_on_takes_it_up():
+def test_stop_holds_the_search_and_go_on_takes_it_up(endless):
     async def read():
         explorer = course_explorer(**SLOW)
         assert not explorer.best.finished and explorer.halt.description == "stop"
@@ -331,7 +338,7 @@ def test_a_move_cancels_the_search_for_the_place_before():
     asyncio.run(read())
 
 
-def test_only_one_explorer_searches_at_a_time():
+def test_only_one_explorer_searches_at_a_time(endless):
     async def read():
         first, second = course_explorer(**SLOW), course_explorer(**SLOW)
         held = first.best

@@ -1,5 +1,7 @@
 """The best ports: bounds against sampled cells, the optimum against fine grids and scipy, courses with a known answer."""
 
+from time import process_time
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -7,14 +9,16 @@ from hypothesis import strategies as st
 from scipy import optimize
 
 from ergokit import azimuth_angles, elevation_angle, inserted_length, length_ratio, manipulation_angle, working_distance
-from ergokit.search import aims, best_ports, branch, front, port_map, searching
+from ergokit.search import aims, best_ports, branch, descent, front, port_map, ports, searching
 from ergokit.search.aims import InRange, Mean, Worst
 from ergokit.search.cameras import Cameras
 from ergokit.search.pulls import pulls
+from ergokit.search.rules import APART
 from ergokit.search.task import Task
 from ergokit.surfaces import Dome, FlatBox, WedgeBox
 
 LID, SMALL, DOME = FlatBox(60, 45, 25), FlatBox(14, 11, 9), Dome(15, 20, 8)
+WEDGE = WedgeBox(ridge=44, side_a=36, side_b=27)
 CAMERA = (1, -3, 22)
 SURFACES = [LID, WedgeBox(60, 45, 40), DOME, Dome(20, 15, 15)]
 ANY = {
@@ -28,6 +32,9 @@ ANY = {
     "shaft clearance": (0, None),
 }
 RULES = {"port spacing": (5, 20), "inserted length": (None, 30), "length ratio": (1, None), "elevation angle": (20, 75)}
+
+
+THREE = [(-5, 0, 0), (5, 0, 0), (0, 8, 2)]
 
 
 def course(seed, count=20, wide=8, deep=6, high=4):
@@ -112,9 +119,41 @@ def test_the_slope_of_a_rule_less_its_remainder_bounds_it_from_below(seed, size,
             value, (low, high) = samples_lengths(samples), (30 * low / (1 + low), 30 * high / (1 + high))
         if rule.name == "elevation angle":
             value, low, high = np.radians(value), np.radians(low), np.radians(high)
-        sides = np.split(value, 1 if rule.name == "port spacing" else 2)
+        sides = np.split(value, 1 if rule.name in ("port spacing", APART) else 2)
         broken = np.stack([end for side in sides for end in (side.max(axis=0) - high, low - side.min(axis=0))])
+        broken = broken[np.isfinite(broken).all(axis=1)]
         assert (over + slope[:, :, 0] @ within <= broken + 1e-6).all(), rule.name
+
+
+@settings(max_examples=300)
+@cells
+def test_the_slopes_of_the_azimuth_difference_pass_every_pair_that_meets_it(seed, size, surface):
+    """And no cell is said to contradict its rules that holds a pair which meets them all."""
+    rng = np.random.default_rng(seed)
+    high = rng.choice([1.0, 5.0, 20.0, 60.0, 150.0])
+    task = Task(surface, course(seed, 5), rules={"azimuth difference": (None, high)}, camera=CAMERA, instrument_length=60)
+    scene, parts, samples, within = cell_and_samples(task, seed, size)
+    [rule] = [rule for rule in task.rules if rule.name == "azimuth difference"]
+    over, slope = pulls((rule,), scene, parts)
+    assert len(over) == 10  # both signs, five targets
+    met = rule.bounds(samples)[1].max(axis=0) <= high
+    broken = over + slope[:, :, 0] @ within
+    assert (broken[:, met] <= 1e-9).all()
+    for rules in ((rule,), task.rules):
+        held = task.holds(samples, rules)
+        assert not (aims.contradicted(*pulls(rules, scene, parts))[0] and held.any())
+
+
+def test_a_cell_without_a_pair_is_contradicted_by_rules_together():
+    """Far to the left no two places have about the same azimuth to all three targets; one by one each could be had."""
+    task = Task(LID, THREE, rules={"azimuth difference": (None, 3)}, camera=(0, -12, 18))
+    middle, half = np.array([[2.0], [-15.0], [4.0], [-12.0]]), np.full((4, 1), 0.3)
+    scene, parts = task.scene(middle, half)
+    over, slope = pulls(task.port_rules, scene, parts)
+    change = np.abs(slope).sum(axis=1)
+    assert aims.contradicted(over, slope)[0] or (over > change).any()
+    found = [aims.contradicted(*pulls(task.port_rules, *task.scene(middle + shift, half)))[0] for shift in (0, 3, 6, 9)]
+    assert sum(found) >= 2
 
 
 def samples_lengths(scene):
@@ -172,7 +211,7 @@ def test_samples_catch_a_bound_that_is_too_high(monkeypatch, loosened):
 
 def test_a_certificate_from_a_loosened_bound_is_caught(monkeypatch):
     """No pair of a fine grid is better than a true lower bound. Without descents, which would find the best all the same."""
-    monkeypatch.setattr(branch, "descend", lambda task, start: start)
+    monkeypatch.setattr(branch, "descend", lambda task, start, until: start)
     targets = course(3, 6, 4, 3, 2)
     least = deviations(*pairs_on(SMALL, 0.5), targets).max(axis=-1).min()
     assert best_ports(SMALL, targets).lower_bound <= least
@@ -185,7 +224,7 @@ def test_a_coarse_search_does_not_claim_more_than_a_fine_one_finds(monkeypatch):
     """What was dropped for its bound counts. Without descents, which would find the best at once."""
     targets = course(3, 6, 4, 3, 2)
     fine = best_ports(SMALL, targets, tolerance=0.01)
-    monkeypatch.setattr(branch, "descend", lambda task, start: start)
+    monkeypatch.setattr(branch, "descend", lambda task, start, until: start)
     coarse = best_ports(SMALL, targets, tolerance=1.5)
     assert coarse.finished and coarse.lower_bound <= fine.worst_deviation < coarse.worst_deviation - 0.5
 
@@ -379,6 +418,72 @@ def test_rules_that_leave_no_position_are_named(rules, words):
     assert not best.found and best.finished and best.left_port is best.placement is None
     assert np.isnan(best.worst_deviation) and np.isnan(best.gap) and best.lower_bound == np.inf
     assert words in best.sentence and len(best.table) == 0 and best.binding == best.runners_up == ()
+
+
+@pytest.mark.parametrize(
+    ("surface", "targets", "camera", "most", "there_is_one"),
+    [
+        (LID, THREE, (0, -12, 18), 3, False),
+        (FlatBox(40, 30, 18), THREE, (0, -12, 18), 3, True),
+        (LID, course(4, 3), (0, -12, 18), 1, False),
+        (WEDGE, course(2, 12, 12, 7), WEDGE.point(0, 20), 5, True),
+    ],
+)
+def test_a_tight_azimuth_difference_comes_to_its_end(surface, targets, camera, most, there_is_one):
+    """Counted in cells, so that a busy machine does not matter: 100,000 take 1 to 2 s. Each ran past 30 s of processor once."""
+    task = Task(surface, targets, rules={"azimuth difference": (None, most)}, camera=camera)
+    search = branch.Search(task)
+    for _ in search.rounds():
+        assert search.examined < 800_000
+    assert search.done and (search.best is not None) == there_is_one
+
+
+@pytest.mark.parametrize("hole", [0.5, 1, 3])
+def test_two_holes_are_at_least_their_diameter_apart(hole):
+    best = best_ports(LID, (0, 0, 2), manipulation_angle=0.5, angle_range=(0, 75), hole=hole)
+    assert np.linalg.norm(best.left_port - best.right_port) >= hole - 1e-9
+    assert f"two holes of {hole:g} cm side by side" in best.binding
+    mapped = port_map(SMALL, course(1, 2, 3, 2, 2), step=2, manipulation_angle=0.01, angle_range=(0, 75), hole=hole)
+    assert np.nanmin(mapped.best) > 1  # with both ports in one place it would be 0.01
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.integers(0, 2**32))
+def test_what_is_found_can_be_measured_and_what_is_impossible_has_no_ports(seed):
+    rng = np.random.default_rng(seed)
+    ends = {"port spacing": 12, "inserted length": 15, "length ratio": 1, "elevation angle": 90, "azimuth difference": 30}
+    names = rng.permutation(list(ends))[: rng.integers(1, 4)]
+    rules = {
+        name: (None, ends[name] * rng.uniform()) if rng.uniform() < 0.5 else tuple(np.sort(rng.uniform(0, ends[name], 2)))
+        for name in names
+    }
+    targets = course(seed, 3, 4, 3, 8.9)
+    targets[0, 2] = rng.choice([0, 8.99999])
+    best = best_ports(
+        SMALL, targets, camera=(0, -3, 8), rules=rules, aim=rng.choice(["worst", "mean", "in range"]), seconds=0.5
+    )
+    if best.found:
+        assert len(best.placement.measures()) and np.isfinite(best.value) and len(best.table) == 3
+        assert np.linalg.norm(best.left_port - best.right_port) >= 1 - 1e-9
+    else:
+        assert best.placement is None and np.isnan(best.value) and best.sentence
+
+
+@pytest.mark.parametrize("below", [0, 1e-9])
+def test_a_target_on_the_surface_is_no_place_to_work(below):
+    with pytest.raises(ValueError, match="targets takes points on the floor or above it and under FlatBox"):
+        best_ports(LID, [(0, 0, 0), (3, 2, 25 - below)])
+
+
+@pytest.mark.parametrize("seconds", [0.5, 1.5])
+@pytest.mark.parametrize("aim", ["worst", "mean"])
+def test_seconds_are_kept(monkeypatch, seconds, aim):
+    for module in (ports, branch, descent):
+        monkeypatch.setattr(module, "monotonic", process_time)  # whatever else the machine does
+    start = process_time()
+    best = best_ports(LID, course(4, 600), aim=aim, tolerance=1e-6, seconds=seconds)
+    assert not best.finished and best.seconds == pytest.approx(seconds, rel=0.1)
+    assert process_time() - start == pytest.approx(seconds, rel=0.1)
 
 
 def test_targets_beyond_reach_leave_no_position():

@@ -7,7 +7,7 @@ from plotly.subplots import make_subplots
 
 from ergokit import datasets
 from ergokit.figures.style import GREEN, GREY, INK, PALE, PLAIN, PURPLE
-from ergokit.guidance.verdicts import basis_of, citation_of
+from ergokit.guidance.verdicts import basis_of, citation_of, found_on
 
 #: What was varied in the experiments of which a result was read.
 EXPERIMENTS = (
@@ -98,7 +98,7 @@ def mean_angles_figure(width=840):
             marker={"color": colour, "symbol": symbol, "size": 13, "line": {"color": INK, "width": 2}},
             hovertemplate="%{text}<extra>" + name + "</extra>",
         )
-    says = f"{band['low']:g} to {band['high']:g}° advised"
+    says = f"{band['low']:g} to {band['high']:g}° advised<br>({found_on(band)})"
     figure.add_annotation(x=(band["low"] + band["high"]) / 2, y=1, yref="paper", text=says, showarrow=False, yanchor="bottom")
     axis = {"fixedrange": True, "zeroline": False}
     figure.update_layout(
@@ -111,7 +111,7 @@ def mean_angles_figure(width=840):
             "showgrid": False,
         },
     )
-    _finish(figure, width, 120 * len(order) + 80, _foot({"angles": angles[0], "band": band}, width), top=30, left=190)
+    _finish(figure, width, 120 * len(order) + 80, _foot({"angles": angles[0], "band": band}, width), top=48, left=190)
     return figure
 
 

@@ -22,7 +22,7 @@ from ergokit.figures.scene import extent
 from ergokit.figures.style import GREEN, GREY, INK, ORANGE, PLAIN
 from ergokit.figures.triangle import triangle_figure
 from ergokit.guidance import conflicts
-from ergokit.guidance.verdicts import citation_of, source_in_short
+from ergokit.guidance.verdicts import citation_of, found_on, source_in_short
 from ergokit.relations import solve_triangle
 from ergokit.tolerance import effects, how_exact
 from ergokit.triangulation import (
@@ -133,7 +133,7 @@ def zone(placement, focus=0):
         figure,
         "Every target on one arc sees the same angle",
         (
-            f"Shaded: {low:g} to {high:g}°, advised for knotting. This target sees {theta:.1f}°: {inside}.",
+            f"Shaded: {low:g} to {high:g}°, advised from {found_on(advice('manipulation angle'))}. This target sees {theta:.1f}°: {inside}.",
             "Deeper, or to the side, the angle closes; nearer it opens.",
         ),
         f"Arcs through both ports on which the angle is {low:g}, 60 and {high:g} degrees; between the first and the last the "

@@ -360,6 +360,11 @@ def _in_short(source):
     return f"{who} {year[0]}" if year else who
 
 
+def found_on(row):
+    """What a row was found on and when, such as "knot tying on the bench, 1997"."""
+    return f"{row['condition'].removeprefix('from ')}, {source_in_short(row).split()[-1]}"
+
+
 def _symbol(unit):
     return _SYMBOLS.get(unit, f" {unit}")
 

@@ -11,6 +11,7 @@ theirs does. The weights are sought that bring the bound highest; whatever weigh
 
 import numpy as np
 
+from ergokit.search.rules import ROUNDING
 from ergokit.search.scene import dot
 
 #: Radians by which every bound is lowered for rounding: acos makes of 1e-15 in its argument at most 5e-8.
@@ -153,6 +154,19 @@ def _slopes(scene, parts, chosen, sign):
         shortest = np.where(usable, length - cells.reach, 1)
         remainder = remainder + curve * (cells.reach / shortest) ** 2 + cells.bend / shortest
     return np.stack(slopes, axis=1), np.where(usable, remainder / 2, np.inf)
+
+
+def contradicted(over, slope):
+    """Whether rules cannot hold together anywhere in each cell, (N,): some sum of what they are broken by is always positive.
+
+    `over` and `slope` as `pulls` gives them, each row brought to the same change across the cell.
+    """
+    over, change = over - ROUNDING, np.maximum(np.abs(slope).sum(axis=1), _LEAST)
+    found = (over > change).any(axis=0)
+    some = np.flatnonzero(~found & ((over > -change).sum(axis=0) > 1))
+    scale = change[:, some]
+    found[some] = _heaviest(over[:, some] / scale, np.take(slope, some, axis=-1) / scale[:, None], None) > 0
+    return found
 
 
 def _heaviest(middle, slope, pulled):

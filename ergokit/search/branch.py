@@ -12,11 +12,10 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ergokit.search.aims import AnyPair, InRange
+from ergokit.search.aims import AnyPair, InRange, contradicted
 from ergokit.search.cameras import Cameras, first_that_holds, looked_through
 from ergokit.search.descent import descend, merit
 from ergokit.search.pulls import pulls
-from ergokit.search.rules import ROUNDING
 
 _MOST = 1_000_000  # cells waiting, of ports and of cameras; beyond this the smallest come first, done with soonest
 _FIRST = 6  # cells along each parameter at the start
@@ -31,6 +30,7 @@ class Search:
 
     def __init__(self, task):
         self.task = task
+        self.until = np.inf if task.seconds is None else monotonic() + task.seconds
         self.best, self.value = None, np.inf
         self.dropped = np.inf  # the least bound of the cells dropped for their bound
         self.examined = 0
@@ -63,7 +63,7 @@ class Search:
             yield
         self._begun = True
         for start in self.starts(_STARTS):
-            self._try(descend(self.task, start))
+            self._try(descend(self.task, start, self.until))
             yield
         while not self.done:
             self._round(self._taken())
@@ -138,11 +138,10 @@ class Search:
         if cells.bound.size:
             cells, scene, parts = self._bounded(task.aim.lower_bound(scene), cells, scene, parts)
         if cells.bound.size:
-            pulled = pulls(task.port_rules, scene, parts)
-            bound = task.aim.better_bound(scene, parts, pulled)
-            if pulled is not None:
-                over, slope = pulled
-                bound = np.where((over > np.abs(slope).sum(axis=1) + ROUNDING).any(axis=0), np.inf, bound)
+            over, slope = pulls(task.port_rules, scene, parts)
+            fits = np.flatnonzero(~contradicted(over, slope))
+            cells, scene, parts = _some(fits, cells, scene, parts)
+            bound = task.aim.better_bound(scene, parts, (over[:, fits], np.take(slope, fits, axis=-1)))
             cells, scene, parts = self._bounded(bound, cells, scene, parts)
         return cells, scene, parts
 
@@ -166,14 +165,14 @@ class Search:
             better, arrangements = better[seen], np.concatenate([arrangements, camera])[:, seen]
         if better.size:
             self.best, self.value = arrangements[:, 0], value[better[0]]
-            self._try(descend(task, self.best))
+            self._try(descend(task, self.best, self.until))
         elif self._rounds % _EVERY == 0 and (self.best is None or not all(rule.unasked for rule in task.rules)):
             least = np.argsort(cells.bound)[:_TRIED]
             arrangements = cells.middle[:, least]
             if task.free_camera:
                 some = cells.cameras.of(least)
                 arrangements = np.concatenate([arrangements, some.middle[:, np.cumsum(some.count) - some.count]])
-            self._try(descend(task, arrangements[:, merit(task, arrangements).argmin()]))
+            self._try(descend(task, arrangements[:, merit(task, arrangements).argmin()], self.until))
 
 
 class _Cells(NamedTuple):

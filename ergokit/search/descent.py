@@ -1,5 +1,8 @@
 """The best arrangement near a given one: linear programs, each within a step that is trusted."""
 
+from math import inf
+from time import monotonic
+
 import numpy as np
 from scipy.optimize import linprog
 
@@ -12,13 +15,15 @@ _PRICE = 1.0  # radians for each cm or degree by which a rule is broken
 _INSIDE = 1e-7  # cm or degrees by which the limits of rules are drawn in, so that they hold in spite of curvature
 
 
-def descend(task, start):
-    """An arrangement (d,) near `start` with no larger value, or less broken rules."""
+def descend(task, start, until=inf):
+    """An arrangement (d,) near `start` with no larger value, or less broken rules; `until` is a time of `monotonic`."""
     size = task.high - task.low
     here, trust = start, 0.1
     angles, rows = _measured(task, here[:, None])
     here_merit = _merit(task, angles, rows)[0]
     for _ in range(_STEPS):
+        if monotonic() > until:
+            break
         shifts = np.concatenate([np.eye(len(here)), -np.eye(len(here))]) * (_DIFFERENCE * size)
         nearby_angles, nearby_rows = _measured(task, here[:, None] + shifts.T)
         half = len(here)

@@ -46,9 +46,10 @@ def best_ports(
     tolerance
         degrees; the search ends when the best is known to be that near to the best possible
     seconds
-        after which the search stops with what it has
+        after which the search stops with what it has; kept within 10 %. A small azimuth difference with a free camera can
+        take minutes without
     hole
-        diameter of a port hole, which lies wholly on the surface, in cm
+        diameter of a port hole, in cm: each hole lies wholly on the surface, and the two do not overlap
 
     Rules that no arrangement meets give a result without ports, whose `sentence` says which rules. ValueError for a bad
     argument and for targets outside the box.
@@ -82,7 +83,7 @@ def _states(task):
     shown = start
     for _ in search.rounds():
         now = monotonic()
-        if task.seconds is not None and now - start > task.seconds:
+        if now > search.until:
             break
         if now - shown > _BETWEEN and not search.done:
             yield snapshot(search, now - start, last=False)

@@ -18,7 +18,7 @@ _FLAT = 0.1  # radians off upright within which an elevation's slope is not used
 
 
 def pulls(rules, scene, parts):
-    """One row for each limit, (m, N), and its slopes times half the cell, (m, 4, N); None where no rule has any."""
+    """One row for each limit, (m, N), and its slopes times half the cell, (m, 4, N)."""
     found = []
     for rule in rules:
         low, high = rule.low, rule.high
@@ -38,8 +38,6 @@ def pulls(rules, scene, parts):
                 found += _of_elevations((scene.left, scene.right)[side], np.radians(low), np.radians(high), side, parts)
         elif rule.name == "azimuth difference" and high < _WIDEST:
             found += _of_azimuths(scene, np.radians(high), parts)
-    if not found:
-        return None
     over, slope = (np.stack(part) for part in zip(*found, strict=True))
     return over, slope
 

@@ -12,7 +12,7 @@ from ergokit.placement import Placement
 from ergokit.search.branch import Search, alone
 from ergokit.search.cameras import evenest
 from ergokit.search.descent import descend
-from ergokit.search.rules import azimuth_difference
+from ergokit.search.rules import APART, azimuth_difference
 from ergokit.surfaces import Dome
 
 _APART = 3  # cm between two arrangements that differ in kind, at one of their ports at least
@@ -214,7 +214,8 @@ class BestPorts:
         rules = self._task.rules
         if self.found or not self.finished or self._by_themselves:
             return ()
-        return tuple(rule for rule in rules if alone(self._task, tuple(other for other in rules if other is not rule)))
+        others = (rule for rule in rules if rule.name != APART)  # with one hole for both there would be no pair
+        return tuple(rule for rule in others if alone(self._task, tuple(other for other in rules if other is not rule)))
 
     @cached_property
     def sentence(self):

@@ -11,6 +11,7 @@ from ergokit.surfaces import Surface
 
 AIMS = ("worst", "mean", "in range")
 _FEW = 32  # targets with which cells are sifted before all targets are looked at
+_TOUCHES = 1e-6  # cm from the surface: nearer, a port could lie on the target
 _ANGLE = "an angle of more than 0 and less than 180 degrees"
 
 
@@ -18,7 +19,8 @@ class Task:
     """The arguments of `best_ports`, checked. An arrangement is a column of parameters: left port, right port and,
     where it is free, the camera; two parameters each."""
 
-    at_once = 200_000  # targets times cells in one piece of work: a tenth of a second, and some tens of MB
+    at_once = 100_000  # targets times cells in one piece of work: a tenth of a second, and some tens of MB
+    at_once_each_second = 40_000  # less where there is little time, so that the search stops when it has to
 
     def __init__(
         self,
@@ -69,6 +71,8 @@ class Task:
         self.range = tuple(ends.tolist())
         self.tolerance = one("tolerance", tolerance, lengths, takes="an angle of more than 0 degrees")
         self.seconds = None if seconds is None else one("seconds", seconds, lengths, takes="more than 0 seconds")
+        if self.seconds is not None:
+            self.at_once = int(min(self.at_once, self.at_once_each_second * self.seconds))
         self.aim_name = aim
         self.weights = self._weights(weights)
         self.aim = self._aim()
@@ -166,7 +170,7 @@ def _check_inside(surface, targets):
         under = np.zeros_like(over)
         u, v = uv[over].T
         if over.any():
-            under[over] = ((targets[over] - surface.point(u, v, face)) * surface.normal(u, v, face)).sum(axis=-1) < 0
+            under[over] = ((targets[over] - surface.point(u, v, face)) * surface.normal(u, v, face)).sum(axis=-1) < -_TOUCHES
         inside &= under
     if not inside.all():
         outside = np.flatnonzero(~inside)

@@ -80,4 +80,4 @@ def _table(pen):
                 pen.rectangle(left + 0.02, v - 0.17, left + cell - 0.02, v + 0.39, width=0, fill=0.86)
             pen.text((0.9 + cell * (i + 0.5), v), f"{theta:.1f}", 8.5, "centre", bold=good)
     pen.text((right / 2, -0.4), "both instruments inserted as far (cm);", 7.5, "centre")
-    pen.text((right / 2, -0.75), "grey: 45 to 75 degrees", 7.5, "centre")
+    pen.text((right / 2, -0.75), "grey: 45 to 75 degrees (knot tying on the bench, 1997)", 7.5, "centre")
