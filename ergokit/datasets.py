@@ -24,8 +24,9 @@ def load(name):
     """The table `name` as a pandas DataFrame, checked row by row.
 
     ``"published_values"``: quantity, kind, low, high, unit, levels (those tried, a tuple), against and at (what a result was
-    measured against, and where), condition, may_mean (another quantity the source's word may stand for), statement, source,
-    basis, secondary. Lengths in cm, angles in degrees; NaN where a range has no end on that side.
+    measured against, or a condition speaks of, and where), condition (when the row holds; or, begun with "from", what it was
+    found on), may_mean (another quantity the source's word may stand for), statement, source, basis, secondary.
+    Lengths in cm, angles in degrees; NaN where a range has no end on that side.
 
     ``"sources"``: id, citation, doi, from_memory (parts of the entry that were not read), read_in.
 

@@ -345,3 +345,10 @@ def test_what_each_rule_leaves_by_itself_shows_where_the_clash_comes_from():
         result.allowed(D, [H])
     with pytest.raises(ValueError, match=r"quantity takes one of manipulation angle, .*; got 'distance'"):
         result.allowed("distance")
+
+
+def test_the_azimuth_names_its_plane():
+    result = conflicts({A: (None, 20), MA: (60, None)})
+    assert not result.feasible and "azimuth angle, working plane at most 20 degrees" in repr(result)
+    with pytest.raises(ValueError, match=r"azimuth angle, working plane, .*; got 'azimuth angle'"):
+        conflicts({"azimuth angle": 30})

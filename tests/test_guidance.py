@@ -125,6 +125,11 @@ def test_each_basis_has_a_word_of_its_own():
     assert [one.sign for one in places] == ["✓", "≈", "✗"] and verdict("display angle", 60).sign == ""
 
 
+def test_close_ends_a_quarter_of_the_way_to_the_next_level_tried():
+    assert verdict("hand-eye rotation", 11.2).place == "near" and verdict("hand-eye rotation", -11.3).place == "outside"
+    assert verdict("view angle", 86.3).place == "near" and verdict("view angle", 86.2).place == "outside"
+
+
 def test_azimuth_names_its_plane():
     assert verdict("azimuth angle", 30).words.startswith("azimuth angle, instruments' plane 30 degrees: ")
 

@@ -103,6 +103,18 @@ def test_no_sample_in_a_cell_leaves_the_span_of_a_rule(seed, size, surface):
         assert (values.min(axis=1) >= least[:, 0] - 1e-6).all() and (values.max(axis=1) <= most[:, 0] + 1e-6).all(), rule.name
 
 
+@pytest.mark.parametrize("theta", [20, 59, 75, 90, 130])
+def test_shaft_clearance_is_the_least_distance_to_any_point_of_the_other_shaft(theta):
+    inside = 10 / np.cos(np.radians(theta / 2))
+    half = inside * np.sin(np.radians(theta / 2))
+    task = Task(LID, (0, 0, 15), rules={"shaft clearance": (1, None)}, instrument_length=100)
+    [rule] = [rule for rule in task.rules if rule.name == "shaft clearance"]
+    scene, _ = task.scene(np.array([[-half], [0], [half], [0]]))
+    shaft = np.array([0, 0, 15]) + np.linspace(0, 1, 200_001)[:, None] * np.array([half, 0, 10])
+    least = np.linalg.norm(shaft - [-half, 0, 25], axis=1).min()
+    assert rule.bounds(scene)[0] == pytest.approx(least, abs=1e-6)
+
+
 @settings(max_examples=100)
 @cells
 def test_the_slope_of_a_rule_less_its_remainder_bounds_it_from_below(seed, size, surface):

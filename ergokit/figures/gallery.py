@@ -133,8 +133,8 @@ def zone(placement, focus=0):
         figure,
         "Every target on one arc sees the same angle",
         (
-            f"Shaded: {low:g} to {high:g}°, advised from {found_on(advice('manipulation angle'))}. "
-            f"This target sees {theta:.1f}°: {inside}.",
+            f"Shaded: {low:g} to {high:g}°, advised from {found_on(advice('manipulation angle'))}. This target sees "
+            f"{theta:.1f}°: {inside}.",
             "Deeper, or to the side, the angle closes; nearer it opens.",
         ),
         f"Arcs through both ports on which the angle is {low:g}, 60 and {high:g} degrees; between the first and the last the "
