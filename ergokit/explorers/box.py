@@ -2,7 +2,8 @@
 
 import html
 
-from ergokit.design import design_box
+from ergokit._check import a, checked, flag
+from ergokit.design import BoxDesign, design_box
 from ergokit.explorers.small import SmallExplorer, Track
 from ergokit.figures import box_figure, update_box
 from ergokit.placement.measures import rows_of
@@ -11,6 +12,7 @@ from ergokit.surfaces import WedgeBox
 _SHOWN = ("manipulation angle", "working distance", "depth", "length ratio", "entry angle", "elevation angle")
 
 
+@checked(numbers=flag, design=a(BoxDesign))
 def box_explorer(numbers=True, design=None):
     """Explore a box before it is cut: carton, port holes and window, the phone flat on the panel, its picture on the floor.
 

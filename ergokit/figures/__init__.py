@@ -24,6 +24,36 @@ _LATER = {name: "export" for name in ("SIZES", "Size", "browser", "save", "save_
 _LATER |= {name: "gallery" for name in ("GALLERY", "drawable")}
 
 
+__all__ = [
+    "EXPERIMENTS",
+    "GALLERY",
+    "LAYERS",
+    "SIZES",
+    "VIEWS",
+    "Size",
+    "angle_map_figure",
+    "box_figure",
+    "browser",
+    "course_figure",
+    "drawable",
+    "elevation_bound_figure",
+    "experiments_figure",
+    "front_figure",
+    "inscribed_angle_figure",
+    "lever_figure",
+    "mean_angles_figure",
+    "monitor_figure",
+    "rules_figure",
+    "save",
+    "save_all",
+    "scene",
+    "section_figure",
+    "tape_figure",
+    "triangle_figure",
+    "turn_figure",
+]
+
+
 def __getattr__(name):
     if name not in _LATER:
         raise AttributeError(f"module 'ergokit.figures' has no attribute {name!r}")

@@ -3,6 +3,8 @@
 import numpy as np
 import plotly.graph_objects as go
 
+from ergokit._check import a, checked, flag, pixels
+from ergokit.design import BoxDesign
 from ergokit.figures.scene import scene, update_scene
 from ergokit.figures.style import GREY, INK, PURPLE
 
@@ -13,6 +15,7 @@ _VIEW = {
 }
 
 
+@checked(design=a(BoxDesign), numbers=flag, width=pixels, height=pixels)
 def box_figure(design, numbers=True, width=510, height=500):
     """A 3D figure of a `BoxDesign`: what `scene` shows, the box, the phone lying on it and the picture on the floor.
 

@@ -3,7 +3,7 @@
 import numpy as np
 import plotly.graph_objects as go
 
-from ergokit._check import lengths, one
+from ergokit._check import checked, flag, lengths, one, pixels
 from ergokit.figures.style import GREY, INK, ORANGE, PLAIN, PURPLE
 from ergokit.figures.update import move
 from ergokit.triangulation import length_ratio, outside_length, tip_travel_per_hand_travel
@@ -12,6 +12,7 @@ _ROW, _TOP = 16.5, 9.2  # cm of drawing for each instrument, and above its hole
 _CARD = 5.5  # cm of the panel drawn on each side of the hole
 
 
+@checked(numbers=flag, width=pixels)
 def lever_figure(*inserted_lengths, instrument_length=36, handle_reach=10, hand_travel=5, numbers=True, width=820):
     """One lever a row for each of the `inserted_lengths`, drawn when the hand has moved `hand_travel` cm across the shaft.
 
@@ -24,7 +25,7 @@ def lever_figure(*inserted_lengths, instrument_length=36, handle_reach=10, hand_
     """
     rows = len(inserted_lengths)
     figure = go.Figure([_trace(part, row) for row in range(rows) for part in _PARTS])
-    reach = instrument_length + handle_reach
+    reach = one("instrument_length", instrument_length, lengths) + one("handle_reach", handle_reach, lengths, zero=True)
     left, right = -reach - 1, max(instrument_length, 30) + 8
     scale = (width - 4) / (right - left)
     figure.update_layout(

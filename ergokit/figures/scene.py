@@ -7,8 +7,11 @@ import numpy as np
 import plotly.graph_objects as go
 from plotly.basedatatypes import Undefined
 
-from ergokit.figures.layers import columns, layer_labels, layer_parts, layer_traces
+from ergokit._check import a, a_text, checked, flag, one_word, pixels, refused
+from ergokit.figures.layers import LAYERS, columns, layer_labels, layer_parts, layer_traces
 from ergokit.figures.style import FONT, GREEN, GREY, INK, LEFT, ORANGE, PURPLE, RIGHT
+from ergokit.placement import Placement
+from ergokit.surfaces import Surface
 from ergokit.triangulation import handle_position, manipulation_angle, working_distance
 
 
@@ -38,6 +41,14 @@ _FRAME = {"name": "frame", "mode": "lines", "hoverinfo": "skip"}
 _REACH = 32.0  # cm shown each way at least: room for two 36 cm instruments and the hands
 
 
+def layers_of(name, value):
+    """`value` as a tuple of names of `LAYERS`."""
+    if not isinstance(value, list | tuple):
+        raise refused(name, f"some of {', '.join(LAYERS)}", value)
+    return tuple(one_word(name, each, LAYERS) for each in value)
+
+
+@checked(placement=a(Placement), numbers=flag, layers=layers_of, surface=a(Surface), name=a_text, width=pixels, height=pixels)
 def scene(placement, focus=0, numbers=True, layers=(), surface=None, name="target", width=560, height=500):
     """A 3D figure of `placement` with the instruments on target number `focus`, called `name`.
 

@@ -8,7 +8,8 @@ from itertools import pairwise
 from math import isnan
 
 from ergokit import datasets
-from ergokit._check import numbers, one
+from ergokit._check import instance, listed, numbers, one, one_word
+from ergokit.placement import Placement
 
 CAUTION = "A verdict describes geometry; it is not permission."
 
@@ -97,9 +98,9 @@ def verdict(quantity, value):
     """
     value = one("value", value, numbers, "a number")
     known = (*_rows(), _PUBLISHED_AZIMUTH, *_UNGUIDED)
-    if quantity not in known:
-        names = get_close_matches(str(quantity), known) or [name for name, rows in _rows().items() if any(map(_advises, rows))]
-        raise ValueError(f"quantity takes a name like {', '.join(names)}; got {quantity!r}.")
+    advised = [name for name, rows in _rows().items() if any(map(_advises, rows))]
+    names = get_close_matches(quantity[:60], known) if isinstance(quantity, str) else []
+    one_word("quantity", quantity, known, f"a name like {listed(names or advised)}")
     return _judged(quantity, value)
 
 
@@ -120,7 +121,7 @@ def judge(placement):
     """
     from ergokit.guidance.table import VerdictTable
 
-    table = placement.measures()
+    table = instance("placement", placement, "a Placement", Placement).measures()
     pairs = zip(table["quantity"], table["value"], strict=True)
     judged = [("no value", "") if isnan(value) else _short_verdict(quantity, value) for quantity, value in pairs]
     return VerdictTable(table.assign(verdict=[status for status, _ in judged], because=[because for _, because in judged]))

@@ -4,7 +4,6 @@ import io
 import re
 from copy import deepcopy
 from math import isnan
-from pathlib import Path
 
 import sympy as sp
 from pptx import Presentation
@@ -15,13 +14,16 @@ from pptx.oxml import parse_xml
 from pptx.oxml.ns import nsdecls, qn
 from pptx.util import Inches, Pt
 
-from ergokit._files import free_path, write_whole
+from ergokit._check import a, a_function, a_text, checked, flag, some_words
+from ergokit._files import ending_in, free_path, write_whole
 from ergokit.figures.export import Size, canvas, pictures
 from ergokit.figures.gallery import GALLERY, drawable
 from ergokit.figures.style import BLUE, PALE
 from ergokit.guidance import CAUTION, judge
 from ergokit.guidance.cautions import CAUTIONS, FOR_EDUCATION
+from ergokit.placement import Placement
 from ergokit.relations import RELATIONS
+from ergokit.surfaces import FlatBox, WedgeBox
 from ergokit.triangulation import manipulation_angle, working_distance
 
 #: What the notes derive below each picture.
@@ -63,6 +65,9 @@ _WORDS, _SMALL = 20, 12  # points
 _PX = 96  # to the inch
 
 
+@checked(
+    placement=a(Placement), title=a_text, other=a(Placement), box=a(WedgeBox, FlatBox), overwrite=flag, progress=a_function
+)
 def write_deck(
     path,
     placement,
@@ -100,13 +105,8 @@ def write_deck(
     Traceback (most recent call last):
     ValueError: path takes a name that ends in .pptx; got 'talk.ppt'.
     """
-    if Path(path).suffix.lower() != ".pptx":
-        raise ValueError(f"path takes a name that ends in .pptx; got {str(path)!r}.")
-    free_path(path, overwrite)
-    names = drawable(placement) if figures is None else tuple(figures)
-    unknown = [name for name in names if name not in GALLERY]
-    if unknown:
-        raise ValueError(f"figures takes some of {', '.join(GALLERY)}; got {unknown[0]!r}.")
+    free_path(ending_in(path, [".pptx"]), overwrite)
+    names = drawable(placement) if figures is None else some_words("figures", figures, GALLERY)
     options = {"side by side": {"other": other}, "box": {"surface": box}}
     drawn = {name: GALLERY[name](placement, focus, **options.get(name, {})) for name in names}
     deck = _Deck()
