@@ -6,17 +6,20 @@ follows from its name; a parameter that has no good value here is reported by `s
 
 import importlib
 import inspect
+import io
 import linecache
 import pkgutil
 import re
 import signal
 import warnings
+from contextlib import nullcontext
 from decimal import Decimal
 from functools import cache
 from pathlib import Path
 
 import numpy as np
 from hypothesis import strategies as st
+from PIL import Image
 
 import ergokit
 from ergokit import datasets, figures, guidance, relations, search, survey, tolerance
@@ -28,7 +31,7 @@ from ergokit.view import Camera
 
 PACKAGE = Path(ergokit.__file__).parent
 LONGEST = 300  # characters of a refusal
-SECONDS = 20  # after which a call is said to hang
+SECONDS = 60  # after which a call is said to hang
 
 #: Classes that only the kit's own functions make; their methods are called, their constructors are not.
 MADE = {
@@ -387,6 +390,14 @@ def _parameters(name, function):
     for option in OPTIONS.get(short, ((), {}))[0]:
         names[option] = inspect.Parameter(option, inspect.Parameter.KEYWORD_ONLY, default=None)
     return names
+
+
+def prepare(monkeypatch):
+    """A file to load, and a browser that draws at once: what it draws has tests of its own."""
+    made()["Placement"].save("there.json")
+    dot = io.BytesIO()
+    Image.new("RGB", (2, 2)).save(dot, "png")
+    monkeypatch.setattr("ergokit.figures.export.browser", lambda: nullcontext(lambda fig, format, dots: dot.getvalue()))
 
 
 def good(name, parameter):

@@ -1,7 +1,7 @@
 """Two thousand bad calls, spread over every public function: a result, or one sentence of the kit's own."""
 
 import pytest
-from fuzz import bad_call, made, outcome, strangers, subjects
+from fuzz import bad_call, outcome, prepare, strangers, subjects
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -16,7 +16,7 @@ def test_every_public_parameter_has_a_good_value_to_start_from():
 def elsewhere(tmp_path_factory, monkeypatch):
     """Files that a call makes come to be in a folder of their own."""
     monkeypatch.chdir(tmp_path_factory.mktemp("fuzz"))
-    made()["Placement"].save("there.json")
+    prepare(monkeypatch)
 
 
 @pytest.mark.parametrize("name", subjects())
