@@ -3,7 +3,7 @@
 import inspect
 import re
 import reprlib
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping, Sequence, Set
 from difflib import get_close_matches
 from functools import wraps
 
@@ -207,7 +207,7 @@ def one_word(name, value, options, takes=None):
 def some_words(name, value, options, takes=None):
     """`value`, one word or several, as a list of words of `options`; not empty."""
     takes = takes or f"some of {listed(options, value)}"
-    if not isinstance(value, Iterable) or isinstance(value, bytes):
+    if not isinstance(value, Sequence | Set | Mapping) or isinstance(value, bytes):
         raise refused(name, takes, value)
     value = [value] if isinstance(value, str) else list(value)
     if not value:

@@ -165,5 +165,5 @@ def _cannot(path, error):
 
 
 def _short(path):
-    text = str(path)
+    text = "".join(each if each.isprintable() else "?" for each in str(path))
     return text if len(text) <= 80 else f"...{text[-77:]}"

@@ -238,9 +238,10 @@ class Survey:
         return "\n  ".join([*lines, *self.remarks, self.repeat()])
 
     def _row(self, quantity, side):
-        for row in self._measures:
-            if (row.quantity, row.side) == (quantity, side):
-                return row
+        if isinstance(quantity, str) and isinstance(side, str):
+            for row in self._measures:
+                if (row.quantity, row.side) == (quantity, side):
+                    return row
         known = [row.name for row in self._measures]
         raise refused("quantity, with its side,", f"one of {listed(known, quantity)}", (quantity, side))
 

@@ -134,7 +134,7 @@ def how_exact(
         raise refused("holes", takes, got=", ".join(holes))
     names, slopes = _slopes(placement, focus, holes)
     known = [name[:2] for name in names]
-    if (quantity, side) not in known:
+    if not isinstance(quantity, str) or not isinstance(side, str) or (quantity, side) not in known:
         names = [f"{s} {q}".strip() for q, s in known]
         raise refused("quantity, with its side,", f"one of {listed(names, quantity)}", (quantity, side))
     which = known.index((quantity, side))

@@ -489,6 +489,10 @@ def _faults(error, parameters):
         yield f"{len(sentence)} characters"
     if "\n" in sentence or not sentence.endswith((".", "?")):
         yield "not one sentence"
-    names = {name.rstrip("s") for name in parameters} | {name.replace("_", " ").rstrip("s") for name in parameters}
+    names = (
+        {"placement file"}
+        | {name.rstrip("s") for name in parameters}
+        | {name.replace("_", " ").rstrip("s") for name in parameters}
+    )
     if not any(re.search(rf"\b{name}", sentence) for name in names):
         yield f"names none of {', '.join(parameters)}"

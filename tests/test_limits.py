@@ -9,15 +9,19 @@ from ergokit import Placement, best_ports, design_box, judge, manipulation_angle
 from ergokit._check import brief, read_number, read_point
 from ergokit.explorers import studio, talk_kit
 from ergokit.explorers.controls import named_points
+from ergokit.problems import sheet as make_sheet
 from ergokit.problems.answers import read_number as read_answer
+from ergokit.relations import angle_zone
 from ergokit.search import port_map
 from ergokit.search.cameras import _LOOKED_AT, evenest
 from ergokit.search.descent import descend
 from ergokit.search.task import Task
 from ergokit.surfaces import FlatBox, WedgeBox
+from ergokit.survey import survey
 from ergokit.tolerance import effects, how_exact
 
 PLACEMENT = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16))
+READ = survey(port_to_port=18.2, left_to_target=17.6, right_to_target=18.4)
 MANY = np.column_stack([np.linspace(-5, 5, 10_001), np.zeros(10_001), np.zeros(10_001)])
 
 
@@ -66,6 +70,11 @@ def test_more_than_ten_thousand_targets_are_refused(many):
         (lambda: effects(PLACEMENT, 100), r"error takes cm, at most 20; got 100: in mm by mistake\?"),
         (lambda: effects(PLACEMENT, errors={"camera": 100}), r"error takes cm, at most 20; got 100: in mm by mistake\?"),
         (lambda: effects("x"), "placement takes a Placement; got 'x'"),
+        (lambda: angle_zone((0, 0, 0), (9, 0, 0), 5e-324, 60), "low takes an angle of more than 0"),
+        (lambda: make_sheet(kinds=np.array("depth")), "kinds takes some of angle, .*; got array"),
+        (lambda: READ.interval(np.array(["a", "b"])), "quantity, with its side, takes one of .*; got "),
+        (lambda: Placement.load("no\nwhere.json"), r"^path takes a placement file; no\?where\.json cannot be read: "),
+        (lambda: how_exact(PLACEMENT, quantity=np.array(["a", "b"])), "quantity, with its side, takes one of .*; got "),
         (lambda: judge(5), "placement takes a Placement; got 5"),
         (lambda: write_template("new.pdf", WedgeBox(50, 40, 30), None), "placement takes a Placement; got None"),
         (lambda: best_ports(["x"], [(0, 0, 0)]), r"surface takes a WedgeBox, a FlatBox or a Dome; got \['x'\]"),

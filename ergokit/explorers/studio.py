@@ -102,7 +102,7 @@ class TalkKit(w.VBox):
         except KeyboardInterrupt:
             self._stopped("You stopped it")
         except Exception as error:
-            self._stopped(f"It stopped: {brief(str(error))}")
+            self._stopped(f"It stopped before all was made: {str(error)[:100]}")
             raise
         finally:
             self.bar.layout.display = "none"

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ergokit import triangulation
-from ergokit._check import numbers, one, one_point, points, whole
+from ergokit._check import SMALLEST, numbers, one, one_point, points, whole
 
 _MOST_STEPS = 2000  # about the port line or along it: a mesh of four million
 
@@ -156,7 +156,7 @@ def _faces(rings, around):
 def _angle(name, value):
     takes = "an angle of more than 0 and less than 180 degrees"
     angle = one(name, value, numbers, takes)
-    if not 0 < angle < 180:
+    if not SMALLEST <= angle < 180:
         why = ", where both instruments lie in one line" if angle in (0, 180) else ""
         raise ValueError(f"{name} takes {takes}; got {angle:g}{why}.")
     return angle
