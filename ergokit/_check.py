@@ -1,9 +1,66 @@
 """Refuse bad arguments in one clear sentence that names the argument, what came and what is accepted."""
 
+import inspect
+import re
+import reprlib
+from collections.abc import Mapping, Sequence, Set
+from difflib import get_close_matches
+from functools import wraps
+
 import numpy as np
 
 #: Coordinates and lengths beyond this many centimetres (10 km) are slips of the keyboard, not boxes.
 FARTHEST = 1e6
+#: Lengths and directions below this (a tenth of an atom in cm) are slips too, and their squares would be lost.
+SMALLEST = 1e-9
+#: More targets than anybody places; a table of more is another kind of file.
+MOST_TARGETS = 10_000
+_LONGEST = 60  # characters of what came that a message repeats
+_MOST_LETTERS = 500
+_ROOM = 200  # characters for a list of names that would do
+_NUMBER = re.compile(r"[-+−–]?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)(?:[eE][-+]?[0-9]{1,3})?")
+
+
+def refused(name, takes, value=None, got=None):
+    """The ValueError for a bad argument; `got` says what came where its value would not.
+
+    >>> raise refused("spacing", "a length in cm", "wide")
+    Traceback (most recent call last):
+    ValueError: spacing takes a length in cm; got 'wide'.
+    """
+    return ValueError(f"{name} takes {takes}; got {got or brief(value)}.")
+
+
+def brief(value):
+    """What came, in at most 60 characters, whatever it is.
+
+    >>> brief("x" * 10**6)
+    "'xxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxx..."
+    """
+    if isinstance(value, str | bytes):
+        value = value[:_LONGEST]
+    try:
+        text = " ".join(_SHOWN.repr(value).split())
+    except Exception:  # a repr of the reader's own may raise anything, and an int of 5000 digits does
+        text = f"something of type {type(value).__name__}"
+    return text if len(text) <= _LONGEST else text[: _LONGEST - 3] + "..."
+
+
+_SHOWN = reprlib.Repr()
+_SHOWN.maxstring = _SHOWN.maxother = _SHOWN.maxlong = 4 * _LONGEST  # cut at the end, not in the middle
+
+
+def listed(names, wanted=None):
+    """Names that would do, for a message: all where there is room, else those nearest to what came.
+
+    >>> listed(["left", "right"]), listed(map(str, range(1000)), "999")
+    ('left, right', '999, 99, 998, ...')
+    """
+    names = list(map(str, names))
+    if len(text := ", ".join(names)) <= _ROOM:
+        return text
+    near = get_close_matches(wanted[:_LONGEST], names) if isinstance(wanted, str) else []
+    return ", ".join([*(near or names[:4]), "..."])
 
 
 def numbers(name, value, takes):
@@ -13,19 +70,27 @@ def numbers(name, value, takes):
     Traceback (most recent call last):
     ValueError: spacing takes a length in cm; got 'wide'.
     """
-    try:
-        array = np.asarray(value)
-    except ValueError:  # rows of unequal length
-        array = None
-    if array is None or array.dtype.kind not in "iuf" or array.size == 0:
-        raise ValueError(f"{name} takes {takes}; got {_brief(value)}.")
-    array = array.astype(np.float64, copy=False)
+    array = None
+    if not isinstance(value, str | bytes | Mapping):
+        try:
+            array = np.asarray(value)
+        except Exception:  # rows of unequal length, or an object of the reader's own that raises anything
+            array = None
+    if array is None or array.dtype.kind not in "iuf" or array.size == 0 or _has_bool(value):
+        raise refused(name, takes, value)
+    with np.errstate(over="ignore"):  # of a longer float
+        array = array.astype(np.float64, copy=False)
     low, high = array.min(), array.max()
     if not (low >= -FARTHEST and high <= FARTHEST):  # also true for NaN
         wrong = array[~(np.abs(array) <= FARTHEST)].flat[0]
         beyond = "" if not np.isfinite(wrong) else f", beyond {FARTHEST:g} cm"
-        raise ValueError(f"{name} takes {takes}; got {wrong:g}{beyond}.")
+        raise refused(name, takes, got=f"{wrong:g}{beyond}")
     return array
+
+
+def _has_bool(value):
+    """Whether a list has True or False among its numbers, which numpy takes for 1 and 0."""
+    return isinstance(value, bool) or (isinstance(value, list | tuple) and any(map(_has_bool, value)))
 
 
 def points(name, value):
@@ -38,16 +103,40 @@ def points(name, value):
     takes = "three coordinates x, y, z in cm"
     array = numbers(name, value, takes)
     if array.ndim == 0 or array.shape[-1] != 3:
-        got = f"an array of shape {array.shape}" if array.ndim else _brief(value)
-        raise ValueError(f"{name} takes {takes}; got {got}.")
+        raise refused(name, takes, value, shaped(array) if array.ndim else None)
     return array
+
+
+def one_point(name, value, check=points):
+    """One point as an array (3,), or one direction with `check=directions`."""
+    array = check(name, value)
+    if array.ndim != 1:
+        raise refused(name, "one x, y, z", got=shaped(array))
+    return array
+
+
+def target_points(name, value):
+    """One target or many as an array (3,) or (n, 3)."""
+    array = points(name, value)
+    if array.ndim > 2:
+        raise refused(name, "one point (3,) or n of them (n, 3)", got=shaped(array))
+    if len(array) > MOST_TARGETS:
+        raise refused(name, f"at most {MOST_TARGETS} points", got=len(array))
+    return array
+
+
+def named_targets(name, value):
+    """A mapping from a target's name to its point, as a dict."""
+    instance(name, value, "a mapping from name to point", Mapping)
+    target_points(name, list(value.values()))
+    return {a_text(name, each): one_point(name, point) for each, point in value.items()}
 
 
 def directions(name, value):
     """`value` as an array of directions (any length but zero), last axis 3."""
     array = points(name, value)
-    if not array.any(axis=-1).all():
-        raise ValueError(f"{name} takes a direction x, y, z that is not zero; got (0, 0, 0).")
+    if (np.abs(array).max(axis=-1) < SMALLEST).any():
+        raise refused(name, "a direction x, y, z that is not zero", got="(0, 0, 0)")
     return array
 
 
@@ -55,9 +144,9 @@ def lengths(name, value, zero=False, takes=None):
     """`value` as an array of lengths in cm, positive (or zero where `zero`)."""
     takes = takes or f"a length of {'at least' if zero else 'more than'} 0 cm"
     array = numbers(name, value, takes)
-    smallest = array.min()
-    if smallest < 0 or (smallest == 0 and not zero):
-        raise ValueError(f"{name} takes {takes}; got {smallest:g}.")
+    wrong = array < (0 if zero else SMALLEST)
+    if wrong.any():
+        raise refused(name, takes, got=f"{array[wrong].min():g}")
     return array
 
 
@@ -70,10 +159,230 @@ def one(name, value, check, *args, **kwargs):
     """
     array = check(name, value, *args, **kwargs)
     if array.ndim:
-        raise ValueError(f"{name} takes one number; got an array of shape {array.shape}.")
+        raise refused(name, "one number", got=shaped(array))
     return float(array)
 
 
-def _brief(value):
-    text = repr(value)
-    return text if len(text) <= 40 else text[:37] + "..."
+def whole(name, value, least=0, most=10**9 - 1):
+    """`value` as an int between two ends.
+
+    >>> whole("seed", -1)
+    Traceback (most recent call last):
+    ValueError: seed takes a whole number of at least 0; got -1.
+    """
+    if isinstance(value, bool) or not isinstance(value, int | np.integer) or not least <= value <= most:
+        large = isinstance(value, int | np.integer) and value > most
+        raise refused(
+            name, f"a whole number {f'from {least} to {most}' if large or most < 10**4 else f'of at least {least}'}", value
+        )
+    return int(value)
+
+
+def number_of_target(name, value, count):
+    """`value` as the number of one of `count` targets."""
+    if isinstance(value, bool) or not isinstance(value, int | np.integer) or not 0 <= value < count:
+        raise refused(name, f"the number of a target, 0 to {count - 1}", value)
+    return int(value)
+
+
+def flag(name, value):
+    """`value` as True or False."""
+    if not isinstance(value, bool | np.bool_):
+        raise refused(name, "True or False", value)
+    return bool(value)
+
+
+def one_word(name, value, options, takes=None):
+    """`value` as one of the words of `options`.
+
+    >>> one_word("face", "c", ("a", "b"))
+    Traceback (most recent call last):
+    ValueError: face takes one of a, b; got 'c'.
+    """
+    if not isinstance(value, str) or value not in options:
+        raise refused(name, takes or f"one of {listed(options, value)}", value)
+    return value
+
+
+def some_words(name, value, options, takes=None):
+    """`value`, one word or several, as a list of words of `options`; not empty."""
+    takes = takes or f"some of {listed(options, value)}"
+    if not isinstance(value, Sequence | Set | Mapping) or isinstance(value, bytes):
+        raise refused(name, takes, value)
+    value = [value] if isinstance(value, str) else list(value)
+    if not value:
+        raise refused(name, takes, got="none")
+    return [one_word(name, each, options, takes) for each in value]
+
+
+def rules_of(name, value, options):
+    """The rules as a dict from words of `options` to what they are given; empty for None."""
+    if not isinstance(value, Mapping | None):
+        raise refused(name, "a mapping from quantity to (low, high)", value)
+    value = dict(value or {})
+    for each in value:
+        one_word(name, each, options, f"the quantities {listed(options, each)}")
+    return value
+
+
+def instance(name, value, takes, *kinds):
+    """`value`, an instance of one of `kinds`.
+
+    >>> instance("placement", 5, "a Placement", str)
+    Traceback (most recent call last):
+    ValueError: placement takes a Placement; got 5.
+    """
+    if not isinstance(value, kinds):
+        raise refused(name, takes, value)
+    return value
+
+
+def a(*kinds):
+    """A check, `(name, value)`, that a value is of one of these classes.
+
+    >>> a(complex, range)("spacing", "wide")
+    Traceback (most recent call last):
+    ValueError: spacing takes a complex or a range; got 'wide'.
+    """
+    takes = " or ".join(f"a {kind.__name__}" for kind in kinds)
+    return lambda name, value: instance(name, value, takes, *kinds)
+
+
+def a_text(name, value):
+    """`value`, some words of at most 500 characters."""
+    if not isinstance(value, str) or not len(value) <= _MOST_LETTERS or value != value.encode(errors="ignore").decode():
+        raise refused(name, f"words, at most {_MOST_LETTERS} letters", value)
+    return value
+
+
+def pixels(name, value):
+    """A width or a height of a figure, in px."""
+    size = one(name, value, numbers, "50 to 10000 px")
+    if not 50 <= size <= 10_000:
+        raise refused(name, "50 to 10000 px", value)
+    return value
+
+
+def a_function(name, value):
+    """`value`, something to call."""
+    if not callable(value):
+        raise refused(name, "a function", value)
+    return value
+
+
+def some_angles(name, value):
+    """Angles of more than 0 and less than 180 degrees, as a list of one to twenty."""
+    takes = "one to twenty angles of more than 0 and less than 180 degrees"
+    angles = np.atleast_1d(numbers(name, value, takes))
+    if angles.ndim > 1 or angles.size > 20 or not ((angles >= SMALLEST) & (angles < 180)).all():
+        raise refused(name, takes, value)
+    return angles.tolist()
+
+
+def an_outline(name, value):
+    """A line of points, shape (n, 2) or (n, 3)."""
+    takes = "points in cm, shape (n, 2) or (n, 3)"
+    line = numbers(name, value, takes)
+    if line.ndim != 2 or line.shape[1] not in (2, 3):
+        raise refused(name, takes, got=shaped(line))
+    return line
+
+
+def checked(**checks):
+    """A decorator: each of these arguments passes its check, `(name, value)`, before the function has it.
+
+    None passes where it is the default. A `focus` is the number of one of the placement's targets.
+
+    >>> @checked(numbers=flag)
+    ... def figure(numbers=True): ...
+    >>> figure("no")
+    Traceback (most recent call last):
+    ValueError: numbers takes True or False; got 'no'.
+    """
+
+    def decorated(function):
+        signature = inspect.signature(function)
+
+        @wraps(function)
+        def checking(*args, **kwargs):
+            given = signature.bind(*args, **kwargs)
+            for name, value in given.arguments.items():
+                if name in checks and not (value is None and signature.parameters[name].default is None):
+                    given.arguments[name] = checks[name](name, value)
+            if "focus" in given.arguments:
+                of = given.arguments
+                count = len(of["placement"].targets if "placement" in of else np.atleast_2d(of["targets"]))
+                number_of_target("focus", given.arguments["focus"], count)
+            return function(*given.args, **given.kwargs)
+
+        return checking
+
+    return decorated
+
+
+def broadcasting(function):
+    """A decorator: arrays that do not go together are refused by their names and shapes.
+
+    >>> @broadcasting
+    ... def sum(u, v):
+    ...     return np.add(u, v)
+    >>> sum([1, 2], [1, 2, 3])
+    Traceback (most recent call last):
+    ValueError: u and v takes arrays that broadcast together; got the shapes (2,) and (3,).
+    """
+
+    @wraps(function)
+    def called(*args, **kwargs):
+        try:
+            return function(*args, **kwargs)
+        except ValueError as error:
+            if "broadcast" not in str(error):
+                raise
+        given = inspect.signature(function).bind(*args, **kwargs).arguments
+        given |= kwargs
+        shapes = {name: np.shape(value) for name, value in given.items() if isinstance(value, list | tuple | np.ndarray)}
+        got = f"the shapes {' and '.join(map(str, shapes.values()))}"
+        raise refused(" and ".join(shapes), "arrays that broadcast together", got=got)
+
+    return called
+
+
+def shaped(array):
+    """What came, of an array whose shape is wrong."""
+    return f"an array of shape {array.shape}"
+
+
+def read_number(text):
+    """The number that was typed or loaded, with a point or a comma; ValueError for anything else.
+
+    >>> read_number("9,5"), read_number(" −1.5e1 ")
+    (9.5, -15.0)
+    >>> read_number("1_8")
+    Traceback (most recent call last):
+    ValueError: a number such as 17.5 is needed; got '1_8'.
+    """
+    text = text.strip()
+    if not _NUMBER.fullmatch(text):
+        raise ValueError(f"a number such as 17.5 is needed; got {brief(text)}.")
+    return float(text.replace(",", ".").replace("−", "-").replace("–", "-"))
+
+
+def read_point(text):
+    """Three typed coordinates, where they can be read one way only; ValueError otherwise.
+
+    Semicolons, commas or blanks stand between them, and a comma may be a decimal one where something else does.
+
+    >>> read_point("0, 9, 0"), read_point("0 9,5 0"), read_point("0,5; 9; 0")
+    ((0.0, 9.0, 0.0), (0.0, 9.5, 0.0), (0.5, 9.0, 0.0))
+    >>> read_point("0 9,5")
+    Traceback (most recent call last):
+    ValueError: three numbers such as  0, 9.5, 0  are needed; got '0 9,5'.
+    """
+    found = set()
+    for between in (r";", r",", r",\s", r"\s+"):
+        parts = re.split(between, text.strip().rstrip(",;").strip())
+        if len(parts) == 3 and all(_NUMBER.fullmatch(part.strip()) for part in parts):
+            found.add(tuple(map(read_number, parts)))
+    if len(found) != 1:
+        raise ValueError(f"three numbers such as  0, 9.5, 0  are needed; got {brief(text.strip())}.")
+    return found.pop()

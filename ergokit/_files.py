@@ -1,23 +1,87 @@
-"""Write a file whole or not at all, and never over another unless asked."""
+"""Read a small file; write a file whole or not at all, and never over another unless asked."""
 
 import os
+import platform
+import re
+import shutil
 import tempfile
+import time
+import zlib
 from pathlib import Path
+
+from ergokit._check import refused
+
+MOST_BYTES = 10_000_000
+_PREFIX = f".ergokit-{zlib.crc32(platform.node().encode()):08x}-"  # of this machine's unfinished writes
+_DAY = 24 * 3600  # seconds
+_RESERVED = re.compile(r"(con|prn|aux|nul|com[0-9¹²³]|lpt[0-9¹²³])\s*(\..*)?", re.IGNORECASE)
+_FORBIDDEN = re.compile(r'[<>:"/\\|?*\x00-\x1f]')
+
+
+def file_name(name, value):
+    """`value`, a file's name that every system takes, Windows too; ValueError otherwise.
+
+    >>> file_name("name", "con.pdf")
+    Traceback (most recent call last):
+    ValueError: name takes a file name that every system can have; got 'con.pdf'.
+    """
+    if (
+        not isinstance(value, str)
+        or not 0 < len(value) <= 240
+        or _FORBIDDEN.search(value)
+        or _RESERVED.fullmatch(value)
+        or value != value.rstrip(". ")
+        or not _encodes(value)
+    ):
+        raise refused(name, "a file name that every system can have", value)
+    return value
+
+
+def some_path(path, name="path"):
+    """The path as a `Path`, if it can be one; ValueError otherwise.
+
+    >>> some_path(None)
+    Traceback (most recent call last):
+    ValueError: path takes a file's name, or a pathlib.Path; got None.
+    """
+    if not isinstance(path, str | Path) or not _encodes(text := os.fspath(path)) or not text or "\0" in text:
+        raise refused(name, "a file's name, or a pathlib.Path", path)
+    return Path(path)
+
+
+def ending_in(path, endings, name="path"):
+    """The path as a `Path` whose name ends in one of `endings`; ValueError otherwise.
+
+    >>> ending_in("box.doc", [".pdf", ".html"])
+    Traceback (most recent call last):
+    ValueError: path takes a name that ends in .pdf or .html; got 'box.doc'.
+    """
+    takes = " or ".join(filter(None, (", ".join(endings[:-1]), endings[-1])))
+    if not isinstance(path, str | Path) or Path(path).suffix.lower() not in endings:
+        raise refused(name, f"a name that ends in {takes}", Path(path).name if isinstance(path, str | Path) else path)
+    return some_path(path)
 
 
 def free_path(path, overwrite=False):
     """The path, if a file can come to be there: ValueError where one exists already, or the folder does not.
 
+    A link stays: the path of what it points to comes back.
+
     >>> free_path("nowhere/box.txt")
     Traceback (most recent call last):
     ValueError: path takes a file in a folder that exists; nowhere does not.
     """
-    path = Path(path)
+    path = some_path(path)
+    file_name("path", path.name)
     try:
-        if path.exists() and not overwrite:
-            raise ValueError(f"path names a file that exists, {path}; pass overwrite=True to replace it.")
+        if os.path.lexists(path) and not overwrite:
+            raise ValueError(f"path names a file that exists, {_short(path)}; pass overwrite=True to replace it.")
+        if path.is_symlink():
+            path = Path(os.path.realpath(path))
+        if path.is_dir():
+            raise refused("path", "the name of a file", got=f"the folder {_short(path)}")
         if not path.parent.is_dir():
-            raise ValueError(f"path takes a file in a folder that exists; {path.parent} does not.")
+            raise ValueError(f"path takes a file in a folder that exists; {_short(path.parent)} does not.")
     except OSError as error:
         raise _cannot(path, error) from None
     return path
@@ -30,16 +94,76 @@ def write_whole(path, write, overwrite=False):
     Traceback (most recent call last):
     ValueError: path takes a file in a folder that exists; nowhere does not.
     """
-    path = free_path(path, overwrite)
+    place = free_path(path, overwrite)
     try:
-        with tempfile.TemporaryDirectory(dir=path.parent, prefix=".") as folder:
-            part = Path(folder, path.name)
+        _sweep(place.parent)
+        with tempfile.TemporaryDirectory(dir=place.parent, prefix=f"{_PREFIX}{os.getpid()}-") as folder:
+            part = Path(folder, place.name)
             write(part)
-            os.replace(part, path)
+            os.replace(part, place)
     except OSError as error:
-        raise _cannot(path, error) from None
-    return path
+        raise _cannot(place, error) from None
+    return Path(path)
+
+
+def read_small(path, what):
+    """The text of a file of at most 10 MB in UTF-8, with a mark before it or without; `what` says what is read.
+
+    >>> read_small("nowhere.csv", "a CSV file of readings")
+    Traceback (most recent call last):
+    ValueError: path takes a CSV file of readings; nowhere.csv cannot be read: No such file or directory.
+    """
+    path = some_path(path)
+    try:
+        with open(path, "rb") as file:
+            data = file.read(MOST_BYTES + 1)
+    except OSError as error:
+        raise ValueError(f"path takes {what}; {_short(path)} cannot be read: {error.strerror}.") from None
+    return decoded(data, f"path takes {what}; {_short(path)}")
+
+
+def decoded(data, who):
+    """Bytes of a small file as text; `who` begins the sentence of the ValueError."""
+    if len(data) > MOST_BYTES:
+        raise ValueError(f"{who} has more than {MOST_BYTES // 10**6} MB.")
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise ValueError(f"{who} is no text in UTF-8: save it as such.") from None
+
+
+def _encodes(text):
+    """Whether a text has no half characters, which no file's name can have."""
+    return text == text.encode("utf-8", "ignore").decode()
+
+
+def _sweep(folder):
+    """Clear away what killed writes have left: of processes of this machine that are no more, or older than a day."""
+    for left in folder.glob(".ergokit-*-*"):
+        writer = left.name.removeprefix(_PREFIX).partition("-")[0]
+        try:
+            if (writer.isdecimal() and not _lives(int(writer))) or time.time() - left.stat().st_mtime > _DAY:
+                shutil.rmtree(left, ignore_errors=True)
+        except OSError:
+            continue  # another writer has just cleared it away
+
+
+def _lives(process):
+    if os.name != "posix":  # elsewhere asking ends the process
+        return True
+    try:
+        os.kill(process, 0)
+    except (ProcessLookupError, OverflowError):
+        return False
+    except PermissionError:
+        pass
+    return True
 
 
 def _cannot(path, error):
-    return ValueError(f"path takes a file that can be written; {path} cannot: {error.strerror}.")
+    return ValueError(f"path takes a file that can be written; {_short(path)} cannot: {error.strerror}.")
+
+
+def _short(path):
+    text = "".join(each if each.isprintable() else "?" for each in str(path))
+    return text if len(text) <= 80 else f"...{text[-77:]}"

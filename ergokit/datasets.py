@@ -6,11 +6,16 @@ review, not in the source itself. A row without a source names ``none``.
 """
 
 import csv
+import io
 import math
+from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 
-from ergokit._check import numbers
+from ergokit._check import MOST_TARGETS, brief, instance, numbers, one_word, read_number
+from ergokit._files import read_small
+
+__all__ = ["BASES", "KINDS", "READ_IN", "TABLES", "UNITS", "folder", "load", "read", "records"]
 
 BASES = ("published", "from memory", "common practice")
 #: What a row of published values says: a range somebody advises, the best of the levels tried, levels or a range that
@@ -49,9 +54,14 @@ def load(name):
     return pd.DataFrame(records(name), columns=list(_table(name)))
 
 
-@cache
 def records(name):
     """The table `name` as a tuple of mappings from column to value, checked like `load` and read once."""
+    _table(name)
+    return _records(name)
+
+
+@cache
+def _records(name):
     return read(folder() / f"{name}.csv", _table(name))
 
 
@@ -62,38 +72,64 @@ def folder():
     return inside if inside.is_dir() else package.parent / "data"
 
 
-def read(path, columns):
+def read(path, columns, what="a table as CSV"):
     """The rows of a CSV file as mappings; `columns` maps each name to a function from text to value.
 
-    A line that begins with # is a remark. ValueError names the file, the line and the column.
+    As spreadsheets write it: commas, or semicolons with decimal commas, or tabs between; UTF-8 with a mark before it or not;
+    names of columns in capitals, blanks about a cell, empty lines. A line that begins with # is a remark. ValueError names the
+    file, the line and the column, and `what` is read.
     """
-    with open(path, newline="", encoding="utf-8") as file:
-        lines = csv.reader(file, strict=True)
-        told = (cells for cells in lines if not (cells and cells[0].startswith("#")))
-        if (header := next(told, [])) != list(columns):
-            missing = ", ".join(column for column in columns if column not in header)
-            raise ValueError(
-                f"{path.name}, line 1, takes the columns {', '.join(columns)}{missing and f', but has no {missing}'}; "
-                f"got {', '.join(header) or 'nothing'}."
-            )
-        rows = []
-        for cells in told:
-            if len(cells) != len(columns):
-                raise ValueError(f"{path.name}, line {lines.line_num}, takes {len(columns)} columns; got {len(cells)}.")
-            row = {}
-            for (column, convert), cell in zip(columns.items(), cells, strict=True):
-                try:
-                    row[column] = convert(cell, row)
-                except ValueError as error:
-                    raise ValueError(f"{path.name}, line {lines.line_num}, column {column}: {error}") from None
-            rows.append(row)
+    instance("columns", columns, "a mapping from name to function", Mapping)
+    text = read_small(path, what)
+    head = text.lstrip().partition("\n")[0]
+    lines = csv.reader(io.StringIO(text, newline=""), strict=True, delimiter=max(",;\t", key=head.count))
+    rows, at = [], None
+    try:
+        for cells in lines:
+            cells = [cell.strip() for cell in cells]
+            while cells and not cells[-1] and len(cells) > len(at or columns):
+                cells.pop()  # as an edge of the sheet that was touched leaves behind
+            if not any(cells) or cells[0].startswith("#"):
+                continue
+            where = f"{path.name}, line {lines.line_num}"
+            if at is None:
+                at = _places(where, [cell.lower() for cell in cells], columns)
+            elif len(cells) != len(at):
+                raise ValueError(f"{where}, takes {len(at)} columns; got {len(cells)}.")
+            elif len(rows) == MOST_TARGETS:
+                raise ValueError(f"{where}: a table takes at most {MOST_TARGETS} rows; there are more.")
+            else:
+                rows.append(_row(where, {column: cells[place] for column, place in at.items()}, columns))
+    except csv.Error as error:
+        raise ValueError(
+            f"{path.name}, line {lines.line_num}: a cell is too long, or a quotation mark has no end ({error})."
+        ) from None
+    if at is None:
+        _places(f"{path.name}, line 1", [], columns)
     return tuple(rows)
 
 
+def _places(where, header, columns):
+    """Where each column stands in a header, which may have them in any order."""
+    if sorted(header) != sorted(columns):
+        missing = ", ".join(column for column in columns if column not in header)
+        got = brief(", ".join(header)) if header else "nothing"
+        raise ValueError(f"{where}, takes the columns {', '.join(columns)}{missing and f', but has no {missing}'}; got {got}.")
+    return {column: header.index(column) for column in columns}
+
+
+def _row(where, cells, columns):
+    row = {}
+    for column, convert in columns.items():
+        try:
+            row[column] = convert(cells[column], row)
+        except ValueError as error:
+            raise ValueError(f"{where}, column {column}: {error}") from None
+    return row
+
+
 def _table(name):
-    if name not in TABLES:
-        raise ValueError(f"name takes one of {', '.join(TABLES)}; got {name!r}.")
-    return TABLES[name]
+    return TABLES[one_word("name", name, TABLES)]
 
 
 # From the text of one cell, and the cells before it in the row, to its value.
@@ -114,15 +150,15 @@ def _number(cell, row):
     if not cell:
         return math.nan
     try:
-        return float(numbers("", float(cell), "a number"))
+        return float(numbers("", read_number(cell), "a number"))
     except ValueError:
-        raise ValueError(f"takes a number or nothing; got {cell!r}.") from None
+        raise ValueError(f"takes a number or nothing; got {brief(cell)}.") from None
 
 
 def _high(cell, row):
     high = _number(cell, row)
     if high < row["low"]:
-        raise ValueError(f"takes a number of at least the low end, {row['low']:g}; got {cell}.")
+        raise ValueError(f"takes a number of at least the low end, {row['low']:g}; got {brief(cell)}.")
     if math.isnan(high) and math.isnan(row["low"]):
         raise ValueError("takes a number where there is no low end; got nothing.")
     return high
@@ -131,20 +167,20 @@ def _high(cell, row):
 def _levels(cell, row):
     levels = tuple(_number(part.strip() or "nothing", row) for part in cell.split(";")) if cell else ()
     if list(levels) != sorted(set(levels)):
-        raise ValueError(f"takes rising numbers with semicolons between; got {cell!r}.")
+        raise ValueError(f"takes rising numbers with semicolons between; got {brief(cell)}.")
     return levels
 
 
 def _at(cell, row):
     if bool(cell) != bool(row["against"]):
-        raise ValueError(f"takes a number just where the column against has a quantity; got {cell!r}.")
+        raise ValueError(f"takes a number just where the column against has a quantity; got {brief(cell)}.")
     return _number(cell, row)
 
 
 def _one_of(*choices):
     def check(cell, row):
         if cell not in choices:
-            raise ValueError(f"takes one of {', '.join(choices)}; got {cell!r}.")
+            raise ValueError(f"takes one of {', '.join(choices)}; got {brief(cell)}.")
         return cell
 
     return check
@@ -157,7 +193,7 @@ def _yes_or_no(cell, row):
 def _source(cell, row):
     known = [source["id"] for source in records("sources")]
     if cell != "none" and cell not in known:
-        raise ValueError(f"takes the id of a row in sources.csv, or none; got {cell!r}.")
+        raise ValueError(f"takes the id of a row in sources.csv, or none; got {brief(cell)}.")
     return cell
 
 
@@ -170,7 +206,7 @@ def _basis(cell, row):
 
 def _doi(cell, row):
     if cell and not cell.startswith("10."):
-        raise ValueError(f"takes a DOI from its 10. on, or nothing; got {cell!r}.")
+        raise ValueError(f"takes a DOI from its 10. on, or nothing; got {brief(cell)}.")
     return cell
 
 

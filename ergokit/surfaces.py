@@ -10,7 +10,9 @@ from functools import cached_property
 
 import numpy as np
 
-from ergokit._check import lengths, numbers, one, points
+from ergokit._check import broadcasting, lengths, numbers, one, one_word, points
+
+__all__ = ["Dome", "FlatBox", "Surface", "WedgeBox"]
 
 #: A hole this little over an edge (cm) is on it: rounding.
 _EDGE = 1e-9
@@ -33,6 +35,7 @@ class Surface:
         """
         return tuple(self._faces)
 
+    @broadcasting
     def contains(self, u, v, radius=0, face=None):
         """Whether a hole of this radius at (u, v) lies wholly on the face.
 
@@ -42,6 +45,7 @@ class Surface:
         u, v = _places(u, v)
         return self._face(face).contains(u, v, lengths("radius", radius, zero=True))[()]
 
+    @broadcasting
     def check_hole(self, u, v, radius=0, face=None):
         """Raise ValueError, saying where holes may be, if any hole of this radius misses the face.
 
@@ -56,6 +60,7 @@ class Surface:
             hole = f"A hole of radius {radius:g} cm" if radius else "A hole"
             raise ValueError(f"{hole} at u = {u:g}, v = {v:g} cm misses {self._face(face).extent}.")
 
+    @broadcasting
     def point(self, u, v, face=None):
         """The point in space at (u, v), shape (..., 3), in cm.
 
@@ -66,6 +71,7 @@ class Surface:
         self.check_hole(u, v, face=face)
         return self._face(face).point(*_places(u, v))
 
+    @broadcasting
     def normal(self, u, v, face=None):
         """Unit normal at (u, v), pointing out of the box, shape (..., 3).
 
@@ -118,9 +124,7 @@ class Surface:
     def _face(self, name):
         if name is None:
             return next(iter(self._faces.values()))
-        if name not in self._faces:
-            raise ValueError(f"face takes {' or '.join(map(repr, self._faces))}; got {name!r}.")
-        return self._faces[name]
+        return self._faces[one_word("face", name, self._faces, " or ".join(map(repr, self._faces)))]
 
 
 @dataclass(frozen=True)

@@ -14,16 +14,18 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache, cached_property
 from itertools import combinations
-from pathlib import Path
 from types import SimpleNamespace
 from typing import NamedTuple
 
 import numpy as np
 
 from ergokit import datasets
-from ergokit._check import lengths, one
+from ergokit._check import flag, instance, lengths, listed, one, one_word, refused, shaped
+from ergokit._files import some_path
 from ergokit.placement import Placement
 from ergokit.placement.measures import rows_but
+
+__all__ = ["READINGS", "SheetView", "Survey", "field_of_view_from_sheet", "survey", "survey_file"]
 
 _LEFT, _RIGHT, _TARGET, _CAMERA = range(4)
 _POINTS = ("left port", "right port", "target", "camera")
@@ -121,12 +123,11 @@ def survey(
       Repeat port_to_port: it carries 66 % of the variance of the manipulation angle, and one more reading of it brings ...
     """
     given = {name: value for name, value in locals().items() if name in READINGS and value is not None}
-    if not isinstance(flat_phone, bool):
-        raise ValueError(f"flat_phone takes True or False; got {flat_phone!r}.")
-    if camera_looks not in (None, "away", "towards"):
-        raise ValueError(f"camera_looks takes 'away' or 'towards', or is left out; got {camera_looks!r}.")
+    flat_phone = flag("flat_phone", flat_phone)
+    if camera_looks is not None:
+        one_word("camera_looks", camera_looks, ("away", "towards"), "'away' or 'towards', or is left out")
     shaft, reach = one("instrument_length", instrument_length, lengths), one("handle_reach", handle_reach, lengths, zero=True)
-    tape = _Tape.of(given, error, {} if errors is None else errors)
+    tape = _Tape.of(given, error, _errors(errors))
     tape.refuse_impossible()
     return _found(tape, _Kit(flat_phone, camera_looks, shaft, reach))
 
@@ -142,20 +143,21 @@ def survey_file(path, **options):
     >>> survey_file(datasets.folder() / "demo_survey.csv").interval("manipulation angle").round(1)
     array([61.5, 65.9])
     """
-    path = Path(path)
-    try:
-        rows = datasets.read(path, datasets.TABLES["demo_survey"])
-    except (OSError, UnicodeDecodeError) as problem:
-        raise ValueError(f"path takes a CSV file of readings; {path} cannot be read: {problem}.") from None
+    path = some_path(path)
+    rows = datasets.read(path, datasets.TABLES["demo_survey"], "a CSV file of readings")
     given, errors = {}, {}
     for row in rows:
         name, error = row["reading"], row["error"]
-        if name not in READINGS:
-            raise ValueError(f"{path.name}, column reading, takes {', '.join(READINGS)}; got {name!r}.")
+        one_word(f"{path.name}, column reading,", name, READINGS, listed(READINGS, name))
         given.setdefault(name, []).append(row["value"])
         if not np.isnan(error) and errors.setdefault(name, error) != error:
             raise ValueError(f"{path.name}, column error, takes one error for {name}; got {errors[name]:g} and {error:g}.")
-    return survey(**given, errors=errors | options.pop("errors", {}), **options)
+    return survey(**given, errors=errors | _errors(options.pop("errors", None)), **options)
+
+
+def _errors(errors):
+    takes = "a mapping from the name of a reading to its error"
+    return dict(instance("errors", errors, takes, Mapping, type(None)) or {})
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -236,11 +238,12 @@ class Survey:
         return "\n  ".join([*lines, *self.remarks, self.repeat()])
 
     def _row(self, quantity, side):
-        for row in self._measures:
-            if (row.quantity, row.side) == (quantity, side):
-                return row
-        known = ", ".join(row.name for row in self._measures)
-        raise ValueError(f"quantity and side take one of {known}; got {quantity!r}, {side!r}.")
+        if isinstance(quantity, str) and isinstance(side, str):
+            for row in self._measures:
+                if (row.quantity, row.side) == (quantity, side):
+                    return row
+        known = [row.name for row in self._measures]
+        raise refused("quantity, with its side,", f"one of {listed(known, quantity)}", (quantity, side))
 
 
 class SheetView(NamedTuple):
@@ -295,16 +298,14 @@ class _Tape:
         if not given:
             raise ValueError(f"survey takes at least one of {', '.join(READINGS)}; got none.")
         error = one("error", error, lengths)
-        if not isinstance(errors, Mapping):
-            raise ValueError(f"errors takes a mapping from the name of a reading to its error; got {errors!r}.")
         stray = [name for name in errors if name not in given]
         if stray:
-            raise ValueError(f"errors takes names of readings that are given, {', '.join(given)}; got {stray[0]!r}.")
+            raise refused("errors", f"names of readings that are given, {listed(given, stray[0])}", stray[0])
         rows = []
         for name, value in given.items():
             values = np.atleast_1d(lengths(name, value, zero=name in _HEIGHT.values()))
             if values.ndim > 1:
-                raise ValueError(f"{name} takes one reading or a list of them; got an array of shape {values.shape}.")
+                raise refused(name, "one reading or a list of them", got=shaped(values))
             own = one(f"errors[{name!r}]", errors[name], lengths) if name in errors else None
             rows += [(_NAMES.index(name), each, own or (error if each else _FLOOR_ERROR)) for each in values]
         which, read, spread = zip(*rows, strict=True)

@@ -16,8 +16,11 @@ from types import SimpleNamespace
 
 import numpy as np
 
-from ergokit._check import lengths, one
+from ergokit._check import instance, lengths, listed, number_of_target, one, one_word, refused, some_words, whole
+from ergokit.placement import Placement
 from ergokit.placement.measures import quantities
+
+__all__ = ["HOLES", "Effects", "Exactness", "effects", "how_exact"]
 
 HOLES = ("left_port", "right_port", "camera", "target")
 PORTS = HOLES[:2]
@@ -28,6 +31,8 @@ _FIVE_POINTS = np.array([-2, -1, 1, 2])
 _SLOPE_OF_FIVE = np.array([1, -8, 8, -1]) / (12 * _STEP)
 _AGREE = 0.1  # how far, as a share, the first order may be from Monte Carlo before it is said to fail
 _FAILS = "first order fails: the measure does not follow the holes in a straight line"
+_LARGEST = 20  # cm off a mark: more is likely in mm
+_MOST_DRAWS = 10_000_000
 _NOTHING = 1e-9  # a slope or a change this small is rounding
 
 
@@ -47,7 +52,7 @@ def effects(placement, error=0.3, *, errors=None, play=PLAY, focus=0, draws=100_
     """
     play = one("play", play, lengths, zero=True)
     errors = _errors(error, errors, play)
-    draws, rng = _count(draws), np.random.default_rng(seed)
+    draws, rng = _count(draws), np.random.default_rng(whole("seed", seed))
     plays = dict.fromkeys(PORTS, play)
     names, slopes = _slopes(placement, focus, [name for name in HOLES if errors[name] or plays.get(name)])
     shifts, first_order = {}, np.zeros(len(names))
@@ -63,6 +68,9 @@ def effects(placement, error=0.3, *, errors=None, play=PLAY, focus=0, draws=100_
         if np.isnan(value):
             continue
         found = change[~np.isnan(change)]
+        if not found.size:
+            rows.append((quantity, side, value, straight, np.nan, np.nan, np.nan, unit, "no box has a value"))
+            continue
         spread = np.sqrt(np.mean(found**2))
         low, high = value + np.percentile(found, [2.5, 97.5])
         notes = [] if _agree(straight, spread) else [_FAILS]
@@ -132,22 +140,21 @@ def how_exact(
     """
     play = one("play", play, lengths, zero=True)
     within = one("within", within, lengths, takes="a change of more than 0")
-    draws, holes = _count(draws), (holes,) if isinstance(holes, str) else tuple(holes)
-    wrong = [name for name in holes if name not in HOLES]
-    if wrong or not holes or len(set(holes)) < len(holes):
-        raise ValueError(f"holes takes some of {', '.join(HOLES)}, each once; got {', '.join(map(str, holes)) or 'none'}.")
+    draws, takes = _count(draws), f"some of {', '.join(HOLES)}, each once"
+    holes = tuple(some_words("holes", holes, HOLES, takes))
+    if len(set(holes)) < len(holes):
+        raise refused("holes", takes, got=", ".join(holes))
     plays = dict.fromkeys(PORTS, play) if play else {}
     names, slopes = _slopes(placement, focus, dict.fromkeys((*holes, *plays)))
     known = [name[:2] for name in names]
-    if (quantity, side) not in known:
-        raise ValueError(
-            f"quantity and side take one of {', '.join(f'{s} {q}'.strip() for q, s in known)}; got {quantity!r}, {side!r}."
-        )
+    if not isinstance(quantity, str) or not isinstance(side, str) or (quantity, side) not in known:
+        names = [f"{s} {q}".strip() for q, s in known]
+        raise refused("quantity, with its side,", f"one of {listed(names, quantity)}", (quantity, side))
     which = known.index((quantity, side))
     value = float(_changes(placement, focus, {}, (quantity, side))[0][0])
     if np.isnan(value):
         raise ValueError(f"quantity takes a measure that has a value; {quantity} has none here.")
-    rng = np.random.default_rng(seed)
+    rng = np.random.default_rng(whole("seed", seed))
     rims = {name: _rim(rng, draws, _frame(placement, name)) for name in slopes}
     farthest = max(_room(placement, focus, holes) - play, 0.0)
 
@@ -251,22 +258,21 @@ def _words(name):
 
 def _errors(error, errors, play):
     error = one("error", error, lengths, zero=True)
-    if not isinstance(errors, Mapping | None):
-        raise ValueError(f"errors takes a mapping from the name of a hole to its error; got {errors!r}.")
+    instance("errors", errors, "a mapping from the name of a hole to its error", Mapping, type(None))
     found = dict.fromkeys(HOLES, error) | {"target": 0.0}
     for name, own in (errors or {}).items():
-        if name not in HOLES:
-            raise ValueError(f"errors takes names of {', '.join(HOLES)}; got {name!r}.")
+        one_word("errors", name, HOLES, f"names of {', '.join(HOLES)}")
         found[name] = one(f"errors[{name!r}]", own, lengths, zero=True)
+    largest = max(found.values())
+    if largest > _LARGEST:
+        raise ValueError(f"error takes cm, at most {_LARGEST}; got {largest:g}: in mm by mistake?")
     if not any(found.values()) and not play:
         raise ValueError("error takes more than 0 cm for one hole at least; all are 0.")
     return found
 
 
 def _count(draws):
-    if isinstance(draws, bool) or not isinstance(draws, int) or draws < 1000:
-        raise ValueError(f"draws takes a whole number of at least 1000; got {draws!r}.")
-    return draws
+    return whole("draws", draws, 1000, _MOST_DRAWS)
 
 
 # Moving the points
@@ -335,8 +341,8 @@ def _slopes(placement, focus, holes):
 
 
 def _check_focus(placement, focus):
-    if isinstance(focus, bool) or not isinstance(focus, int) or not 0 <= focus < len(placement.targets):
-        raise ValueError(f"focus takes the number of a target, 0 to {len(placement.targets) - 1}; got {focus!r}.")
+    instance("placement", placement, "a Placement", Placement)
+    number_of_target("focus", focus, len(placement.targets))
 
 
 def _room(placement, focus, holes):

@@ -12,7 +12,32 @@ vector is a tuple of its three component arrays: numpy is quicker on those than 
 
 import numpy as np
 
-from ergokit._check import directions, lengths, numbers, points
+from ergokit._check import broadcasting, directions, lengths, numbers, points, refused
+
+__all__ = [
+    "axis_to_instruments_plane",
+    "azimuth_angles",
+    "depth",
+    "display_angle",
+    "elevation_angle",
+    "entry_angle",
+    "hand_eye_rotation",
+    "handle_height",
+    "handle_position",
+    "handle_separation",
+    "inserted_length",
+    "instrument_plane_tilt",
+    "length_ratio",
+    "manipulation_angle",
+    "off_centre_angle",
+    "outside_length",
+    "plan_angle",
+    "port_spacing",
+    "table_height",
+    "tip_travel_per_hand_travel",
+    "view_angle",
+    "working_distance",
+]
 
 _UP = np.array([0.0, 0.0, 1.0])
 _AWAY = np.array([0.0, 1.0, 0.0])
@@ -21,6 +46,7 @@ _AWAY = np.array([0.0, 1.0, 0.0])
 _ROUNDING = 4 * np.finfo(float).eps
 
 
+@broadcasting
 def port_spacing(left_port, right_port):
     """Port spacing s: distance between the two ports, in cm.
 
@@ -30,6 +56,7 @@ def port_spacing(left_port, right_port):
     return _distance(points("left_port", left_port), points("right_port", right_port))
 
 
+@broadcasting
 def inserted_length(port, target):
     """Inserted length L_i: distance from a port to the target, the part of the shaft inside, in cm.
 
@@ -39,6 +66,7 @@ def inserted_length(port, target):
     return _distance(points("port", port), points("target", target))
 
 
+@broadcasting
 def working_distance(camera, target):
     """Working distance d: from the camera's lens or the scope's tip to the target, in cm.
 
@@ -48,6 +76,7 @@ def working_distance(camera, target):
     return _distance(points("camera", camera), points("target", target))
 
 
+@broadcasting
 def depth(left_port, right_port, target):
     """Depth h: distance from the target to the line of the ports, in cm; NaN where the ports coincide.
 
@@ -61,6 +90,7 @@ def depth(left_port, right_port, target):
     return _ratio(_norm(_cross(tuple(np.where(nearer, a, b) for a, b in zip(u, v, strict=True)), along)), _norm(along))
 
 
+@broadcasting
 def manipulation_angle(left_port, right_port, target):
     """Manipulation angle theta: between the two instruments at the target, in space, 0 to 180 degrees.
 
@@ -76,6 +106,7 @@ def manipulation_angle(left_port, right_port, target):
     return _angle(u, v)
 
 
+@broadcasting
 def plan_angle(left_port, right_port, target, normal=None):
     """Plan angle phi: the manipulation angle as projected on the working plane, 0 to 180 degrees.
 
@@ -88,6 +119,7 @@ def plan_angle(left_port, right_port, target, normal=None):
     return np.abs(_turn(u, v, _normal(normal)))
 
 
+@broadcasting
 def elevation_angle(port, target, normal=None):
     """Elevation angle epsilon: the shaft's own angle above the working plane, -90 to 90 degrees.
 
@@ -100,6 +132,7 @@ def elevation_angle(port, target, normal=None):
     return _above(u, _normal(normal))
 
 
+@broadcasting
 def instrument_plane_tilt(left_port, right_port, target, normal=None):
     """Instrument plane tilt tau: between the plane through both ports and the target and the working plane, 0 to 90 degrees.
 
@@ -114,6 +147,7 @@ def instrument_plane_tilt(left_port, right_port, target, normal=None):
     return _where(defined, _degrees(_norm(_cross(across, n)), np.abs(_dot(across, n))))
 
 
+@broadcasting
 def azimuth_angles(left_port, right_port, target, camera, measured_in="instruments", normal=None, aim=None):
     """Azimuth angles alpha, left and right: from each instrument to the optical axis taken backwards, in degrees.
 
@@ -145,10 +179,11 @@ def azimuth_angles(left_port, right_port, target, camera, measured_in="instrumen
         side = np.where(side == 0, _side(u, axis, about), side)
         side = np.where(side == 0, 1.0, side)
     else:
-        raise ValueError(f"measured_in takes 'instruments', 'working' or 'space'; got {measured_in!r}.")
+        raise refused("measured_in", "'instruments', 'working' or 'space'", measured_in)
     return _half_open(side * _turn(u, axis, about)), _half_open(-side * _turn(v, axis, about))
 
 
+@broadcasting
 def axis_to_instruments_plane(left_port, right_port, target, camera, aim=None):
     """Angle beta between the optical axis and the plane of both instruments, 0 to 90 degrees.
 
@@ -165,6 +200,7 @@ def axis_to_instruments_plane(left_port, right_port, target, camera, aim=None):
     return _where(defined & (_norm(axis) > 0), beta)
 
 
+@broadcasting
 def view_angle(camera, target, normal=None, aim=None):
     """View angle: of the optical axis above the working plane, -90 to 90 degrees; 90 looks straight down.
 
@@ -174,6 +210,7 @@ def view_angle(camera, target, normal=None, aim=None):
     return _above(_axis_back(camera, target, aim), _normal(normal))
 
 
+@broadcasting
 def off_centre_angle(camera, target, aim=None):
     """Off-centre angle: at the camera, between its optical axis and the target, 0 to 180 degrees.
 
@@ -186,6 +223,7 @@ def off_centre_angle(camera, target, aim=None):
     return _angle(sight, sight if aim is None else _parts(directions("aim", aim)))
 
 
+@broadcasting
 def display_angle(left_port, right_port, target, camera, aim=None):
     """Display angle D: between the two shafts in the camera's picture, at the target's image, 0 to 180 degrees.
 
@@ -210,6 +248,7 @@ def display_angle(left_port, right_port, target, camera, aim=None):
     return _where(seen, _angle(left, right))
 
 
+@broadcasting
 def hand_eye_rotation(camera, target, facing=_AWAY, normal=None, aim=None, up=None):
     """Hand-eye rotation psi: in the working plane, from where the operator faces to the projected "up" of the picture.
 
@@ -232,6 +271,7 @@ def hand_eye_rotation(camera, target, facing=_AWAY, normal=None, aim=None, up=No
     return _half_open(_turn(facing, _cross(back, _cross(upright, back)), n))
 
 
+@broadcasting
 def outside_length(port, target, instrument_length):
     """Outside length L_e: the part of the shaft outside the port, in cm; negative where the shaft cannot reach.
 
@@ -241,6 +281,7 @@ def outside_length(port, target, instrument_length):
     return lengths("instrument_length", instrument_length) - inserted_length(port, target)
 
 
+@broadcasting
 def length_ratio(port, target, instrument_length):
     """Length ratio r: shaft inside over shaft outside; NaN where nothing is left outside.
 
@@ -254,6 +295,7 @@ def length_ratio(port, target, instrument_length):
     return _ratio(inside, np.where(outside > 0, outside, np.nan))
 
 
+@broadcasting
 def tip_travel_per_hand_travel(port, target, instrument_length, handle_reach=10):
     """How far the tip moves across the shaft for each cm of the hand: L_i / (L_e + H); NaN where nothing is left outside.
 
@@ -266,6 +308,7 @@ def tip_travel_per_hand_travel(port, target, instrument_length, handle_reach=10)
     return _ratio(inside, np.where(outside > 0, outside + reach, np.nan))
 
 
+@broadcasting
 def handle_position(port, target, instrument_length, handle_reach=10):
     """Where the hand is: instrument length plus handle reach from the target along the shaft, shape (..., 3), in cm.
 
@@ -283,6 +326,7 @@ def handle_position(port, target, instrument_length, handle_reach=10):
     return np.stack(np.broadcast_arrays(*(target[..., i] + u[i] * scale for i in range(3))), axis=-1)
 
 
+@broadcasting
 def handle_separation(left_port, right_port, target, instrument_length, handle_reach=10):
     """Handle separation: distance between the two hands, in cm.
 
@@ -294,6 +338,7 @@ def handle_separation(left_port, right_port, target, instrument_length, handle_r
     return _norm(_minus(left, right))
 
 
+@broadcasting
 def handle_height(port, target, instrument_length, handle_reach=10):
     """Height of the hand above the floor of the workspace, in cm: above the table top, where a box stands on one.
 
@@ -305,6 +350,7 @@ def handle_height(port, target, instrument_length, handle_reach=10):
     return handle_position(port, target, instrument_length, handle_reach)[..., 2][()]
 
 
+@broadcasting
 def table_height(elbow_height, handle_height, handles_above_elbow=0):
     """Height of the table top, in cm above the floor of the room, that brings the handles to elbow height.
 
@@ -321,6 +367,7 @@ def table_height(elbow_height, handle_height, handles_above_elbow=0):
     return (elbow + numbers("handles_above_elbow", handles_above_elbow, "a height in cm") - handles)[()]
 
 
+@broadcasting
 def entry_angle(port, target, surface_normal):
     """Entry angle: between a shaft and the normal of the surface at its port, 0 to 90 degrees; 0 goes straight in.
 

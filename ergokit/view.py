@@ -12,8 +12,10 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ergokit._check import directions, lengths, numbers, one, points
+from ergokit._check import broadcasting, directions, lengths, numbers, one, one_point, points, refused, shaped
 from ergokit.triangulation import _ROUNDING
+
+__all__ = ["Camera", "FieldOfView", "PictureOnPlane", "equivalent_distance", "field_of_view", "width_seen"]
 
 _ANGLE_OF_VIEW = "an angle of more than 0 and less than 180 degrees"
 
@@ -61,8 +63,8 @@ class Camera:
 
     def __post_init__(self):
         checked = {
-            "position": _one_point("position", self.position, points),
-            "aim": _one_point("aim", self.aim, directions),
+            "position": _tuple("position", self.position),
+            "aim": _tuple("aim", self.aim, directions),
             "roll": one("roll", self.roll, numbers, "an angle in degrees"),
             "field_of_view": one("field_of_view", self.field_of_view, _angles_of_view),
             "shape": one("shape", self.shape, lengths, takes="a width over a height, more than 0"),
@@ -78,7 +80,7 @@ class Camera:
         >>> Camera.looking_at((0, 0, 12), (0, 10, 0), field_of_view=60).aim
         (0.0, 10.0, -12.0)
         """
-        position, target = _one_point("position", position, points), _one_point("target", target, points)
+        position, target = _tuple("position", position), _tuple("target", target)
         if position == target:
             raise ValueError(f"target takes a point apart from the camera's position; got {target} for both.")
         return cls(position, np.subtract(target, position), **optics)
@@ -90,7 +92,7 @@ class Camera:
         >>> Camera.lying_flat((0, -9, 12), (0, -0.6, 0.8)).aim
         (0.0, 0.6, -0.8)
         """
-        return cls(position, np.subtract(0.0, _one_point("panel_normal", panel_normal, directions)), **optics)
+        return cls(position, np.subtract(0.0, _tuple("panel_normal", panel_normal, directions)), **optics)
 
     @cached_property
     def _frame(self):
@@ -144,6 +146,7 @@ class Camera:
         """
         return self._picture(self._from_lens(points("point", point)))
 
+    @broadcasting
     def project_segment(self, start, end):
         """Picture coordinates of the part of a segment, a shaft say, that the picture shows: its two ends, shape (..., 2, 2).
 
@@ -182,6 +185,7 @@ class Camera:
         cases = [~_in_front(from_lens), out_of_view, too_near]
         return np.select(cases, ["behind", "out of view", "too near"], "seen")[()]
 
+    @broadcasting
     def on_plane(self, picture, height=0, normal=None):
         """The points of a plane that appear at these picture coordinates: shape (..., 2) to (..., 3), in cm.
 
@@ -193,7 +197,7 @@ class Camera:
         """
         picture = numbers("picture", picture, "two picture coordinates x, y")
         if picture.ndim == 0 or picture.shape[-1] != 2:
-            raise ValueError(f"picture takes two picture coordinates x, y; got an array of shape {picture.shape}.")
+            raise refused("picture", "two picture coordinates x, y", picture, shaped(picture) if picture.ndim else None)
         above, towards, sight = self._sight(picture, height, normal)
         sloping = np.abs(towards) > _ROUNDING * np.linalg.norm(sight, axis=-1)
         with np.errstate(divide="ignore", invalid="ignore"):
@@ -201,6 +205,7 @@ class Camera:
         along = np.where(sloping & (along > 0), along, np.nan)
         return self.position + along[..., None] * sight
 
+    @broadcasting
     def picture_on_plane(self, height=0, normal=None, farthest=100):
         """Outline of what the picture shows of a plane: a `PictureOnPlane`, its corners in order around it.
 
@@ -249,12 +254,13 @@ class Camera:
     def _sight(self, picture, height, normal):
         """The camera's height above a plane; the lines of sight, 1 along the axis; how fast they near the plane."""
         height = one("height", height, numbers, "a height in cm")
-        normal = np.array([0.0, 0.0, 1.0] if normal is None else _one_point("normal", normal, directions))
+        normal = np.array([0.0, 0.0, 1.0] if normal is None else _tuple("normal", normal, directions))
         normal = normal / np.linalg.norm(normal)
         sight = self.axis + self._half_width * (picture @ self._frame[:2])
         return normal @ self.position - height, -(sight @ normal), sight
 
 
+@broadcasting
 def field_of_view(equivalent_focal_length, shape=4 / 3, matched_on="diagonal"):
     """Field of view of a camera from its 35 mm equivalent focal length, in mm as the trade states it: a `FieldOfView`.
 
@@ -276,12 +282,13 @@ def field_of_view(equivalent_focal_length, shape=4 / 3, matched_on="diagonal"):
     elif matched_on == "width":
         width = 36 * np.minimum(shape, 1)  # an upright picture has its long side in its height
     else:
-        raise ValueError(f"matched_on takes 'diagonal' or 'width'; got {matched_on!r}.")
+        raise refused("matched_on", "'diagonal' or 'width'", matched_on)
     height = width / shape
     sides = width, height, np.hypot(width, height)
     return FieldOfView(*(np.degrees(2 * np.arctan(side / (2 * focal_length))) for side in sides))
 
 
+@broadcasting
 def width_seen(distance, field_of_view):
     """Width that a field of view covers at a distance along the optical axis, in cm: 2 d tan(fov/2).
 
@@ -291,6 +298,7 @@ def width_seen(distance, field_of_view):
     return 2 * lengths("distance", distance) * np.tan(np.radians(_angles_of_view("field_of_view", field_of_view)) / 2)
 
 
+@broadcasting
 def equivalent_distance(distance, field_of_view, other_field_of_view=70):
     """Distance at which another field of view covers the same width: of a scope, unless given, against a phone's.
 
@@ -314,8 +322,5 @@ def _angles_of_view(name, value):
     return angle
 
 
-def _one_point(name, value, check):
-    array = check(name, value)
-    if array.ndim != 1:
-        raise ValueError(f"{name} takes a single x, y, z; got an array of shape {array.shape}.")
-    return tuple(array.tolist())
+def _tuple(*checked):
+    return tuple(one_point(*checked).tolist())

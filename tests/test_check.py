@@ -62,7 +62,7 @@ def test_an_array_is_neither_copied_nor_changed():
         (numbers, float("nan"), "a number; got nan."),
         (numbers, [1, -np.inf], "a number; got -inf."),
         (numbers, [1, 2e6, np.nan], "a number; got 2e+06, beyond 1e+06 cm."),
-        (numbers, "x" * 99, "a number; got 'xxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxx...."),
+        (numbers, "x" * 10**6, f"a number; got '{'x' * 56}...."),
         (points, 5, f"{POINT}; got 5."),
         (points, [1, 2], f"{POINT}; got an array of shape (2,)."),
         (points, np.zeros((3, 4)), f"{POINT}; got an array of shape (3, 4)."),

@@ -111,7 +111,7 @@ def test_the_turned_shafts_touch_where_the_port_can_be(length, moved):
 
 @pytest.mark.parametrize("moved", [0, -1, 24, float("nan")])
 def test_a_port_that_could_reach_its_target_has_no_turn(moved):
-    with pytest.raises(ValueError, match="moved takes more than 0 and less than"):
+    with pytest.raises(ValueError, match=r"moved takes (more than 0 and less than|a length of more than 0)"):
         turn_figure(24, moved)
 
 
@@ -224,7 +224,10 @@ def test_what_cannot_be_is_said_and_the_last_good_picture_stays():
         ({"targets": {"hook": (0, 0)}}, "targets"),
         ({"camera": (0, 1)}, "camera"),
         ({"rules": {"port to camera": (5, 12)}}, "only where there is a camera; got camera=None"),
-        ({"rules": {"colour": (1, 2)}}, "rules takes some of port spacing, port to camera, azimuth difference; got 'colour'"),
+        (
+            {"rules": {"colour": (1, 2)}},
+            "rules takes the quantities port spacing, .*; got 'colour'",
+        ),
     ],
 )
 def test_bad_arguments_are_refused(arguments, says):

@@ -105,7 +105,7 @@ GOOD = {
     [
         ({"low": "wide"}, "low", "takes a number or nothing; got 'wide'"),
         ({"low": "nan"}, "low", "takes a number or nothing; got 'nan'"),
-        ({"low": "3"}, "high", "takes a number of at least the low end, 3; got 2"),
+        ({"low": "3"}, "high", "takes a number of at least the low end, 3; got '2'"),
         ({"low": "", "high": ""}, "high", "takes a number where there is no low end"),
         ({"unit": "mm"}, "unit", "takes one of cm, deg, .*; got 'mm'"),
         ({"kind": "rule"}, "kind", "takes one of advice, "),
@@ -136,7 +136,7 @@ def test_a_good_row_is_read_and_a_wrong_shape_is_named(tmp_path):
     with pytest.raises(ValueError, match=r"^values\.csv, line 3, takes 14 columns; got 2\.$"):
         datasets.read(path, datasets.TABLES["published_values"])
     path.write_text("quantity,low\n")
-    with pytest.raises(ValueError, match=r"^values\.csv, line 1, takes the columns quantity, kind, .*; got quantity, low\.$"):
+    with pytest.raises(ValueError, match=r"^values\.csv, line 1, takes the columns quantity, kind, .*; got 'quantity, low'\.$"):
         datasets.read(path, datasets.TABLES["published_values"])
 
 

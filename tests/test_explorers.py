@@ -155,7 +155,7 @@ def test_a_box_without_a_slope_says_what_is_not_known_and_is_not_moved():
         (BOX | {"spacing": "50"}, "cannot span 50 cm"),
         (BOX | {"camera_to_target": "90"}, "camera_to_target of 90 cm cannot be"),
         (BOX | {"panel_slope": "120"}, "panel_slope takes a slope of 0 to 90 degrees; got 120."),
-        (BOX | {"spacing": "nan"}, "spacing takes"),
+        (BOX | {"spacing": "nan"}, "port to port (cm) takes a number such as 17.5; got 'nan'."),
     ],
 )
 def test_readings_that_cannot_be_are_answered_in_the_status_line(readings, says):
@@ -246,10 +246,10 @@ def test_several_named_targets_with_one_in_focus():
     explorer.controls["target x"].value = 6
     assert explorer.placement.target == pytest.approx(np.array([(0, 9, 0), (6, 7, 1)]))
     explorer.follows()
-    explorer.target_list.value = "far: 0, 14, 0\nnear: 0 5 0,5"
+    explorer.target_list.value = "far: 0, 14, 0\nnear: 0 5,5"
     explorer.use_targets()
     assert "targets takes lines such as" in status(explorer)
-    explorer.target_list.value = "far: 0, 14, 0\nnear: 0 5 0.5"
+    explorer.target_list.value = "far: 0, 14, 0\nnear: 0 5 0,5"
     explorer.use_targets()
     assert explorer.target.options == ("far", "near")
     assert explorer.placement.target == pytest.approx(np.array([(0, 14, 0), (0, 5, 0.5)]))

@@ -24,8 +24,9 @@ def drawn(items):
 
 
 @pytest.mark.parametrize("placement", [FIRST, SECOND], ids=["first", "second"])
-@pytest.mark.parametrize("focus", [0, -1])
-def test_scene_draws_the_placement(placement, focus):
+@pytest.mark.parametrize("last", [False, True])
+def test_scene_draws_the_placement(placement, last):
+    focus = len(placement.targets) - 1 if last else 0
     parts, target = drawn(scene(placement, focus)), placement.targets[focus]
     for side, port in (("left", placement.left_port), ("right", placement.right_port)):
         inside, outside = parts[f"{side} shaft, inside"], parts[f"{side} shaft, outside"]

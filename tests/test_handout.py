@@ -357,9 +357,9 @@ def test_the_kept_page_is_the_one_written_now(tmp_path):
     [
         ("there.html", FIRST, {}, r"^path names a file that exists, .*there\.html; pass overwrite=True to replace it\.$"),
         ("nowhere/page.html", FIRST, {}, r"^path takes a file in a folder that exists; .*nowhere does not\.$"),
-        ("page.pdf", FIRST, {}, r"^path takes a file name that ends in \.html; got .*page\.pdf"),
-        ("page.html", "a box", {}, r"^placement takes a Placement; got a str\.$"),
-        ("page.html", FIRST, {"box": 3}, r"^box takes a surface such as WedgeBox\(50, 40, 30\); got a int\.$"),
+        ("page.pdf", FIRST, {}, r"^path takes a name that ends in \.html; got .*page\.pdf"),
+        ("page.html", "a box", {}, r"^placement takes a Placement; got 'a box'\.$"),
+        ("page.html", FIRST, {"box": 3}, r"^box takes a surface such as WedgeBox\(50, 40, 30\); got 3\.$"),
         ("page.html", FIRST, {"title": " "}, r"^title takes some words; got ' '\.$"),
     ],
 )
@@ -368,7 +368,7 @@ def test_refused_writes_leave_nothing(tmp_path, path, placement, options, messag
     with pytest.raises(ValueError, match=message):
         write_handout(tmp_path / path, placement, **options)
     assert [(file.name, file.read_text()) for file in tmp_path.iterdir()] == [("there.html", "mine")]
-    with pytest.raises(ValueError, match=r"^path takes a file name that ends in \.html; got 3\.$"):
+    with pytest.raises(ValueError, match=r"^path takes a name that ends in \.html; got 3\.$"):
         write_handout(3, FIRST)
 
 

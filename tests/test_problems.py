@@ -816,5 +816,5 @@ def test_a_sheet_is_written_whole_or_not_at_all(tmp_path, monkeypatch):
 
 @pytest.mark.parametrize("name", ["sheet", "sheet.docx", "sheet.pdf.txt"])
 def test_other_endings_are_refused(tmp_path, name):
-    with pytest.raises(ValueError, match=r"path takes a file that ends in \.pdf or \.html"):
+    with pytest.raises(ValueError, match=r"path takes a name that ends in \.pdf or \.html"):
         write_sheet(tmp_path / name, n=2)

@@ -43,7 +43,7 @@ def test_a_page_for_the_browser_with_or_without_answers(answers):
     [
         ({"n": 0}, "n takes a whole number"),
         ({"kinds": "x"}, "kinds takes"),
-        ({"name": "sheet.docx"}, "path takes a file that ends"),
+        ({"name": "sheet.docx"}, "path takes a name that ends"),
     ],
 )
 def test_bad_arguments_are_refused(arguments, message):

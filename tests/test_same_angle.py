@@ -125,10 +125,10 @@ def test_reads_with_one_decimal_and_units():
         ({"angle": float("nan")}, "angle takes"),
         ({"angle": [60, 70]}, "angle takes one number"),
         ({"right_port": PORTS[0]}, "right_port takes a place apart from left_port"),
-        ({"left_port": [PORTS[0]] * 2}, "left_port takes one point"),
+        ({"left_port": [PORTS[0]] * 2}, "left_port takes one x, y, z"),
         ({"left_port": (1, 2)}, "left_port takes three coordinates"),
-        ({"around": 2}, "around takes a whole number of at least 3; got 2"),
-        ({"along": 4.5}, "along takes a whole number of at least 3; got 4.5"),
+        ({"around": 2}, "around takes a whole number from 3 to 2000; got 2"),
+        ({"along": 4.5}, "along takes a whole number from 3 to 2000; got 4.5"),
     ],
 )
 def test_slips_are_named(change, words):

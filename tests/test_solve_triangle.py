@@ -5,7 +5,7 @@ from math import atan2, cos, degrees, hypot, pi, radians, sin, tan
 
 import numpy as np
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 from skspatial.objects import Triangle as SpatialTriangle
 
@@ -145,6 +145,8 @@ NEAR = st.sampled_from([1e-6, 1e-3, 1.0])  # how close to flat, and to a port or
 
 
 @given(s=LENGTH, foot=FOOT, deep=st.floats(0.01, 3), flat=NEAR, off=NEAR, edge=st.sampled_from([-0.5, 0, 0.5]))
+@example(s=1, foot=-2, deep=0.03125, flat=1e-6, off=1, edge=-0.5)  # a needle of two lengths that differ by 2.4e-8 cm
+@example(s=244, foot=-2, deep=0.03125, flat=1, off=1, edge=0.5)  # with a twin of 10 km, which is not shown
 @settings(max_examples=100, deadline=None)
 @pytest.mark.parametrize("triple", COUNTS, ids="-".join)
 def test_every_answer_measures_as_it_says(triple, s, foot, deep, flat, off, edge):

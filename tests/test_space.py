@@ -8,9 +8,9 @@ from hypothesis import strategies as st
 
 from ergokit import Placement
 from ergokit.explorers.presets import PRESETS
-from ergokit.figures import LAYERS, scene, space_figure
+from ergokit.figures import LAYERS, scene
 from ergokit.figures.scene import extent
-from ergokit.figures.space import VIEWS, framed, place_labels, project
+from ergokit.figures.space import VIEWS, framed, place_labels, project, space_figure
 from ergokit.figures.style import LOOKS, SPACE_JS
 from ergokit.surfaces import Dome, FlatBox, WedgeBox
 

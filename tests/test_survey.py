@@ -344,7 +344,9 @@ def test_bad_readings_are_named(readings, message):
 
 
 def test_an_unknown_measure_is_named():
-    with pytest.raises(ValueError, match=r"^quantity and side take one of port spacing, .*; got 'elevation angle', ''\.$"):
+    with pytest.raises(
+        ValueError, match=r"^quantity, with its side, takes one of left elevation angle, .*; got \('elevation angle', ''\)\.$"
+    ):
         survey(18, 18, 18).interval("elevation angle")
 
 
@@ -364,7 +366,7 @@ def test_the_demo_file_is_read():
     [
         (
             "reading,value,unit,how\nport_to_port,18,cm,\n",
-            r"^box\.csv, line 1, .*but has no error; got reading, value, unit, how\.$",
+            r"^box\.csv, line 1, .*but has no error; got 'reading, value, unit, how'\.$",
         ),
         ("reading,error,how\n", r"^box\.csv, line 1, .*but has no value, unit; got"),
         ("", r"^box\.csv, line 1, takes the columns reading, value, error, unit, how, but has no .*; got nothing\.$"),

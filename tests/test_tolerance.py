@@ -236,7 +236,9 @@ def test_what_a_tape_leaves_open_is_left_out():
     box = Placement.from_tape(spacing=18, left=18, right=17.2, camera_to_target=14.5, window_above_ports=7.1)
     found = set(effects(box, draws=1000).measures().quantity)
     assert "view angle" not in found and {"manipulation angle", "display angle"} <= found
-    with pytest.raises(ValueError, match=r"^quantity and side take one of port spacing, .*; got 'view angle', ''"):
+    with pytest.raises(
+        ValueError, match=r"^quantity, with its side, takes one of display angle, \.\.\.; got \('view angle', ''\)"
+    ):
         how_exact(box, 5, "view angle")
 
 
@@ -260,12 +262,12 @@ def test_what_a_tape_leaves_open_is_left_out():
         (
             how_exact,
             {"quantity": "elevation angle"},
-            "^quantity and side take one of port spacing, .*; got 'elevation angle', ''",
+            r"^quantity, with its side, takes one of left elevation angle, .*; got \('elevation angle', ''\)",
         ),
         (
             how_exact,
             {"holes": ("window",)},
-            "^holes takes some of left_port, right_port, camera, target, each once; got window",
+            "^holes takes some of left_port, right_port, camera, target, each once; got 'window'",
         ),
         (how_exact, {"holes": ()}, "^holes takes some of .*; got none"),
         (how_exact, {"holes": ("camera", "camera")}, "^holes takes some of .*each once; got camera, camera"),

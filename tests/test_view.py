@@ -281,7 +281,7 @@ def test_equivalent_distance_sees_the_same_width(distance, view, other):
     "wrong, words",
     [
         (lambda: Camera((0, 0), (0, 0, -1)), "position takes three coordinates"),
-        (lambda: Camera([(0, 0, 1), (0, 0, 2)], (0, 0, -1)), "position takes a single x, y, z; got an array of shape (2, 3)."),
+        (lambda: Camera([(0, 0, 1), (0, 0, 2)], (0, 0, -1)), "position takes one x, y, z; got an array of shape (2, 3)."),
         (lambda: Camera((0, 0, 1), (0, 0, 0)), "aim takes a direction"),
         (
             lambda: Camera((0, 0, 1), (0, 0, -1), field_of_view=180),

@@ -8,6 +8,7 @@ Where rules leave a choice the layouts nearest to the wanted manipulation angle 
 room: whose tightest rule has the largest share of its range to spare.
 """
 
+from ergokit._check import refused
 from ergokit.design.layouts import Panel, box_words
 from ergokit.design.phone import Phone
 from ergokit.design.result import BoxDesign, designed
@@ -96,7 +97,7 @@ def design_box(
     elif isinstance(carton, (WedgeBox, FlatBox)):
         box = carton
     else:
-        raise ValueError(f"carton takes a WedgeBox, a FlatBox or one of these two classes; got {carton!r}.")
+        raise refused("carton", "a WedgeBox, a FlatBox or one of these two classes", carton)
     panel = Panel.of(box)
     check_box("carton", box, "targets takes points", wish.targets)
     layout = chosen(panel, wish, ports, window)
@@ -116,6 +117,8 @@ def smallest_box(kind, **asked):
     >>> smallest_box(WedgeBox)
     WedgeBox(ridge=26.0, side_a=20.0, side_b=18.0)
     """
+    if kind not in (WedgeBox, FlatBox):
+        raise refused("kind", "one of the classes WedgeBox and FlatBox", kind)
     return smallest(kind, Wish(**(asked | {"rules": intervals(asked.get("rules"))})))
 
 

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from ergokit._check import lengths, one
+from ergokit._check import lengths, one, one_word, refused
 from ergokit.view import Camera
 
 _LEDGE = 1  # cm that the ledge reaches down from the phone's lower edge (this kit's own choice, no source)
@@ -41,7 +41,7 @@ class Phone:
         Camera((0, 0, 0), (0, 0, -1), field_of_view=self.field_of_view, shape=self.shape, close_focus=self.close_focus)
         sizes = lengths("window", self.window)
         if sizes.shape != (2,):
-            raise ValueError(f"window takes a width and a height in cm; got {self.window!r}.")
+            raise refused("window", "a width and a height in cm", self.window)
         object.__setattr__(self, "window", tuple(sizes.tolist()))
         for name in ("length", "width", "thickness", "lens_from_end", "lens_from_side"):
             size = one(name, getattr(self, name), lengths)
@@ -54,8 +54,7 @@ class Phone:
         for half, name in zip(sizes / 2, ("lens_from_end", "lens_from_side"), strict=True):
             if half > getattr(self, name):
                 raise ValueError(f"window takes sides that the phone covers; half of {2 * half:g} cm is more than {name}.")
-        if self.lens_at not in ("right", "left"):
-            raise ValueError(f"lens_at takes 'right' or 'left'; got {self.lens_at!r}.")
+        one_word("lens_at", self.lens_at, ("right", "left"), "'right' or 'left'")
 
     @property
     def body(self):

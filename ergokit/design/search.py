@@ -3,7 +3,7 @@
 import numpy as np
 
 from ergokit import triangulation as tri
-from ergokit._check import numbers
+from ergokit._check import numbers, refused, shaped
 from ergokit.design.layouts import MARGIN, ROUNDING, Layouts, Panel, fitting, gap, kept, room, seen_as, symmetric
 from ergokit.design.wish import STEPS, are_inside
 
@@ -21,13 +21,13 @@ def chosen(panel, wish, ports, window):
     if ports is not None:
         ports = numbers("ports", ports, "(u, v) of the left and of the right hole in cm")
         if ports.shape != (2, 2) or ports[0, 0] >= ports[1, 0]:
-            raise ValueError(f"ports takes (u, v) of the left and of the right hole in cm; got {ports.tolist()}.")
+            raise refused("ports", "(u, v) of the left and of the right hole in cm", ports.tolist())
         for u, v in ports:
             _check_hole(panel, "ports", u, v, hole / 2, hole / 2)
     if window is not None:
         window = numbers("window", window, "one (u, v) in cm")
         if window.shape != (2,):
-            raise ValueError(f"window takes one (u, v) in cm; got an array of shape {window.shape}.")
+            raise refused("window", "one (u, v) in cm", got=shaped(window))
         _check_hole(panel, "window", *window, sides[0] / 2, sides[1] / 2)
     if ports is not None and window is not None:
         for name, port in zip(("left", "right"), ports, strict=True):

@@ -1,11 +1,11 @@
 """What a box is to do: targets, phone, rules and instruments, checked."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass, fields
+from numbers import Real
 
 import numpy as np
 
-from ergokit._check import lengths, numbers, one, points
+from ergokit._check import instance, lengths, numbers, one, refused, rules_of, target_points
 from ergokit.design.layouts import MEASURES, ROUNDING, box_words
 from ergokit.design.phone import Phone
 from ergokit.guidance.rules import interval
@@ -42,11 +42,10 @@ class Wish:
     def __post_init__(self):
         if self.phone is None:
             object.__setattr__(self, "phone", Phone())
-        if not isinstance(self.phone, Phone):
-            raise ValueError(f"phone takes a Phone; got {self.phone!r}.")
+        instance("phone", self.phone, "a Phone", Phone)
         takes = "an angle of more than 0 and less than 180 degrees"
         checked = {
-            "targets": None if self.targets is None else np.atleast_2d(points("targets", self.targets)),
+            "targets": None if self.targets is None else np.atleast_2d(target_points("targets", self.targets)),
             "manipulation_angle": one("manipulation_angle", self.manipulation_angle, numbers, takes),
             "target_height": one("target_height", self.target_height, lengths, zero=True),
             "hole": one("hole", self.hole, lengths),
@@ -60,12 +59,10 @@ class Wish:
             raise ValueError(
                 f"manipulation_angle takes one within its rule, {low:g} to {high:g} degrees; got {self.manipulation_angle:g}."
             )
-        if self.targets is not None and self.targets.ndim > 2:
-            raise ValueError(f"targets takes points (3,) or (n, 3); got an array of shape {self.targets.shape}.")
         if self.instrument_length > _LONGEST_SHAFT:
             raise ValueError(f"instrument_length takes cm; got {self.instrument_length:g}: in mm by mistake?")
-        if self.step not in STEPS:
-            raise ValueError(f"step takes 0.5 or 0.1 cm; got {self.step!r}.")
+        if isinstance(self.step, bool) or not isinstance(self.step, Real) or self.step not in STEPS:
+            raise refused("step", "0.5 or 0.1 cm", self.step)
 
     def reach_sideways(self):
         return 0.0 if self.targets is None else float(np.abs(self.targets[:, 0]).max())
@@ -100,10 +97,5 @@ def check_box(box_name, box, targets_name, targets):
 
 
 def intervals(rules):
-    if rules is not None and not isinstance(rules, Mapping):
-        raise ValueError(f"rules takes a mapping from quantity to (low, high); got {rules!r}.")
-    merged = {name: ends for name, ends in (RULES | dict(rules or {})).items() if ends is not None}
-    for name in merged:
-        if name not in MEASURES:
-            raise ValueError(f"rules takes the quantities {', '.join(MEASURES)}; got {name!r}.")
+    merged = {name: ends for name, ends in (RULES | rules_of("rules", rules, MEASURES)).items() if ends is not None}
     return {name: interval(name, ends) for name, ends in merged.items()}

@@ -4,6 +4,7 @@ from typing import ClassVar
 
 import numpy as np
 
+from ergokit._check import an_outline, checked, flag
 from ergokit.explorers.small import SmallExplorer, Track
 from ergokit.figures.angle_map import plain_angle_map
 from ergokit.placement import Placement
@@ -22,6 +23,7 @@ _TRACKS = {
 }
 
 
+@checked(numbers=flag, outline=an_outline)
 def angle_map_explorer(numbers=True, outline=None):
     """Explore the map of manipulation angles on the floor of the box, seen from above.
 

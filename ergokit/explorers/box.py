@@ -4,7 +4,8 @@ import html
 
 import numpy as np
 
-from ergokit.design import design_box
+from ergokit._check import a, checked, flag
+from ergokit.design import BoxDesign, design_box
 from ergokit.explorers.small import SmallExplorer, Track
 from ergokit.figures import VIEWS, box_scene
 from ergokit.figures.scene import extent
@@ -16,6 +17,7 @@ _SIZE = (510, 500)  # px
 _SHOWN = ("manipulation angle", "working distance", "depth", "length ratio", "entry angle", "elevation angle")
 
 
+@checked(numbers=flag, design=a(BoxDesign))
 def box_explorer(numbers=True, design=None):
     """Explore a box before it is cut: carton, port holes and window, the phone flat on the panel, its picture on the floor.
 

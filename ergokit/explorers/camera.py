@@ -4,6 +4,7 @@ from typing import ClassVar
 
 import numpy as np
 
+from ergokit._check import a, checked, flag
 from ergokit.explorers.controls import choice, fit, on_grid
 from ergokit.explorers.small import SmallExplorer, Track
 from ergokit.figures.monitor import camera_of, out_of_view, plain_monitor, width_at_target
@@ -28,6 +29,7 @@ def _lenses():
     return {_BY_HAND: None} | phones | {f"scope, {_SCOPE:g} degrees": _SCOPE}
 
 
+@checked(numbers=flag, box=a(WedgeBox), flat=flag)
 def camera_explorer(numbers=True, box=None, flat=True):
     """Explore where the camera's window goes: how far it is from the target, where it looks and how much it shows.
 

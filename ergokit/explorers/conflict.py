@@ -7,6 +7,8 @@ from typing import NamedTuple
 import ipywidgets as w
 
 from ergokit import datasets
+from ergokit._check import checked, flag, instance, listed, one_word
+from ergokit.explorers.cells import keep_one
 from ergokit.explorers.controls import HIDDEN, STYLE, button, choice, fit, labelled, on_grid, said, slider, toggle
 from ergokit.figures.picture import Picture
 from ergokit.figures.rules import plain_rules
@@ -38,6 +40,7 @@ _SETTING = {"instrument length": 36, "window above ports": 0}
 _CAMERAS = {"on the port line, or its window": "panel", "as far away as the ports": "arc"}
 
 
+@checked(numbers=flag)
 def conflict_explorer(rules=("manipulation angle", "working distance"), numbers=True):
     """Explore which rules can hold together.
 
@@ -60,16 +63,15 @@ class ConflictExplorer(w.VBox):
     """See `conflict_explorer`."""
 
     def __init__(self, rules, numbers):
-        unknown = [name for name in rules if name not in _RULES]
-        if unknown:
-            raise ValueError(f"rules takes some of {', '.join(_RULES)}; got {unknown[0]!r}.")
-        self._start = tuple(rules)
+        rules = instance("rules", rules, "a list of names", list, tuple)
+        self._start = tuple(one_word("rules", name, _RULES, f"some of {listed(_RULES, name)}") for name in rules)
         self._settling = False
         self._build_controls(numbers)
         self.result = conflicts(self.rules, **self.setting)
         self.picture = Picture(self._drawing(self.result), about="Bars of what the rules leave of one quantity.")
         super().__init__([STYLE, w.HBox([self._left(), self._right()]), self.description])
         self.add_class("ergokit")
+        keep_one(self)
         self._observe()
         self.show()
 
@@ -147,9 +149,12 @@ class ConflictExplorer(w.VBox):
                 value=_published(rule), min=rule.low, max=rule.high, step=rule.step, **looks
             )
             self.ticks[name] = w.Checkbox(
-                value=name in self._start, description=name, indent=False, tooltip=f"hold to the rule on {name}"
+                value=name in self._start,
+                description=name,
+                indent=False,
+                tooltip=f"hold to the rule on {name}",
+                layout=w.Layout(width="164px", margin="0"),
             )
-            self.ticks[name].layout = w.Layout(width="164px", margin="0")
             self.ranges[name] = w.Label(layout=w.Layout(width="108px"))
         self.controls["instrument length"] = slider("instrument length", "of the shaft", 25, 45, 0.5)
         self.controls["window above ports"] = slider("window above ports", "of a phone lying flat on the panel", 0, 15, 0.25)

@@ -2,11 +2,11 @@
 
 import base64
 import html
-import re
 
 import anywidget
 import ipywidgets as w
 
+from ergokit._check import MOST_TARGETS, brief, read_point, refused, target_points
 from ergokit.figures.style import SPACE_CSS, palette_css
 
 _LABEL, _TRACK = "160px", "158px"
@@ -125,18 +125,28 @@ def named_points(text):
     >>> named_points("needle: 0, 9, 0")
     [('needle', (0.0, 9.0, 0.0))]
     """
-    found = [_named_point(line) for line in text.splitlines() if line.strip()]
-    if not found:
+    lines = [line for line in text.splitlines() if line.strip()]
+    if not lines:
         raise ValueError("targets takes at least one line such as  needle: 0, 9, 0.")
-    return found
+    if len(lines) > MOST_TARGETS:
+        raise refused("targets", f"at most {MOST_TARGETS} lines", got=len(lines))
+    found = {}
+    for name, point in map(_named_point, lines):
+        if name in found:
+            raise refused("targets", "each name once", got=f"{brief(name)} twice")
+        found[name] = point
+    target_points("targets", list(found.values()))
+    return list(found.items())
 
 
 def _named_point(line):
-    match = re.fullmatch(r"\s*(.+?)\s*:\s*(\S+)\s*[,;\s]\s*(\S+?)\s*[,;\s]\s*(\S+)\s*", line)
+    name, _, point = line.rpartition(":")
     try:
-        return match[1], tuple(float(part.rstrip(",;")) for part in match.groups()[1:])
-    except (TypeError, ValueError):
-        raise ValueError(f"targets takes lines such as  needle: 0, 9, 0; got {line.strip()!r}.") from None
+        if name.strip():
+            return name.strip(), read_point(point)
+    except ValueError:
+        pass
+    raise refused("targets", "lines such as  needle: 0, 9, 0", line.strip())
 
 
 def said(message, wrong=False):

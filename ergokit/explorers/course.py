@@ -3,21 +3,23 @@
 import asyncio
 import html
 from collections.abc import Mapping
-from math import floor
+from math import floor, isfinite
 
 import ipywidgets as w
 import numpy as np
 
 from ergokit import datasets
-from ergokit._check import points
+from ergokit._check import a, checked, flag, named_targets, points, rules_of, target_points
+from ergokit.explorers.cells import keep_one
 from ergokit.explorers.controls import HIDDEN, STYLE, button, choice, fit, labelled, named_points, on_grid, said, slider, toggle
 from ergokit.figures.course import plain_course
 from ergokit.figures.layers import advised
 from ergokit.figures.picture import Picture
 from ergokit.figures.style import GREEN, GREY, INK, ORANGE, PALE
 from ergokit.guidance.cautions import CAUTION, OF_A_DOME
+from ergokit.guidance.rules import interval
 from ergokit.search import port_map, searching
-from ergokit.surfaces import Dome, WedgeBox
+from ergokit.surfaces import Dome, Surface, WedgeBox
 
 _AXES = ("target sideways", "target away")
 _RULES = {  # quantity -> between what, unit, track, and the range it starts with
@@ -35,6 +37,7 @@ _BOX = WedgeBox(44, 36, 27)
 _COMPARED = ("target in focus", "in range", "out of range", "without ports", "left port", "right port", "left shaft", "camera")
 
 
+@checked(surface=a(Surface), numbers=flag)
 def course_explorer(surface=None, targets=None, camera=None, rules=None, numbers=True):
     """Explore the best pair of ports for many targets.
 
@@ -53,10 +56,10 @@ def course_explorer(surface=None, targets=None, camera=None, rules=None, numbers
     """
     if targets is None:
         targets = {row["target"]: (row["x"], row["y"], row["z"]) for row in datasets.records("demo_course")}
-    names = list(targets) if isinstance(targets, Mapping) else None
-    found = np.atleast_2d(points("targets", list(targets.values()) if names else targets))
-    targets = dict(zip(names or map(str, range(1, len(found) + 1)), found, strict=True))
-    return CourseExplorer(surface or _BOX, targets, camera, rules or {}, numbers)
+    if not isinstance(targets, Mapping):
+        targets = {str(i): point for i, point in enumerate(np.atleast_2d(target_points("targets", targets)), 1)}
+    targets = named_targets("targets", targets)
+    return CourseExplorer(surface or _BOX, targets, camera, rules, numbers)
 
 
 class CourseExplorer(w.VBox):
@@ -65,9 +68,8 @@ class CourseExplorer(w.VBox):
     _at_work = None  # the one explorer whose search goes on: two would take each other's time, and one may be out of sight
 
     def __init__(self, surface, targets, camera, rules, numbers):
-        unknown = [name for name in rules if name not in _RULES]
-        if unknown:
-            raise ValueError(f"rules takes some of {', '.join(_RULES)}; got {unknown[0]!r}.")
+        rules = {name: interval(name, ends) for name, ends in rules_of("rules", rules, _RULES).items()}
+        rules = {name: tuple(end if isfinite(end) else None for end in ends) for name, ends in rules.items()}
         if camera is None and any(name in _OF_CAMERA for name in rules):
             raise ValueError(f"rules takes {' and '.join(_OF_CAMERA)} only where there is a camera; got camera=None.")
         self.surface = surface
@@ -87,6 +89,7 @@ class CourseExplorer(w.VBox):
                 break
         super().__init__([STYLE, w.HBox([self._left(), self._right()]), self.description])
         self.add_class("ergokit")
+        keep_one(self)
         self._settling = False
         self._observe()
         if self._states is not None:
@@ -151,8 +154,7 @@ class CourseExplorer(w.VBox):
         """Search for the targets that are listed, one a line: name: x, y, z."""
         try:
             found = named_points(self.target_list.value)
-            if len(dict(found)) < len(found):
-                raise ValueError("targets takes each name once.")
+            searching(self.surface, [point for _, point in found], camera=self.camera, rules=self.rules)
         except ValueError as error:
             self.stop()
             self._say(str(error), wrong=True)
@@ -329,12 +331,12 @@ class CourseExplorer(w.VBox):
             }
             looks["layout"] = w.Layout(width="86px", margin="0")
             self.controls[name] = w.FloatRangeSlider(value=start, min=low, max=high, step=0.5, **looks)
-            self.ticks[name] = w.Checkbox(description=name, indent=False, tooltip=f"hold to the rule on {name}")
-            self.ticks[name].layout = w.Layout(width="150px", margin="0")
+            looks = {"indent": False, "layout": w.Layout(width="150px", margin="0")}
+            self.ticks[name] = w.Checkbox(description=name, tooltip=f"hold to the rule on {name}", **looks)
             self.ranges[name] = w.Label(layout=w.Layout(width="92px"))
         self.target = choice(list(self._start[0]), "the target in focus", "158px")
-        self.target_list = w.Textarea(tooltip="one target a line: name: x, y, z")
-        self.target_list.layout = w.Layout(width="306px", height="152px")
+        layout = w.Layout(width="306px", height="152px")
+        self.target_list = w.Textarea(tooltip="one target a line: name: x, y, z", layout=layout)
         self.where = choice([_NO_CAMERA, *([_FIXED] if self._point else []), _FREE], "where the camera is", "158px")
         self.others = toggle("others", "other pairs that come near, and by how much they miss", "70px", True)
         self.map = toggle("map", "how good a port can be at each place, the other one being where it suits best", "60px")

@@ -6,6 +6,7 @@ from typing import ClassVar
 import ipywidgets as w
 import numpy as np
 
+from ergokit._check import checked, flag
 from ergokit.explorers.small import SmallExplorer, Track
 from ergokit.figures.lever import plain_lever
 from ergokit.placement.measures import Row
@@ -19,6 +20,7 @@ _TRACKS = {
 }
 
 
+@checked(numbers=flag)
 def lever_explorer(numbers=True):
     """Explore an instrument as a lever: what is inside and outside, the handle, and how far the tip moves with the hand.
 

@@ -5,11 +5,15 @@ from pathlib import Path
 
 import ipywidgets as w
 
+from ergokit._check import a, checked
+from ergokit._files import file_name
+from ergokit.design import BoxDesign
 from ergokit.design.layouts import box_words
 from ergokit.explorers.controls import save_link
 from ergokit.template import write_template
 
 
+@checked(design=a(BoxDesign), name=file_name)
 def template_link(design, paper="A4", name="my_box.pdf", **options):
     """A link that saves the template of a `BoxDesign` as a PDF; `options` are those of `ergokit.template.write_template`.
 

@@ -5,7 +5,9 @@ import html
 import ipywidgets as w
 import numpy as np
 
+from ergokit._check import a, checked, flag, named_targets, read_number, refused
 from ergokit.explorers import measures
+from ergokit.explorers.cells import keep_one
 from ergokit.explorers.controls import (
     STYLE,
     button,
@@ -21,6 +23,7 @@ from ergokit.explorers.controls import (
 )
 from ergokit.explorers.presets import PRESETS, usual
 from ergokit.figures import LAYERS, VIEWS, scene
+from ergokit.figures.layers import layers_of
 from ergokit.figures.monitor import plain_monitor
 from ergokit.figures.picture import Picture
 from ergokit.figures.scene import extent
@@ -29,7 +32,7 @@ from ergokit.guidance.cautions import FOR_EDUCATION, OF_A_DOME
 from ergokit.placement import Placement
 from ergokit.placement.edit import EDITS, HOLDS, edited, mirrored, readings_of
 from ergokit.placement.measures import rows_of
-from ergokit.surfaces import Dome, FlatBox, WedgeBox
+from ergokit.surfaces import Dome, FlatBox, Surface, WedgeBox
 
 _FRONT = ("port spacing", "depth", "target sideways", "window above ports")
 _RANGES = {  # cm; what a carton and two hands allow, widened where a placement lies outside
@@ -58,6 +61,7 @@ _SIZE = {"width": 505, "height": 525}  # px, of the scene
 _HIDDEN = "<p><i>Numbers hidden: make your prediction, then press <b>numbers</b>.</i></p>"
 
 
+@checked(placement=a(Placement), numbers=flag, targets=named_targets, surface=a(Surface), layers=layers_of)
 def placement_explorer(placement=None, numbers=True, targets=None, surface=None, layers=()):
     """Explore a placement in 3D.
 
@@ -96,6 +100,7 @@ class PlacementExplorer(w.VBox):
             self.surface.value = "your box"
         super().__init__([STYLE, w.HBox([self._left(), self._right()]), self.description])
         self.add_class("ergokit")
+        keep_one(self)
 
     def __repr__(self):
         return "The explorer appears here once this cell has run (Shift + Enter)."
@@ -324,8 +329,8 @@ class PlacementExplorer(w.VBox):
         self.status = w.HTML(layout=w.Layout(min_height="28px"))
         self.caution = w.HTML()  # of the surface that is chosen
         self.description = w.HTML(layout=w.Layout(height="0"))
-        self.code = w.Textarea(tooltip="Python that makes this placement")
-        self.code.layout = w.Layout(width="98%", height="150px", display="none")
+        hidden = w.Layout(width="98%", height="150px", display="none")
+        self.code = w.Textarea(tooltip="Python that makes this placement", layout=hidden)
         self.monitor = None  # a figure of its own, made when first asked for
         self._below = w.VBox([self.table])
 
@@ -435,6 +440,8 @@ def exercise(explorer):
     >>> exercise(placement_explorer())
     '16 controls moved from end to end: the picture and the numbers followed.'
     """
+    if not isinstance(explorer, w.DOMWidget) or not (hasattr(explorer, "controls") or hasattr(explorer, "exercise")):
+        raise refused("explorer", "an explorer of this kit", explorer)
     if not hasattr(explorer, "controls"):
         return explorer.exercise()
     for control in explorer.controls.values():
@@ -460,6 +467,6 @@ def _number(label, text):
     if not text:
         return None
     try:
-        return float(text.replace(",", "."))
+        return read_number(text)
     except ValueError:
-        raise ValueError(f"{label} takes a number such as 17.5; got {text!r}.") from None
+        raise refused(label, "a number such as 17.5", text) from None

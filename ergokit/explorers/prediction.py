@@ -4,6 +4,8 @@ import html
 
 import ipywidgets as w
 
+from ergokit._check import a_text, checked, numbers, one, one_word
+from ergokit.explorers.cells import keep_one
 from ergokit.explorers.controls import button
 
 _SHOWN = {"cm": " cm", "deg": " degrees", "": ""}
@@ -15,6 +17,14 @@ def _number(text, unit):
     return read_number(text, unit).value
 
 
+def _unit(name, value):
+    return one_word(name, value, _SHOWN, "'cm', 'deg' or ''")
+
+
+def _value(name, value):
+    return one(name, value, numbers, "a number")
+
+
 class Prediction(w.HBox):
     """See `predict`."""
 
@@ -22,6 +32,7 @@ class Prediction(w.HBox):
         self.unit = unit
         self.answer = w.Text(placeholder="your guess", tooltip=prompt, layout=w.Layout(width="110px"))
         super().__init__([w.HTML(html.escape(prompt)), self.answer, w.HTML(_SHOWN[unit])])
+        keep_one(self)
 
     def __repr__(self):
         return "A box for your prediction appears here once this cell has run (Shift + Enter)."
@@ -42,6 +53,7 @@ class Prediction(w.HBox):
         return f"{found} You predicted {guess:.1f}; you were {abs(guess - value):.1f}{_SHOWN[self.unit]} off."
 
 
+@checked(prompt=a_text, unit=_unit)
 def predict(prompt, unit="deg"):
     """A box for a guess, asked before the answer shows; `compare` it with the value afterwards."""
     return Prediction(prompt, unit)
@@ -56,6 +68,7 @@ class Question(w.VBox):
         self.feedback = w.HTML()
         row = w.HBox([self.answer, w.HTML(_SHOWN[unit]), button("check", "is my answer right?", self.check, "70px")])
         super().__init__([w.HTML(f"<b>{html.escape(prompt)}</b>"), row, self.feedback])
+        keep_one(self)
 
     def __repr__(self):
         return "The question appears here once this cell has run (Shift + Enter)."
@@ -75,6 +88,7 @@ class Question(w.VBox):
         return f"Not yet. {self._hint}".strip()
 
 
+@checked(prompt=a_text, answer=_value, unit=_unit, tolerance=_value, hint=a_text, why=a_text)
 def question(prompt, answer, unit="cm", tolerance=0.1, hint="", why=""):
     """A question whose typed answer is checked against `answer`, within `tolerance` of the same unit.
 

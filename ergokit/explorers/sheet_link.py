@@ -5,10 +5,13 @@ from pathlib import Path
 
 import ipywidgets as w
 
+from ergokit._check import checked, flag
+from ergokit._files import file_name
 from ergokit.explorers.controls import save_link
 from ergokit.problems import write_sheet
 
 
+@checked(answers=flag, name=file_name)
 def question_sheet(n=10, seed=0, kinds=None, level=None, answers=True, name="questions.pdf"):
     """A link that saves a sheet of questions; `n` to `answers` are those of `ergokit.problems.write_sheet`.
 

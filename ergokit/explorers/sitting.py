@@ -5,6 +5,7 @@ from random import SystemRandom
 
 import ipywidgets as w
 
+from ergokit.explorers.cells import keep_one
 from ergokit.explorers.controls import STYLE, button, choice, labelled, said
 from ergokit.problems import KINDS, LEVELS, chosen_kinds, make
 from ergokit.problems.draw import Draw
@@ -45,6 +46,7 @@ class Practice(w.VBox):
         self._build(level)
         super().__init__([STYLE, self._settings(), self._body()])
         self.add_class("ergokit")
+        keep_one(self)
         self.next()
 
     def __repr__(self):

@@ -7,6 +7,7 @@ import numpy as np
 from scipy.optimize import brentq
 
 from ergokit.explorers import measures
+from ergokit.explorers.cells import keep_one
 from ergokit.explorers.controls import HIDDEN, STYLE, button, choice, fit, labelled, on_grid, said, slider, toggle
 from ergokit.figures.picture import Picture
 
@@ -59,9 +60,10 @@ class SmallExplorer(w.VBox):
         self.pictures = [Picture(drawing, self.view, about) for drawing, about in zip(drawings, self.about, strict=True)]
         super().__init__([STYLE, self._arranged(), self.description])
         self.add_class("ergokit")
+        keep_one(self)
         for name, control in self.controls.items():
             control.observe(lambda change, name=name: self._settling or self._move(name), "value")
-        self.hold.observe(lambda change: self._keep(), "value")
+        self.hold.observe(lambda change: self._settling or self._keep(change["old"]), "value")
         for control in (*self.choices.values(), self.numbers, self.big):
             control.observe(lambda change: self._settling or self.show(), "value")
         self.show()
@@ -73,10 +75,10 @@ class SmallExplorer(w.VBox):
         """Move figures, table and words to where the controls stand; or say why that cannot be, and keep the last picture."""
         try:
             state = self._state()
+            rows, drawings = self._rows(state), self._drawings(state)
         except ValueError as error:
             self.status.value = said(str(error), wrong=True)
             return
-        rows, drawings = self._rows(state), self._drawings(state)
         for picture, drawing in zip(self.pictures, drawings, strict=True):
             picture.show(drawing)
         self.table.value, self.facts.value = self._told(rows, state)
@@ -110,10 +112,20 @@ class SmallExplorer(w.VBox):
         if (self.table.value, self.facts.value) != self._told(self._rows(state), state):
             raise AssertionError("the table does not show where the controls stand.")
 
-    def _keep(self):
-        """Take down what the held quantity is now."""
-        if self.hold.value != _NOTHING:
-            self._kept = float(self._value(self.hold.value, {name: self._at(name) for name in self.controls}))
+    def _keep(self, before):
+        """Take down what the held quantity is now; where it has no value, go on holding what was held before."""
+        if self.hold.value == _NOTHING:
+            return
+        try:
+            self._state()
+            kept = float(self._value(self.hold.value, {name: self._at(name) for name in self.controls}))
+            if not np.isfinite(kept):
+                raise ValueError(f"The {self.hold.value} has no value here, so nothing can hold it.")
+            self._kept = kept
+        except ValueError:  # `show`, which comes next, says why
+            self._settling = True
+            self.hold.value = before
+            self._settling = False
 
     def _move(self, moved):
         """Show where a slider was dragged to, after another has followed so that the held quantity stays."""

@@ -8,6 +8,9 @@ from pathlib import Path
 
 import ipywidgets as w
 
+from ergokit._check import a, brief, checked, refused
+from ergokit._files import decoded, file_name, some_path
+from ergokit.explorers.cells import keep_one
 from ergokit.explorers.controls import STYLE, button, choice, labelled, said, save_link
 from ergokit.figures import GALLERY, SIZES, browser, drawable, save_all
 from ergokit.placement import Placement
@@ -23,6 +26,7 @@ _COLUMNS = w.Layout(grid_template_columns="repeat(4, 160px)", margin=f"0 0 4px {
 _ROW = w.Layout(align_items="center", grid_gap="8px")
 
 
+@checked(placement=a(Placement))
 def talk_kit(placement=None):
     """Choose figures, press one button, get the files: figures, slides and a handout of `placement`, the demo box unless given.
 
@@ -35,8 +39,6 @@ def talk_kit(placement=None):
     """
     if placement is None:
         return TalkKit(demo_box(), "the demo box")
-    if not isinstance(placement, Placement):
-        raise ValueError(f"placement takes a Placement; got a {type(placement).__name__}.")
     return TalkKit(placement, "your placement")
 
 
@@ -48,6 +50,7 @@ class TalkKit(w.VBox):
         self._build()
         super().__init__([STYLE, *self._arranged()])
         self.add_class("ergokit")
+        keep_one(self)
         self.show(placement, name)
         for control in (*self.figures.values(), self.format, self.slides, self.handout):
             control.observe(lambda change: self._announce(), "value")
@@ -78,24 +81,28 @@ class TalkKit(w.VBox):
         if not uploaded:
             return
         [file] = uploaded
+        name = brief(file["name"])[1:-1]
         try:
-            self.show(Placement.from_json(bytes(file["content"]).decode(errors="replace")), file["name"])
+            self.show(Placement.from_json(decoded(bytes(file["content"]), "this file")), name)
         except ValueError as error:
-            self.status.value = said(f"{file['name']}: {error}", wrong=True)
+            self.status.value = said(f"{name}: {error}", wrong=True)
         self.upload.value = ()  # so that the same file can be chosen again
 
     def make(self):
         """Write all that is ticked; say where it is, or in one sentence why not."""
         self.button.disabled, self.made.value = True, ""
         self.status.value = said(f"Making {self._ticked()} …")
+        self._wanted = {}
         try:
             self.files = self._write()
             self.status.value = said(f"✓ Made {self._ticked()}, in {self.files[0].parent}")
             self.made.value = _listed(self.files)
         except ValueError as error:
             self.status.value = said(str(error), wrong=True)
+        except KeyboardInterrupt:
+            self._stopped("You stopped it")
         except Exception as error:
-            self.status.value = said(f"It stopped before all was made: {error}", wrong=True)
+            self._stopped(f"It stopped before all was made: {str(error)[:100]}")
             raise
         finally:
             self.bar.layout.display = "none"
@@ -127,6 +134,7 @@ class TalkKit(w.VBox):
         if not wanted:
             raise ValueError("Nothing is ticked: choose a figure, the slides or the handout.")
         over = self.replace.value
+        self._wanted = {path: _stamp(path) for path in wanted}
         there = [] if over else [path.name for path in wanted if os.path.exists(path)]
         if there:
             files = f"{there[0]} is" if len(there) == 1 else f"{there[0]} and {len(there) - 1} more are"
@@ -143,6 +151,12 @@ class TalkKit(w.VBox):
         if self.handout.value:
             write_handout(handout, self.placement, overwrite=over)
         return wanted
+
+    def _stopped(self, why):
+        """Say that not all was made, and show the files that were finished before."""
+        finished = [path for path, before in self._wanted.items() if _stamp(path) != before]
+        self.status.value = said(f"{why}. {len(finished)} of {len(self._wanted)} files were finished.", wrong=True)
+        self.made.value = _listed(finished) if finished else ""
 
     def _step(self, figs):
         """The figures one by one, with the bar behind them."""
@@ -213,9 +227,24 @@ def _folder(typed):
     if not typed.strip():
         raise ValueError(f"folder takes a place for the files, such as {_FOLDER}; it is empty.")
     try:
-        return Path.home() / Path(typed.strip()).expanduser()
-    except RuntimeError as error:
-        raise ValueError(f"folder takes a place for the files, such as {_FOLDER}; got {typed!r}: {error}") from None
+        folder = Path.home() / Path(typed.strip()).expanduser()
+    except RuntimeError:  # the home of somebody who is not there
+        raise refused("folder", f"a place for the files, such as {_FOLDER}", typed) from None
+    some_path(folder, "folder")
+    for new in (folder, *folder.parents):
+        if os.path.lexists(new):
+            break
+        file_name("folder", new.name)
+    return folder
+
+
+def _stamp(path):
+    """What changes when a file is written; None where there is none."""
+    try:
+        found = os.stat(path)
+    except OSError:
+        return None
+    return found.st_ino, found.st_mtime_ns
 
 
 def _make(folder):

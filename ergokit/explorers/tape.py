@@ -1,5 +1,6 @@
 """Three tape readings and how far they may be off: the angle they give, and how sure it is."""
 
+from ergokit._check import checked, flag
 from ergokit.explorers.controls import choice
 from ergokit.explorers.small import SmallExplorer, Track
 from ergokit.figures.tape import plain_tape
@@ -16,6 +17,7 @@ _TIMES = {"once": 1, "twice": 2, "four times": 4, "nine times": 9}
 _SHOWN = ("manipulation angle", "port spacing", "inserted length", "depth", "handle separation")
 
 
+@checked(numbers=flag)
 def tape_explorer(numbers=True):
     """Explore what three tape readings say: the angle with its uncertainty, and which reading to repeat.
 

@@ -17,12 +17,42 @@ from ergokit.figures.monitor import monitor_figure
 from ergokit.figures.rules import rules_figure
 from ergokit.figures.scene import scene
 from ergokit.figures.section import section_figure
-from ergokit.figures.space import VIEWS, space_figure
+from ergokit.figures.space import VIEWS
 from ergokit.figures.tape import tape_figure
 from ergokit.figures.triangle import triangle_figure
 
 _LATER = {name: "export" for name in ("SIZES", "Size", "browser", "save", "save_all")}
 _LATER |= {name: "gallery" for name in ("GALLERY", "drawable")}
+
+
+__all__ = [
+    "EXPERIMENTS",
+    "GALLERY",
+    "LAYERS",
+    "SIZES",
+    "VIEWS",
+    "Size",
+    "angle_map_figure",
+    "box_scene",
+    "browser",
+    "course_figure",
+    "drawable",
+    "elevation_bound_figure",
+    "experiments_figure",
+    "front_figure",
+    "inscribed_angle_figure",
+    "lever_figure",
+    "mean_angles_figure",
+    "monitor_figure",
+    "rules_figure",
+    "save",
+    "save_all",
+    "scene",
+    "section_figure",
+    "tape_figure",
+    "triangle_figure",
+    "turn_figure",
+]
 
 
 def __getattr__(name):

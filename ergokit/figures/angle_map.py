@@ -3,16 +3,28 @@
 import numpy as np
 import plotly.graph_objects as go
 
+from ergokit._check import a, an_outline, checked, flag, lengths, one, pixels, refused
 from ergokit.figures.layers import advised
 from ergokit.figures.monitor import plane_axes
 from ergokit.figures.plain import notes, traces
 from ergokit.figures.style import CARD, GREEN, GREY, INK, LEFT, ORANGE, PLAIN, PURPLE, RIGHT
+from ergokit.placement import Placement
 from ergokit.triangulation import manipulation_angle
+
+_FARTHEST = 100  # cm each way
+
+
+def _reach(name, value):
+    if (reach := one(name, value, lengths)) > _FARTHEST:
+        raise refused(name, f"at most {_FARTHEST} cm", value)
+    return reach
+
 
 _STEP = 15.0  # degrees between the contours 45, 60 and 75
 _SHADES = ("rgba(0, 0, 0, 0)", "#BFE6DA", "#66C5A9", "#CCCCCC")  # below the contours, between them, above them
 
 
+@checked(placement=a(Placement), numbers=flag, outline=an_outline, reach=_reach, width=pixels)
 def angle_map_figure(placement, focus=0, numbers=True, outline=None, reach=24, width=500):
     """A map of the working plane through target number `focus`, seen from above, `reach` cm each way.
 

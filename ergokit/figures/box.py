@@ -2,10 +2,13 @@
 
 import numpy as np
 
+from ergokit._check import a, checked, flag
+from ergokit.design import BoxDesign
 from ergokit.figures.layers import item
 from ergokit.figures.scene import scene
 
 
+@checked(design=a(BoxDesign), numbers=flag)
 def box_scene(design, numbers=True):
     """The items of a `BoxDesign` in space: what `scene` has, the box, the phone lying on it and the picture on the floor.
 

@@ -3,12 +3,27 @@
 import numpy as np
 import plotly.graph_objects as go
 
+from ergokit._check import checked, lengths, numbers, one, pixels, refused, shaped, some_angles
 from ergokit.figures.style import FONT, GREEN, GREY, INK, LEFT, ORANGE, RIGHT
 from ergokit.relations.same_angle import same_angle_surface
 
 _DASHES = ("dash", "solid", "dot", "dashdot", "longdash")
 
 
+def _spacing(name, value):
+    return one(name, value, lengths)
+
+
+def _marks(name, value):
+    if isinstance(value, list | tuple) and not value:
+        return value
+    marks = numbers(name, value, "pairs of offset and depth in cm")
+    if marks.ndim != 2 or marks.shape[1] != 2:
+        raise refused(name, "pairs of offset and depth in cm", got=shaped(marks))
+    return marks
+
+
+@checked(spacing=_spacing, angles=some_angles, targets=_marks, width=pixels)
 def inscribed_angle_figure(spacing=18, angles=(45, 60, 75), targets=(), width=560):
     """The plane of both instruments with the arc of each angle below the port line.
 

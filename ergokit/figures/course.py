@@ -1,11 +1,28 @@
 """Many targets and one pair of ports: a plan of the surface, the front of what is given up, and the turn of a shaft."""
 
 import numpy as np
+import pandas as pd
 import plotly.graph_objects as go
 
+from ergokit._check import (
+    a,
+    a_text,
+    checked,
+    flag,
+    instance,
+    lengths,
+    one,
+    one_point,
+    pixels,
+    points,
+    refused,
+    shaped,
+    target_points,
+)
 from ergokit.figures.layers import advised
 from ergokit.figures.plain import traces
 from ergokit.figures.style import CARD, GREEN, GREY, INK, LEFT, ORANGE, PLAIN, PURPLE, RIGHT
+from ergokit.surfaces import Surface
 from ergokit.triangulation import manipulation_angle
 
 _ROOM = 2.0  # cm round the surface
@@ -16,6 +33,22 @@ _CROWDED = 12  # targets beyond which only their names are written
 _SHADES = ("#66C5A9", "#A5DBCB", "#DDF1EB", "#E6E7E9", "#CBCED2", "#ADB2B8")
 
 
+def _length(name, value):
+    return one(name, value, lengths)
+
+
+def _names(name, value):
+    return [a_text(name, each) for each in instance(name, value, "a list of names", list, tuple)]
+
+
+def _ports(name, value):
+    pair = points(name, value)
+    if pair.shape != (2, 3):
+        raise refused(name, "two points (2, 3)", got=shaped(pair))
+    return pair
+
+
+@checked(surface=a(Surface), targets=target_points, names=_names, ports=_ports, camera=one_point, numbers=flag, width=pixels)
 def course_figure(surface, targets, names=None, ports=None, camera=None, focus=0, numbers=True, width=490):
     """A plan of a surface seen from above, with `targets` (n, 3), a pair of `ports` (2, 3) and the camera, where there are any.
 
@@ -39,6 +72,8 @@ def plain_course(
     and values (y, x) in degrees, to be shaded below.
     """
     targets = np.atleast_2d(np.asarray(targets, dtype=float))
+    if names is not None and len(names) != len(targets):
+        raise refused("names", f"one name for each of the {len(targets)} targets", names)
     names = [str(i + 1) for i in range(len(targets))] if names is None else list(names)
     edge, floor = surface.outline(), surface.bounds()
     corners = np.array([floor[0], [floor[1, 0], floor[0, 1], 0], floor[1], [floor[0, 0], floor[1, 1], 0], floor[0]])
@@ -88,6 +123,7 @@ def plain_course(
     return {"data": [shaded, *traces(_PARTS, parts)], "layout": layout}
 
 
+@checked(front=a(pd.DataFrame), width=pixels, height=pixels)
 def front_figure(front, width=640, height=380):
     """The least worst deviation under each limit of a table that `search.front` made, with what is proved below it.
 
@@ -100,6 +136,8 @@ def front_figure(front, width=640, height=380):
     >>> front_figure(table).layout.xaxis.title.text
     'azimuth difference at most (deg)'
     """
+    if front.shape[1] < 3 or front.columns[2] != "lower bound" or not len(front):
+        raise refused("front", "a table that search.front made", front)
     limit, worst, bound = (front.iloc[:, i].to_numpy(float) for i in range(3))
     low, high = advised("manipulation angle")
     allowed = (high - low) / 2
@@ -152,6 +190,7 @@ def front_figure(front, width=640, height=380):
     return figure
 
 
+@checked(length=_length, moved=_length, width=pixels)
 def turn_figure(length, moved, width=640):
     """A shaft of `length` cm whose port moves by up to `moved` cm: how far it can turn about its target.
 
@@ -161,7 +200,7 @@ def turn_figure(length, moved, width=640):
     'at most 7.2°'
     """
     if not 0 < moved < length:
-        raise ValueError(f"moved takes more than 0 and less than the length of {length:g} cm; got {moved!r}.")
+        raise refused("moved", f"more than 0 and less than the length of {length:g} cm", moved)
     turn = np.arcsin(moved / length)
     around = np.linspace(0, 2 * np.pi, 73)
     touch = np.sqrt(length**2 - moved**2) * np.array([np.cos(turn), np.sin(turn)])

@@ -3,12 +3,14 @@
 import numpy as np
 import plotly.graph_objects as go
 
+from ergokit._check import checked, pixels, some_angles
 from ergokit.figures.style import BLUE, FONT, GREEN, INK, PURPLE, VERMILLION
 from ergokit.relations import RELATIONS
 
 _LINES = ((BLUE, "dash", "circle"), (GREEN, "solid", "diamond"), (VERMILLION, "dot", "square"), (PURPLE, "dashdot", "cross"))
 
 
+@checked(angles=some_angles, width=pixels, height=pixels)
 def elevation_bound_figure(angles=(45, 60, 75, 90), width=700, height=430):
     """Plan angle against the shafts' own elevation, both equal, one line a manipulation angle.
 

@@ -6,6 +6,7 @@ import plotly.graph_objects as go
 from plotly.subplots import make_subplots
 
 from ergokit import datasets
+from ergokit._check import checked, one_word, pixels, some_words
 from ergokit.figures.style import GREEN, GREY, INK, PALE, PLAIN, PURPLE
 from ergokit.guidance.verdicts import basis_of, citation_of, found_on
 
@@ -24,6 +25,7 @@ _UNITS = {"deg": "degrees", "deg/s": "degrees per s", "percent": "%", "score": "
 _LINE, _SMALL = 15, 11  # px of a line in the foot, and of its letters
 
 
+@checked(width=pixels)
 def experiments_figure(against, width=840, results=None):
     """What was measured while one quantity was varied, one of `EXPERIMENTS`: a panel for each experiment and result.
 
@@ -35,9 +37,10 @@ def experiments_figure(against, width=840, results=None):
     >>> [float(y) for trace in figure.data if trace.name == "read" for y in trace.y]
     [17.0, 79.0]
     """
-    if against not in EXPERIMENTS:
-        raise ValueError(f"against takes one of {', '.join(EXPERIMENTS)}; got {against!r}.")
+    one_word("against", against, EXPERIMENTS)
     rows = datasets.records("published_values")
+    known = [row["quantity"] for row in rows if row["kind"] == "result" and row["against"] == against]
+    results = None if results is None else some_words("results", results, known)
     panels = {}
     for row in rows:
         if row["kind"] == "result" and row["against"] == against and (results is None or row["quantity"] in results):
@@ -58,6 +61,7 @@ def experiments_figure(against, width=840, results=None):
     return figure
 
 
+@checked(width=pixels)
 def mean_angles_figure(width=840):
     """The ten mean manipulation angles of the colorectal study, each port pair in its lane, against the advised range.
 

@@ -2,8 +2,8 @@
 
 import asyncio
 import re
+from collections.abc import Mapping
 from contextlib import contextmanager, nullcontext
-from pathlib import Path
 from textwrap import wrap
 from threading import Thread
 from typing import NamedTuple
@@ -11,7 +11,8 @@ from typing import NamedTuple
 import plotly.graph_objects as go
 from plotly.basedatatypes import BaseFigure
 
-from ergokit._files import free_path, write_whole
+from ergokit._check import a_function, a_text, checked, flag, instance, one_word
+from ergokit._files import ending_in, free_path, write_whole
 from ergokit.guidance.cautions import FOR_EDUCATION
 
 
@@ -42,6 +43,7 @@ _INSTALL = (
 _PAD = 0.7  # of a word's height, about a figure
 
 
+@checked(title=a_text, source=a_text, overwrite=flag)
 def save(fig, path, *, size="slide", title=None, source=None, overwrite=False):
     """Write a figure to a file whose ending says what it is: .html, .png, .svg or .pdf; returns the path.
 
@@ -64,16 +66,19 @@ def save(fig, path, *, size="slide", title=None, source=None, overwrite=False):
     ...     save(elevation_bound_figure(), f"{folder}/bound.html").name
     'bound.html'
     """
-    [path] = _save({path: canvas(fig, size, title, source)}, size, overwrite)
+    path = ending_in(path, _ENDINGS)
+    _save({path: canvas(fig, size, title, source)}, size, overwrite)
     return path
 
 
+@checked(overwrite=flag, progress=a_function)
 def save_all(figs, *, size="slide", overwrite=False, progress=None):
     """Write many figures, `{path: figure}`, as `save` does, with one browser and a progress bar; returns the paths.
 
     All paths are checked before the first figure is drawn. `progress` takes the figures and gives them one by one, as `tqdm`
     does, and stands for the bar.
     """
+    instance("figs", figs, "a mapping from path to figure", Mapping)
     return _save({path: canvas(fig, size) for path, fig in figs.items()}, size, overwrite, progress)
 
 
@@ -127,17 +132,13 @@ def _bar(figs):
 
 
 def _checked(path, overwrite):
-    if not isinstance(path, str | Path) or Path(path).suffix.lower() not in _ENDINGS:
-        raise ValueError(f"path takes a name that ends in {', '.join(_ENDINGS[:-1])} or {_ENDINGS[-1]}; got {str(path)!r}.")
-    return free_path(path, overwrite)
+    return free_path(ending_in(path, _ENDINGS), overwrite)
 
 
 def _size(size):
     if isinstance(size, Size):
         return size
-    if size not in SIZES:
-        raise ValueError(f"size takes {', '.join(map(repr, SIZES))} or a Size; got {size!r}.")
-    return SIZES[size]
+    return SIZES[one_word("size", size, SIZES, f"{', '.join(map(repr, SIZES))} or a Size")]
 
 
 # The browser
@@ -219,8 +220,7 @@ def canvas(fig, size="slide", title=None, source=None, bare=False):
     `bare` leaves out title, source and caution, for a picture that others stand beside.
     """
     size = _size(size)
-    if not isinstance(fig, BaseFigure):
-        raise ValueError(f"fig takes a plotly figure, such as an explorer's .picture.still(); got {type(fig).__name__}.")
+    instance("fig", fig, "a plotly figure, such as an explorer's .picture.still()", BaseFigure)
     spec = go.Figure(fig).to_dict()
     layout = spec["layout"]
     meta = layout["meta"] if isinstance(layout.get("meta"), dict) else {}

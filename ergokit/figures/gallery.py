@@ -8,6 +8,7 @@ import numpy as np
 import plotly.graph_objects as go
 
 from ergokit import datasets
+from ergokit._check import a, checked
 from ergokit.figures.angle_map import angle_map_figure
 from ergokit.figures.circle import inscribed_angle_figure
 from ergokit.figures.elevation import elevation_bound_figure
@@ -23,7 +24,9 @@ from ergokit.figures.style import GREEN, GREY, INK, ORANGE, PLAIN
 from ergokit.figures.triangle import triangle_figure
 from ergokit.guidance import conflicts
 from ergokit.guidance.verdicts import citation_of, found_on, source_in_short
+from ergokit.placement import Placement
 from ergokit.relations import solve_triangle
+from ergokit.surfaces import FlatBox, WedgeBox
 from ergokit.tolerance import effects, how_exact
 from ergokit.triangulation import (
     display_angle,
@@ -392,8 +395,7 @@ def tolerance(placement, focus=0):
     )
 
 
-#: Name -> function of a placement, in the order of a talk.
-GALLERY = {
+_DRAWN = {
     "triangle": triangle,
     "side by side": side_by_side,
     "zone": zone,
@@ -407,6 +409,9 @@ GALLERY = {
     "box": box,
     "tolerance": tolerance,
 }
+_CHECKS = {"placement": a(Placement), "other": a(Placement), "surface": a(WedgeBox, FlatBox)}
+#: Name -> function of a placement, in the order of a talk.
+GALLERY = {name: checked(**_CHECKS)(draw) for name, draw in _DRAWN.items()}
 
 
 #: What each figure needs of a placement that tape readings may leave open.
@@ -420,6 +425,7 @@ _NEEDS = {
 }
 
 
+@checked(placement=a(Placement))
 def drawable(placement):
     """The names of `GALLERY` that can be drawn of a placement: all, but for what its tape readings leave open.
 

@@ -8,6 +8,7 @@ from functools import cache
 import numpy as np
 
 from ergokit import datasets
+from ergokit._check import one_word, refused
 from ergokit.relations.same_angle import same_angle_surface
 from ergokit.surfaces import Dome, WedgeBox
 from ergokit.triangulation import handle_position, handle_separation, tip_travel_per_hand_travel
@@ -37,6 +38,13 @@ def advice(quantity):
 def advised(quantity):
     """The range that the published advice gives for a quantity: low, high."""
     return advice(quantity)["low"], advice(quantity)["high"]
+
+
+def layers_of(name, value):
+    """`value` as a tuple of names of `LAYERS`."""
+    if not isinstance(value, list | tuple):
+        raise refused(name, f"some of {', '.join(LAYERS)}", value)
+    return tuple(one_word(name, each, LAYERS) for each in value)
 
 
 def item(kind, look, at, **more):

@@ -3,7 +3,7 @@
 import numpy as np
 import plotly.graph_objects as go
 
-from ergokit._check import lengths, one
+from ergokit._check import checked, flag, lengths, one, pixels
 from ergokit.figures.plain import notes, traces
 from ergokit.figures.style import CARD, GREY, INK, ORANGE, PLAIN, PURPLE
 from ergokit.placement.measures import figure as shown
@@ -13,6 +13,7 @@ _ROW, _TOP = 16.5, 9.2  # cm of drawing for each instrument, and above its hole
 _CARD = 5.5  # cm of the panel drawn on each side of the hole
 
 
+@checked(numbers=flag, width=pixels)
 def lever_figure(*inserted_lengths, instrument_length=36, handle_reach=10, hand_travel=5, numbers=True, width=820):
     """One lever a row for each of the `inserted_lengths`, drawn when the hand has moved `hand_travel` cm across the shaft.
 

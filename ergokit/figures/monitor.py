@@ -7,8 +7,10 @@ the rest is outside the box. Below the picture an arrow shows where "away from t
 import numpy as np
 import plotly.graph_objects as go
 
+from ergokit._check import SMALLEST, a, checked, flag, pixels
 from ergokit.figures.plain import notes, traces
 from ergokit.figures.style import GREEN, GREY, INK, LEFT, ORANGE, PLAIN, PURPLE, RIGHT
+from ergokit.placement import Placement
 from ergokit.triangulation import display_angle, hand_eye_rotation
 from ergokit.view import Camera, width_seen
 
@@ -19,6 +21,7 @@ _ARROW = 17.0  # pixels from its middle to either end
 _CHIP = {"bgcolor": "rgba(255, 255, 255, 0.75)", "borderpad": 1}
 
 
+@checked(placement=a(Placement), numbers=flag, width=pixels, height=pixels)
 def monitor_figure(placement, focus=0, numbers=True, width=330, height=None, field_of_view=70, shape=4 / 3, close_focus=0):
     """The camera's picture of a placement, with the instruments on target number `focus`.
 
@@ -72,7 +75,7 @@ def width_at_target(camera, placement, focus=0):
     18.5
     """
     along = float((placement.targets[focus] - placement.camera) @ camera.axis)
-    return float(width_seen(along, camera.field_of_view)) if along > 0 else np.nan
+    return float(width_seen(along, camera.field_of_view)) if along > SMALLEST else np.nan
 
 
 def out_of_view(camera, placement, focus=0):

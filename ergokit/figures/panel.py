@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from ergokit._check import instance
 from ergokit.figures.layers import item
 from ergokit.figures.near import near_scene
 from ergokit.figures.style import CARD, GREY, LEFT, PLAIN, PURPLE, RIGHT
@@ -25,8 +26,7 @@ def panel_figure(placement, focus=0, surface=None, width=680, height=270):
     >>> panel_figure(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16)))[1]
     'Ports 18.0 cm apart, 17.0 cm above the lower edge. Window 5.7 cm above them.'
     """
-    if not isinstance(surface, WedgeBox | FlatBox | None):
-        raise ValueError(f"surface takes a WedgeBox or a FlatBox, which can be cut from card; got {surface!r}.")
+    instance("surface", surface, "a WedgeBox or a FlatBox, which can be cut from card", WedgeBox, FlatBox, type(None))
     edge, corners, holes, edge_name = _on_plane(placement) if surface is None else _on_surface(placement, surface)
     panel = (
         {} if surface else {"panel": item("line", "card", corners), "panel, filled": {"face": "card", "at": [corners.tolist()]}}

@@ -3,8 +3,10 @@
 import numpy as np
 import plotly.graph_objects as go
 
+from ergokit._check import a, checked, flag, one_word, pixels, whole
 from ergokit.figures.plain import traces
 from ergokit.figures.style import GREEN, GREY, INK, PLAIN, PURPLE, VERMILLION
+from ergokit.guidance import Conflicts
 from ergokit.guidance.rules import QUANTITIES, range_in_words, rule_in_words
 
 _AXES = {  # what the axis of each quantity shows; a bar that goes on beyond it is cut off there
@@ -29,6 +31,11 @@ _KINDS = {  # the kinds of bar: colour and pattern
 _ROW = 46  # px
 
 
+def _rows(name, value):
+    return whole(name, value, 1, 50)
+
+
+@checked(result=a(Conflicts), numbers=flag, width=pixels, rows=_rows)
 def rules_figure(result, quantity, numbers=True, width=700, rows=None):
     """What the rules of a `Conflicts` result leave of one quantity, a bar each, and below them all together.
 
@@ -42,8 +49,7 @@ def rules_figure(result, quantity, numbers=True, width=700, rows=None):
     >>> next(trace for trace in figure.data if trace.name == "words").text[-1]
     'all together: no value fits, 2.32 cm lie between'
     """
-    if quantity not in _AXES:
-        raise ValueError(f"quantity takes one of {', '.join(_AXES)}; got {quantity!r}.")
+    one_word("quantity", quantity, _AXES)
     return go.Figure(plain_rules(result, quantity, numbers, width, rows))
 
 

@@ -14,13 +14,17 @@ Points are [x, y, z] in cm, a look is a name in `ergokit.figures.style.LOOKS`. `
 
 import numpy as np
 
-from ergokit.figures.layers import item, layer_items
+from ergokit._check import a, a_text, checked, flag
+from ergokit.figures.layers import item, layer_items, layers_of
+from ergokit.placement import Placement
+from ergokit.surfaces import Surface
 from ergokit.triangulation import handle_position, manipulation_angle, working_distance
 
 _ARC = 24  # points
 _HALF, _STEP = 20.0, 5.0  # cm: of the grid on the working plane
 
 
+@checked(placement=a(Placement), numbers=flag, layers=layers_of, surface=a(Surface), name=a_text)
 def scene(placement, focus=0, numbers=True, layers=(), surface=None, name="target"):
     """The items of `placement` in space, with the instruments on target number `focus`, called `name`.
 

@@ -3,12 +3,16 @@
 import numpy as np
 import plotly.graph_objects as go
 
+from ergokit._check import a, checked, flag, pixels
 from ergokit.figures.monitor import camera_of
 from ergokit.figures.plain import notes, traces
 from ergokit.figures.style import CARD, GREY, INK, ORANGE, PLAIN, PURPLE
+from ergokit.placement import Placement
+from ergokit.surfaces import FlatBox, WedgeBox
 from ergokit.triangulation import working_distance
 
 
+@checked(placement=a(Placement), box=a(WedgeBox, FlatBox), numbers=flag, width=pixels)
 def section_figure(placement, box, numbers=True, width=500, field_of_view=70, shape=4 / 3, close_focus=0):
     """The plane x = 0 of a box that lies on the floor: its outline, the ports, the lens, its axis and field, the target.
 

@@ -3,15 +3,18 @@
 import numpy as np
 import plotly.graph_objects as go
 
+from ergokit._check import a, checked, flag, pixels
 from ergokit.figures.layers import advised
 from ergokit.figures.plain import notes, traces
 from ergokit.figures.style import GREEN, GREY, INK, LEFT, ORANGE, PLAIN, RIGHT
+from ergokit.survey import Survey
 
 _HALF, _DEEP, _OVER = 18.0, 26.0, 3.5  # cm shown beside, below and above the port line
 _MANY = 40  # triangles: enough to see how far the target may be
 _SHIFTS = np.random.default_rng(4).normal(size=(_MANY, 3))  # the same at every move, or the picture would jitter
 
 
+@checked(survey=a(Survey), numbers=flag, width=pixels)
 def tape_figure(survey, numbers=True, width=440):
     """The triangle that a `Survey` found among others that its readings allow; below it the angle and its 95 % interval.
 

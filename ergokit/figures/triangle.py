@@ -3,9 +3,16 @@
 import numpy as np
 import plotly.graph_objects as go
 
+from ergokit._check import checked, flag, instance, pixels, refused
 from ergokit.figures.style import FONT, GREEN, GREY, INK, LEFT, ORANGE, RIGHT
+from ergokit.relations import Triangle
 
 
+def _triangles(name, value):
+    return tuple(instance(name, each, "each a Triangle, from solve_triangle", Triangle) for each in value)
+
+
+@checked(triangles=_triangles, numbers=flag, width=pixels)
 def triangle_figure(*triangles, numbers=True, width=None):
     """One panel a `Triangle` (from `solve_triangle`), all at one scale; with `numbers=False` only the names show.
 
@@ -14,6 +21,8 @@ def triangle_figure(*triangles, numbers=True, width=None):
     >>> [note.text for note in figure.layout.annotations if "°" in note.text]
     ['<b>60.0°</b>']
     """
+    if not triangles:
+        raise refused("triangles", "one Triangle or more, from solve_triangle", got="none")
     panels = len(triangles)
     figure = go.Figure()
     # One width and height of panel for all, so that equal lengths look equal.

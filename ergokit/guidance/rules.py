@@ -12,13 +12,12 @@ through sin(eps) = sin(tau) cos(a) and sin(a) = cos(eps) sin(alpha). What all ru
 clash is a lower end above an upper one, each set by at most two rules, and nothing has to be searched for.
 """
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from math import acos, asin, atan, cos, degrees, hypot, inf, isnan, nextafter, pi, radians, sin, sqrt, tan
 from numbers import Real
 from typing import NamedTuple
 
-from ergokit._check import lengths, one
+from ergokit._check import lengths, one, one_word, refused, rules_of, some_words
 from ergokit.guidance.cautions import CAUTION
 from ergokit.placement import Placement
 
@@ -127,12 +126,9 @@ class Conflicts:
         >>> round(low, 2), round(high, 2)
         (17.32, 17.32)
         """
-        if quantity not in QUANTITIES:
-            raise ValueError(f"quantity takes one of {', '.join(QUANTITIES)}; got {quantity!r}.")
-        names = list(self.rules) if names is None else list(names)
-        unknown = [name for name in names if name not in self.rules]
-        if unknown:
-            raise ValueError(f"names takes some of these rules, {', '.join(self.rules)}; got {unknown[0]!r}.")
+        one_word("quantity", quantity, QUANTITIES)
+        takes = f"some of these rules, {', '.join(self.rules)}"
+        names = list(self.rules) if names is None else some_words("names", names, self.rules, takes)
         return self.problem.span(quantity, {quantity: _FREE} | {name: self.rules[name] for name in names})
 
     def __repr__(self):
@@ -225,8 +221,7 @@ class _Problem:
     """What rules make of a and L and tau, for given instruments and a given place of the camera."""
 
     def __init__(self, instrument_length, handle_reach, window, camera):
-        if camera not in ("panel", "arc"):
-            raise ValueError(f"camera takes 'panel' or 'arc'; got {camera!r}.")
+        one_word("camera", camera, ("panel", "arc"), "'panel' or 'arc'")
         if camera == "arc" and window:
             raise ValueError(f"window takes 0 cm with the camera on the arc; got {window:g}.")
         if window + 0.001 > instrument_length:
@@ -487,11 +482,8 @@ def _shrunk(rules, share):
 
 def _intervals(rules):
     """The rules as a mapping from quantity to (low, high), in floats."""
-    if not isinstance(rules, Mapping) or not rules:
-        raise ValueError(f"rules takes a mapping from quantity to (low, high); got {rules!r}.")
-    unknown = [name for name in rules if name not in QUANTITIES]
-    if unknown:
-        raise ValueError(f"rules takes the quantities {', '.join(QUANTITIES)}; got {unknown[0]!r}.")
+    if not rules_of("rules", rules, QUANTITIES):
+        raise refused("rules", "a mapping from quantity to (low, high)", rules)
     return {name: interval(name, value) for name, value in rules.items()}
 
 
@@ -499,10 +491,10 @@ def interval(name, value):
     """The range of one rule, (low, high) in floats: infinite where there is no limit, both the same for one number."""
     ends = (value, value) if isinstance(value, Real) else value
     if not isinstance(ends, (tuple, list)) or len(ends) != 2 or not all(end is None or isinstance(end, Real) for end in ends):
-        raise ValueError(f"rules[{name!r}] takes (low, high) or one number; got {value!r}.")
+        raise refused(f"rules[{name!r}]", "(low, high) or one number", value)
     low, high = -inf if ends[0] is None else float(ends[0]), inf if ends[1] is None else float(ends[1])
     if isnan(low) or isnan(high) or not low <= high or low == inf or high == -inf:
-        raise ValueError(f"rules[{name!r}] takes a low end no larger than the high end; got {value!r}.")
+        raise refused(f"rules[{name!r}]", "a low end no larger than the high end", value)
     return low, high
 
 

@@ -1,14 +1,16 @@
 """Verdicts in words on a measure or on a whole placement, each with the published rows behind it."""
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cache
 from math import isnan
 
 from ergokit import datasets
-from ergokit._check import numbers, one
+from ergokit._check import instance, listed, numbers, one, one_word
 from ergokit.guidance.cautions import CAUTION
+from ergokit.placement import Placement
 
 # How far outside still counts as near: about what a tape measure tells apart (common practice, no source).
 _NEAR = {"deg": 2.0, "cm": 0.5, "ratio": 0.05}
@@ -126,9 +128,10 @@ tying on the bench (Emam et al. 2000, published).
     value = one("value", value, numbers, "a number")
     quantity = _MEANT.get(quantity, quantity) if isinstance(quantity, str) else quantity
     known = (*_rows(), *_UNGUIDED)
-    if quantity not in known:
-        names = get_close_matches(str(quantity), known) or [name for name, rows in _rows().items() if any(map(_advises, rows))]
-        raise ValueError(f"quantity takes a name like {', '.join(names)}; got {quantity!r}.")
+    advised = [name for name, rows in _rows().items() if any(map(_advises, rows))]
+    names = get_close_matches(quantity[:60], known) if isinstance(quantity, str) else []
+    one_word("quantity", quantity, known, f"a name like {listed(names or advised)}")
+    instance("given", given, "a mapping from quantity to value", Mapping, type(None))
     given = {name: one("given", each, numbers, "a number") for name, each in (given or {}).items()}
     return _judged(quantity, value, given)
 
@@ -148,7 +151,7 @@ def judge(placement):
     """
     from ergokit.guidance.table import VerdictTable
 
-    table = placement.measures()
+    table = instance("placement", placement, "a Placement", Placement).measures()
     whose = table["target"] if "target" in table else [1] * len(table)
     found = [each for _, rows in table.groupby(whose, sort=False) for each in verdicts_on(list(rows.itertuples()))]
     words = {"verdict": [each.status if each else "no value" for each in found]}

@@ -1,15 +1,16 @@
 """One real arrangement of ports, camera and targets, and its table of named measures (no verdicts)."""
 
 import json
-from pathlib import Path
 
 import numpy as np
 
-from ergokit._check import directions, lengths, one, points
-from ergokit._files import write_whole
+from ergokit._check import SMALLEST, brief, directions, lengths, one, one_point, refused, target_points
+from ergokit._files import MOST_BYTES, read_small, write_whole
 from ergokit.placement.measures import measure
 from ergokit.placement.tape import Readings
 from ergokit.triangulation import inserted_length, manipulation_angle, port_spacing, working_distance
+
+__all__ = ["Placement"]
 
 _HEAD = {"format": "ergokit placement", "version": 1, "units": {"length": "cm", "angle": "degrees"}}
 _POINTS = ("left_port", "right_port", "target", "camera")
@@ -61,15 +62,15 @@ class Placement:
         normal=None,
         panel_normal=None,
     ):
-        self.left_port = _frozen("left_port", left_port)
-        self.right_port = _frozen("right_port", right_port)
-        self.target = _frozen("target", target, many=True)
-        self.camera = _frozen("camera", camera)
-        self.aim = None if aim is None else _frozen("aim", aim, directions)
+        self.left_port = _frozen(one_point("left_port", left_port))
+        self.right_port = _frozen(one_point("right_port", right_port))
+        self.target = _frozen(target_points("target", target))
+        self.camera = _frozen(one_point("camera", camera))
+        self.aim = None if aim is None else _frozen(one_point("aim", aim, directions))
         self.instrument_length = one("instrument_length", instrument_length, lengths)
         self.handle_reach = one("handle_reach", handle_reach, lengths, zero=True)
-        self.normal = None if normal is None else _frozen("normal", normal, directions)
-        self.panel_normal = None if panel_normal is None else _frozen("panel_normal", panel_normal, directions)
+        self.normal = None if normal is None else _frozen(one_point("normal", normal, directions))
+        self.panel_normal = None if panel_normal is None else _frozen(one_point("panel_normal", panel_normal, directions))
         self.tape = None
         self._refuse_the_impossible()
         self._settled = True
@@ -80,12 +81,12 @@ class Placement:
         super().__setattr__(name, value)
 
     def _refuse_the_impossible(self):
-        if port_spacing(self.left_port, self.right_port) == 0:
+        if port_spacing(self.left_port, self.right_port) < SMALLEST:
             raise ValueError(f"left_port and right_port are two different places; both are at {_at(self.left_port)}.")
         for name in ("left_port", "right_port", "camera"):
             place = getattr(self, name)
             distance = np.atleast_1d(inserted_length(place, self.target))
-            if (distance == 0).any():
+            if (distance < SMALLEST).any():
                 raise ValueError(f"{name} lies on the target at {_at(place)}; move one of them.")
             if name != "camera" and (distance >= self.instrument_length).any():
                 raise ValueError(
@@ -231,15 +232,22 @@ class Placement:
     @classmethod
     def from_json(cls, text):
         """The placement that `to_json` wrote; ValueError says what is wrong with any other text."""
+        if not isinstance(text, str) or len(text) > MOST_BYTES:
+            raise refused("a placement file", f"JSON text of at most {MOST_BYTES // 10**6} MB", text)
         try:
-            record = json.loads(text)
-        except (TypeError, ValueError, RecursionError) as error:
+            record = json.loads(text.removeprefix("\ufeff"), object_pairs_hook=_once_each)
+        except json.JSONDecodeError as error:
             raise ValueError(f"a placement file takes JSON text; this is not: {error}.") from None
+        except (RecursionError, _Twice) as error:
+            why = error if isinstance(error, _Twice) else "it is nested too deep"
+            raise ValueError(f"a placement file takes JSON text; this is not: {why}.") from None
+        except ValueError:  # a whole number of thousands of digits
+            raise ValueError("a placement file takes JSON text; this is not: a number in it is too long.") from None
         if not isinstance(record, dict):
-            raise ValueError(f"a placement file takes one JSON object; got a {type(record).__name__}.")
+            raise refused("a placement file", "one JSON object", record)
         for key, value in _HEAD.items():
-            if record.get(key) != value:
-                raise ValueError(f"a placement file takes {key} {json.dumps(value)}; got {json.dumps(record.get(key))}.")
+            if record.get(key) != value or isinstance(record[key], bool):
+                raise refused("a placement file", f"{key} {json.dumps(value)}", record.get(key))
         _refuse_entries("a placement file", record, _POINTS, (*_HEAD, *_ARGUMENTS, "tape"))
         placement = cls(**{name: record[name] for name in _ARGUMENTS if name in record})
         if "tape" not in record:
@@ -257,11 +265,7 @@ class Placement:
     @classmethod
     def load(cls, path):
         """The placement in a file that `save` wrote."""
-        try:
-            text = Path(path).read_text(encoding="utf-8")
-        except (OSError, UnicodeDecodeError) as error:
-            raise ValueError(f"path takes a placement file; {path} cannot be read: {error}.") from None
-        return cls.from_json(text)
+        return cls.from_json(read_small(path, "a placement file"))
 
     def __eq__(self, other):
         if not isinstance(other, Placement):
@@ -301,22 +305,30 @@ class Placement:
         return True
 
 
+class _Twice(ValueError):
+    """What stands twice in a JSON object."""
+
+
+def _once_each(pairs):
+    found = dict(pairs)
+    if len(found) < len(pairs):
+        names = [name for name, _ in pairs]
+        raise _Twice(f"{brief(next(name for name in names if names.count(name) > 1))} stands in it twice")
+    return found
+
+
 def _refuse_entries(name, record, needed, allowed):
     if not isinstance(record, dict):
-        raise ValueError(f"{name} takes an object of named entries; got {json.dumps(record)}.")
+        raise refused(name, "an object of named entries", record)
     missing = [key for key in needed if key not in record]
     unknown = [key for key in record if key not in allowed]
     if missing:
         raise ValueError(f"{name} takes the entries {', '.join(needed)}; {', '.join(missing)} missing.")
     if unknown:
-        raise ValueError(f"{name} takes no entry {', '.join(unknown)}; it takes {', '.join(allowed)}.")
+        raise ValueError(f"{name} takes no entry {brief(unknown[0])}; it takes {', '.join(allowed)}.")
 
 
-def _frozen(name, value, check=points, many=False):
-    array = check(name, value)
-    if array.ndim > 1 + many:
-        takes = "one point (3,) or n of them (n, 3)" if many else "one x, y, z"
-        raise ValueError(f"{name} takes {takes}; got an array of shape {array.shape}.")
+def _frozen(array):
     array = array + 0.0  # a copy of our own, without minus zero
     array.flags.writeable = False
     return array

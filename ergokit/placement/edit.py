@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ergokit._check import one_word
 from ergokit.relations.triangle import solve_triangle
 from ergokit.triangulation import depth, manipulation_angle, port_spacing, working_distance
 
@@ -55,12 +56,12 @@ def edited(placement, name, value, focus=0, hold=None):
     if placement.tape is not None and placement.tape.not_known():
         raise ValueError(f"this box cannot be moved yet: it {next(iter(placement.tape.not_known().values()))}.")
     after = _changed(placement, name, value, focus)
+    if hold is not None:
+        one_word("hold", hold, HOLDS, " or ".join(HOLDS))
     if hold == "manipulation angle":
         return _hold_angle(placement, after, name, focus)
     if hold == "working distance":
         return _hold_distance(placement, after, focus)
-    if hold is not None:
-        raise ValueError(f"hold takes {' or '.join(HOLDS)}; got {hold!r}.")
     return after
 
 

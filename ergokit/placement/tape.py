@@ -12,7 +12,7 @@ from math import acos, asin, cos, degrees, hypot, pi, radians, sin, sqrt
 
 import numpy as np
 
-from ergokit._check import lengths, numbers, one
+from ergokit._check import flag, lengths, numbers, one
 
 # cm of window above the ports below which camera_to_target no longer says where the target lies: at a depth of 16 cm a
 # reading error of 0.3 cm there turns the triangle by 4 degrees, and in inverse proportion to the window's height.
@@ -63,8 +63,7 @@ class Readings:
         for field in fields(self):
             value = getattr(self, field.name)
             if field.name == "flat_phone":
-                if not isinstance(value, bool):
-                    raise ValueError(f"flat_phone takes True or False; got {value!r}.")
+                object.__setattr__(self, "flat_phone", flag("flat_phone", value))
                 continue
             if value is None and field.name in ("panel_slope", "port_height"):
                 continue

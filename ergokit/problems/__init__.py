@@ -1,10 +1,10 @@
 """Questions to practise on, with worked answers: made from a number, the same for ever, and printed as a sheet."""
 
-from collections.abc import Iterable
 from itertools import count
 
 import numpy as np
 
+from ergokit._check import checked, flag, one_word, refused, some_words, whole
 from ergokit.problems import camera, choices, lever_and_box, triangle
 from ergokit.problems.draw import Draw
 from ergokit.problems.problem import Problem, Slip, Verdict, weighed
@@ -64,9 +64,8 @@ def make(kind, seed, level=None):
     >>> print(problem.check("7.2"))
     7.2 cm is from the midline to one port. The spacing runs from port to port: twice that.
     """
-    if kind not in [*KINDS]:
-        raise ValueError(f"kind takes one of {', '.join(KINDS)}; got {kind!r}.")
-    seed, level = _whole("seed", seed), _level(level)
+    one_word("kind", kind, KINDS)
+    seed, level = whole("seed", seed), _level(level)
     if level is None:
         level = Draw(kind, seed).among(LEVELS)
     draw = Draw(kind, level, seed)
@@ -83,9 +82,7 @@ def sheet(n=20, seed=0, kinds=None, level=None):
     >>> [problem.kind for problem in sheet(3, seed=1, kinds=["angle", "spacing"])]
     ['angle', 'spacing', 'spacing']
     """
-    n, seed, level = _whole("n", n), _whole("seed", seed), _level(level)
-    if not 1 <= n <= _MOST:
-        raise ValueError(f"n takes a whole number from 1 to {_MOST}; got {n}.")
+    n, seed, level = whole("n", n, 1, _MOST), whole("seed", seed), _level(level)
     kinds = chosen_kinds(kinds)
     draw, order = Draw("sheet", seed), []
     while len(order) < n:
@@ -93,6 +90,7 @@ def sheet(n=20, seed=0, kinds=None, level=None):
     return [make(kind, 1000 * seed + i, level or 1 + len(LEVELS) * i // n) for i, kind in enumerate(order[:n])]
 
 
+@checked(answers=flag, overwrite=flag)
 def write_sheet(path, n=20, seed=0, kinds=None, level=None, answers=True, overwrite=False):
     """Write a sheet of questions to print, and the answers on pages of their own; returns the path.
 
@@ -115,21 +113,10 @@ def write_sheet(path, n=20, seed=0, kinds=None, level=None, answers=True, overwr
 
 def chosen_kinds(kinds):
     """The kinds as a list: all for None, one for its name, or the given ones; ValueError for any other."""
-    chosen = KINDS if kinds is None else [kinds] if isinstance(kinds, str) or not isinstance(kinds, Iterable) else kinds
-    chosen = list(chosen)
-    unknown = [kind for kind in chosen if kind not in [*KINDS]]
-    if unknown or not chosen:
-        raise ValueError(f"kinds takes some of {', '.join(KINDS)}; got {unknown[0] if unknown else kinds!r}.")
-    return chosen
-
-
-def _whole(name, value):
-    if isinstance(value, bool) or not isinstance(value, (int, np.integer)) or value < 0:
-        raise ValueError(f"{name} takes a whole number of at least 0; got {value!r}.")
-    return int(value)
+    return list(KINDS) if kinds is None else some_words("kinds", kinds, KINDS)
 
 
 def _level(level):
-    if level is not None and (isinstance(level, bool) or level not in LEVELS):
-        raise ValueError(f"level takes 1, 2 or 3, or None for any; got {level!r}.")
+    if level is not None and (isinstance(level, bool) or not isinstance(level, int | np.integer) or level not in LEVELS):
+        raise refused("level", "1, 2 or 3, or None for any", level)
     return level

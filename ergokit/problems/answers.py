@@ -1,8 +1,11 @@
 """What a reader typed, as a number in the unit of the question or as letters of a choice."""
 
 import re
-from math import degrees, isfinite
+from math import degrees
 from typing import NamedTuple
+
+from ergokit import _check
+from ergokit._check import FARTHEST, brief, refused
 
 _LENGTHS = {"mm": 0.1, "cm": 1.0, "m": 100.0}
 _ANGLES = {"°": 1.0, "deg": 1.0, "degs": 1.0, "degree": 1.0, "degrees": 1.0, "rad": degrees(1), "radians": degrees(1)}
@@ -13,7 +16,8 @@ _TAKES = {
     "": "a plain number such as 1.2",
 }
 _SHOWN = {"cm": " cm", "deg": " degrees", "": ""}
-_NUMBER = re.compile(r"(?:[=~≈]|about|ca\.?)?\s*([-+−–]?(?:\d{1,9}(?:[.,]\d{0,9})?|[.,]\d{1,9}))\s*(\D.*)?", re.IGNORECASE)
+_NUMBER = re.compile(r"(?:[=~≈]|about|ca\.?)?\s*([-+−–]?[0-9.,]{1,20})\s*([^\W\d_].*|[°%:].*)?", re.IGNORECASE)
+_LONGEST = 200  # characters of an answer that are read
 _FILLERS = {"and", "the", "placement", "placements", "reading", "readings", "rule", "rules", "it", "is", "box"}
 
 
@@ -35,9 +39,10 @@ def read_number(text, unit):
     """
     text = _filled(text, _TAKES[unit])
     match = _NUMBER.fullmatch(text)
-    if match is None:
-        raise ValueError(f"An answer takes {_TAKES[unit]}; got {_brief(text)}.")
-    number = float(match[1].replace(",", ".").replace("−", "-").replace("–", "-"))
+    try:
+        number = _check.read_number(match[1])
+    except (TypeError, ValueError):
+        raise refused("An answer", _TAKES[unit], text) from None
     given = (match[2] or "").strip().rstrip(".").replace(" ", "").lower()
     if not given:
         return Typed(number, "")
@@ -45,8 +50,8 @@ def read_number(text, unit):
         return Typed(round(number * _UNITS[unit][given], 12), given)
     for other, kind in (("cm", "a length"), ("deg", "an angle")):
         if given in _UNITS[other]:
-            raise ValueError(f"The answer is {_TAKES[unit].partition(' such')[0]}; {_brief(text)} is {kind}.")
-    raise ValueError(f"An answer takes {_TAKES[unit]}; got {_brief(text)}.")
+            raise ValueError(f"The answer is {_TAKES[unit].partition(' such')[0]}; {brief(text)} is {kind}.")
+    raise refused("An answer", _TAKES[unit], text)
 
 
 def read_letters(text, options):
@@ -64,7 +69,7 @@ def read_letters(text, options):
     words = [word for word in re.findall(r"[^\W_]+", text.upper()) if word.lower() not in _FILLERS]
     letters = "".join(words)
     if not letters or not set(letters) <= set(options) or (len(words) == 1 and len(set(letters)) < len(letters)):
-        raise ValueError(f"An answer takes {takes}; got {_brief(text)}.")
+        raise refused("An answer", takes, text)
     return "".join(letter for letter in options if letter in letters)
 
 
@@ -88,12 +93,9 @@ def joined(letters):
 
 def _filled(text, takes):
     if not isinstance(text, str):
-        text = f"{text:.9g}" if isinstance(text, (int, float)) and isfinite(text) else repr(text)
-    text = " ".join(text.split())
+        number = isinstance(text, int | float) and not isinstance(text, bool) and abs(text) <= FARTHEST
+        text = f"{text:.9g}" if number else brief(text)
+    text = " ".join(text[:_LONGEST].split())
     if not text:
         raise ValueError(f"Nothing is typed yet; an answer takes {takes}.")
     return text
-
-
-def _brief(text):
-    return repr(text if len(text) <= 30 else text[:27] + "...")

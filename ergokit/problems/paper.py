@@ -1,6 +1,5 @@
 """A sheet of problems on A4: the questions, and on pages of their own the answers; as a PDF or as one HTML file."""
 
-import re
 from html import escape
 
 from reportlab.graphics import renderSVG
@@ -10,7 +9,7 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import cm
 from reportlab.platypus import KeepTogether, PageBreak, Paragraph, SimpleDocTemplate, Spacer, Table
 
-from ergokit._files import write_whole
+from ergokit._files import ending_in, write_whole
 from ergokit.guidance.cautions import FOR_EDUCATION, OF_QUESTIONS
 from ergokit.problems import figure
 
@@ -35,10 +34,8 @@ _TITLED = ParagraphStyle("titled", parent=_PLAIN, fontName="Helvetica-Bold", fon
 def write_sheet(path, problems, seed, answers, overwrite):
     """See `ergokit.problems.write_sheet`."""
     makers = {".pdf": _write_pdf, ".html": _write_html}
-    ending = re.search(r"\.\w+$", str(path).lower())
-    if ending is None or ending[0] not in makers:
-        raise ValueError(f"path takes a file that ends in {' or '.join(makers)}; got {str(path)!r}.")
-    return write_whole(path, lambda part: makers[ending[0]](part, problems, seed, answers), overwrite)
+    write = makers[ending_in(path, list(makers)).suffix.lower()]
+    return write_whole(path, lambda part: write(part, problems, seed, answers), overwrite)
 
 
 def svg(drawing, label, width):

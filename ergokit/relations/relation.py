@@ -11,7 +11,7 @@ from functools import cache, cached_property
 import numpy as np
 import sympy as sp
 
-from ergokit._check import numbers
+from ergokit._check import broadcasting, numbers, refused
 from ergokit.relations import page
 from ergokit.relations.vectors import products
 
@@ -106,6 +106,7 @@ class Relation:
         """
         return list(self._branches(self._quantity(symbol)))
 
+    @broadcasting
     def evaluate(self, target=None, /, **known):
         """The quantity that is not given, from all the others: lengths in cm, angles in degrees, numbers or arrays.
 
@@ -126,6 +127,7 @@ class Relation:
             raise ValueError(self._impossible(wanted, known))
         return tuple(found) if len(found) > 1 else found[0]
 
+    @broadcasting
     def sensitivity(self, symbol, /, **known):
         """How much the quantity that is not given changes for each unit of `symbol`, in its unit per that unit.
 
@@ -174,9 +176,9 @@ class Relation:
 
     def _quantity(self, symbol):
         for quantity in self.quantities:
-            if symbol in (quantity.name, quantity.symbol):
+            if isinstance(symbol, str | sp.Symbol) and symbol in (quantity.name, quantity.symbol):
                 return quantity
-        raise ValueError(f"{self.title} has {', '.join(q.name for q in self.quantities)}; got {symbol}.")
+        raise refused("symbol", f"one of {', '.join(q.name for q in self.quantities)}", symbol)
 
     def _ask(self, known, target=None):
         """The quantity sought and the checked known values as arrays."""

@@ -9,7 +9,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from ergokit import triangulation
-from ergokit._check import numbers, one, points
+from ergokit._check import SMALLEST, numbers, one, one_point, points, whole
+
+_MOST_STEPS = 2000  # about the port line or along it: a mesh of four million
 
 
 @dataclass(frozen=True)
@@ -55,6 +57,7 @@ class AngleZone:
 
     def contains(self, targets):
         """Where the manipulation angle of a target lies in the zone, its bounds included; False at a port. Shape (...)."""
+        targets = points("targets", targets)
         theta = triangulation.manipulation_angle(self.outer.left_port, self.outer.right_port, targets)
         return (theta >= self.outer.angle) & (theta <= self.inner.angle)
 
@@ -74,7 +77,7 @@ def same_angle_surface(left_port, right_port, angle, around=72, along=48):
     >>> abs(surface.implicit((0, 9 * 3**0.5, 12))) < 1e-9
     np.True_
     """
-    left, right = _point("left_port", left_port), _point("right_port", right_port)
+    left, right = one_point("left_port", left_port), one_point("right_port", right_port)
     theta = np.radians(_angle("angle", angle))
     around, along = (_count(name, value) for name, value in (("around", around), ("along", along)))
     spacing = float(triangulation.port_spacing(left, right))
@@ -150,23 +153,14 @@ def _faces(rings, around):
     return np.concatenate([first_cap, between.reshape(-1, 3), last_cap])
 
 
-def _point(name, value):
-    point = points(name, value)
-    if point.ndim != 1:
-        raise ValueError(f"{name} takes one point; got an array of shape {point.shape}.")
-    return point
-
-
 def _angle(name, value):
     takes = "an angle of more than 0 and less than 180 degrees"
     angle = one(name, value, numbers, takes)
-    if not 0 < angle < 180:
+    if not SMALLEST <= angle < 180:
         why = ", where both instruments lie in one line" if angle in (0, 180) else ""
         raise ValueError(f"{name} takes {takes}; got {angle:g}{why}.")
     return angle
 
 
 def _count(name, value):
-    if isinstance(value, bool) or not isinstance(value, int) or value < 3:
-        raise ValueError(f"{name} takes a whole number of at least 3; got {value!r}.")
-    return value
+    return whole(name, value, 3, _MOST_STEPS)

@@ -9,7 +9,7 @@ negative where the target lies outside the ports.
 from dataclasses import dataclass
 from math import asin, asinh, atan2, copysign, cos, degrees, hypot, pi, radians, sin, sinh, sqrt, tan
 
-from ergokit._check import FARTHEST, lengths, numbers, one
+from ergokit._check import FARTHEST, lengths, numbers, one, refused
 
 _SYMMETRIC = ("spacing", "inserted_length", "manipulation_angle", "depth")
 _GENERAL = ("spacing", "left_length", "right_length", "manipulation_angle", "depth", "offset")
@@ -63,14 +63,14 @@ def solve_triangle(**known):
     seen = _in_mirror(given) if mirrored else given
     names = tuple(name for name in _GENERAL if name in seen)
     feet = _SOLVERS[names](*(seen[name] for name in names))
-    found, refused = set(), None
+    found, beyond = set(), None
     for p, q, h in feet:
         try:
             found.add(_triangle(q, p, h, given) if mirrored else _triangle(p, q, h, given))
-        except ValueError as error:  # a twin that is flat, or larger than all the kit takes, leaves the other one
-            refused = error
+        except ValueError as problem:  # flat, or kilometres large: no answer where there is another
+            beyond = problem
     if not found:
-        raise refused
+        raise beyond
     return sorted(found, key=lambda triangle: (triangle.spacing, triangle.offset))
 
 
@@ -87,7 +87,7 @@ def _checked(name, value):
         return one(name, value, numbers, "a length in cm, right positive")
     if name in _SYMMETRIC or name in _GENERAL:
         return one(name, value, lengths)
-    raise ValueError(f"solve_triangle takes {', '.join(_GENERAL)} or inserted_length; got {name!r}.")
+    raise refused("solve_triangle", f"{', '.join(_GENERAL)} or inserted_length", name)
 
 
 def _three_of(known):
@@ -176,11 +176,12 @@ def _from_spacing_length_angle(s, a, angle):
     return [feet for b in found for feet in _from_lengths_angle(a, b, angle)]
 
 
-def _from_lengths_angle(a, b, angle):
-    theta = radians(angle)
+def _from_lengths_angle(a, b, angle, more=None):
+    """`more` is a - b, where more of its digits are known than those two have."""
+    theta, more = radians(angle), a - b if more is None else more
     lag = 2 * sin(theta / 2) ** 2  # 1 - cos(theta) with all its digits
-    s = hypot(a - b, 2 * sqrt(a * b) * sin(theta / 2))
-    return [(a * (a - b + b * lag) / s, b * (b - a + a * lag) / s, a * b * sin(theta) / s)]
+    s = hypot(more, 2 * sqrt(a * b) * sin(theta / 2))
+    return [(a * (more + b * lag) / s, b * (a * lag - more) / s, a * b * sin(theta) / s)]
 
 
 def _from_spacing_length_depth(s, a, h):
@@ -269,32 +270,33 @@ def _from_length_angle_depth(a, angle, h):
 
 
 def _from_length_angle_offset(a, angle, x):
-    """With k the other length over this one, 2 s x = a**2 - b**2 and the cosine rule give the offset
+    """With k = 1 - u the other length over this one, 2 s x = a**2 - b**2 and the cosine rule give the offset
 
         x(k) = (a / 2) (1 - k**2) / sqrt(1 - 2 k cos(theta) + k**2),
 
     which below 90 degrees rises from a / 2 to one peak, where t = (k - cos(theta)) / sin(theta) is the only root of
-    t**3 + 3 t + 2 cot(theta), and then falls without end. Each side holds at most one answer, found by halving.
+    t**3 + 3 t + 2 cot(theta), and then falls without end. Each side holds at most one answer, found by halving. What is
+    sought is u: in a needle of two nearly equal lengths k keeps half of its digits only.
     """
     theta = radians(angle)
 
-    def offset(k):
-        return a / 2 * (1 - k) * (1 + k) / hypot(1 - k, 2 * sqrt(k) * sin(theta / 2))
+    def offset(u):
+        return a / 2 * u * (2 - u) / hypot(u, 2 * sqrt(1 - u) * sin(theta / 2))
 
-    peak = max(0.0, cos(theta) - 2 * sin(theta) * sinh(asinh(1 / tan(theta)) / 3))
+    peak = min(1.0, 2 * sin(theta / 2) ** 2 + 2 * sin(theta) * sinh(asinh(1 / tan(theta)) / 3))
     farthest = offset(peak)
-    if x > farthest * (1 + _ROUNDING) or (x >= farthest and not peak):
+    if x > farthest * (1 + _ROUNDING) or (x >= farthest and peak == 1):
         raise ValueError(
             f"a {a:g} cm length at {angle:g} degrees cannot have the target {abs(x):g} cm past the midline; "
             f"it lies at most {farthest:.1f} cm past it."
         )
-    beyond = 1.0
+    beyond = 0.0
     while offset(beyond) > x:
-        beyond *= 2
-    ratios = [_halve(offset, x, peak, beyond)]
+        beyond = 2 * beyond - 1
+    shares = [_halve(offset, x, peak, beyond)]
     if x > a / 2:
-        ratios.append(_halve(offset, x, peak, 0.0))
-    return [feet for k in ratios for feet in _from_lengths_angle(a, k * a, angle)]
+        shares.append(_halve(offset, x, peak, 1.0))
+    return [feet for u in shares for feet in _from_lengths_angle(a, a - u * a, angle, u * a)]
 
 
 def _from_length_depth_offset(a, h, x):

@@ -30,7 +30,6 @@ class Search:
 
     def __init__(self, task):
         self.task = task
-        self.until = np.inf if task.seconds is None else monotonic() + task.seconds
         self.best, self.value = None, np.inf
         self.dropped = np.inf  # the least bound of the cells dropped for their bound
         self.examined = 0
@@ -63,7 +62,7 @@ class Search:
             yield
         self._begun = True
         for start in self.starts(_STARTS):
-            self._try(descend(self.task, start, self.until))
+            self._try(descend(self.task, start))
             yield
         while not self.done:
             self._round(self._taken())
@@ -165,14 +164,14 @@ class Search:
             better, arrangements = better[seen], np.concatenate([arrangements, camera])[:, seen]
         if better.size:
             self.best, self.value = arrangements[:, 0], value[better[0]]
-            self._try(descend(task, self.best, self.until))
+            self._try(descend(task, self.best))
         elif self._rounds % _EVERY == 0 and (self.best is None or not all(rule.unasked for rule in task.rules)):
             least = np.argsort(cells.bound)[:_TRIED]
             arrangements = cells.middle[:, least]
             if task.free_camera:
                 some = cells.cameras.of(least)
                 arrangements = np.concatenate([arrangements, some.middle[:, np.cumsum(some.count) - some.count]])
-            self._try(descend(task, arrangements[:, merit(task, arrangements).argmin()], self.until))
+            self._try(descend(task, arrangements[:, merit(task, arrangements).argmin()]))
 
 
 class _Cells(NamedTuple):

@@ -12,6 +12,7 @@ from ergokit.search.rules import azimuth_difference
 from ergokit.search.scene import Scene, shafts
 
 _LONGEST = 64  # cells in one list: beyond this they are not cut further
+_LOOKED_AT = 400_000  # places times targets
 _PLACES = (49, 37)  # of a camera along both parameters, for the last choice
 _QUARTERS = np.array([[-1, -1, 1, 1], [-1, 1, -1, 1]]) / 2
 
@@ -92,7 +93,8 @@ def evenest(task, arrangement):
     Any camera that meets the rules gives the same angles, so the search takes the first that it finds.
     """
     low, high = task.places.low, task.places.high
-    axes = [np.linspace(a, b, count) for a, b, count in zip(low, high, _PLACES, strict=True)]
+    share = min(1.0, np.sqrt(_LOOKED_AT / (np.prod(_PLACES) * len(task.targets))))  # a coarser grid for thousands of targets
+    axes = [np.linspace(a, b, max(int(share * count), 3)) for a, b, count in zip(low, high, _PLACES, strict=True)]
     places = np.stack([part.ravel() for part in np.meshgrid(*axes)])
     places = np.concatenate([arrangement[4:, None], places], axis=1)
     all_of_them = np.concatenate([np.repeat(arrangement[:4, None], places.shape[1], axis=1), places])

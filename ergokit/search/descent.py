@@ -1,9 +1,9 @@
 """The best arrangement near a given one: linear programs, each within a step that is trusted."""
 
-from math import inf
 from time import monotonic
 
 import numpy as np
+from scipy import sparse
 from scipy.optimize import linprog
 
 from ergokit.search.aims import AnyPair, InRange, Worst
@@ -15,14 +15,14 @@ _PRICE = 1.0  # radians for each cm or degree by which a rule is broken
 _INSIDE = 1e-7  # cm or degrees by which the limits of rules are drawn in, so that they hold in spite of curvature
 
 
-def descend(task, start, until=inf):
-    """An arrangement (d,) near `start` with no larger value, or less broken rules; `until` is a time of `monotonic`."""
+def descend(task, start):
+    """An arrangement (d,) near `start` with no larger value, or less broken rules."""
     size = task.high - task.low
     here, trust = start, 0.1
     angles, rows = _measured(task, here[:, None])
     here_merit = _merit(task, angles, rows)[0]
     for _ in range(_STEPS):
-        if monotonic() > until:
+        if task.late:
             break
         shifts = np.concatenate([np.eye(len(here)), -np.eye(len(here))]) * (_DIFFERENCE * size)
         nearby_angles, nearby_rows = _measured(task, here[:, None] + shifts.T)
@@ -48,7 +48,9 @@ def descend(task, start, until=inf):
 
 def merit(task, arrangements):
     """The value of arrangements (d, N) and what the rules that they break cost, (N,)."""
-    return _merit(task, *_measured(task, arrangements))
+    together = max(task.at_once // len(task.targets), 16)
+    parts = [arrangements[:, i : i + together] for i in range(0, arrangements.shape[1], together)]
+    return np.concatenate([_merit(task, *_measured(task, part)) for part in parts])
 
 
 def _measured(task, arrangements):
@@ -93,14 +95,13 @@ def _program(task, theta, slope, rows, slope_of_rows, least, most):
         excess = np.ones((len(theta), 1))
     else:
         count, cost = n, aim.weights[:, 0]
-        excess = np.eye(n)
-    angles = len(theta)
+        excess = sparse.identity(n)
     # the variables: the step, the excess of the angles, that of the rules
-    left = np.zeros((2 * angles + len(rows), d + count + 1))
-    left[:angles, :d], left[angles : 2 * angles, :d], left[2 * angles :, :d] = slope, -slope, slope_of_rows
-    left[:angles, d:-1] = left[angles : 2 * angles, d:-1] = -excess
-    left[2 * angles :, -1] = -1
+    none, over = np.zeros((len(rows), count)), np.ones((len(rows), 1))
+    left = [[slope, -excess, None], [-slope, -excess, None], [slope_of_rows, none, -over]]
+    left = sparse.bmat([[block if block is None else sparse.coo_matrix(block) for block in row] for row in left])
     right = np.concatenate([high - theta, theta - low, -rows])
     bounds = np.concatenate([np.stack([least, most], axis=1), np.tile([0, np.inf], (count + 1, 1))])
-    found = linprog(np.concatenate([np.zeros(d), cost, [_PRICE]]), left, right, bounds=bounds, method="highs")
+    options = {"time_limit": max(task.until - monotonic(), 0.1)} if np.isfinite(task.until) else {}
+    found = linprog(np.concatenate([np.zeros(d), cost, [_PRICE]]), left, right, bounds=bounds, method="highs", options=options)
     return found.x[:d] if found.x is not None else np.zeros(d)

@@ -1,5 +1,6 @@
 """`best_ports`, and the search as it goes on."""
 
+from math import inf
 from time import monotonic
 
 from ergokit.search.branch import Search
@@ -81,11 +82,14 @@ def searching(surface, targets, **arguments):
 def _states(task):
     search, start = Search(task), monotonic()
     shown = start
+    if task.seconds is not None:
+        task.until = start + task.seconds
     for _ in search.rounds():
-        now = monotonic()
-        if now > search.until:
+        if task.late:
             break
+        now = monotonic()
         if now - shown > _BETWEEN and not search.done:
             yield snapshot(search, now - start, last=False)
             shown = monotonic()
+    task.until = inf  # what the result is asked later takes its own time
     yield snapshot(search, monotonic() - start, last=True)

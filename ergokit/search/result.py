@@ -1,8 +1,10 @@
 """What a search has found: the ports, how far they are from the best possible, and one sentence that says so."""
 
+from copy import copy
 from dataclasses import dataclass
 from functools import cached_property
 from math import floor
+from time import monotonic
 from typing import NamedTuple
 
 import numpy as np
@@ -17,6 +19,7 @@ from ergokit.surfaces import Dome
 
 _APART = 3  # cm between two arrangements that differ in kind, at one of their ports at least
 _RUNNERS_UP, _STARTS = 3, 16
+_SECONDS = 20  # at most to look for runners-up: with thousands of targets they are then less than the best near them
 _BINDS = 0.05  # cm or degrees from an end of a rule, or cm from the edge
 _SMALL = 1e-4  # cm, for slopes
 _ABOVE = 5  # cm up the surface from the ports, where a camera is drawn when none was asked for
@@ -177,7 +180,8 @@ class BestPorts:
         """Up to three other pairs, each the best near it and at least 3 cm from the better ones at one port or the other."""
         if not self.found:
             return ()
-        task = self._task
+        task = copy(self._task)  # whose search may still go on
+        task.until = monotonic() + _SECONDS
         ends = [descend(task, start) for start in Search(task).starts(_STARTS)]
         ends = np.stack(ends, axis=1)
         scene, _ = task.scene(ends)

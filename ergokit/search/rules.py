@@ -1,10 +1,10 @@
 """Rules for a pair of ports and a camera, each with the least and the most that its quantity can be within a cell."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
+from ergokit._check import rules_of
 from ergokit.guidance.rules import interval
 from ergokit.search.scene import between, dot
 
@@ -67,12 +67,8 @@ class Rule:
 
 def checked_rules(rules, shaft, camera, hole):
     """The rules as a tuple of `Rule`, first those that hold unasked: the instruments reach, and the holes do not overlap."""
-    if rules is not None and not isinstance(rules, Mapping):
-        raise ValueError(f"rules takes a mapping from quantity to (low, high); got {rules!r}.")
     found = [Rule(REACH, -np.inf, shaft - _HANDLE, shaft), Rule(APART, hole, np.inf, shaft)]
-    for name, ends in dict(rules or {}).items():
-        if name not in QUANTITIES:
-            raise ValueError(f"rules takes the quantities {', '.join(QUANTITIES)}; got {name!r}.")
+    for name, ends in rules_of("rules", rules, QUANTITIES).items():
         if ends is None:
             continue
         if name in _OF_CAMERA and camera is None:

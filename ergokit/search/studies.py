@@ -4,8 +4,9 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ergokit._check import lengths, one
+from ergokit._check import lengths, one, one_word, refused, rules_of
 from ergokit.search.ports import best_ports
+from ergokit.search.rules import QUANTITIES
 from ergokit.search.task import Task
 
 #: Against what a front can be drawn: the high end of the rule that is tightened, in cm or degrees.
@@ -16,6 +17,7 @@ _AZIMUTHS_DIFFER = 30
 _AZIMUTH_LIMITS = (60, 40, 30, 20, 10, 5)
 _FARTHER = (0, 1, 2, 4, 7, 11)  # cm beyond the least working distance that the surface allows
 _HALVINGS = 7
+_MOST_PLACES = 5000  # of a map: each is looked at with each
 
 
 def front(surface, targets, against="working distance", limits=None, **arguments):
@@ -32,11 +34,10 @@ def front(surface, targets, against="working distance", limits=None, **arguments
     """
     from ergokit.placement.table import MeasureTable
 
-    if against not in AGAINST:
-        raise ValueError(f"against takes {' or '.join(map(repr, AGAINST))}; got {against!r}.")
+    one_word("against", against, AGAINST, " or ".join(map(repr, AGAINST)))
     if arguments.get("camera") is None:
         arguments["camera"] = "free"
-    rules = dict(arguments.pop("rules", None) or {})
+    rules = rules_of("rules", arguments.pop("rules", None), QUANTITIES)
     if against == "working distance" and arguments["camera"] == "free" and not any(name in rules for name in _TIES):
         rules["azimuth difference"] = (None, _AZIMUTHS_DIFFER)
     task = Task(surface, targets, rules=rules, **arguments)
@@ -82,6 +83,9 @@ def port_map(surface, targets, step=2, **arguments):
     step = one("step", step, lengths)
     outline = surface.outline_uv()
     ends = outline.min(axis=0) + task.hole / 2, outline.max(axis=0) - task.hole / 2
+    least = np.sqrt(np.prod(np.subtract(ends[1], ends[0])) / _MOST_PLACES)
+    if step < least:
+        raise refused("step", f"at least {np.ceil(100 * least) / 100:g} cm on a surface of this size", step)
     axes = [_axis(low, high, step) for low, high in zip(*ends, strict=True)]
     u, v = (part.ravel() for part in np.meshgrid(*axes))
     on = surface.contains(u, v, radius=task.hole / 2)

@@ -1,8 +1,10 @@
 """What is searched for, checked: targets, camera, rules and aim, and the scenes of arrangements on the surface."""
 
+from time import monotonic
+
 import numpy as np
 
-from ergokit._check import lengths, numbers, one, points
+from ergokit._check import brief, instance, lengths, numbers, one, one_point, one_word, refused, target_points
 from ergokit.search.aims import InRange, Mean, Worst
 from ergokit.search.places import places_on
 from ergokit.search.rules import CLEARANCE, checked_rules
@@ -19,6 +21,7 @@ class Task:
     """The arguments of `best_ports`, checked. An arrangement is a column of parameters: left port, right port and,
     where it is free, the camera; two parameters each."""
 
+    until = np.inf  # the moment at which a search has to end
     at_once = 100_000  # targets times cells in one piece of work: a tenth of a second, and some tens of MB
     at_once_each_second = 40_000  # less where there is little time, so that the search stops when it has to
 
@@ -39,25 +42,19 @@ class Task:
         handle_reach=10,
         hole=1,
     ):
-        if not isinstance(surface, Surface):
-            raise ValueError(f"surface takes a WedgeBox, a FlatBox or a Dome; got {surface!r}.")
-        self.surface = surface
+        self.surface = instance("surface", surface, "a WedgeBox, a FlatBox or a Dome", Surface)
         self.hole = one("hole", hole, lengths)
         self.places = places_on(surface, self.hole / 2)
-        self.targets = np.atleast_2d(points("targets", targets)).copy()  # the caller may move them later
-        if self.targets.ndim > 2:
-            raise ValueError(f"targets takes points (3,) or (n, 3); got an array of shape {self.targets.shape}.")
+        self.targets = np.atleast_2d(target_points("targets", targets)).copy()  # the caller may move them later
         _check_inside(surface, self.targets)
         self.free_camera = isinstance(camera, str)
         if self.free_camera and camera != "free":
-            raise ValueError(f"camera takes a point, 'free' or None; got {camera!r}.")
+            raise refused("camera", "a point, 'free' or None", camera)
         self.camera = None
         if camera is not None and not self.free_camera:
-            self.camera = points("camera", camera)
-            if self.camera.ndim != 1:
-                raise ValueError(f"camera takes one point; got an array of shape {self.camera.shape}.")
+            self.camera = one_point("camera", camera)
             if (self.targets == self.camera).all(axis=1).any():
-                raise ValueError(f"camera takes a point off the targets; {camera!r} is one of them.")
+                raise ValueError(f"camera takes a point off the targets; {brief(camera)} is one of them.")
         self.instrument_length = one("instrument_length", instrument_length, lengths)
         self.handle_reach = one("handle_reach", handle_reach, lengths, zero=True)
         self.rules = checked_rules(rules, self.instrument_length, camera, self.hole)
@@ -66,14 +63,14 @@ class Task:
         if ends.shape != (2,) or not 0 <= ends[0] <= self.wanted <= ends[1] <= 180 or not 0 < self.wanted < 180:
             raise ValueError(
                 "angle_range and manipulation_angle take degrees with 0 <= low <= wanted <= high <= 180; "
-                f"got {angle_range!r} and {manipulation_angle!r}."
+                f"got {brief(angle_range)} and {brief(manipulation_angle)}."
             )
         self.range = tuple(ends.tolist())
         self.tolerance = one("tolerance", tolerance, lengths, takes="an angle of more than 0 degrees")
         self.seconds = None if seconds is None else one("seconds", seconds, lengths, takes="more than 0 seconds")
         if self.seconds is not None:
             self.at_once = int(min(self.at_once, self.at_once_each_second * self.seconds))
-        self.aim_name = aim
+        self.aim_name = one_word("aim", aim, AIMS, ", ".join(map(repr, AIMS)))
         self.weights = self._weights(weights)
         self.aim = self._aim()
         blocks = 3 if self.free_camera else 2
@@ -83,6 +80,11 @@ class Task:
         self._fixed = None
         if self.camera is not None:
             self._fixed = tuple(self.camera[:, None])
+
+    @property
+    def late(self):
+        """Whether the search has had its seconds."""
+        return monotonic() > self.until
 
     @property
     def port_rules(self):
@@ -113,9 +115,7 @@ class Task:
             return Worst(wanted)
         if self.aim_name == "mean":
             return Mean(wanted, self.weights)
-        if self.aim_name == "in range":
-            return InRange(*np.radians(self.range), self.weights, slack)
-        raise ValueError(f"aim takes {', '.join(map(repr, AIMS))}; got {self.aim_name!r}.")
+        return InRange(*np.radians(self.range), self.weights, slack)
 
     def blocks(self, arrangement):
         """Left port, right port and camera of columns of parameters, two rows each."""
@@ -176,7 +176,7 @@ def _check_inside(surface, targets):
         outside = np.flatnonzero(~inside)
         x, y, z = targets[outside[0]]
         raise ValueError(
-            f"targets takes points on the floor or above it and under {surface!r}; {len(outside)} of {len(targets)} lie "
+            f"targets takes points on the floor or above it and under the surface; {len(outside)} of {len(targets)} lie "
             f"outside, the first at ({x:g}, {y:g}, {z:g})."
         )
 

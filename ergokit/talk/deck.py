@@ -3,7 +3,6 @@
 import io
 import re
 from copy import deepcopy
-from pathlib import Path
 
 import sympy as sp
 from lxml import etree
@@ -15,15 +14,18 @@ from pptx.oxml import parse_xml
 from pptx.oxml.ns import nsdecls, qn
 from pptx.util import Inches, Pt
 
-from ergokit._files import free_path, write_whole
+from ergokit._check import a, a_function, a_text, checked, flag, some_words
+from ergokit._files import ending_in, free_path, write_whole
 from ergokit.figures.export import Size, canvas, pictures
 from ergokit.figures.gallery import GALLERY, drawable
 from ergokit.figures.style import BLUE, PALE
 from ergokit.guidance import CAUTION, judge
 from ergokit.guidance.cautions import CUT_BY, FOR_EDUCATION, ON_SLIDE
+from ergokit.placement import Placement
 from ergokit.placement.demo import remark
 from ergokit.placement.measures import with_unit
 from ergokit.relations import RELATIONS
+from ergokit.surfaces import FlatBox, WedgeBox
 from ergokit.triangulation import manipulation_angle, working_distance
 
 #: What the notes derive below each picture.
@@ -67,6 +69,9 @@ _PX = 96  # to the inch
 _SAID_WITH = {"box": CUT_BY}
 
 
+@checked(
+    placement=a(Placement), title=a_text, other=a(Placement), box=a(WedgeBox, FlatBox), overwrite=flag, progress=a_function
+)
 def write_deck(
     path,
     placement,
@@ -105,13 +110,8 @@ def write_deck(
     Traceback (most recent call last):
     ValueError: path takes a name that ends in .pptx; got 'talk.ppt'.
     """
-    if Path(path).suffix.lower() != ".pptx":
-        raise ValueError(f"path takes a name that ends in .pptx; got {str(path)!r}.")
-    free_path(path, overwrite)
-    names = drawable(placement) if figures is None else tuple(figures)
-    unknown = [name for name in names if name not in GALLERY]
-    if unknown:
-        raise ValueError(f"figures takes some of {', '.join(GALLERY)}; got {unknown[0]!r}.")
+    free_path(ending_in(path, [".pptx"]), overwrite)
+    names = drawable(placement) if figures is None else some_words("figures", figures, GALLERY)
     options = {"side by side": {"other": other}, "box": {"surface": box}}
     drawn = {name: GALLERY[name](placement, focus, **options.get(name, {})) for name in names}
     deck = _Deck(f"{_FOOT} {remark(placement)}".strip())

@@ -5,7 +5,6 @@ The page is `handout.html` with its style, its script and its data put in. The s
 """
 
 import json
-import os
 from html import escape
 from itertools import pairwise
 from math import isnan
@@ -14,7 +13,8 @@ from string import Template
 
 import numpy as np
 
-from ergokit._files import write_whole
+from ergokit._check import checked, flag, instance, refused
+from ergokit._files import ending_in, free_path, write_whole
 from ergokit.figures.space import VIEWS, framed
 from ergokit.figures.style import LOOKS, SPACE_CSS, SPACE_JS, palette_css
 from ergokit.guidance import verdict
@@ -61,6 +61,7 @@ _MEANS = {
 }
 
 
+@checked(overwrite=flag)
 def write_handout(path, placement, *, box=None, title=_TITLE, overwrite=False):
     """Write one self-contained HTML page about `placement` and return its path.
 
@@ -74,16 +75,13 @@ def write_handout(path, placement, *, box=None, title=_TITLE, overwrite=False):
     >>> from ergokit import Placement
     >>> write_handout("page.pdf", Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16)))
     Traceback (most recent call last):
-    ValueError: path takes a file name that ends in .html; got 'page.pdf'.
+    ValueError: path takes a name that ends in .html; got 'page.pdf'.
     """
-    if not isinstance(path, (str, os.PathLike)) or Path(path).suffix.lower() != ".html":
-        raise ValueError(f"path takes a file name that ends in .html; got {path!r}.")
-    if not isinstance(placement, Placement):
-        raise ValueError(f"placement takes a Placement; got a {type(placement).__name__}.")
-    if box is not None and not isinstance(box, Surface):
-        raise ValueError(f"box takes a surface such as WedgeBox(50, 40, 30); got a {type(box).__name__}.")
+    free_path(ending_in(path, [".html"]), overwrite)
+    instance("placement", placement, "a Placement", Placement)
+    instance("box", box, "a surface such as WedgeBox(50, 40, 30)", Surface, type(None))
     if not isinstance(title, str) or not title.strip():
-        raise ValueError(f"title takes some words; got {title!r}.")
+        raise refused("title", "some words", title)
     page = _page(placement, box, title)
     return write_whole(path, lambda part: part.write_text(page, encoding="utf-8", newline="\n"), overwrite)
 

@@ -1,9 +1,10 @@
 """Paper to cut through: a PDF at full size of a box's holes, its cut list, a floor mat, a fan gauge and a pocket table."""
 
-from ergokit._check import lengths, one
+from ergokit._check import checked, flag, instance, lengths, one, one_word
 from ergokit._files import write_whole
 from ergokit.design import Phone
 from ergokit.design.wish import check_box
+from ergokit.placement import Placement
 from ergokit.placement.demo import remark
 from ergokit.surfaces import FlatBox, WedgeBox
 from ergokit.template.cutting import net_of, net_page
@@ -19,6 +20,7 @@ __all__ = ["PAPERS", "write_template"]
 _COMMON = Phone()
 
 
+@checked(whole_panel=flag, overwrite=flag)
 def write_template(path, box, placement, paper="A4", *, phone=_COMMON, hole=1, whole_panel=False, overwrite=False):
     """Write the box as a PDF to print at 100 % and cut through; returns the path.
 
@@ -49,13 +51,11 @@ def write_template(path, box, placement, paper="A4", *, phone=_COMMON, hole=1, w
     ...     path.read_bytes()[:4]
     b'%PDF'
     """
-    if not isinstance(box, (WedgeBox, FlatBox)):
-        raise ValueError(f"box takes a WedgeBox or a FlatBox, which can be cut from card; got {box!r}.")
+    instance("box", box, "a WedgeBox or a FlatBox, which can be cut from card", WedgeBox, FlatBox)
+    instance("placement", placement, "a Placement", Placement)
     check_box("box", box, "placement takes targets", placement.targets)
-    if paper not in PAPERS:
-        raise ValueError(f"paper takes {', '.join(map(repr, PAPERS))}; got {paper!r}.")
-    if not (phone is None or isinstance(phone, Phone)):
-        raise ValueError(f"phone takes a Phone or None; got {phone!r}.")
+    one_word("paper", paper, PAPERS, ", ".join(map(repr, PAPERS)))
+    instance("phone", phone, "a Phone or None", Phone, type(None))
     axis = placement.targets[0] - placement.camera if placement.aim is None else placement.aim
     panel = panel_of(box, placement, axis, phone, one("hole", hole, lengths))
     camera = phone and Camera(placement.camera, axis, field_of_view=phone.field_of_view, shape=phone.shape)

@@ -1,0 +1,498 @@
+"""Bad arguments for every public function, and what may come of them: a result, or one sentence of the kit's own.
+
+The functions are found through `__all__` of every room, with the methods of the classes named there. What a good argument is
+follows from its name; a parameter that has no good value here is reported by `strangers`, so that a new one is not forgotten.
+"""
+
+import importlib
+import inspect
+import io
+import linecache
+import pkgutil
+import re
+import signal
+import warnings
+from contextlib import nullcontext
+from decimal import Decimal
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+from hypothesis import strategies as st
+from PIL import Image
+
+import ergokit
+from ergokit import datasets, figures, guidance, relations, search, survey, tolerance
+from ergokit.design import Phone, design_box
+from ergokit.placement import Placement
+from ergokit.problems import make
+from ergokit.surfaces import Dome, FlatBox, WedgeBox
+from ergokit.view import Camera
+
+PACKAGE = Path(ergokit.__file__).parent
+LONGEST = 300  # characters of a refusal
+SECONDS = 60  # after which a call is said to hang
+
+#: Classes that only the kit's own functions make; their methods are called, their constructors are not.
+MADE = {
+    "BestPorts", "BoxDesign", "Clash", "Conflicts", "Effects", "Exactness", "FieldOfView", "Pair", "PictureOnPlane", "PortMap",
+    "Problem", "Relaxation", "SameAngleSurface", "AngleZone", "SheetView", "Size", "Slip", "Surface", "Survey", "Triangle",
+    "Verdict",
+}  # fmt: skip
+#: What opens a browser or waits for one.
+LEFT_OUT = {"figures.browser"}
+
+TAPE = {"spacing": 16, "left": 16, "right": 16, "camera_to_target": 15, "window_above_ports": 6, "panel_slope": 38}
+
+
+@cache
+def made():
+    """One good object of each class whose methods are called, by the class's name, and others that arguments need."""
+    placement = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16))
+    box = WedgeBox(50, 40, 30)
+    zone = relations.angle_zone((-9, 0, 12), (9, 0, 12), 45, 75, 8, 6)
+    read = survey.survey(port_to_port=18.2, left_to_target=17.6, right_to_target=18.4)
+    return {
+        "AngleZone": zone,
+        "BoxDesign": design_box(box),
+        "Camera": Camera((0, 0, 20), (0, 0, -1)),
+        "Conflicts": guidance.conflicts({"manipulation angle": 60, "port spacing": 20, "working distance": (7.5, 15)}),
+        "Dome": Dome(17, 21, 6),
+        "Effects": tolerance.effects(placement, draws=1000),
+        "Exactness": tolerance.how_exact(placement, draws=1000),
+        "FlatBox": FlatBox(40, 30, 20),
+        "Phone": Phone(),
+        "Placement": placement,
+        "Problem": make("spacing", 0),
+        "Relation": relations.RELATIONS["spacing_from_length"],
+        "SameAngleSurface": zone.outer,
+        "Survey": read,
+        "WedgeBox": box,
+    }
+
+
+TARGETS = [(0, 4, 2), (3, 6, 1)]
+GOOD = {
+    "against": "working distance",
+    "aim": (0, 1, -1),
+    "angle": 60,
+    "angle_range": (45, 75),
+    "angles": (45, 60),
+    "answer": 15.6,
+    "answers": True,
+    "around": 12,
+    "along": 8,
+    "asked": None,
+    "camera": (0, 4, 16),
+    "camera_height": 14,
+    "camera_looks": "away",
+    "camera_to_target": 15,
+    "carton": lambda: WedgeBox(50, 40, 30),
+    "close_focus": 8,
+    "columns": lambda: datasets.TABLES["demo_survey"],
+    "depth": 30,
+    "distance": 30,
+    "draws": 1000,
+    "elbow_height": 105,
+    "end": (3, 0, 0),
+    "equivalent_focal_length": 26,
+    "error": 0.3,
+    "errors": {},
+    "explorer": None,
+    "face": None,
+    "facing": (0, 1, 0),
+    "farthest": 100,
+    "field_of_view": 70,
+    "fig": lambda: figures.elevation_bound_figure(),
+    "figs": lambda: {},
+    "figures": ("triangle",),
+    "flat": True,
+    "flat_phone": False,
+    "focus": 0,
+    "front": lambda: small_front(),
+    "half_length": 21,
+    "half_width": 17,
+    "hand_travel": 5,
+    "handle_height": 30,
+    "handle_reach": 10,
+    "handles_above_elbow": 0,
+    "height": 380,
+    "high": 75,
+    "hint": "think",
+    "hole": 1,
+    "holes": ("left_port",),
+    "in_picture": 2000,
+    "inserted_length": 18,
+    "inserted_lengths": 18,
+    "instrument_length": 36,
+    "kind": "spacing",
+    "kinds": ["depth"],
+    "known": None,
+    "layers": ("zone",),
+    "left": 16,
+    "left_height": 12,
+    "left_length": 18,
+    "left_port": (-9, 0, 12),
+    "left_to_camera": 11,
+    "left_to_target": 18,
+    "length": 15,
+    "lens_at": "right",
+    "lens_from_end": 2,
+    "lens_from_side": 2,
+    "level": 1,
+    "limits": [14, 20],
+    "low": 45,
+    "manipulation_angle": 60,
+    "matched_on": "width",
+    "measured_in": "space",
+    "moved": 3,
+    "n": 2,
+    "name": "port_to_port.pdf",
+    "names": ["port spacing"],
+    "normal": (0, 0, 1),
+    "numbers": False,
+    "offset": 3,
+    "other": lambda: made()["Placement"],
+    "other_field_of_view": 60,
+    "outline": None,
+    "overwrite": True,
+    "panel_normal": (0, -1, 1),
+    "panel_slope": 38,
+    "paper": "A4",
+    "path": "new.pdf",
+    "phone": lambda: Phone(),
+    "picture": (0, 0),
+    "picture_error": 5,
+    "picture_width": 4000,
+    "placement": lambda: made()["Placement"],
+    "point": (0, 1, 2),
+    "port": (-9, 0, 12),
+    "port_height": 9,
+    "port_to_port": 18,
+    "ports": [(-10, 12), (10, 12)],
+    "position": (0, 0, 20),
+    "progress": None,
+    "prompt": "How deep?",
+    "quantity": "port spacing",
+    "radius": 0.5,
+    "reach": 20,
+    "reading_error": 0.3,
+    "result": lambda: made()["Conflicts"],
+    "results": None,
+    "ridge": 50,
+    "right": 16,
+    "right_height": 12,
+    "right_length": 17,
+    "right_port": (9, 0, 12),
+    "right_to_camera": 11,
+    "right_to_target": 17,
+    "rise": 6,
+    "roll": 10,
+    "rows": 6,
+    "rules": {"port spacing": (5, 30)},
+    "seconds": 0.05,
+    "seed": 1,
+    "shape": 1.5,
+    "side": "",
+    "side_a": 40,
+    "side_b": 30,
+    "size": "slide",
+    "slope_error": 1,
+    "source": "a book",
+    "spacing": 16,
+    "start": (0, 0, 0),
+    "step": 5,
+    "surface": lambda: WedgeBox(50, 40, 30),
+    "surface_normal": (0, 0, 1),
+    "survey": lambda: made()["Survey"],
+    "symbol": "spacing",
+    "target": (0, 10, 0),
+    "target_height": 0,
+    "targets": TARGETS,
+    "text": "14.4 cm",
+    "thickness": 0.9,
+    "title": "Ports",
+    "tolerance": 5,
+    "triangles": lambda: relations.solve_triangle(spacing=18, manipulation_angle=60)[0],
+    "u": 1,
+    "unit": "cm",
+    "up": (0, 0, 1),
+    "v": 12,
+    "value": 20,
+    "view": "operator",
+    "wall": 10,
+    "weights": None,
+    "what": "a table",
+    "whole_panel": False,
+    "why": "so",
+    "width": 640,
+    "window": (0, 22),
+    "window_above_ports": 6,
+    "within": 5,
+}  # fmt: skip
+#: Where a name means something else: (function, parameter) -> a good value.
+HERE = {
+    ("conflicts", "camera"): "panel",
+    ("conflicts", "window"): 0,
+    ("Phone", "window"): (3, 3),
+    ("Phone", "width"): 7.5,
+    ("FlatBox", "height"): 20,
+    ("FlatBox", "width"): 40,
+    ("Camera.on_plane", "height"): 0,
+    ("Camera.picture_on_plane", "height"): 0,
+    ("course_explorer", "targets"): {"peg": (0, 0, 0), "ring": (3, 2, 1)},
+    ("placement_explorer", "targets"): {"peg": (0, 10, 0)},
+    ("course_explorer", "camera"): None,
+    ("course_explorer", "rules"): {"port spacing": (4, 16)},
+    ("conflict_explorer", "rules"): ("port spacing",),
+    ("experiments_figure", "against"): "view angle",
+    ("field_of_view_from_sheet", "side"): 29.7,
+    ("load", "name"): "demo_box",
+    ("records", "name"): "demo_box",
+    ("read", "path"): lambda: datasets.folder() / "demo_survey.csv",
+    ("survey_file", "path"): lambda: datasets.folder() / "demo_survey.csv",
+    ("Placement.load", "path"): "there.json",
+    ("Placement.save", "path"): "new.json",
+    ("save", "path"): "new.html",
+    ("write_deck", "path"): "new.pptx",
+    ("write_handout", "path"): "new.html",
+    ("Placement.from_json", "text"): lambda: made()["Placement"].to_json(),
+    ("best_ports", "camera"): None,
+    ("predict", "unit"): "deg",
+    ("smallest_box", "kind"): lambda: WedgeBox,
+    ("scene", "name"): "peg",
+    ("course_figure", "names"): None,
+    ("course_figure", "ports"): None,
+    ("inscribed_angle_figure", "targets"): (),
+    ("Survey.interval", "quantity"): "manipulation angle",
+    ("how_exact", "quantity"): "manipulation angle",
+    ("design_box", "rules"): {"length ratio": (0.5, None)},
+    ("design_box", "targets"): None,
+    ("design_box", "step"): 0.5,
+    ("template_link", "design"): lambda: made()["BoxDesign"],
+    ("box_explorer", "design"): lambda: made()["BoxDesign"],
+    ("box_figure", "design"): lambda: made()["BoxDesign"],
+    ("section_figure", "box"): lambda: made()["BoxDesign"].box,
+    ("section_figure", "placement"): lambda: made()["BoxDesign"].placement,
+    ("write_template", "box"): lambda: made()["BoxDesign"].box,
+    ("write_template", "placement"): lambda: made()["BoxDesign"].placement,
+    ("write_deck", "box"): None,
+    ("write_handout", "box"): None,
+    ("camera_explorer", "box"): lambda: WedgeBox(50, 40, 30),
+}  # fmt: skip
+SEARCH = ("camera", "rules", "weights", "manipulation_angle", "tolerance", "seconds", "instrument_length", "hole")
+#: What a function takes as `**options`: those tried, and those that are always given.
+OPTIONS = {
+    "smallest_box": (
+        ("targets", "phone", "rules", "manipulation_angle", "target_height", "hole", "step"),
+        {"step": 0.5, "targets": None, "rules": None},
+    ),
+    "solve_triangle": (("spacing", "left_length", "manipulation_angle"), None),
+    "front": (SEARCH, {"camera": (0, -5, 18), "rules": None, "seconds": 0.05}),
+    "port_map": (SEARCH, {"camera": None, "rules": None}),
+    "searching": (SEARCH, {"camera": None, "rules": None, "seconds": 0.05}),
+    "survey_file": (("error", "errors", "flat_phone", "camera_looks", "instrument_length"), {}),
+    "Placement.replace": (("left_port", "target", "aim", "normal", "instrument_length"), {}),
+    "Camera.looking_at": (("roll", "field_of_view", "shape", "close_focus"), {}),
+    "Camera.lying_flat": (("roll", "field_of_view", "shape", "close_focus"), {}),
+    "template_link": (("phone", "hole", "whole_panel"), {}),
+    "Relation.evaluate": (("inserted_length", "manipulation_angle"), None),
+    "Relation.sensitivity": (("spacing", "inserted_length"), None),
+}  # fmt: skip
+
+
+class Hostile:
+    """An object of a reader's own, all of whose ways to be looked at fail."""
+
+    def _fail(self, *_):
+        raise RuntimeError("hostile")
+
+    __repr__ = __str__ = __float__ = __int__ = __len__ = __iter__ = __array__ = __eq__ = __bool__ = _fail
+    __hash__ = object.__hash__
+
+
+def _deep(levels):
+    found = []
+    for _ in range(levels):
+        found = [found]
+    return found
+
+
+JUNK = [
+    None, True, False, "", " ", "wide", "9,5", "0 9,5", "1_8", "x" * 10**6, "\0", "\ud800", "con.pdf", "a/b/c.pdf", "nul",
+    "new.html", "..", "~", "😀.pdf", "manipulation angle", "left_port", b"", b"box.pdf", b"\0", bytearray(b"x"),
+    0, -1, 1, 2.5, 1e-300, 5e-324, -5e-324, 1e300, 1e7, 10**400, -(10**400), 2**63, float("nan"), float("inf"), -float("inf"),
+    1j, Decimal("1e400"), np.float32(3), np.int8(3), np.bool_(True), np.longdouble(3), np.datetime64("2020-01-01"),
+    [], (), {}, set(), [[1], [2, 3]], _deep(50), _deep(5000), [True, 0, 0], [1, 2], [1, 2, 3], [[1, 2, 3]], [[[1, 2, 3]]],
+    (0, 0, 0), (1e-300, 0, 0), (0, 0, float("nan")), (1e300, 0, 0), ["a", "b", "c"], [None, None, None], [10**400, 0, 0],
+    ["left_port", "left_port"], {"spacing": 3}, {"port spacing": "wide"}, {"port spacing": (3, 1)}, {"port spacing": [None]},
+    {"port spacing": (float("nan"), None)}, {"camera": -1}, {1: 2}, {None: None}, {(): ()}, {"x" * 1000: 1}, {"peg": (0, 0)},
+    np.array([]), np.zeros((0, 3)), np.zeros((3, 4)), np.zeros((2, 2, 3)), np.array(["a"]), np.array(None), np.full(3, np.nan),
+    np.zeros((10_001, 3)), np.ma.masked_all(3), range(3), object(), object, lambda: 3, iter([1, 2]), slice(3), Ellipsis,
+    NotImplemented, Hostile(), Path("new.pdf"), Path("nowhere/new.pdf"), ValueError("x"), type, str, Phone(),
+    WedgeBox(50, 40, 30), Dome(17, 21, 6), Placement((-1, 0, 3), (1, 0, 3), [(0, 1, 0), (0, 2, 0)], (0, 0, 4)),
+    WedgeBox(0.1, 0.1, 0.1), WedgeBox(1e6, 1e6, 1e6), Placement.from_tape(16, 16, 16, 15, 2),
+]  # fmt: skip
+_ANY = [
+    st.floats(),
+    st.integers(),
+    st.text(max_size=12),
+    st.lists(st.floats() | st.integers(-3, 3), max_size=4),
+    st.tuples(st.floats(-50, 50), st.floats(-50, 50), st.floats(-50, 50)),
+    st.dictionaries(st.sampled_from(["port spacing", "manipulation angle", "x"]), st.floats() | st.none(), max_size=2),
+]
+#: Half of it is from the list above, half drawn.
+NONSENSE = st.one_of([st.integers(0, len(JUNK) - 1).map(JUNK.__getitem__)] * len(_ANY) + _ANY)
+
+
+def small_front():
+    return search.front(FlatBox(40, 30, 18), [(-4, 0, 0), (4, 0, 0)], limits=[20], camera=(0, -5, 18), seconds=0.2)
+
+
+@cache
+def subjects():
+    """Every public function and method: name -> (function, parameters)."""
+    found = {}
+    for room in pkgutil.iter_modules(ergokit.__path__):
+        if room.name.startswith("_"):
+            continue
+        module = importlib.import_module(f"ergokit.{room.name}")
+        for name in module.__all__:
+            value = getattr(module, name)
+            if inspect.isclass(value):
+                if value.__name__ not in MADE:
+                    found[f"{room.name}.{name}"] = value
+                if name in made():
+                    found |= {f"{room.name}.{name}.{each}": method for each, method in _methods(made()[name])}
+            elif callable(value):
+                found[f"{room.name}.{name}"] = value
+    found |= {f"figures.GALLERY[{name!r}]": draw for name, draw in figures.GALLERY.items()}
+    found |= {f"relations.Relation.{name}": method for name, method in _methods(made()["Relation"]) if name != "check"}
+    return {name: (value, _parameters(name, value)) for name, value in found.items() if name not in LEFT_OUT}
+
+
+def _methods(thing):
+    for name, method in inspect.getmembers(type(thing)):
+        if (
+            not name.startswith("_")
+            and (inspect.isfunction(method) or inspect.ismethod(method))
+            and callable(getattr(thing, name))
+        ):
+            yield name, getattr(thing, name)
+
+
+def _parameters(name, function):
+    short = name.partition(".")[2]
+    names = {}
+    for each in inspect.signature(function).parameters.values():
+        if each.kind is not each.VAR_KEYWORD:
+            names[each.name] = each
+    for option in OPTIONS.get(short, ((), {}))[0]:
+        names[option] = inspect.Parameter(option, inspect.Parameter.KEYWORD_ONLY, default=None)
+    return names
+
+
+def prepare(monkeypatch):
+    """A file to load, and a browser that draws at once: what it draws has tests of its own."""
+    made()["Placement"].save("there.json")
+    dot = io.BytesIO()
+    Image.new("RGB", (2, 2)).save(dot, "png")
+    monkeypatch.setattr("ergokit.figures.export.browser", lambda: nullcontext(lambda fig, format, dots: dot.getvalue()))
+
+
+def good(name, parameter):
+    short = name.partition(".")[2]
+    value = HERE[short, parameter] if (short, parameter) in HERE else GOOD[parameter]
+    return value() if callable(value) and getattr(value, "__name__", "") == "<lambda>" else value
+
+
+def strangers():
+    """Parameters without a good value, rooms without `__all__`, classes with neither a good object nor a maker."""
+    lost = [f"{room.name} has no __all__" for room in pkgutil.iter_modules(ergokit.__path__) if not _open(room.name)]
+    for name, (_, parameters) in subjects().items():
+        short = name.partition(".")[2]
+        lost += [f"{name}({each})" for each in parameters if (short, each) not in HERE and each not in GOOD]
+    return lost
+
+
+def _open(room):
+    return room.startswith("_") or hasattr(importlib.import_module(f"ergokit.{room}"), "__all__")
+
+
+def bad_call(draw, name):
+    """Draw arguments of which at least one is nonsense: positional ones, those by name, and which are nonsense."""
+    _, parameters = subjects()[name]
+    if not parameters:
+        return [], {}, ()
+    wrong = draw(st.lists(st.sampled_from(list(parameters)), min_size=1, max_size=3, unique=True))
+    short = name.partition(".")[2]
+    always = OPTIONS.get(short, ((), {}))[1]
+    args, kwargs = [], {}
+    for each, parameter in parameters.items():
+        optional = parameter.default is not inspect.Parameter.empty
+        if each in wrong:
+            value = draw(NONSENSE)
+        elif optional and always is not None and each in always:
+            value = always[each]
+        elif optional and always is not None and not draw(st.booleans()):
+            continue
+        else:
+            value = good(name, each)
+        if parameter.kind is parameter.KEYWORD_ONLY or args is None:
+            kwargs[each] = value
+        elif parameter.kind is parameter.VAR_POSITIONAL:
+            args.append(value)
+        elif optional:
+            kwargs[each] = value
+        else:
+            args.append(value)
+    return args, kwargs, wrong
+
+
+def outcome(name, args, kwargs):
+    """ "result" or "refused"; AssertionError says what else came, or what is wrong with the sentence."""
+    function, parameters = subjects()[name]
+
+    def late(*_):
+        raise AssertionError(f"{name} is still at work after {SECONDS} s.")
+
+    before = signal.signal(signal.SIGALRM, late)
+    signal.alarm(SECONDS)
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("error")
+            result = function(*args, **kwargs)
+            if inspect.isgenerator(result):
+                list(zip(range(3), result, strict=False))
+            repr(result)
+        return "result"
+    except (ValueError, TypeError) as error:
+        faults = list(_faults(error, parameters))
+        assert not faults, f"{name}: {'; '.join(faults)}: {str(error)[:400]}"
+        return "refused"
+    finally:
+        signal.alarm(0)
+        signal.signal(signal.SIGALRM, before)
+
+
+def _faults(error, parameters):
+    sentence, last = str(error), error.__traceback__
+    while last.tb_next:
+        last = last.tb_next
+    code = last.tb_frame.f_code
+    line = linecache.getline(code.co_filename, last.tb_lineno).strip()
+    if not Path(code.co_filename).is_relative_to(PACKAGE) or not line.startswith("raise"):
+        where = f"{Path(code.co_filename).name} line {last.tb_lineno}, {line}"
+        yield f"not a refusal of the kit's own, but {type(error).__name__} from {where}"
+        return
+    if len(sentence) > LONGEST:
+        yield f"{len(sentence)} characters"
+    if "\n" in sentence or not sentence.endswith((".", "?")):
+        yield "not one sentence"
+    names = (
+        {"placement file"}
+        | {name.rstrip("s") for name in parameters}
+        | {name.replace("_", " ").rstrip("s") for name in parameters}
+    )
+    if not any(re.search(rf"\b{name}", sentence) for name in names):
+        yield f"names none of {', '.join(parameters)}"

@@ -1,0 +1,178 @@
+"""What is too much, too small or of the wrong kind: one short sentence, at once."""
+
+import re
+
+import numpy as np
+import pytest
+
+from ergokit import Placement, best_ports, design_box, judge, manipulation_angle, write_template
+from ergokit._check import brief, read_number, read_point
+from ergokit.explorers import studio, talk_kit
+from ergokit.explorers.controls import named_points
+from ergokit.problems import sheet as make_sheet
+from ergokit.problems.answers import read_number as read_answer
+from ergokit.relations import angle_zone
+from ergokit.search import port_map
+from ergokit.search.cameras import _LOOKED_AT, evenest
+from ergokit.search.descent import descend
+from ergokit.search.task import Task
+from ergokit.surfaces import FlatBox, WedgeBox
+from ergokit.survey import survey
+from ergokit.tolerance import effects, how_exact
+
+PLACEMENT = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16))
+READ = survey(port_to_port=18.2, left_to_target=17.6, right_to_target=18.4)
+MANY = np.column_stack([np.linspace(-5, 5, 10_001), np.zeros(10_001), np.zeros(10_001)])
+
+
+class Unseen:
+    def __repr__(self):
+        raise RuntimeError
+
+
+def deep(levels):
+    found = []
+    for _ in range(levels):
+        found = [found]
+    return found
+
+
+LARGE = ["x" * 10**8, b"x" * 10**8, 10**5000, deep(5000), Unseen(), [Unseen()], list(range(10**6))]
+
+
+@pytest.mark.parametrize("value", LARGE, ids=["text", "bytes", "int", "deep", "unseen", "unseen in a list", "long"])
+def test_no_message_repeats_more_than_sixty_characters(value):
+    assert len(brief(value)) <= 60 and "\n" not in brief(value)
+    with pytest.raises(ValueError) as refusal:
+        manipulation_angle(value, (1, 0, 0), (0, 1, 0))
+    assert len(str(refusal.value)) < 150
+
+
+@pytest.mark.parametrize(
+    "many",
+    [
+        lambda: Placement((-9, 0, 12), (9, 0, 12), MANY, (0, 4, 16)),
+        lambda: best_ports(FlatBox(40, 30, 18), MANY),
+        lambda: design_box(WedgeBox(50, 40, 30), MANY),
+        lambda: named_points("\n".join(f"t{i}: 0, 9, 0" for i in range(10_001))),
+    ],
+)
+def test_more_than_ten_thousand_targets_are_refused(many):
+    with pytest.raises(ValueError, match=r"^targets? takes at most 10000 (points|lines); got 10001\.$"):
+        many()
+
+
+@pytest.mark.parametrize(
+    ("call", "says"),
+    [
+        (lambda: port_map(FlatBox(40, 30, 18), [(0, 0, 0)], step=1e-9), r"step takes at least 0\.48 cm on .*; got 1e-09"),
+        (lambda: how_exact(PLACEMENT, 1e-300), r"within takes a change of more than 0; got 1e-300"),
+        (lambda: effects(PLACEMENT, 100), r"error takes cm, at most 20; got 100: in mm by mistake\?"),
+        (lambda: effects(PLACEMENT, errors={"camera": 100}), r"error takes cm, at most 20; got 100: in mm by mistake\?"),
+        (lambda: effects("x"), "placement takes a Placement; got 'x'"),
+        (lambda: angle_zone((0, 0, 0), (9, 0, 0), 5e-324, 60), "low takes an angle of more than 0"),
+        (lambda: make_sheet(kinds=np.array("depth")), "kinds takes some of angle, .*; got array"),
+        (lambda: READ.interval(np.array(["a", "b"])), "quantity, with its side, takes one of .*; got "),
+        (lambda: Placement.load("no\nwhere.json"), r"^path takes a placement file; no\?where\.json cannot be read: "),
+        (lambda: how_exact(PLACEMENT, quantity=np.array(["a", "b"])), "quantity, with its side, takes one of .*; got "),
+        (lambda: judge(5), "placement takes a Placement; got 5"),
+        (lambda: write_template("new.pdf", WedgeBox(50, 40, 30), None), "placement takes a Placement; got None"),
+        (lambda: best_ports(["x"], [(0, 0, 0)]), r"surface takes a WedgeBox, a FlatBox or a Dome; got \['x'\]"),
+        (
+            lambda: manipulation_angle(np.zeros((2, 3)), np.ones((3, 3)), (0, 1, 0)),
+            r"arrays that broadcast together; got the sh",
+        ),
+        (lambda: manipulation_angle([True, 0, 0], (1, 0, 0), (0, 1, 0)), "left_port takes three coordinates"),
+        (lambda: manipulation_angle([10**400, 0, 0], (1, 0, 0), (0, 1, 0)), "left_port takes three coordinates"),
+    ],
+)
+def test_what_cannot_be_is_refused_at_once(call, says):
+    with pytest.raises(ValueError, match=says) as refusal:
+        call()
+    assert len(str(refusal.value)) <= 300
+
+
+def test_a_measure_that_no_box_has_says_so():
+    short = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16), instrument_length=18.03)
+    table = effects(short, error=0.001, errors={"target": 19}, draws=1000).measures()
+    assert table["Monte Carlo"].notna().all()  # some boxes have every measure, however few
+    with np.errstate(all="raise"):
+        none = effects(short, error=20, draws=1000, seed=3).measures()
+    assert set(none.note[none["Monte Carlo"].isna()]) <= {"no box has a value"}
+
+
+def test_a_search_whose_time_is_up_goes_nowhere():
+    task = Task(FlatBox(40, 30, 18), MANY[:50])
+    start = np.array([-9.0, 0, 9, 0])
+    assert (descend(task, start) != start).any()
+    task.until = 0
+    assert (descend(task, start) == start).all()
+
+
+def test_a_camera_is_sought_on_a_coarser_grid_for_thousands_of_targets(monkeypatch):
+    task, seen = Task(FlatBox(40, 30, 18), MANY[:5000], camera="free"), []
+    scene = task.scene
+    task.scene = lambda middle: seen.append(middle.shape[1]) or scene(middle)
+    evenest(task, np.array([-9.0, 0, 9, 0, 0, 5]))
+    assert 9 < seen[0] * 5000 <= 1.1 * _LOOKED_AT
+
+
+@pytest.mark.parametrize("text", ["1_8", "0 9,5", "1.234,5", "", "١٢", "0x1", "nan", "inf", "1e9999", "--1", "1,2,3"])
+def test_what_is_no_number_is_refused_wherever_it_is_typed(text):
+    for read in (read_number, lambda text: read_answer(text, "cm"), lambda text: named_points(f"a: {text}, 0, 0")):
+        with pytest.raises(ValueError):
+            read(text)
+
+
+READ_ONE_WAY = {
+    "0, 9, 0": (0, 9, 0),
+    "0,9,0": (0, 9, 0),
+    "0 9 0": (0, 9, 0),
+    "0; 9,5; 0": (0, 9.5, 0),
+    "0 9,5 0": (0, 9.5, 0),
+    "0,5, 9, 0": (0.5, 9, 0),
+    "-1.5, 9, 0,": (-1.5, 9, 0),
+    "0\t9\t0": (0, 9, 0),
+}
+
+
+@pytest.mark.parametrize(("text", "point"), READ_ONE_WAY.items(), ids=READ_ONE_WAY)
+def test_a_point_is_read_where_it_can_be_read_one_way(text, point):
+    assert read_point(text) == point
+
+
+@pytest.mark.parametrize("text", ["0 9,5", "0, 9", "0,5,9,0", "1 2 3 4", "a, b, c"])
+def test_a_point_that_can_be_read_two_ways_or_none_is_refused(text):
+    with pytest.raises(ValueError, match="three numbers"):
+        read_point(text)
+
+
+def test_a_name_twice_is_refused():
+    with pytest.raises(ValueError, match=r"^targets takes each name once; got 'a' twice\.$"):
+        named_points("a: 0, 9, 0\na: 1, 9, 0")
+
+
+def test_an_interrupt_says_what_was_finished(tmp_path, monkeypatch):
+    kit = talk_kit()
+    kit.format.value, kit.slides.value, kit.folder.value = ".html", False, str(tmp_path)
+    (tmp_path / "rules.html").write_text("old")
+    kit.replace.value = True
+
+    def interrupted(figs, **options):
+        next(iter(figs)).write_text("new")
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(studio, "save_all", interrupted)
+    kit.button.click()
+    assert "⚠ You stopped it. 1 of 6 files were finished." in re.sub("<[^>]*>", "", kit.status.value)
+    assert "triangle.html" in kit.made.value and "rules.html" not in kit.made.value
+    assert not kit.button.disabled and kit.bar.layout.display == "none"
+
+
+@pytest.mark.parametrize("folder", ["\0", "con", "a/nul.x", "a?b", "\ud800", "~nobody-there/x", "x" * 300])
+def test_a_folder_that_cannot_be_is_refused_by_the_kit(folder, tmp_path, monkeypatch):
+    monkeypatch.setenv("HOME", str(tmp_path))
+    kit = talk_kit()
+    kit.format.value, kit.slides.value, kit.folder.value = ".html", False, folder
+    kit.make()
+    assert "⚠ folder takes" in re.sub("<[^>]*>", "", kit.status.value) and not list(tmp_path.iterdir())

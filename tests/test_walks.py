@@ -1,0 +1,88 @@
+"""No event of any control, in any order, makes an explorer deaf: each is sent random events with nonsense among them."""
+
+from contextlib import nullcontext
+
+import pytest
+from walks import every_explorer, parts, says, walk
+
+import ergokit.explorers
+from ergokit.explorers import camera_explorer, course_explorer, lever_explorer, studio
+from ergokit.explorers.controls import said
+
+EVENTS = 60
+
+
+def test_every_explorer_is_walked():
+    made = {name.removesuffix("_explorer").replace("_", " ") for name in ergokit.explorers.__all__}
+    links = {"exercise", "question sheet", "template link"}  # a function, and links without controls
+    assert made - links <= {*every_explorer(), "predict"}
+
+
+@pytest.mark.parametrize("name", every_explorer())
+def test_random_events_leave_no_explorer_deaf(name, tmp_path, monkeypatch):
+    monkeypatch.setenv("HOME", str(tmp_path))
+    walked(name, EVENTS, monkeypatch)
+
+
+def walked(name, events, monkeypatch, seed=0):
+    """Walk one explorer; then its `reset`, where it has one, brings back what stood there at first."""
+    explorer = every_explorer()[name]()
+    drawn_by_nobody(monkeypatch)
+    first = says(explorer)
+    done = []
+    try:
+        for event in walk(explorer, events, seed):
+            done.append(event)
+            assert len(says(explorer)) < 200_000
+    except Exception as error:
+        raise AssertionError(f"{name}: {type(error).__name__}: {error!s:.300} after {done[-3:]}, seed {seed}") from error
+    if hasattr(explorer, "reset"):
+        explorer.reset()
+        assert "⚠" not in says(explorer)
+        if hasattr(explorer, "follows"):
+            explorer.follows()
+    assert first and parts(explorer)
+
+
+def drawn_by_nobody(monkeypatch):
+    """The kit's files are empty here: what is in them has tests of its own."""
+    for name in ("write_deck", "write_handout"):
+        monkeypatch.setattr(studio, name, lambda path, placement, **options: path.touch())
+    monkeypatch.setattr(studio, "GALLERY", dict.fromkeys(studio.GALLERY, lambda placement, focus: None))
+    monkeypatch.setattr(studio, "save_all", lambda figs, **options: [path.touch() for path in figs])
+    monkeypatch.setattr(studio, "browser", nullcontext)
+
+
+def test_a_hold_that_has_no_value_is_not_taken_and_the_sliders_go_on():
+    explorer = camera_explorer()
+    explorer.controls["ports up the panel"].value = explorer.controls["ports up the panel"].max
+    assert "⚠" in explorer.status.value  # the window is off the panel
+    explorer.hold.value = "working distance"
+    assert explorer.hold.value == "nothing" and "⚠" in explorer.status.value
+    explorer.controls["ports up the panel"].value = 12
+    assert "⚠" not in explorer.status.value
+    explorer.controls["target from foot"].value += 1
+    explorer.follows()
+
+
+def test_a_hold_without_a_value_keeps_the_hold_before():
+    explorer = lever_explorer()
+    explorer.hold.value = "length ratio"
+    explorer.hold.value = "tip travel per hand travel"
+    assert explorer.hold.value == "tip travel per hand travel"
+
+
+@pytest.mark.parametrize("typed", ["a: nan, 0, 0", "a: inf, 0, 0", "a: 1e9, 0, 0", "a: 100, 0, 0", "a: 0, 9, 0\na: 1, 9, 0"])
+def test_targets_that_cannot_be_leave_the_course_as_it_was(typed):
+    explorer = course_explorer()
+    before, track = explorer.targets, explorer.controls["target sideways"].max
+    explorer.target_list.value = typed
+    explorer.use_targets()
+    assert "⚠" in explorer.status.value and explorer.targets == before
+    assert explorer.controls["target sideways"].max == track
+    explorer.controls["target sideways"].value += 1
+    assert explorer.targets != before and "⚠" not in explorer.status.value
+
+
+def test_what_is_wrong_is_marked():
+    assert said("x", wrong=True).startswith("<span")

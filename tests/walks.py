@@ -1,0 +1,104 @@
+"""Random events for the explorers, as a hand and a keyboard make them, with nonsense typed between."""
+
+import html
+import random
+import re
+import tempfile
+from datetime import UTC, datetime
+from pathlib import Path
+
+import ipywidgets as w
+
+from ergokit import explorers
+
+NONSENSE = [
+    "", " ", "wide", "nan", "inf", "1e9", "-1e9", "0 9,5", "1_8", "9,5", "12", "0", "x" * 5000, "\0", "\ud800", "<b>x</b>",
+    "a: nan, 0, 0", "a: inf, 0, 0", "a: 1e9, 0, 0", "a: 0 9,5", "a: 0, 9", ": 0, 9, 0", "a: 0, 9, 0\na: 1, 9, 0", "a: 0, 9, 1",
+    "a: 0, 9, 1\nb: 3,5; 8; 1", "a: 100, 100, 100", "a: 0, 9, 1\n" * 3,
+    "\n".join(f"t{i}: 0, 9, {i / 20000}" for i in range(11_000)),
+    "con", "~nobody/x", "/dev/null/x", "nowhere/con", "a" * 300, "../x", "/",
+]  # fmt: skip
+_NOW = datetime(2026, 1, 1, tzinfo=UTC)
+FILES = [b"", b"\xff\xfe\x00", b"{", b"[" * 9000, b'\xef\xbb\xbf{"format": 1}', b"{}" * 100]
+
+
+def every_explorer():
+    """Name -> how to make one; each of them can be walked."""
+    return {
+        "angle map": explorers.angle_map_explorer,
+        "box": explorers.box_explorer,
+        "camera": explorers.camera_explorer,
+        "conflict": explorers.conflict_explorer,
+        "course": explorers.course_explorer,
+        "lever": explorers.lever_explorer,
+        "placement": explorers.placement_explorer,
+        "practice": lambda: explorers.practice(seed=1),
+        "prediction": lambda: explorers.predict("How wide?"),
+        "question": lambda: explorers.question("How deep?", 15.6),
+        "talk kit": explorers.talk_kit,
+        "tape": explorers.tape_explorer,
+    }
+
+
+def parts(widget):
+    """All the widgets of an explorer, in order."""
+    found, todo = {}, [widget]
+    while todo:
+        one = todo.pop()
+        if id(one) not in found:
+            found[id(one)] = one
+            todo += [each for each in getattr(one, "children", ()) if isinstance(each, w.Widget)]
+    return list(found.values())
+
+
+def walk(explorer, events, seed):
+    """Send random events; an exception of any control comes through. Yields what was done, for a report."""
+    draw = random.Random(seed)
+    home = tempfile.mkdtemp()
+    for _ in range(events):
+        control = draw.choice([one for one in parts(explorer) if _moves(one) and not getattr(one, "disabled", False)])
+        done = _move(control, draw, home)
+        yield f"{type(control).__name__} {getattr(control, 'tooltip', '') or getattr(control, 'description', '')}: {done!r:.60}"
+
+
+def _moves(one):
+    kinds = (w.Button, w.FloatSlider, w.FloatRangeSlider, w.BoundedFloatText, w.Dropdown, w.ToggleButton, w.ToggleButtons)
+    return isinstance(one, (*kinds, w.Checkbox, w.Text, w.Textarea, w.FileUpload))
+
+
+def _move(control, draw, home):
+    if isinstance(control, w.Button):
+        for pressed in control._click_handlers.callbacks:  # `click` itself only logs what they raise
+            pressed(control)
+        return "pressed"
+    if isinstance(control, w.FloatRangeSlider):
+        value = sorted(_on(control, draw) for _ in range(2))
+    elif isinstance(control, w.FloatSlider | w.BoundedFloatText):
+        value = _on(control, draw)
+    elif isinstance(control, w.Dropdown | w.ToggleButtons):
+        if not control.options:
+            return "nothing to choose"
+        control.index = value = draw.randrange(len(control.options))
+        return value
+    elif isinstance(control, w.ToggleButton | w.Checkbox):
+        value = not control.value
+    elif isinstance(control, w.FileUpload):
+        name, content = draw.choice(["box.json", "<b>.json", "x" * 900]), draw.choice(FILES)
+        control.value = ({"name": name, "type": "", "size": 1, "content": memoryview(content), "last_modified": _NOW},)
+        return name
+    else:
+        value = draw.choice(NONSENSE)
+        if "folder" in (control.tooltip or ""):
+            value = draw.choice([value.lstrip("/."), str(Path(home, "made"))])
+    control.value = value
+    return value
+
+
+def _on(control, draw):
+    share = draw.choice([0, 1, draw.random(), draw.random()])
+    return control.min + round(share * (control.max - control.min) / control.step) * control.step
+
+
+def says(explorer):
+    """All that stands in an explorer's HTML, tags left out."""
+    return " ".join(html.unescape(re.sub("<[^>]*>", " ", one.value)) for one in parts(explorer) if isinstance(one, w.HTML))
