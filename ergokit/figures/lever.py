@@ -24,7 +24,7 @@ def lever_figure(*inserted_lengths, instrument_length=36, handle_reach=10, hand_
     >>> [note.text for note in figure.layout.annotations if "ratio" in note.text]
     ['length ratio 2.00', 'length ratio 1.00', 'length ratio 0.50']
     """
-    instrument = instrument_length, handle_reach
+    instrument = one("instrument_length", instrument_length, lengths), one("handle_reach", handle_reach, lengths, zero=True)
     return go.Figure(plain_lever(inserted_lengths, *instrument, hand_travel, numbers, instrument, width))
 
 

@@ -39,9 +39,9 @@ def monitor_figure(placement, focus=0, numbers=True, width=330, height=None, fie
 
 def plain_monitor(placement, focus=0, numbers=True, width=330, height=None, field_of_view=70, shape=4 / 3, close_focus=0):
     """The same as plain data."""
+    camera = camera_of(placement, focus, field_of_view=field_of_view, shape=shape, close_focus=close_focus)
     scale = (width - 2 * _MARGIN) / 2  # pixels to a half-width
     below, edge = 1 / shape + (_MARGIN + _STRIP) / scale, _MARGIN / scale
-    camera = camera_of(placement, focus, field_of_view=field_of_view, shape=shape, close_focus=close_focus)
     parts = _parts(camera, placement, focus)
     layout = PLAIN | {
         "width": width,

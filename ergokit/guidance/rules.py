@@ -465,8 +465,8 @@ def _within_right_angle(rules, name, tie=0.0):
 
 
 def _closed(low, high, least, most):
-    """A range, its missing ends taken from what all rules allow."""
-    return min(least, high) if low == -inf else low, max(most, low) if high == inf else high
+    """A range, its missing ends taken from what all rules allow, and what no placement has left out of it."""
+    return min(least, high) if low == -inf else max(low, min(least, 0.0)), max(most, low) if high == inf else high
 
 
 def _shrunk(rules, share):
