@@ -9,6 +9,7 @@ from ergokit import Placement, best_ports, design_box, judge, manipulation_angle
 from ergokit._check import brief, read_number, read_point
 from ergokit.explorers import studio, talk_kit
 from ergokit.explorers.controls import named_points
+from ergokit.figures import lever_figure, turn_figure
 from ergokit.problems import sheet as make_sheet
 from ergokit.problems.answers import read_number as read_answer
 from ergokit.relations import angle_zone
@@ -90,6 +91,10 @@ def test_what_cannot_be_is_refused_at_once(call, says):
     with pytest.raises(ValueError, match=says) as refusal:
         call()
     assert len(str(refusal.value)) <= 300
+
+
+def test_a_flat_figure_is_as_high_as_plotly_takes():
+    assert turn_figure(24, 0.0625).layout.height >= 10 and lever_figure(18, instrument_length=9000).layout.height >= 10
 
 
 def test_a_measure_that_no_box_has_says_so():

@@ -31,7 +31,7 @@ def lever_figure(*inserted_lengths, instrument_length=36, handle_reach=10, hand_
     figure.update_layout(
         **PLAIN,
         width=width,
-        height=round(scale * _ROW * rows) + 4,
+        height=max(round(scale * _ROW * rows), 40) + 4,
         margin={"l": 2, "r": 2, "t": 2, "b": 2},
         xaxis={"visible": False, "range": (left, right), "fixedrange": True},
         yaxis={"visible": False, "range": (_TOP - _ROW * rows, _TOP), "scaleanchor": "x", "fixedrange": True},
