@@ -492,10 +492,7 @@ def _faults(error, parameters):
         yield f"{len(sentence)} characters"
     if "\n" in sentence or not sentence.endswith((".", "?")):
         yield "not one sentence"
-    names = (
-        {"placement file"}
-        | {name.rstrip("s") for name in parameters}
-        | {name.replace("_", " ").rstrip("s") for name in parameters}
-    )
+    known = {*parameters, *(name.replace("_", " ") for name in parameters), *(name.rpartition("_")[2] for name in parameters)}
+    names = {name.rstrip("s") for name in known} | {"placement file"}
     if not any(re.search(rf"\b{name}", sentence) for name in names):
         yield f"names none of {', '.join(parameters)}"

@@ -9,6 +9,7 @@ from ergokit import Placement, best_ports, design_box, judge, manipulation_angle
 from ergokit._check import brief, read_number, read_point
 from ergokit.explorers import studio, talk_kit
 from ergokit.explorers.controls import named_points
+from ergokit.figures import lever_figure, turn_figure
 from ergokit.problems import sheet as make_sheet
 from ergokit.problems.answers import read_number as read_answer
 from ergokit.relations import angle_zone
@@ -19,6 +20,7 @@ from ergokit.search.task import Task
 from ergokit.surfaces import FlatBox, WedgeBox
 from ergokit.survey import survey
 from ergokit.tolerance import effects, how_exact
+from ergokit.view import field_of_view
 
 PLACEMENT = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16))
 READ = survey(port_to_port=18.2, left_to_target=17.6, right_to_target=18.4)
@@ -75,6 +77,7 @@ def test_more_than_ten_thousand_targets_are_refused(many):
         (lambda: READ.interval(np.array(["a", "b"])), "quantity, with its side, takes one of .*; got "),
         (lambda: Placement.load("no\nwhere.json"), r"^path takes a placement file; no\?where\.json cannot be read: "),
         (lambda: how_exact(PLACEMENT, quantity=np.array(["a", "b"])), "quantity, with its side, takes one of .*; got "),
+        (lambda: field_of_view(26, matched_on=np.array(["a", "b"])), "matched_on takes 'diagonal' or 'width'; got array"),
         (lambda: judge(5), "placement takes a Placement; got 5"),
         (lambda: write_template("new.pdf", WedgeBox(50, 40, 30), None), "placement takes a Placement; got None"),
         (lambda: best_ports(["x"], [(0, 0, 0)]), r"surface takes a WedgeBox, a FlatBox or a Dome; got \['x'\]"),
@@ -90,6 +93,10 @@ def test_what_cannot_be_is_refused_at_once(call, says):
     with pytest.raises(ValueError, match=says) as refusal:
         call()
     assert len(str(refusal.value)) <= 300
+
+
+def test_a_flat_figure_is_as_high_as_plotly_takes():
+    assert turn_figure(24, 0.0625).layout.height >= 10 and lever_figure(18, instrument_length=9000).layout.height >= 10
 
 
 def test_a_measure_that_no_box_has_says_so():

@@ -222,7 +222,7 @@ def turn_figure(length, moved, width=640):
     figure.update_layout(
         **PLAIN,
         width=width,
-        height=round(width * 2 * tall / (high - low)),
+        height=max(round(width * 2 * tall / (high - low)), 40),
         margin={"l": 0, "r": 0, "t": 0, "b": 0},
         xaxis=side | {"range": (low, high)},
         yaxis=side | {"range": (-tall, tall)},

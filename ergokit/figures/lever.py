@@ -42,7 +42,7 @@ def plain_lever(inserted_lengths, instrument_length, handle_reach, hand_travel, 
         words += [note | {"y": note["y"] - _ROW * row} for note in _words(*lever, travel, numbers)]
     layout = PLAIN | {
         "width": width,
-        "height": round(scale * _ROW * rows) + 4,
+        "height": max(round(scale * _ROW * rows), 40) + 4,
         "margin": {"l": 2, "r": 2, "t": 2, "b": 2},
         "xaxis": {"visible": False, "range": (left, right), "fixedrange": True},
         "yaxis": {"visible": False, "range": (_TOP - _ROW * rows, _TOP), "scaleanchor": "x", "fixedrange": True},

@@ -4,7 +4,7 @@ import json
 
 import numpy as np
 
-from ergokit._check import SMALLEST, brief, directions, lengths, one, one_point, refused, target_points
+from ergokit._check import brief, directions, lengths, one, one_point, refused, target_points
 from ergokit._files import MOST_BYTES, read_small, write_whole
 from ergokit.placement.measures import measure
 from ergokit.placement.tape import Readings
@@ -81,12 +81,12 @@ class Placement:
         super().__setattr__(name, value)
 
     def _refuse_the_impossible(self):
-        if port_spacing(self.left_port, self.right_port) < SMALLEST:
+        if port_spacing(self.left_port, self.right_port) == 0:
             raise ValueError(f"left_port and right_port are two different places; both are at {_at(self.left_port)}.")
         for name in ("left_port", "right_port", "camera"):
             place = getattr(self, name)
             distance = np.atleast_1d(inserted_length(place, self.target))
-            if (distance < SMALLEST).any():
+            if (distance == 0).any():
                 raise ValueError(f"{name} lies on the target at {_at(place)}; move one of them.")
             if name != "camera" and (distance >= self.instrument_length).any():
                 raise ValueError(
