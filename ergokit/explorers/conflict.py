@@ -9,7 +9,7 @@ import ipywidgets as w
 from ergokit import datasets
 from ergokit._check import checked, flag, instance, listed, one_word
 from ergokit.explorers.cells import keep_one
-from ergokit.explorers.controls import HIDDEN, STYLE, button, choice, fit, labelled, on_grid, said, slider, toggle
+from ergokit.explorers.controls import HIDDEN, STYLE, Layout, button, choice, fit, labelled, on_grid, said, slider, toggle
 from ergokit.figures.picture import Picture
 from ergokit.figures.rules import plain_rules
 from ergokit.guidance import CAUTION, conflicts
@@ -144,7 +144,7 @@ class ConflictExplorer(w.VBox):
         self.controls, self.ticks, self.ranges = {}, {}, {}
         for name, rule in _RULES.items():
             tip = f"{name}: the range this rule allows; no limit at the end of the track"
-            looks = {"readout": False, "tooltip": tip, "layout": w.Layout(width="104px", margin="0")}
+            looks = {"readout": False, "tooltip": tip, "layout": Layout(width="104px", margin="0")}
             self.controls[name] = w.FloatRangeSlider(
                 value=_published(rule), min=rule.low, max=rule.high, step=rule.step, **looks
             )
@@ -153,9 +153,9 @@ class ConflictExplorer(w.VBox):
                 description=name,
                 indent=False,
                 tooltip=f"hold to the rule on {name}",
-                layout=w.Layout(width="164px", margin="0"),
+                layout=Layout(width="164px", margin="0"),
             )
-            self.ranges[name] = w.Label(layout=w.Layout(width="108px"))
+            self.ranges[name] = w.Label(layout=Layout(width="108px"))
         self.controls["instrument length"] = slider("instrument length", "of the shaft", 25, 45, 0.5)
         self.controls["window above ports"] = slider("window above ports", "of a phone lying flat on the panel", 0, 15, 0.25)
         self.controls["window above ports"].readout_format = ".2f"
@@ -165,10 +165,10 @@ class ConflictExplorer(w.VBox):
         self.axis = choice(list(QUANTITIES), "the quantity on the axis", "170px")
         self.axis.value = "working distance"
         self.numbers = toggle("numbers", "show or hide the verdict", "92px", numbers)
-        self.status = w.HTML(layout=w.Layout(min_height="28px"))
-        self.verdict = w.HTML(layout=w.Layout(max_height="300px", overflow="auto"))
+        self.status = w.HTML(layout=Layout(min_height="28px"))
+        self.verdict = w.HTML(layout=Layout(max_height="300px", overflow="auto"))
         self.sources = w.HTML()
-        self.description = w.HTML(layout=w.Layout(height="0"))
+        self.description = w.HTML(layout=Layout(height="0"))
 
     def _observe(self):
         for control in (*self.controls.values(), *self.ticks.values(), self.camera, self.axis, self.numbers):
@@ -191,12 +191,12 @@ class ConflictExplorer(w.VBox):
         return f"{name}{said_of}: {source_in_short(row)}, {basis_of(row)}"
 
     def _left(self):
-        line = w.Layout(height="28px")
+        line = Layout(height="28px")
         rows = [w.HBox([self.ticks[name], self.controls[name], self.ranges[name]], layout=line) for name in _RULES]
         setting = [labelled(f"{name} (cm)", self.controls[name], "28px") for name in _SETTING]
         camera = labelled("camera", self.camera, "32px", "106px")
         buttons = w.HBox([self.numbers, button("reset", "back to where we started", self.reset, "70px")])
-        return w.VBox([*rows, *setting, camera, buttons, self.verdict], layout=w.Layout(width="386px", flex="0 0 auto"))
+        return w.VBox([*rows, *setting, camera, buttons, self.verdict], layout=Layout(width="386px", flex="0 0 auto"))
 
     def _right(self):
         axis = w.HBox([w.Label("what the rules leave of"), self.axis])

@@ -12,6 +12,14 @@ from ergokit.figures.style import SPACE_CSS, palette_css
 _LABEL, _TRACK = "160px", "158px"
 
 
+class Layout(w.Layout):
+    """A layout that sends what it sets; ipywidgets sends seventy empty entries with each, and an explorer has a hundred."""
+
+    def get_state(self, key=None, drop_defaults=False):
+        state = super().get_state(key, drop_defaults)
+        return {name: value for name, value in state.items() if value is not None} if key is None else state
+
+
 class _Names(anywidget.AnyWidget):
     """Gives sliders and number boxes their tips as accessible names: ipywidgets leaves those on a label that nobody reads."""
 
@@ -61,30 +69,30 @@ _LOOKS = w.HTML(
 )
 #: For the explorers' root, which carries the class ``ergokit``: ipywidgets leaves more room around than 840 pixels have, and
 #: JupyterLab's dark theme wants light letters in the figures.
-STYLE = w.VBox([_LOOKS, _Names()], layout=w.Layout(display="none"))
+STYLE = w.VBox([_LOOKS, _Names()], layout=Layout(display="none"))
 
 
 def slider(label, tip, low, high, step=0.1):
     """A slider for a number with one decimal; its tip is what a screen reader says."""
-    looks = {"readout_format": ".1f", "tooltip": f"{label}: {tip}", "layout": w.Layout(width=_TRACK, margin="0")}
+    looks = {"readout_format": ".1f", "tooltip": f"{label}: {tip}", "layout": Layout(width=_TRACK, margin="0")}
     return w.FloatSlider(value=low, min=low, max=high, step=step, **looks)
 
 
 def number(label, tip, low, high, step=0.1):
     """A box for a number with one decimal, where there is no room for a slider."""
-    layout = w.Layout(width="54px", margin="0")
+    layout = Layout(width="54px", margin="0")
     return w.BoundedFloatText(value=low, min=low, max=high, step=step, tooltip=f"{label}: {tip}", layout=layout)
 
 
 def entry(label, tip, optional=False):
     """A box for a reading typed by hand, with a point or a comma."""
-    hint, layout = "not measured" if optional else "", w.Layout(width="110px", margin="0")
+    hint, layout = "not measured" if optional else "", Layout(width="110px", margin="0")
     return w.Text(placeholder=hint, tooltip=f"{label}: {tip}", layout=layout, continuous_update=False)
 
 
 def labelled(label, control, height="30px", width=_LABEL):
     """A control with its label to the left, where it does not eat the track."""
-    return w.HBox([w.Label(label, layout=w.Layout(width=width)), control], layout=w.Layout(height=height))
+    return w.HBox([w.Label(label, layout=Layout(width=width)), control], layout=Layout(height=height))
 
 
 def on_grid(control, value):
@@ -106,15 +114,15 @@ def fit(control, value):
 
 
 def toggle(text, tip, width, on=False):
-    return w.ToggleButton(on, description=text, tooltip=tip, layout=w.Layout(width=width))
+    return w.ToggleButton(on, description=text, tooltip=tip, layout=Layout(width=width))
 
 
 def choice(options, tip, width):
-    return w.Dropdown(options=options, tooltip=tip, layout=w.Layout(width=width))
+    return w.Dropdown(options=options, tooltip=tip, layout=Layout(width=width))
 
 
 def button(text, tip, action, width="auto"):
-    made = w.Button(description=text, tooltip=tip, layout=w.Layout(width=width))
+    made = w.Button(description=text, tooltip=tip, layout=Layout(width=width))
     made.on_click(lambda _: action())
     return made
 

@@ -11,7 +11,20 @@ import numpy as np
 from ergokit import datasets
 from ergokit._check import a, checked, flag, named_targets, points, rules_of, target_points
 from ergokit.explorers.cells import keep_one
-from ergokit.explorers.controls import HIDDEN, STYLE, button, choice, fit, labelled, named_points, on_grid, said, slider, toggle
+from ergokit.explorers.controls import (
+    HIDDEN,
+    STYLE,
+    Layout,
+    button,
+    choice,
+    fit,
+    labelled,
+    named_points,
+    on_grid,
+    said,
+    slider,
+    toggle,
+)
 from ergokit.figures.course import plain_course
 from ergokit.figures.layers import advised
 from ergokit.figures.picture import Picture
@@ -329,24 +342,24 @@ class CourseExplorer(w.VBox):
                 "readout": False,
                 "tooltip": f"{name}: the range this rule allows, {tip}; no limit at the end of the track",
             }
-            looks["layout"] = w.Layout(width="86px", margin="0")
+            looks["layout"] = Layout(width="86px", margin="0")
             self.controls[name] = w.FloatRangeSlider(value=start, min=low, max=high, step=0.5, **looks)
-            looks = {"indent": False, "layout": w.Layout(width="150px", margin="0")}
+            looks = {"indent": False, "layout": Layout(width="150px", margin="0")}
             self.ticks[name] = w.Checkbox(description=name, tooltip=f"hold to the rule on {name}", **looks)
-            self.ranges[name] = w.Label(layout=w.Layout(width="92px"))
+            self.ranges[name] = w.Label(layout=Layout(width="92px"))
         self.target = choice(list(self._start[0]), "the target in focus", "158px")
-        layout = w.Layout(width="306px", height="152px")
+        layout = Layout(width="306px", height="152px")
         self.target_list = w.Textarea(tooltip="one target a line: name: x, y, z", layout=layout)
         self.where = choice([_NO_CAMERA, *([_FIXED] if self._point else []), _FREE], "where the camera is", "158px")
         self.others = toggle("others", "other pairs that come near, and by how much they miss", "70px", True)
         self.map = toggle("map", "how good a port can be at each place, the other one being where it suits best", "60px")
         self.numbers = toggle("numbers", "show or hide every value", "80px", numbers)
         self.halt = button("stop", "stop the search, or go on with it", self._halt, "70px")
-        self.status = w.HTML(layout=w.Layout(min_height="28px"))
-        self.bar = w.HTML(layout=w.Layout(min_height="44px"))
-        self.sentence = w.HTML(layout=w.Layout(min_height="58px", margin="0 4px"))
-        self.table, self.foot = w.HTML(layout=w.Layout(max_height="300px", overflow="auto")), w.HTML()
-        self.description = w.HTML(layout=w.Layout(height="0"))
+        self.status = w.HTML(layout=Layout(min_height="28px"))
+        self.bar = w.HTML(layout=Layout(min_height="44px"))
+        self.sentence = w.HTML(layout=Layout(min_height="58px", margin="0 4px"))
+        self.table, self.foot = w.HTML(layout=Layout(max_height="300px", overflow="auto")), w.HTML()
+        self.description = w.HTML(layout=Layout(height="0"))
 
     def _set_out(self):
         """Put targets and controls where the explorer starts."""
@@ -414,8 +427,7 @@ class CourseExplorer(w.VBox):
 
     def _left(self):
         rules = [
-            w.HBox([self.ticks[name], self.controls[name], self.ranges[name]], layout=w.Layout(height="28px"))
-            for name in _RULES
+            w.HBox([self.ticks[name], self.controls[name], self.ranges[name]], layout=Layout(height="28px")) for name in _RULES
         ]
         moves = [labelled(f"{name} (cm)", self.controls[name], "28px") for name in _AXES]
         first = w.VBox([labelled("target in focus", self.target), *moves, labelled("camera", self.where), *rules])
@@ -423,7 +435,7 @@ class CourseExplorer(w.VBox):
         second = w.VBox([w.HTML("One a line, in cm: <code>hook: 0, 9, 0</code>"), self.target_list, use])
         tabs = w.Tab([first, second])
         tabs.titles = ("Move", "Targets")
-        return w.VBox([tabs, self.table, self.foot], layout=w.Layout(width="350px", flex="0 0 auto"))
+        return w.VBox([tabs, self.table, self.foot], layout=Layout(width="350px", flex="0 0 auto"))
 
     def _right(self):
         reset = button("reset", "back to where we started", self.reset, "70px")

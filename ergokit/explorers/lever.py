@@ -7,6 +7,7 @@ import ipywidgets as w
 import numpy as np
 
 from ergokit._check import checked, flag
+from ergokit.explorers.controls import Layout
 from ergokit.explorers.small import SmallExplorer, Track
 from ergokit.figures.lever import plain_lever
 from ergokit.placement.measures import Row
@@ -88,6 +89,6 @@ class LeverExplorer(SmallExplorer):
             yield "", self.pictures[0].words[5], f"length ratio {self._rows(state)[2].value:.2f}"
 
     def _arranged(self):
-        left = w.VBox([*self._sliders(), *self._choices(), self._buttons()], layout=w.Layout(width="340px"))
-        right = w.VBox([self.table, self.facts], layout=w.Layout(width="420px"))
+        left = w.VBox([*self._sliders(), *self._choices(), self._buttons()], layout=Layout(width="340px"))
+        right = w.VBox([self.table, self.facts], layout=Layout(width="420px"))
         return w.VBox([w.HBox([left, right]), self.status, *self.pictures])

@@ -10,6 +10,7 @@ from ergokit.explorers import measures
 from ergokit.explorers.cells import keep_one
 from ergokit.explorers.controls import (
     STYLE,
+    Layout,
     button,
     choice,
     entry,
@@ -300,10 +301,10 @@ class PlacementExplorer(w.VBox):
         self.surface = choice([_FREE, *self._surfaces], "where the ports and the camera may sit", "160px")
         self.lies_flat = w.Checkbox(description="phone lies flat on the surface", indent=False)
         self.readings = {name: entry(label, tip, optional) for name, (label, tip, optional) in _TAPE.items()}
-        self.flat_phone = w.Checkbox(description="phone lies flat", indent=False, layout=w.Layout(width="150px"))
+        self.flat_phone = w.Checkbox(description="phone lies flat", indent=False, layout=Layout(width="150px"))
         self.flat_phone.tooltip = "the camera looks straight into the panel, not at the target"
         self.target = choice(self._names, "the target in focus", "160px")
-        self.target_list = w.Textarea(tooltip="one target a line: name: x, y, z", layout=w.Layout(width="300px", height="90px"))
+        self.target_list = w.Textarea(tooltip="one target a line: name: x, y, z", layout=Layout(width="300px", height="90px"))
         self.target_list.value = "\n".join(
             f"{name}: {', '.join(f'{part:g}' for part in point)}"
             for name, point in zip(self._names, self._placement.targets, strict=True)
@@ -326,10 +327,10 @@ class PlacementExplorer(w.VBox):
 
     def _build_panels(self):
         self.table, self.big = w.HTML(), w.HTML()
-        self.status = w.HTML(layout=w.Layout(min_height="28px"))
+        self.status = w.HTML(layout=Layout(min_height="28px"))
         self.caution = w.HTML()  # of the surface that is chosen
-        self.description = w.HTML(layout=w.Layout(height="0"))
-        hidden = w.Layout(width="98%", height="150px", display="none")
+        self.description = w.HTML(layout=Layout(height="0"))
+        hidden = Layout(width="98%", height="150px", display="none")
         self.code = w.Textarea(tooltip="Python that makes this placement", layout=hidden)
         self.monitor = None  # a figure of its own, made when first asked for
         self._below = w.VBox([self.table])
@@ -420,7 +421,7 @@ class PlacementExplorer(w.VBox):
                 button("copy as code", "show Python that makes this placement", self.toggle_code, "120px"),
             ]
         )
-        return w.VBox([tabs, self.beside, self._below, row], layout=w.Layout(width="334px", flex="0 0 auto"))
+        return w.VBox([tabs, self.beside, self._below, row], layout=Layout(width="334px", flex="0 0 auto"))
 
     def _place_rows(self):
         return [labelled(f"{name} (cm)", control, "26px") for name, control in self.places.items()]

@@ -6,7 +6,7 @@ import ipywidgets as w
 
 from ergokit._check import a_text, checked, numbers, one, one_word
 from ergokit.explorers.cells import keep_one
-from ergokit.explorers.controls import button
+from ergokit.explorers.controls import Layout, button
 
 _SHOWN = {"cm": " cm", "deg": " degrees", "": ""}
 
@@ -30,7 +30,7 @@ class Prediction(w.HBox):
 
     def __init__(self, prompt, unit):
         self.unit = unit
-        self.answer = w.Text(placeholder="your guess", tooltip=prompt, layout=w.Layout(width="110px"))
+        self.answer = w.Text(placeholder="your guess", tooltip=prompt, layout=Layout(width="110px"))
         super().__init__([w.HTML(html.escape(prompt)), self.answer, w.HTML(_SHOWN[unit])])
         keep_one(self)
 
@@ -64,7 +64,7 @@ class Question(w.VBox):
 
     def __init__(self, prompt, answer, unit, tolerance, hint, why):
         self._answer, self._unit, self._tolerance, self._hint, self._why = float(answer), unit, tolerance, hint, why
-        self.answer = w.Text(placeholder="your answer", tooltip=prompt, layout=w.Layout(width="120px"))
+        self.answer = w.Text(placeholder="your answer", tooltip=prompt, layout=Layout(width="120px"))
         self.feedback = w.HTML()
         row = w.HBox([self.answer, w.HTML(_SHOWN[unit]), button("check", "is my answer right?", self.check, "70px")])
         super().__init__([w.HTML(f"<b>{html.escape(prompt)}</b>"), row, self.feedback])

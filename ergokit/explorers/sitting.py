@@ -6,7 +6,7 @@ from random import SystemRandom
 import ipywidgets as w
 
 from ergokit.explorers.cells import keep_one
-from ergokit.explorers.controls import STYLE, button, choice, labelled, said
+from ergokit.explorers.controls import STYLE, Layout, button, choice, labelled, said
 from ergokit.problems import KINDS, LEVELS, chosen_kinds, make
 from ergokit.problems.draw import Draw
 from ergokit.problems.paper import svg
@@ -14,7 +14,7 @@ from ergokit.relations import RELATIONS
 
 _UNITS = {"cm": "cm", "deg": "degrees", "": ""}
 _ALL, _THESE, _ANY = "all kinds", "these kinds", "any level"
-_READ = w.Layout(width="490px")
+_READ = Layout(width="490px")
 
 
 def practice(kinds=None, seed=None, level=None):
@@ -137,9 +137,9 @@ class Practice(w.VBox):
         self.level.value = _ANY if level is None else f"level {level}"
         self.question, self.figure, self.made = w.HTML(layout=_READ), w.HTML(), w.HTML()
         tip = "your answer: a number with or without its unit, or letters; Enter checks it"
-        self.answer = w.Text(placeholder="your answer", tooltip=tip, layout=w.Layout(width="140px"))
+        self.answer = w.Text(placeholder="your answer", tooltip=tip, layout=Layout(width="140px"))
         self.unit, self.score = w.Label(), w.Label()
-        self.feedback = w.HTML(layout=w.Layout(width="490px", min_height="28px"))
+        self.feedback = w.HTML(layout=Layout(width="490px", min_height="28px"))
         self.hint, self.solution, self.derivation = w.HTML(layout=_READ), w.HTML(layout=_READ), w.HTMLMath(layout=_READ)
         for control in (self.kind, self.level):
             control.observe(lambda change: self._begin(), "value")
@@ -164,7 +164,7 @@ class Practice(w.VBox):
             ]
         )
         parts = [self.question, row, self.feedback, more, self.hint, self.solution, self.derivation]
-        return w.HBox([w.VBox(parts), w.VBox([self.figure, self.made], layout=w.Layout(width="340px"))])
+        return w.HBox([w.VBox(parts), w.VBox([self.figure, self.made], layout=Layout(width="340px"))])
 
 
 def _close(words):

@@ -8,7 +8,7 @@ from scipy.optimize import brentq
 
 from ergokit.explorers import measures
 from ergokit.explorers.cells import keep_one
-from ergokit.explorers.controls import HIDDEN, STYLE, button, choice, fit, labelled, on_grid, said, slider, toggle
+from ergokit.explorers.controls import HIDDEN, STYLE, Layout, button, choice, fit, labelled, on_grid, said, slider, toggle
 from ergokit.figures.picture import Picture
 
 _NOTHING = "nothing"
@@ -54,8 +54,8 @@ class SmallExplorer(w.VBox):
         self._chosen = {name: control.value for name, control in self.choices.items()}
         self.numbers = toggle("numbers", "show or hide every value", "80px", numbers)
         self.big = toggle("big", "a few numbers, to read from the back of a room", "60px")
-        self.table, self.facts, self.description = w.HTML(), w.HTML(), w.HTML(layout=w.Layout(height="0"))
-        self.status = w.HTML(layout=w.Layout(min_height="28px"))
+        self.table, self.facts, self.description = w.HTML(), w.HTML(), w.HTML(layout=Layout(height="0"))
+        self.status = w.HTML(layout=Layout(min_height="28px"))
         drawings = self._drawings(self._state())
         self.pictures = [Picture(drawing, self.view, about) for drawing, about in zip(drawings, self.about, strict=True)]
         super().__init__([STYLE, self._arranged(), self.description])
@@ -186,5 +186,5 @@ class SmallExplorer(w.VBox):
 
     def _arranged(self):
         parts = [*self._sliders(), *self._choices(), self._buttons(), self.table, self.facts]
-        left = w.VBox(parts, layout=w.Layout(width="330px"))
+        left = w.VBox(parts, layout=Layout(width="330px"))
         return w.HBox([left, w.VBox([self.status, *self.pictures])])

@@ -11,7 +11,7 @@ import ipywidgets as w
 from ergokit._check import a, brief, checked, refused
 from ergokit._files import decoded, file_name, some_path
 from ergokit.explorers.cells import keep_one
-from ergokit.explorers.controls import STYLE, button, choice, labelled, said, save_link
+from ergokit.explorers.controls import STYLE, Layout, button, choice, labelled, said, save_link
 from ergokit.figures import GALLERY, SIZES, browser, drawable, save_all
 from ergokit.placement import Placement
 from ergokit.placement.demo import demo_box
@@ -22,8 +22,8 @@ _FOLDER = "~/ergokit-figures"
 _FORMATS = {"png: for slides": ".png", "svg: to edit": ".svg", "pdf: to print": ".pdf", "html: opens anywhere": ".html"}
 _FIRST = ("triangle", "side by side", "angle map", "monitor", "rules")  # a talk of ten minutes
 _LABEL, _WIDE = "80px", "840px"
-_COLUMNS = w.Layout(grid_template_columns="repeat(4, 160px)", margin=f"0 0 4px {_LABEL}")
-_ROW = w.Layout(align_items="center", grid_gap="8px")
+_COLUMNS = Layout(grid_template_columns="repeat(4, 160px)", margin=f"0 0 4px {_LABEL}")
+_ROW = Layout(align_items="center", grid_gap="8px")
 
 
 @checked(placement=a(Placement))
@@ -182,7 +182,7 @@ class TalkKit(w.VBox):
     def _build(self):
         self.about, self.saved = w.HTML(), w.HTML()
         tip = "a placement that was saved as a .json file"
-        self.upload = w.FileUpload(accept=".json", description="load your own", tooltip=tip, layout=w.Layout(width="160px"))
+        self.upload = w.FileUpload(accept=".json", description="load your own", tooltip=tip, layout=Layout(width="160px"))
         self.target = choice([("target 1", 0)], "the target that the figures are about", "110px")
         self.figures = {name: _tick_box(name, _what(name), name in _FIRST) for name in GALLERY}
         self.format = choice(list(_FORMATS.items()), "the kind of file of each figure", "190px")
@@ -190,13 +190,13 @@ class TalkKit(w.VBox):
         self.slides = _tick_box("slides to talk from (.pptx)", "with notes, derivations and sources", True)
         self.handout = _tick_box("a handout with sliders (.html)", "opens on a phone, without Python", True)
         tip = "the folder for the files; made where it is missing"
-        self.folder = w.Text(_FOLDER, tooltip=tip, layout=w.Layout(width="420px"))
+        self.folder = w.Text(_FOLDER, tooltip=tip, layout=Layout(width="420px"))
         self.replace = _tick_box("replace files that are there", "otherwise nothing is written over", False)
         self.button = button("Make the files", "figures, slides and handout, as ticked", self.make, "130px")
         self.button.button_style = "primary"
-        self.status = w.HTML(layout=w.Layout(min_height="28px"))
-        self.bar = w.IntProgress(bar_style="info", layout=w.Layout(width="420px", display="none"))
-        self.made = w.HTML(layout=w.Layout(width=_WIDE))
+        self.status = w.HTML(layout=Layout(min_height="28px"))
+        self.bar = w.IntProgress(bar_style="info", layout=Layout(width="420px", display="none"))
+        self.made = w.HTML(layout=Layout(width=_WIDE))
 
     def _arranged(self):
         ticks = [button("all", "tick every figure", lambda: self._tick(True), "50px")]
@@ -219,7 +219,7 @@ def _what(name):
 
 
 def _tick_box(text, tip, on):
-    return w.Checkbox(on, description=text, tooltip=tip, indent=False, layout=w.Layout(width="auto", margin="0"))
+    return w.Checkbox(on, description=text, tooltip=tip, indent=False, layout=Layout(width="auto", margin="0"))
 
 
 def _folder(typed):
