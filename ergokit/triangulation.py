@@ -12,7 +12,7 @@ vector is a tuple of its three component arrays: numpy is quicker on those than 
 
 import numpy as np
 
-from ergokit._check import broadcasting, directions, lengths, numbers, points, refused
+from ergokit._check import broadcasting, directions, lengths, numbers, one_word, points
 
 __all__ = [
     "axis_to_instruments_plane",
@@ -165,6 +165,7 @@ def azimuth_angles(left_port, right_port, target, camera, measured_in="instrumen
     >>> round(left, 4), round(right, 4)
     (np.float64(29.9491), np.float64(29.9491))
     """
+    one_word("measured_in", measured_in, ("instruments", "working", "space"), "'instruments', 'working' or 'space'")
     u, v = _shafts(left_port, right_port, target)
     axis, working = _axis_back(camera, target, aim), _normal(normal)
     if measured_in == "space":
@@ -173,13 +174,11 @@ def azimuth_angles(left_port, right_port, target, camera, measured_in="instrumen
         about, defined = _plane(u, v)
         about = tuple(np.where(defined, part, np.nan) for part in about)
         side = 1.0
-    elif measured_in == "working":
+    else:
         about = working
         side = _side(u, v, about)
         side = np.where(side == 0, _side(u, axis, about), side)
         side = np.where(side == 0, 1.0, side)
-    else:
-        raise refused("measured_in", "'instruments', 'working' or 'space'", measured_in)
     return _half_open(side * _turn(u, axis, about)), _half_open(-side * _turn(v, axis, about))
 
 

@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ergokit._check import broadcasting, directions, lengths, numbers, one, one_point, points, refused, shaped
+from ergokit._check import broadcasting, directions, lengths, numbers, one, one_point, one_word, points, refused, shaped
 from ergokit.triangulation import _ROUNDING
 
 __all__ = ["Camera", "FieldOfView", "PictureOnPlane", "equivalent_distance", "field_of_view", "width_seen"]
@@ -277,12 +277,9 @@ def field_of_view(equivalent_focal_length, shape=4 / 3, matched_on="diagonal"):
     """
     focal_length = lengths("equivalent_focal_length", equivalent_focal_length, takes="a focal length of more than 0 mm")
     shape = lengths("shape", shape, takes="a width over a height, more than 0")
-    if matched_on == "diagonal":
-        width = np.hypot(36, 24) * shape / np.hypot(shape, 1)
-    elif matched_on == "width":
-        width = 36 * np.minimum(shape, 1)  # an upright picture has its long side in its height
-    else:
-        raise refused("matched_on", "'diagonal' or 'width'", matched_on)
+    one_word("matched_on", matched_on, ("diagonal", "width"), "'diagonal' or 'width'")
+    # An upright picture has its long side in its height.
+    width = np.hypot(36, 24) * shape / np.hypot(shape, 1) if matched_on == "diagonal" else 36 * np.minimum(shape, 1)
     height = width / shape
     sides = width, height, np.hypot(width, height)
     return FieldOfView(*(np.degrees(2 * np.arctan(side / (2 * focal_length))) for side in sides))

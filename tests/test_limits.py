@@ -20,6 +20,7 @@ from ergokit.search.task import Task
 from ergokit.surfaces import FlatBox, WedgeBox
 from ergokit.survey import survey
 from ergokit.tolerance import effects, how_exact
+from ergokit.view import field_of_view
 
 PLACEMENT = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16))
 READ = survey(port_to_port=18.2, left_to_target=17.6, right_to_target=18.4)
@@ -76,6 +77,7 @@ def test_more_than_ten_thousand_targets_are_refused(many):
         (lambda: READ.interval(np.array(["a", "b"])), "quantity, with its side, takes one of .*; got "),
         (lambda: Placement.load("no\nwhere.json"), r"^path takes a placement file; no\?where\.json cannot be read: "),
         (lambda: how_exact(PLACEMENT, quantity=np.array(["a", "b"])), "quantity, with its side, takes one of .*; got "),
+        (lambda: field_of_view(26, matched_on=np.array(["a", "b"])), "matched_on takes 'diagonal' or 'width'; got array"),
         (lambda: judge(5), "placement takes a Placement; got 5"),
         (lambda: write_template("new.pdf", WedgeBox(50, 40, 30), None), "placement takes a Placement; got None"),
         (lambda: best_ports(["x"], [(0, 0, 0)]), r"surface takes a WedgeBox, a FlatBox or a Dome; got \['x'\]"),
