@@ -38,7 +38,7 @@ def _length(name, value):
 
 
 def _names(name, value):
-    return [a_text(name, each) for each in instance(name, value, "a list of names", list, tuple)]
+    return [a_text(name, each) for each in instance(name, value, "a list of names", list, tuple, pd.Series)]
 
 
 def _ports(name, value):
