@@ -69,6 +69,12 @@ def test_each_target_is_marked_by_its_angle_in_space(surface):
     assert drawn(figure, "surface") == pytest.approx(surface.outline()[:, :2])
 
 
+def test_names_may_be_a_column_of_a_table():
+    table = datasets.load("demo_course")
+    figure = course_figure(BOX, table[["x", "y", "z"]].to_numpy(), table.target)
+    assert list(table.target) == words(figure, "without ports")
+
+
 def test_without_ports_no_target_is_judged_and_without_numbers_none_is_told():
     figure = course_figure(BOX, [(0, 0, 0), (3, 4, 0)])
     assert len(drawn(figure, "without ports")) == 2 and not len(drawn(figure, "in range"))
