@@ -1,6 +1,5 @@
 """The lessons as a reader meets them: in JupyterLab, in a real browser, with the sliders moved."""
 
-import os
 import shutil
 
 import nbformat
@@ -220,7 +219,11 @@ told
 
 @pytest.mark.parametrize("name", EXPLORERS)
 def test_every_move_of_an_explorer_is_painted(name, tmp_path, running):
-    moves = os.environ.get("ERGOKIT_MOVES", 15)  # more on demand
+    paints(name, tmp_path, running, moves=15)
+
+
+def paints(name, tmp_path, running, moves):
+    """Move an explorer at random and wait each time until its pictures are painted."""
     cells = [f"from ergokit.explorers import {name}\nexplorer = {name}()\nexplorer", _WALK.format(moves=moves)]
     book = nbformat.v4.new_notebook(cells=[nbformat.v4.new_code_cell(cell) for cell in cells])
     book.metadata["kernelspec"] = {"name": "python3", "display_name": "Python 3", "language": "python"}

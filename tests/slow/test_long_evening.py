@@ -1,0 +1,24 @@
+"""On demand: every lesson, every explorer, two hundred moves. `python -m pytest -n 0 tests/slow/test_long_evening.py`"""
+
+import pytest
+from browser import NOTEBOOKS
+from test_browser import EXPLORERS, paints
+from test_cells import leaves_one, notebook
+from test_never_blank import comes_up, lab, without_webgl
+
+__all__ = ["lab", "notebook", "without_webgl"]  # fixtures
+
+
+@pytest.mark.parametrize("name", sorted(path.name for path in NOTEBOOKS.glob("*.ipynb")))
+def test_no_picture_of_any_lesson_is_empty(without_webgl, lab, name):
+    comes_up(without_webgl, lab, name)
+
+
+@pytest.mark.parametrize("name", EXPLORERS)
+def test_two_hundred_moves_are_painted(name, tmp_path, running):
+    paints(name, tmp_path, running, moves=200)
+
+
+@pytest.mark.parametrize("name", [*EXPLORERS, "practice", "talk_kit"])
+def test_a_cell_run_again_leaves_one_explorer(notebook, name):
+    leaves_one(notebook, name)
