@@ -306,7 +306,7 @@ def lenses_matched_on_the_diagonal(room):
     return [room.field_of_view(focal, 3 / 2) for focal in _LENSES], list(_LENSES.values())
 
 
-@outside(LENSES, "view", "width = 36 * np.minimum(shape, 1)", "width = 36 / np.maximum(shape, 1)", 1e-3)
+@outside(LENSES, "view", "else 36 * np.minimum(shape, 1)", "else 36 / np.maximum(shape, 1)", 1e-3)
 def lenses_matched_on_the_width(room):
     return [room.field_of_view(focal, 3 / 2, "width") for focal in _LENSES], list(_LENSES.values())
 

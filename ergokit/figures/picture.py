@@ -46,7 +46,7 @@ class Picture(w.VBox):
     def __init__(self, drawing, view=None, about="A picture."):
         self._canvas = _Canvas(_parts(drawing), _size(drawing), view, about)
         shell = get_ipython()
-        cell = f"cell [{shell.execution_count}]" if shell else "its cell"
+        cell = f"cell [{shell.displayhook.prompt_count}]" if shell else "its cell"
         late = w.HTML(f"The picture has not come up. Run {cell} again: click in it and press Shift + Enter.")
         late.add_class("ergokit-late")
         super().__init__([self._canvas, late])
