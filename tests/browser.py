@@ -19,7 +19,7 @@ _IDLE = "document.querySelector('.jp-Notebook-ExecutionIndicator')?.dataset.stat
 _WAITING = "[...document.querySelectorAll('.jp-InputPrompt')].filter(prompt => prompt.textContent.includes('*')).length"
 #: Makes anywidget's patience with a module (2 s) run out at once, as a busy machine does by chance.
 IMPATIENT = "{ const wait = AbortSignal.timeout.bind(AbortSignal); AbortSignal.timeout = (ms) => wait(ms === 2000 ? 1 : ms); }"
-QUIET = ("--no-sandbox", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync")
+_QUIET = ("--no-sandbox", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync")
 _WEBGL_WITHOUT_A_CARD = ("--use-gl=angle", "--use-angle=swiftshader", "--enable-unsafe-swiftshader", "--ignore-gpu-blocklist")
 
 
@@ -53,9 +53,11 @@ def jupyterlab(folder):
 
 
 @contextmanager
-def browser():
+def browser(webgl=False):
+    """A headless browser without WebGL, as thin clients and remote desktops have it; the kit needs none."""
+    drawing = _WEBGL_WITHOUT_A_CARD if webgl else ("--disable-3d-apis",)
     with sync_playwright() as playwright:
-        running = playwright.chromium.launch(executable_path=BROWSER, args=[*QUIET, *_WEBGL_WITHOUT_A_CARD])
+        running = playwright.chromium.launch(executable_path=BROWSER, args=[*_QUIET, *drawing])
         yield running
         running.close()
 

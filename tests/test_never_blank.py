@@ -5,7 +5,7 @@ import shutil
 
 import nbformat
 import pytest
-from browser import BROWSER, IMPATIENT, NOTEBOOKS, QUIET, Explorer, Lesson, jupyterlab
+from browser import IMPATIENT, NOTEBOOKS, Explorer, Lesson, jupyterlab
 
 _SETTING = """
 import json, numpy as np
@@ -29,16 +29,8 @@ def lab(tmp_path_factory):
         yield folder, address
 
 
-@pytest.fixture(scope="module")
-def without_webgl(running):
-    """A second browser, as thin clients and remote desktops have it."""
-    one = running.browser_type.launch(executable_path=BROWSER, args=[*QUIET, "--disable-3d-apis"])
-    yield one
-    one.close()
-
-
-def test_no_picture_is_empty_where_messages_are_dropped_and_there_is_no_webgl(without_webgl, lab):
-    comes_up(without_webgl, lab, "05_off_axis_targets.ipynb")
+def test_no_picture_is_empty_where_messages_are_dropped_and_there_is_no_webgl(running, lab):
+    comes_up(running, lab, "05_off_axis_targets.ipynb")
 
 
 def comes_up(running, lab, name):

@@ -4,14 +4,14 @@ import pytest
 from browser import NOTEBOOKS
 from test_browser import EXPLORERS, paints
 from test_cells import leaves_one, notebook
-from test_never_blank import comes_up, lab, without_webgl
+from test_never_blank import comes_up, lab
 
-__all__ = ["lab", "notebook", "without_webgl"]  # fixtures
+__all__ = ["lab", "notebook"]  # fixtures
 
 
 @pytest.mark.parametrize("name", sorted(path.name for path in NOTEBOOKS.glob("*.ipynb")))
-def test_no_picture_of_any_lesson_is_empty(without_webgl, lab, name):
-    comes_up(without_webgl, lab, name)
+def test_no_picture_of_any_lesson_is_empty(running, lab, name):
+    comes_up(running, lab, name)
 
 
 @pytest.mark.parametrize("name", EXPLORERS)
