@@ -20,7 +20,10 @@ def cells(explorer):
     """The explorer's table: measure -> its cells."""
     rows = re.findall(r"<tr[^>]*>(.*?)</tr>", explorer.table.value)
     rows = [[re.sub("<[^>]*>", "", cell) for cell in re.findall(r"<t[dh][^>]*>(.*?)</t[dh]>", row)] for row in rows]
-    return {name.removesuffix(" *").replace("azimuth,", "azimuth angle,"): found for name, *found in rows}
+    return {
+        name.removesuffix(" *").replace("azimuth,", "azimuth angle,").replace("instruments", "instruments' plane"): found
+        for name, *found in rows
+    }
 
 
 def status(explorer):

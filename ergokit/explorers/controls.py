@@ -53,10 +53,11 @@ _LOOKS = w.HTML(
     .ergokit .widget-readout {width: 46px; min-width: 46px}
     .ergokit .widget-label {font-size: 12.5px}
     .ergokit-measures {border-collapse: collapse; font-size: 12px; line-height: 14px; width: 100%}
-    .ergokit-measures td, .ergokit-measures th {padding: 0 4px; text-align: right; border-bottom: 1px solid #88888844}
+    .ergokit-measures td, .ergokit-measures th {padding: 0 2px; text-align: right; border-bottom: 1px solid #88888844}
     .ergokit-measures td {white-space: nowrap}
     .ergokit-measures td[colspan] {text-align: center}
     .ergokit-measures td:first-child, .ergokit-measures th:first-child {text-align: left}
+    .ergokit-measures .ergokit-whence {font-size: 11px; text-align: left; padding-left: 6px}
     .ergokit-foot {font-size: 11px; line-height: 13px}
     .ergokit-numeral {font-size: 36px; line-height: 40px; margin: 4px 0}
     .ergokit-numeral small {font-size: 15px}

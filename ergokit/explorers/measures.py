@@ -14,7 +14,7 @@ _LEGEND = (
 _UNITS = {"deg": "°", "cm": " cm", "": ""}
 # Short enough for one line beside the scene.
 _SHORT = {
-    "azimuth angle, instruments' plane": "azimuth, instruments' plane",
+    "azimuth angle, instruments' plane": "azimuth, instruments",
     "azimuth angle, working plane": "azimuth, working plane",
     "azimuth angle, space": "azimuth, space",
 }
@@ -35,7 +35,9 @@ def table(rows):
         whence = " ".join(dict.fromkeys(each.whence for each in told if each.whence))
         body = "".join(f"<td>{value}</td>" for value in values) if len(group) == 2 else f'<td colspan="2">{values[0]}</td>'
         name = _SHORT.get(quantity, quantity) + (" *" if notes else "")
-        lines.append(f'<tr title="{tip}"><td>{name}</td>{body}<td>{unit}</td><td>{whence}</td></tr>')
+        lines.append(
+            f'<tr title="{tip}"><td>{name}</td>{body}<td>{_UNITS[unit].strip()}</td><td class="ergokit-whence">{whence}</td></tr>'
+        )
     notes = "".join(f"<div>* {html.escape(note)}</div>" for note in dict.fromkeys(row.note for row in rows if row.note))
     head = "<tr><th>measure</th><th>left</th><th>right</th><th></th><th></th></tr>"
     foot = f'<div class="ergokit-foot">{_LEGEND}<br>{CAUTION}{notes}</div>'
