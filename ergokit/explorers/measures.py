@@ -36,7 +36,8 @@ def table(rows):
         body = "".join(f"<td>{value}</td>" for value in values) if len(group) == 2 else f'<td colspan="2">{values[0]}</td>'
         name = _SHORT.get(quantity, quantity) + (" *" if notes else "")
         lines.append(
-            f'<tr title="{tip}"><td>{name}</td>{body}<td>{_UNITS[unit].strip()}</td><td class="ergokit-whence">{whence}</td></tr>'
+            f'<tr title="{tip}"><td>{name}</td>{body}<td>{_UNITS[unit].strip()}</td>'
+            f'<td class="ergokit-whence">{whence}</td></tr>'
         )
     notes = "".join(f"<div>* {html.escape(note)}</div>" for note in dict.fromkeys(row.note for row in rows if row.note))
     head = "<tr><th>measure</th><th>left</th><th>right</th><th></th><th></th></tr>"
