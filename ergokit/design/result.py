@@ -185,9 +185,9 @@ def _broken_rules(panel, wish, layout, targets):
         for side, target in zip(*np.nonzero(wrong[:, 0]), strict=True):
             of = f" of the {('left', 'right')[side]} instrument" if len(value) == 2 else ""
             at = f" at target {target + 1}" if value.shape[2] > 1 else ""
-            got = value[side, 0, target]
-            end = f"at least {low:g}" if got < low else f"at most {high:g}"
-            yield f"The {name}{of}{at} is {_told(got, low if got < low else high)}{UNITS.get(name, ' cm')}, wanted {end}."
+            got, unit = value[side, 0, target], UNITS.get(name, " cm")
+            way, end = ("at least", low) if got < low else ("at most", high)
+            yield f"The {name}{of}{at} is {_told(got, end, unit)}{unit}, wanted {way} {f'{end:g}' if unit else f'{end:.2f}'}."
 
 
 def _unseen(panel, wish, layout, targets):
@@ -202,7 +202,7 @@ def _unseen(panel, wish, layout, targets):
             yield f"{'The target' if targets.shape[1] == 1 else f'Target {i + 1}'} is {words[seen]}."
 
 
-def _told(value, limit):
-    """With one decimal, or with more where that tells it from the limit."""
-    texts = (f"{value:.{decimals}f}" for decimals in (1, 2, 3, 4))
+def _told(value, limit, unit):
+    """With one decimal, a ratio with two, or with more where that tells it from the limit."""
+    texts = (f"{value:.{decimals}f}" for decimals in range(1 if unit else 2, 5))
     return next((text for text in texts if float(text) != round(limit, 4)), f"{value:g}")
