@@ -98,16 +98,18 @@ def test_what_is_no_longer_drawn_is_taken_away(sent):
 def test_following_every_message_gives_what_a_question_answers(made, sent):
     picture, draw = made
     rng, followed = np.random.default_rng(4), dict(picture._canvas.picture["parts"])
-    for _ in range(30):
+    for i in range(30):
         base = PRESETS[list(PRESETS)[rng.integers(len(PRESETS))]][0]()
         sent.clear()
-        picture.show(draw(base.replace(camera=base.camera + rng.uniform(-1, 1, 3))))
+        layers = {"layers": ("hands",) if i % 3 else ()} if draw is drawing else {}
+        picture.show(draw(base.replace(camera=base.camera + rng.uniform(-1, 1, 3)), **layers))
         for message in sent:
             for name, part in message["content"]["parts"].items():
                 followed.pop(name, None) if part is None else followed.update({name: part})
     sent.clear()
     picture._canvas._handle_custom_msg({"ask": "whole"}, [])
     [answer] = sent
+    assert list(answer["content"]["whole"]["parts"]) == list(followed), "labels would be placed in another order"
     assert answer["content"]["whole"]["parts"] == followed and answer["content"]["whole"]["n"] == picture.number
     assert picture._canvas.get_state("picture")["picture"] == answer["content"]["whole"]
 

@@ -162,6 +162,7 @@ class _Canvas(anywidget.AnyWidget):
             changed = {name: part for name, part in parts.items() if name not in known or known[name] != part}
             changed |= {name: None for name in known if name not in parts}
             if changed:
+                parts = {name: parts[name] for name in known if name in parts} | parts  # in the order that the browser has them
                 self.picture |= {"parts": parts, "n": self.picture["n"] + 1}
                 self.send({"n": self.picture["n"], "parts": changed})
 
