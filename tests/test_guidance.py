@@ -273,4 +273,6 @@ def test_each_side_has_its_own_verdict_beside_the_explorers():
     rows = [left._replace(value=float("nan"), note="unstable"), left._replace(side="right", value=30.0)]
     assert "<td>not defined</td><td>30.0 ✓</td>" in measures_table(rows)
     assert "<td>30.0 ✓</td><td>not defined</td>" in measures_table([rows[1], rows[0]])
-    assert "<td>50.0 ✗</td><td>30.0 ✓</td><td>deg</td><td>page</td>" in measures_table([left._replace(value=50.0), rows[1]])
+    assert '<td>50.0 ✗</td><td>30.0 ✓</td><td>°</td><td class="ergokit-whence">page</td>' in measures_table(
+        [left._replace(value=50.0), rows[1]]
+    )
