@@ -54,9 +54,11 @@ def notebook():
     notebook.manager.shutdown_kernel(now=True)
 
 
-@pytest.mark.parametrize("name", ["lever", "placement", "course", "conflict"])
+@pytest.mark.parametrize(
+    "name", ["lever_explorer", "placement_explorer", "course_explorer", "conflict_explorer", "practice", "talk_kit"]
+)
 def test_a_cell_that_runs_again_leaves_one_explorer(notebook, name):
-    leaves_one(notebook, f"{name}_explorer")
+    leaves_one(notebook, name)
 
 
 def leaves_one(notebook, name):

@@ -14,7 +14,7 @@ from ergokit.relations import RELATIONS
 
 _UNITS = {"cm": "cm", "deg": "degrees", "": ""}
 _ALL, _THESE, _ANY = "all kinds", "these kinds", "any level"
-_READ = Layout(width="490px")
+_READ = {"width": "490px"}
 
 
 def practice(kinds=None, seed=None, level=None):
@@ -135,12 +135,16 @@ class Practice(w.VBox):
         self.kind = choice(list(self._kinds), "kind: what is asked", "180px")
         self.level = choice([_ANY, *(f"level {each}" for each in LEVELS)], "level: 1 is the easiest", "110px")
         self.level.value = _ANY if level is None else f"level {level}"
-        self.question, self.figure, self.made = w.HTML(layout=_READ), w.HTML(), w.HTML()
+        self.question, self.figure, self.made = w.HTML(layout=Layout(**_READ)), w.HTML(), w.HTML()
         tip = "your answer: a number with or without its unit, or letters; Enter checks it"
         self.answer = w.Text(placeholder="your answer", tooltip=tip, layout=Layout(width="140px"))
         self.unit, self.score = w.Label(), w.Label()
         self.feedback = w.HTML(layout=Layout(width="490px", min_height="28px"))
-        self.hint, self.solution, self.derivation = w.HTML(layout=_READ), w.HTML(layout=_READ), w.HTMLMath(layout=_READ)
+        self.hint, self.solution, self.derivation = (
+            w.HTML(layout=Layout(**_READ)),
+            w.HTML(layout=Layout(**_READ)),
+            w.HTMLMath(layout=Layout(**_READ)),
+        )
         for control in (self.kind, self.level):
             control.observe(lambda change: self._begin(), "value")
         self.answer.on_msg(lambda _, content, buffers: content.get("event") == "submit" and self.check())  # Enter

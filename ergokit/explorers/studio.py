@@ -22,8 +22,8 @@ _FOLDER = "~/ergokit-figures"
 _FORMATS = {"png: for slides": ".png", "svg: to edit": ".svg", "pdf: to print": ".pdf", "html: opens anywhere": ".html"}
 _FIRST = ("triangle", "side by side", "angle map", "monitor", "rules")  # a talk of ten minutes
 _LABEL, _WIDE = "80px", "840px"
-_COLUMNS = Layout(grid_template_columns="repeat(4, 160px)", margin=f"0 0 4px {_LABEL}")
-_ROW = Layout(align_items="center", grid_gap="8px")
+_COLUMNS = dict(grid_template_columns="repeat(4, 160px)", margin=f"0 0 4px {_LABEL}")
+_ROW = dict(align_items="center", grid_gap="8px")
 
 
 @checked(placement=a(Placement))
@@ -202,12 +202,14 @@ class TalkKit(w.VBox):
         ticks = [button("all", "tick every figure", lambda: self._tick(True), "50px")]
         ticks += [button("none", "tick no figure", lambda: self._tick(False), "60px")]
         return [
-            w.HBox([labelled("placement", self.about, width=_LABEL), self.target, self.upload, self.saved], layout=_ROW),
+            w.HBox(
+                [labelled("placement", self.about, width=_LABEL), self.target, self.upload, self.saved], layout=Layout(**_ROW)
+            ),
             labelled("figures", w.HBox(ticks), width=_LABEL),
-            w.GridBox(list(self.figures.values()), layout=_COLUMNS),
-            w.HBox([labelled("as", self.format, width=_LABEL), self.size, self.slides, self.handout], layout=_ROW),
-            w.HBox([labelled("folder", self.folder, width=_LABEL), self.replace], layout=_ROW),
-            w.HBox([self.button, self.status], layout=_ROW),
+            w.GridBox(list(self.figures.values()), layout=Layout(**_COLUMNS)),
+            w.HBox([labelled("as", self.format, width=_LABEL), self.size, self.slides, self.handout], layout=Layout(**_ROW)),
+            w.HBox([labelled("folder", self.folder, width=_LABEL), self.replace], layout=Layout(**_ROW)),
+            w.HBox([self.button, self.status], layout=Layout(**_ROW)),
             self.bar,
             self.made,
         ]
