@@ -156,3 +156,11 @@ def test_keys_and_drag_turn_the_picture_and_a_name_is_never_read_as_markup(js):
         "([items, view, looks]) => space.paint(picture, { items, width: 500, height: 400, looks }, view)", [items, view, LOOKS]
     )
     assert js.locator("#picture text").text_content() == items["name"]["text"] and js.locator("#picture img").count() == 0
+
+
+@pytest.mark.parametrize("surface", [WedgeBox(44, 36, 27), FlatBox(44, 32, 14), Dome(17, 21, 6)], ids=["wedge", "flat", "dome"])
+def test_the_whole_box_fits(surface):
+    seen = framed(extent(PRESETS["symmetric"][0](), surface=surface), VIEWS["from the operator"], SIZE[0] / SIZE[1])
+    for face in surface.faces:
+        at = project(surface.outline(face), seen, *SIZE)[:, :2]
+        assert (at > 0).all() and (at < SIZE).all()

@@ -2,8 +2,6 @@
 
 import html
 
-import numpy as np
-
 from ergokit._check import a, checked, flag
 from ergokit.design import BoxDesign, design_box
 from ergokit.explorers.small import SmallExplorer, Track
@@ -50,7 +48,7 @@ class BoxExplorer(SmallExplorer):
             "window above ports": Track("from the port line up the panel to the lens", 0, 25, window - up),
             "target above floor": Track("in the middle of the picture", 0, 8, design.placement.target[2]),
         }
-        points = np.vstack([extent(design.placement), design.box.bounds()])
+        points = extent(design.placement, surface=design.box)
         self.view = framed(
             points, VIEWS["from the operator"] | {"tilt": 24}, _SIZE[0] / _SIZE[1]
         )  # through the panel, to the floor

@@ -3,7 +3,6 @@
 import html
 
 import ipywidgets as w
-import numpy as np
 
 from ergokit._check import a, checked, flag, named_targets, read_number, refused
 from ergokit.explorers import measures
@@ -356,8 +355,7 @@ class PlacementExplorer(w.VBox):
 
     def _framed(self, placement, view):
         """The view from where the whole placement fits; it stays while sliders move, so that the picture does not jump."""
-        points, surface = extent(placement, self.focus), self._surfaces.get(self.surface.value)
-        points = points if surface is None else np.vstack([points, surface.bounds()])
+        points = extent(placement, self.focus, self._surfaces.get(self.surface.value))
         return framed(points, view, _SIZE["width"] / _SIZE["height"])
 
     def _frame(self, placement):

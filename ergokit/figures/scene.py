@@ -74,11 +74,12 @@ def scene(placement, focus=0, numbers=True, layers=(), surface=None, name="targe
     return layer_items(placement, focus, layers, surface, numbers) | items
 
 
-def extent(placement, focus=0):
-    """Points that a picture of a placement has room for, (n, 3): ports, hands, camera and targets."""
+def extent(placement, focus=0, surface=None):
+    """Points that a picture of a placement has room for, (n, 3): ports, hands, camera and targets, and the surface's edges."""
     ports = np.stack([placement.left_port, placement.right_port])
     hands = handle_position(ports, placement.targets[focus], placement.instrument_length, placement.handle_reach)
-    return np.vstack([ports, hands, placement.camera, placement.targets])
+    edges = [] if surface is None else [surface.outline(face) for face in surface.faces]
+    return np.vstack([ports, hands, placement.camera, placement.targets, *edges, *(edge * [1, 1, 0] for edge in edges)])
 
 
 def _arc(shafts):
