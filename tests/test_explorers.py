@@ -130,7 +130,7 @@ def fill(explorer, **readings):
     explorer.stand_up()
 
 
-BOX = {"spacing": "18,2", "left": "17.6", "right": "18.4", "camera_to_target": "14.6", "window_above_ports": "7"}
+BOX = {"port_to_port": "18,2", "left_to_target": "17.6", "right_to_target": "18.4", "camera_to_target": "14.6", "camera_above_ports": "7"}
 
 
 def test_a_box_by_tape_shows_its_uncertainty():

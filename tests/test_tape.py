@@ -30,7 +30,7 @@ TRIANGLE = {
     "tip travel per hand travel",
     "handle separation",
 }
-WEDGE = {"spacing": 18, "left": 18, "right": 17.2, "camera_to_target": 14.5, "window_above_ports": 7.1, "panel_slope": 37}
+WEDGE = {"port_to_port": 18, "left_to_target": 18, "right_to_target": 17.2, "camera_to_target": 14.5, "camera_above_ports": 7.1, "panel_slope": 37}
 LONG = {"instrument_length": 60}
 
 
@@ -57,11 +57,11 @@ def boxes(draw, window):
             left, right, target, camera, inward = (p * [-1, -1, 1] for p in (right, left, target, camera, inward))
     placement = Placement(left, right, target, camera, inward if flat else None, panel_normal=-inward, **LONG)
     readings = {
-        "spacing": dist(left, right),
-        "left": dist(left, target),
-        "right": dist(right, target),
+        "port_to_port": dist(left, right),
+        "left_to_target": dist(left, target),
+        "right_to_target": dist(right, target),
         "camera_to_target": dist(camera, target),
-        "window_above_ports": k,
+        "camera_above_ports": k,
         "panel_slope": np.degrees(slope),
         "port_height": middle[2],
         "target_height": floor,
@@ -125,7 +125,7 @@ def test_low_window_stands_the_box_up_by_height(box):
 
 def test_low_window_takes_the_target_to_be_beyond_the_ports():
     """Unless the distance to the camera clearly says otherwise: one 0.3 cm reading does not turn the triangle over."""
-    wedge = {"spacing": 18, "left": 18, "right": 18, "window_above_ports": 2, "panel_slope": 20, "port_height": 14}
+    wedge = {"port_to_port": 18, "left_to_target": 18, "right_to_target": 18, "camera_above_ports": 2, "panel_slope": 20, "port_height": 14}
     h = sqrt(18**2 - 9**2)
     away = sqrt(h**2 - 14**2)
 
@@ -237,9 +237,9 @@ def test_what_was_read_stays_as_read(window, distance, slope):
 @pytest.mark.parametrize(
     ("changes", "sentence"),
     [
-        ({"spacing": 40}, "lengths of 18 and 17.2 cm cannot span 40 cm; measure spacing, left and right again."),
-        ({"spacing": 36, "right": 18}, "two 18 cm lengths cannot span 36 cm; measure spacing, left and right again."),
-        ({"left": 36}, "left of 36 cm and right of 17.2 cm differ by more than the spacing of 18 cm; measure them again."),
+        ({"port_to_port": 40}, "lengths of 18 and 17.2 cm cannot span 40 cm; measure spacing, left and right again."),
+        ({"port_to_port": 36, "right_to_target": 18}, "two 18 cm lengths cannot span 36 cm; measure spacing, left and right again."),
+        ({"left_to_target": 36}, "left of 36 cm and right of 17.2 cm differ by more than the spacing of 18 cm; measure them again."),
         (
             {"camera_to_target": 5},
             "camera_to_target of 5 cm cannot be: with the window 7.1 cm above the ports it lies between 8.0 and 22.2",
@@ -248,7 +248,7 @@ def test_what_was_read_stays_as_read(window, distance, slope):
             {"camera_to_target": 30},
             "camera_to_target of 30 cm cannot be: with the window 7.1 cm above the ports it lies between 8.0 and 22.2",
         ),
-        ({"window_above_ports": 2, "camera_to_target": 8}, "camera_to_target of 8 cm does not agree with the other readings"),
+        ({"camera_above_ports": 2, "camera_to_target": 8}, "camera_to_target of 8 cm does not agree with the other readings"),
         ({"camera_to_target": 9, "panel_slope": 60}, "these readings put the target 9.2 cm above the ports, outside any box"),
         ({"panel_slope": None, "port_height": 20}, "port_height of 20 cm cannot be: the port line is 15.1 cm from the target"),
         (
@@ -265,14 +265,14 @@ def test_what_was_read_stays_as_read(window, distance, slope):
         ),
         ({"panel_slope": None, "port_height": 14.9, "camera_to_target": 18.5}, "panel_slope is needed too: slopes of "),
         (
-            {"window_above_ports": 2, "port_height": 16, "panel_slope": 90},
+            {"camera_above_ports": 2, "port_height": 16, "panel_slope": 90},
             "port_height and panel_slope put the target in the panel",
         ),
         (
-            {"window_above_ports": 1, "port_height": 14, "camera_to_target": 13},
+            {"camera_above_ports": 1, "port_height": 14, "camera_to_target": 13},
             "camera_to_target of 13 cm does not agree with the",
         ),
-        ({"left": 20, "right": 38.5, "spacing": 22, "camera_to_target": 30}, "instrument_length of 36.0 cm is too short"),
+        ({"left_to_target": 20, "right_to_target": 38.5, "port_to_port": 22, "camera_to_target": 30}, "instrument_length of 36.0 cm is too short"),
     ],
 )
 def test_impossible_readings_are_named(changes, sentence):
@@ -283,20 +283,20 @@ def test_impossible_readings_are_named(changes, sentence):
 
 
 def test_millimetres_are_suspected():
-    lengths = ("spacing", "left", "right", "camera_to_target", "window_above_ports")
+    lengths = ("port_to_port", "left_to_target", "right_to_target", "camera_to_target", "camera_above_ports")
     in_mm = WEDGE | {name: 10 * WEDGE[name] for name in lengths}
     with pytest.raises(ValueError, match=r"^spacing, left, right and camera_to_target .* 180: in mm by mistake\?$"):
         Placement.from_tape(**in_mm)
     with pytest.raises(ValueError) as caught:  # one slip alone is not that mistake
-        Placement.from_tape(**WEDGE | {"left": 180})
+        Placement.from_tape(**WEDGE | {"left_to_target": 180})
     assert "mm" not in str(caught.value)
 
 
 @pytest.mark.parametrize(
     ("name", "value"),
     [(name, value) for name in WEDGE for value in (float("nan"), "long", [18, 18], -1, True)]
-    + [(name, 0) for name in ("spacing", "left", "right", "camera_to_target", "port_height")]
-    + [(name, None) for name in ("spacing", "window_above_ports", "target_height", "reading_error", "slope_error")]
+    + [(name, 0) for name in ("port_to_port", "left_to_target", "right_to_target", "camera_to_target", "port_height")]
+    + [(name, None) for name in ("port_to_port", "camera_above_ports", "target_height", "reading_error", "slope_error")]
     + [("panel_slope", 90.1), ("flat_phone", "yes"), ("flat_phone", 1), ("reading_error", -0.1), ("target_height", -1)]
     + [("instrument_length", "long"), ("handle_reach", -1)],
 )
@@ -356,17 +356,17 @@ def simulated(readings, n=1500):
     "readings",
     [
         WEDGE,
-        {"spacing": 15, "left": 17, "right": 20, "camera_to_target": 16, "window_above_ports": 9, "port_height": 11},
-        WEDGE | {"window_above_ports": 2, "camera_to_target": 15.1, "port_height": 9, "panel_slope": 50},
+        {"port_to_port": 15, "left_to_target": 17, "right_to_target": 20, "camera_to_target": 16, "camera_above_ports": 9, "port_height": 11},
+        WEDGE | {"camera_above_ports": 2, "camera_to_target": 15.1, "port_height": 9, "panel_slope": 50},
         # the camera opposite the left port in plan, so that its azimuth, 179.9, lies on both sides of 180
-        {"spacing": 16, "left": 14.5, "right": 18, "camera_to_target": 14.5, "window_above_ports": 14, "panel_slope": 5},
+        {"port_to_port": 16, "left_to_target": 14.5, "right_to_target": 18, "camera_to_target": 14.5, "camera_above_ports": 14, "panel_slope": 5},
         # the target in the middle of the picture, where its off-centre angle can only grow
         {
-            "spacing": 20,
-            "left": 20,
-            "right": 20,
+            "port_to_port": 20,
+            "left_to_target": 20,
+            "right_to_target": 20,
             "camera_to_target": 15,
-            "window_above_ports": sqrt(75),
+            "camera_above_ports": sqrt(75),
             "panel_slope": 30,
             "flat_phone": True,
         },
@@ -397,7 +397,7 @@ def test_uncertainty_beside_what_no_box_has(slope):
 
 def test_target_height_counts_where_it_is_measured():
     def tilt(**heights):
-        box = Placement.from_tape(**WEDGE | {"window_above_ports": 2, "camera_to_target": 14.9}, **heights)
+        box = Placement.from_tape(**WEDGE | {"camera_above_ports": 2, "camera_to_target": 14.9}, **heights)
         return row(box.measures(), "instrument plane tilt")
 
     floor, raised = tilt(port_height=10), tilt(port_height=13, target_height=3)
