@@ -37,21 +37,64 @@ _SPAN = {"deg": (1, " degrees"), "cm": (2, " cm"), "": (3, "")}  # digits and wo
 class TapeCheck:
     """What a tape found; made by `check_tape` and `Placement.from_tape`.
 
-    `placement` is the arrangement that fits best; what the readings do not determine is drawn somewhere. `well_placed` is
-    False where the readings are too weak for their errors to be carried through, or another arrangement fits them too, and
-    `remarks` say why and what else to know. Its text gives the angle, what is not known, the remarks, which readings nothing
+    `placement` is the arrangement that fits best; what the readings do not determine is drawn somewhere. `well_placed` says
+    whether it is that and no other, and `remarks` why it may not be. Its text gives the angle, what is not known, the remarks, which readings nothing
     checks, and which reading to repeat.
     """
 
     placement: object
-    rows: tuple
-    well_placed: bool
-    remarks: tuple
     _readings: Readings
-    _fit: "_Fit"
-    _shares: np.ndarray  # (rows, readings): the standard deviation that each brings to each measure, to first order, signed
-    _in_box: bool  # whether the readings say where the target is below the ports
+    _fits: np.ndarray  # (n, unknowns): the arrangements that fit, the likeliest first
+    _determined: "_Determined"
     _given: dict
+
+    @cached_property
+    def _fit(self):
+        return _Fit.of(self._readings, self._fits[0], self._determined.rank)
+
+    @cached_property
+    def _measured(self):
+        return _measured(self.placement, self._readings, self._fit, self._fits, self._determined)
+
+    @property
+    def rows(self):
+        """The measures as rows: quantity, side, value, unit, note, uncertainty."""
+        return self._measured[0]
+
+    @property
+    def _shares(self):
+        """The standard deviation that each reading brings to each measure, to first order, signed: (rows, readings)."""
+        return self._measured[1]
+
+    @property
+    def well_placed(self):
+        """Whether the errors of the readings can be carried through, and no other arrangement fits them."""
+        return bool(self._fit.straight.all()) and not self._is_another
+
+    @property
+    def _is_another(self):
+        return any(_ANOTHER in row.note for row in self.rows)
+
+    @cached_property
+    def remarks(self):
+        """What to know of the readings, in sentences: why they are not well placed, and what they cannot tell."""
+        readings, said = self._readings, []
+        if not self._fit.straight.all():
+            said.append(_weak_point(readings, self._fit))
+        if self._is_another and readings.model is PANEL:
+            drawn, other = self._fits[0, -1], max(self._fits[1:, -1], key=lambda each: abs(each - self._fits[0, -1]))
+            said.append(
+                f"Panel slopes of {drawn:.0f} and {other:.0f} degrees both fit these readings; the box is drawn with {drawn:.0f}. "
+                "Read panel_slope to tell them apart."
+            )
+        elif self._is_another:
+            said.append("Two arrangements fit these readings; the measures in which they differ are not known.")
+        if readings.camera_looks is None:
+            said.append(
+                "A tape cannot tell an arrangement from its mirror image; the camera is drawn looking away from the operator "
+                "(camera_looks says which)."
+            )
+        return tuple(said)
 
     def given(self):
         """The readings as arguments of `Placement.from_tape`, without those that were not taken."""
@@ -116,7 +159,7 @@ class TapeCheck:
         slips = replace(taken, read=taken.read + _SLIP * np.concatenate([-np.eye(size), np.eye(size)]))
         fits, off = slips.settle(np.repeat(self._fit.at[None], 2 * size, axis=0))
         passed = (slips.read > 0).all(axis=-1) & (off <= _limit(size - len(self._fit.sizes)))
-        if self._in_box:
+        if _tells_the_box(self._determined):
             passed &= _inside(slips, fits)
         angles = [i for i, row in enumerate(self.rows) if row.unit == "deg" and not row.note]
         found = rows(taken.arrangement(fits, taken.facing(self._fit.at)))
@@ -168,29 +211,9 @@ def checked_box(readings, make, given=None):
     _refuse_impossible(readings)
     determined = _determined_by(readings)
     fits = _arrangements(readings, determined)
-    at, facing = fits[0], readings.facing(fits[:1])[0]
-    seen = readings.arrangement(at, facing)
+    seen = readings.arrangement(fits[0], readings.facing(fits[:1])[0])
     placement = make(seen.left_port, seen.right_port, seen.targets, seen.camera, seen.aim, panel_normal=seen.panel_normal)
-    fit = _Fit.of(readings, at, determined.rank)
-    table, shares = _measured(placement, readings, fit, fits, determined)
-    remarks, another = [], any(_ANOTHER in row.note for row in table)
-    if not fit.straight.all():
-        remarks.append(_weak_point(readings, fit))
-    if another and readings.model is PANEL:
-        slopes = [f"{each:.0f}" for each in fits[:, -1]]
-        remarks.append(
-            f"Panel slopes of {slopes[0]} and {slopes[1]} degrees both fit these readings; the box is drawn with {slopes[0]}. "
-            "Read panel_slope to tell them apart."
-        )
-    elif another:
-        remarks.append("Two arrangements fit these readings; the measures in which they differ are not known.")
-    if readings.camera_looks is None:
-        remarks.append(
-            "A tape cannot tell an arrangement from its mirror image; the camera is drawn looking away from the operator "
-            "(camera_looks says which)."
-        )
-    well_placed = bool(fit.straight.all() and not another)
-    return TapeCheck(placement, table, well_placed, tuple(remarks), readings, fit, shares, _tells_the_box(determined), given or {})
+    return TapeCheck(placement, readings, fits, determined, given or {})
 
 
 def _arrangements(readings, determined):
@@ -198,7 +221,7 @@ def _arrangements(readings, determined):
     fits, off = _settled(readings, determined.rank)
     best = np.argmin(off)
     if off[best] > _limit(len(readings.read) - determined.rank):
-        raise ValueError(_disagreement(readings, determined.rank))
+        raise ValueError(_disagreement(readings, fits[best], determined.rank))
     if readings.model is POINTS:
         images = _images(fits[best])
         near = np.sum(readings.misfit(images) ** 2, axis=-1) <= off[best] + _NEAR
@@ -212,11 +235,10 @@ def _arrangements(readings, determined):
     if _tells_the_box(determined):
         inside = _inside(readings, fits)
         if not (fitting & inside).any():
-            above = seen.targets[:, 2] - np.maximum(seen.left_port, seen.right_port)[:, 2]
-            raise ValueError(
-                f"these readings put the target {above[fitting].min():.1f} cm above both ports, outside any box; "
-                "measure the heights again."
-            )
+            above = (seen.targets[:, 2] - np.maximum(seen.left_port, seen.right_port)[:, 2])[fitting].min()
+            where = f"{above:.1f} cm above both ports" if above > 0 else "outside the panel"
+            again = "the heights" if readings.model is POINTS else "camera_to_target and panel_slope"
+            raise ValueError(f"these readings put the target {where}, outside any box; measure {again} again.")
         fitting &= inside
     looking_down = fitting & (seen.camera[:, 2] > seen.targets[:, 2])
     if determined.knows("view angle", "") and looking_down.any():
@@ -367,24 +389,29 @@ def _again(name, in_mm):
     return f"measure these again{f', or is {name} in mm by mistake?' if in_mm else '.'}"
 
 
-def _disagreement(readings, rank):
+def _disagreement(readings, at, rank):
     """The sentence on readings that do not fit together: which of them, left out, lets the others fit."""
     suspects = []
     for name, value in readings.means.items():
         rest = readings.without(name)
-        if rest.names and _determined(rest.model, rest.names, rest.flat_phone).rank == rank:
-            fits, off = _settled(rest, rank)
-            best = np.argmin(off)
-            wanted = read_of(fits[best] @ rest.model.basis.T)[NAMES.index(name)]
-            if off[best] <= _limit(len(rest.read) - rank) and wanted > 0:
-                suspects.append((abs(value - wanted) / readings.doubts[name], name, value, wanted))
+        if not value or not rest.names:  # the floor is where it is
+            continue
+        same = _determined(rest.model, rest.names, rest.flat_phone).rank == rank
+        fits, off = _settled(rest, rank) if same else rest.settle(at[None])
+        best = np.argmin(off)
+        wanted = read_of(fits[best] @ rest.model.basis.T)[NAMES.index(name)]
+        if off[best] <= _limit(len(rest.read) - rank) and wanted > 0:
+            suspects.append((abs(value - wanted) / readings.doubts[name], name, value, wanted, "give" if same else "allow"))
     if not suspects:
         read = _join([f"{name} {value:.4g}" for name, value in readings.means.items()], "and")
         return f"no arrangement has these readings, in cm: {read}; measure them again."
-    for off, name, value, wanted in suspects:
-        if abs(value / 10 - wanted) < 1 < off:
+    for off, name, value, wanted, _ in suspects:
+        if abs(value / 10 - wanted) < 0.2 * wanted + 0.1 and off > 1:
             return f"{name} of {value:.4g} cm does not fit the others, which give {wanted:.1f} cm: in mm by mistake?"
-    texts = [f"{name} of {value:.4g} {_unit(name)} (the others give {wanted:.1f})" for _, name, value, wanted in sorted(suspects)[:3]]
+    texts = [
+        f"{name} of {value:.4g} {_unit(name)} (the others {give} {wanted:.1f})"
+        for _, name, value, wanted, give in sorted(suspects)[:3]
+    ]
     return f"these readings do not fit together; most likely {_join(texts, 'or')} is wrong: measure it again."
 
 
@@ -481,6 +508,16 @@ class _Fit:
         straight = (np.abs(crossing * reach / twice - 1) <= _BENT).all(axis=0)
         return cls(at, across, sizes, directions, crossing * reach / 2, straight)
 
+    def moved(self, readings):
+        """The unknowns a standard deviation back and ahead along each direction, (2 * directions, unknowns), on the curve that the
+        readings leave, or straight where it ends before; and for which directions it does."""
+        ways = np.array([[-1.0], [1.0]])
+        straight = (self.at + (ways * self.steps)[..., None] * self.directions).reshape(-1, len(self.at))
+        read = readings.fitted(self.at) + readings.error * (ways[..., None] * self.across.T).reshape(len(straight), -1)
+        curved, off = replace(readings, read=read).settle(straight)
+        ends = off > 1e-4
+        return np.where(ends[:, None], straight, curved), ends.reshape(2, -1).any(axis=0)
+
     @cached_property
     def leverage(self):
         """How much of each fitted reading is owed to that reading itself, 0 to 1."""
@@ -490,8 +527,8 @@ class _Fit:
 def _measured(placement, readings, fit, fits, determined):
     """Every measure with its uncertainty, or with what it needs, and the share of each reading in it."""
     n = len(fit.sizes)
-    moved = [fit.at + way * step[:, None] * fit.directions for way, step in zip((-1, 1), fit.steps, strict=True)]
-    at = np.concatenate([fits[:1], *moved, fits[1:]])
+    moved, ends = fit.moved(readings)
+    at = np.concatenate([fits[:1], moved, fits[1:]])
     facing = readings.facing(at)
     facing[: 2 * n + 1] = facing[0]  # a moved reading does not turn the box round
     seen = readings.arrangement(at, facing)
@@ -500,7 +537,7 @@ def _measured(placement, readings, fit, fits, determined):
     back, ahead, elsewhere = np.split(off[:, 1:], [n, 2 * n], axis=1)
     variances = (back**2 + ahead**2) / 2
     uncertainty = np.sqrt(variances.sum(axis=1))
-    weak = np.sqrt(variances[:, ~fit.straight].sum(axis=1)) > _BENT * uncertainty
+    weak = np.sqrt(variances[:, ends].sum(axis=1)) > _BENT * uncertainty
     bent = np.linalg.norm((back + ahead) / 2, axis=1) > _BENT * uncertainty
     shares = (ahead - back) / fit.steps.sum(axis=0) / fit.sizes @ fit.across.T
     apart = np.abs(elsewhere).max(axis=1, initial=0) > 2 * uncertainty + 1e-6
