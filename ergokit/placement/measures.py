@@ -186,4 +186,3 @@ def quantities(p):
     yield "hand-eye rotation", "deg", tri.hand_eye_rotation(camera, target, normal=normal, aim=aim), None
     if p.panel_normal is not None:
         yield "entry angle", "deg", both(tri.entry_angle, p.panel_normal), None
-
