@@ -39,8 +39,8 @@ def load(name):
 
     ``"demo_course"``: an invented practice course: target (its name), x, y, z, unit, task.
 
-    ``"demo_tape_check"``: another, read between all its points: reading (an argument of `check_tape`), value, error (NaN for the usual
-    one), unit, how.
+    ``"demo_tape_check"``: another, read between all its points: reading (an argument of `check_tape`), value, error (NaN for
+    the usual one), unit, how.
 
     ValueError for an unknown name, and for a bad row, with its file, line and column.
 

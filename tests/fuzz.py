@@ -42,7 +42,14 @@ MADE = {
 #: What opens a browser or waits for one.
 LEFT_OUT = {"figures.browser"}
 
-TAPE = {"port_to_port": 16, "left_to_target": 16, "right_to_target": 16, "camera_to_target": 15, "camera_above_ports": 6, "panel_slope": 38}
+TAPE = {
+    "port_to_port": 16,
+    "left_to_target": 16,
+    "right_to_target": 16,
+    "camera_to_target": 15,
+    "camera_above_ports": 6,
+    "panel_slope": 38,
+}
 
 
 @cache

@@ -50,7 +50,11 @@ _TAPE = {
     "camera_to_target": ("camera to target (cm)", "from the lens to the target", False),
     "camera_above_ports": ("camera above ports (cm)", "up the panel, from the middle of the port line to the lens", False),
     "panel_slope": ("panel slope (deg)", "of the panel with the holes above the floor; 0 is a flat lid", True),
-    "port_height": ("port height (cm)", "of the ports above the floor; needed when the lens is less than 4 cm above the ports", True),
+    "port_height": (
+        "port height (cm)",
+        "of the ports above the floor; needed when the lens is less than 4 cm above the ports",
+        True,
+    ),
     "target_height": ("target height (cm)", "above the floor; 0 for a target on the floor of the box", True),
 }
 #: Surfaces to start from, of a carton's size; pass a surface of your own for another.

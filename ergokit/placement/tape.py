@@ -38,8 +38,8 @@ class TapeCheck:
     """What a tape found; made by `check_tape` and `Placement.from_tape`.
 
     `placement` is the arrangement that fits best; what the readings do not determine is drawn somewhere. `well_placed` says
-    whether it is that and no other, and `remarks` why it may not be. Its text gives the angle, what is not known, the remarks, which readings nothing
-    checks, and which reading to repeat.
+    whether their errors can be carried through and no other arrangement fits, and `remarks` why not and what else to know. Its
+    text gives the angle, what is not known, the slips that nothing would notice, the remarks, and which reading to repeat.
     """
 
     placement: object
@@ -84,8 +84,8 @@ class TapeCheck:
         if self._is_another and readings.model is PANEL:
             drawn, other = self._fits[0, -1], max(self._fits[1:, -1], key=lambda each: abs(each - self._fits[0, -1]))
             said.append(
-                f"Panel slopes of {drawn:.0f} and {other:.0f} degrees both fit these readings; the box is drawn with {drawn:.0f}. "
-                "Read panel_slope to tell them apart."
+                f"Panel slopes of {drawn:.0f} and {other:.0f} degrees both fit these readings; the box is drawn with "
+                f"{drawn:.0f}. Read panel_slope to tell them apart."
             )
         elif self._is_another:
             said.append("Two arrangements fit these readings; the measures in which they differ are not known.")
@@ -147,7 +147,8 @@ class TapeCheck:
         digits, unit = _SPAN[row.unit]
         return (
             f"Repeat {NAMES[which[best]]}: it carries {100 * part:.0f} % of the variance of the {_name(row)}, and "
-            f"one more reading of it brings its standard deviation from {row.uncertainty:.{digits}f} to {after:.{digits}f}{unit}."
+            f"one more reading of it brings its standard deviation from {row.uncertainty:.{digits}f} to "
+            f"{after:.{digits}f}{unit}."
         )
 
     def unchecked(self):
@@ -267,8 +268,8 @@ def _triangle(read):
 
 
 def _box_starts(readings):
-    """Boxes to begin from, (n, 7): the triangle swings about the port line, by the angle `swing` from straight up the panel to
-    the foot of the depth, as the camera's distance has it; and as the ports' height has it, with the target beyond or before."""
+    """Boxes to begin from, (n, 7): the triangle swings about the port line as the camera's distance has it, by the angle
+    `swing` from straight up the panel to the foot of the depth; and as the ports' height has it, the target beyond or before."""
     read = {name: 15.0 for name in ("camera_to_target", "camera_above_ports", "target_height")} | readings.means
     spacing, x, depth = _triangle(read)
     up, floor = max(read["camera_above_ports"], 0.1), read["target_height"]
@@ -490,8 +491,8 @@ class _Fit:
         return cls(at, across, sizes, directions, crossing * reach / 2, straight)
 
     def moved(self, readings):
-        """The unknowns a standard deviation back and ahead along each direction, (2 * directions, unknowns), on the curve that the
-        readings leave, or straight where it ends before; and for which directions it does."""
+        """The unknowns a standard deviation back and ahead along each direction, (2 * directions, unknowns), on the curve that
+        the readings leave, or straight where it ends before; and for which directions it does."""
         ways = np.array([[-1.0], [1.0]])
         straight = (self.at + (ways * self.steps)[..., None] * self.directions).reshape(-1, len(self.at))
         read = readings.fitted(self.at) + readings.error * (ways[..., None] * self.across.T).reshape(len(straight), -1)
