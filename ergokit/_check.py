@@ -351,6 +351,26 @@ def broadcasting(function):
     return called
 
 
+def takes_also(other):
+    """A decorator: the `**` of a function stands for the arguments of `other` that are not its own; its signature shows them.
+
+    >>> @takes_also(brief)
+    ... def shown(width, **arguments): ...
+    >>> str(inspect.signature(shown))
+    '(width, *, value)'
+    """
+
+    def decorated(function):
+        signature = inspect.signature(function)
+        own = {name: each for name, each in signature.parameters.items() if each.kind is not each.VAR_KEYWORD}
+        more = [each for each in inspect.signature(other).parameters.values() if each.name not in own]
+        more = [each.replace(kind=each.KEYWORD_ONLY) for each in more]
+        function.__signature__ = signature.replace(parameters=[*own.values(), *more])
+        return function
+
+    return decorated
+
+
 def shaped(array):
     """What came, of an array whose shape is wrong."""
     return f"an array of shape {array.shape}"

@@ -223,7 +223,6 @@ GOOD = {
     "value": 20,
     "view": "operator",
     "wall": 10,
-    "weights": None,
     "what": "a table",
     "whole_panel": False,
     "why": "so",
@@ -283,16 +282,15 @@ HERE = {
     ("write_handout", "box"): None,
     ("camera_explorer", "box"): lambda: WedgeBox(50, 40, 30),
 }  # fmt: skip
-SEARCH = ("camera", "rules", "weights", "manipulation_angle", "tolerance", "seconds", "instrument_length", "hole")
 #: What a function takes as `**options`: those tried, and those that are always given.
 OPTIONS = {
     "smallest_box": (
         ("targets", "phone", "rules", "manipulation_angle", "target_height", "hole", "step"),
         {"step": 0.5, "targets": None, "rules": None},
     ),
-    "front": (SEARCH, {"camera": (0, -5, 18), "rules": None, "seconds": 0.05}),
-    "port_map": (SEARCH, {"camera": None, "rules": None}),
-    "searching": (SEARCH, {"camera": None, "rules": None, "seconds": 0.05}),
+    "front": ((), {"camera": (0, -5, 18), "rules": None, "seconds": 0.05}),
+    "port_map": ((), {"camera": None, "rules": None}),
+    "best_ports_so_far": ((), {"camera": None, "rules": None, "seconds": 0.05}),
     "survey_file": (("error", "errors", "flat_phone", "camera_looks", "instrument_length"), {}),
     "Placement.replace": (("left_port", "target", "aim", "normal", "instrument_length"), {}),
     "Camera.looking_at": (("roll", "field_of_view", "shape", "close_focus"), {}),

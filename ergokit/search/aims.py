@@ -49,42 +49,6 @@ class Worst:
         return _heaviest(np.take_along_axis(np.abs(off), chosen, 0) - remainder, slope, pulled) - ERROR
 
 
-class Mean:
-    """The weighted mean deviation of the targets from the wanted angle."""
-
-    def __init__(self, wanted, weights):
-        self.wanted, self.weights = wanted, (weights / weights.sum())[:, None]
-
-    def value(self, theta):
-        return (self.weights * np.abs(theta - self.wanted)).sum(axis=0)
-
-    def lower_bound(self, scene):
-        return (self.weights * np.maximum(np.abs(scene.theta - self.wanted) - scene.turn, 0)).sum(axis=0) - ERROR
-
-    def better_bound(self, scene, parts, pulled=None):
-        """Second order: |x| is at least any share from -1 to 1 of x, and shares are sought whose sum has little slope."""
-        off = scene.theta - self.wanted
-        everything = np.broadcast_to(np.arange(len(off))[:, None], off.shape)
-        slope, remainder = _slopes(scene, parts, everything, np.ones_like(off))
-        remainder = np.maximum(remainder, _slopes(scene, parts, everything, -np.ones_like(off))[1])
-        usable = np.isfinite(remainder)
-        remainder = np.where(usable, remainder, 0)
-        turn = np.abs(slope).sum(axis=1) + _LEAST
-        share = np.clip(off / turn, -1, 1) * usable
-        rules = _Pulls(pulled, (self.weights * turn).sum(axis=0))
-        best = np.zeros(off.shape[1])
-        for step in range(_STEPS):
-            part = self.weights * share
-            summed = (part[:, None] * slope).sum(axis=0) + rules.slope
-            middle = (part * off - np.abs(part) * remainder).sum(axis=0) + rules.middle
-            best = np.maximum(best, middle - np.abs(summed).sum(axis=0))
-            lowest = -np.sign(summed)
-            there = off + (lowest * slope).sum(axis=1)
-            share = np.clip(share + there / turn / np.sqrt(step + 1), -1, 1) * usable
-            rules.pull(lowest, step)
-        return best - ERROR
-
-
 class AnyPair:
     """Nothing but that the rules hold."""
 
@@ -96,34 +60,6 @@ class AnyPair:
 
     def better_bound(self, scene, parts, pulled=None):
         return self.lower_bound(scene)
-
-
-class InRange:
-    """The weighted share of targets whose angle is out of range.
-
-    A bound counts the targets that are more than `slack` out of range everywhere in a cell.
-    """
-
-    def __init__(self, low, high, weights, slack):
-        self.low, self.high, self.slack = low, high, slack
-        self.weights = (weights / weights.sum())[:, None]
-
-    def value(self, theta):
-        return (self.weights * ((theta < self.low) | (theta > self.high))).sum(axis=0)
-
-    def lower_bound(self, scene):
-        return self._surely_out(scene.theta - scene.turn, scene.theta + scene.turn)
-
-    def better_bound(self, scene, parts, pulled=None):
-        everything = np.broadcast_to(np.arange(len(scene.theta))[:, None], scene.theta.shape)
-        slope, down = _slopes(scene, parts, everything, np.ones_like(scene.theta))
-        _, up = _slopes(scene, parts, everything, -np.ones_like(scene.theta))
-        way = np.abs(slope).sum(axis=1)
-        return self._surely_out(scene.theta - way - down, scene.theta + way + up)
-
-    def _surely_out(self, least, most):
-        out = (most < self.low + self.slack - ERROR) | (least > self.high - self.slack + ERROR)
-        return (self.weights * out).sum(axis=0)
 
 
 def _slopes(scene, parts, chosen, sign):

@@ -4,7 +4,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ergokit._check import lengths, one, one_word, refused, rules_of
+from ergokit._check import lengths, one, one_word, refused, rules_of, takes_also
 from ergokit.search.ports import best_ports
 from ergokit.search.rules import QUANTITIES
 from ergokit.search.task import Task
@@ -20,6 +20,7 @@ _HALVINGS = 7
 _MOST_PLACES = 5000  # of a map: each is looked at with each
 
 
+@takes_also(Task)
 def front(surface, targets, against="working distance", limits=None, **arguments):
     """The least worst deviation under each of several limits: a table with a row for each limit.
 
@@ -50,14 +51,14 @@ def front(surface, targets, against="working distance", limits=None, **arguments
     for limit in limits:
         best = best_ports(surface, targets, rules=rules | {against: (low, float(limit))}, **arguments)
         rows.append((limit, best.worst_deviation, best.lower_bound, best.gap, best.finished))
-    names = [f"{against} at most ({unit})", "worst deviation (deg)", "lower bound", "gap", "finished"]
+    names = [f"{against} at most ({unit})", "worst deviation (deg)", "lower bound (deg)", "gap (deg)", "finished"]
     return MeasureTable(rows, columns=names)
 
 
 class PortMap(NamedTuple):
     """How good each place of one port can be with the other port where it is best for it.
 
-    `u` and `v` of the places, in cm, and `best`, shape (v, u): the value as in `BestPorts`, NaN off the surface and where
+    `u` and `v` of the places, in cm, and `best`, shape (v, u): the worst deviation in degrees, NaN off the surface and where
     no second port meets the rules.
     """
 
@@ -66,6 +67,7 @@ class PortMap(NamedTuple):
     best: np.ndarray
 
 
+@takes_also(Task)
 def port_map(surface, targets, step=2, **arguments):
     """The best that each place on a grid of `step` cm can do as one port, with the other anywhere: a `PortMap`.
 
@@ -94,7 +96,7 @@ def port_map(surface, targets, step=2, **arguments):
     for halving in range(1, _HALVINGS + 1):
         best, partner = _moved_partner(task, places, best, partner, step / 2**halving)
     values = np.full(u.shape, np.nan)
-    values[on] = np.where(np.isfinite(best), [task.shown(value) for value in best], np.nan)
+    values[on] = np.where(np.isfinite(best), np.degrees(best), np.nan)
     return PortMap(*axes, values.reshape(axes[1].size, axes[0].size))
 
 
