@@ -9,6 +9,8 @@ from functools import wraps
 
 import numpy as np
 
+from ergokit._words import joined
+
 #: Coordinates and lengths beyond this many centimetres (10 km) are slips of the keyboard, not boxes.
 FARTHEST = 1e6
 #: Lengths and directions below this (a tenth of an atom in cm) are slips too, and their squares would be lost.
@@ -219,16 +221,6 @@ def some_words(name, value, options, takes=None):
     return [one_word(name, each, options, takes) for each in value]
 
 
-def rules_of(name, value, options):
-    """The rules as a dict from words of `options` to what they are given; empty for None."""
-    if not isinstance(value, Mapping | None):
-        raise refused(name, "a mapping from quantity to (low, high)", value)
-    value = dict(value or {})
-    for each in value:
-        one_word(name, each, options, f"the quantities {listed(options, each)}")
-    return value
-
-
 def instance(name, value, takes, *kinds):
     """`value`, an instance of one of `kinds`.
 
@@ -248,7 +240,7 @@ def a(*kinds):
     Traceback (most recent call last):
     ValueError: spacing takes a complex or a range; got 'wide'.
     """
-    takes = " or ".join(f"a {kind.__name__}" for kind in kinds)
+    takes = joined([f"a {kind.__name__}" for kind in kinds], "or")
     return lambda name, value: instance(name, value, takes, *kinds)
 
 
@@ -345,8 +337,7 @@ def broadcasting(function):
         given = inspect.signature(function).bind(*args, **kwargs).arguments
         given |= kwargs
         shapes = {name: np.shape(value) for name, value in given.items() if isinstance(value, list | tuple | np.ndarray)}
-        got = f"the shapes {' and '.join(map(str, shapes.values()))}"
-        raise refused(" and ".join(shapes), "arrays that broadcast together", got=got)
+        raise refused(joined(shapes), "arrays that broadcast together", got=f"the shapes {joined(shapes.values())}")
 
     return called
 

@@ -2,10 +2,10 @@
 
 
 def joined(words, last="and"):
-    """Words as one says them, or "" of none.
+    """Words as one says them.
 
-    >>> joined(["left"]), joined(["left", "right"]), joined(["a", "b", "c"], "or")
-    ('left', 'left and right', 'a, b or c')
+    >>> joined(["left"]), joined("AB"), joined(["a", "b", "c"], "or"), joined([])
+    ('left', 'A and B', 'a, b or c', '')
     """
-    *most, end = map(str, words or [""])
-    return f"{', '.join(most)} {last} {end}" if most else end
+    words = list(map(str, words))
+    return f"{', '.join(words[:-1])} {last} {words[-1]}" if len(words) > 1 else "".join(words)

@@ -81,7 +81,6 @@ MEASURES = {
     "entry angle": _both(lambda v, port: tri.entry_angle(port, v.target, v.normal)),
     "off-centre angle": lambda v: tri.off_centre_angle(v.camera, v.target, aim=-v.normal),
 }
-UNITS = {"length ratio": ""} | {name: " degrees" for name in MEASURES if name.endswith("angle")}
 
 
 def seen_as(panel, wish, layouts, targets):

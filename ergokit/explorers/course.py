@@ -9,7 +9,8 @@ import ipywidgets as w
 import numpy as np
 
 from ergokit import datasets
-from ergokit._check import a, checked, flag, named_targets, points, rules_of, target_points
+from ergokit._check import a, checked, flag, named_targets, points, target_points
+from ergokit._words import joined
 from ergokit.explorers.cells import keep_one
 from ergokit.explorers.controls import (
     HIDDEN,
@@ -30,7 +31,7 @@ from ergokit.figures.layers import advised
 from ergokit.figures.picture import Picture
 from ergokit.figures.style import GREEN, GREY, INK, ORANGE, PALE
 from ergokit.guidance.cautions import CAUTION, OF_A_DOME
-from ergokit.guidance.rules import interval
+from ergokit.guidance.quantities import ranges
 from ergokit.search import best_ports_so_far, port_map
 from ergokit.surfaces import Dome, Surface, WedgeBox
 
@@ -81,10 +82,9 @@ class CourseExplorer(w.VBox):
     _at_work = None  # the one explorer whose search goes on: two would take each other's time, and one may be out of sight
 
     def __init__(self, surface, targets, camera, rules, numbers):
-        rules = {name: interval(name, ends) for name, ends in rules_of("rules", rules, _RULES).items()}
-        rules = {name: tuple(end if isfinite(end) else None for end in ends) for name, ends in rules.items()}
+        rules = {name: tuple(end if isfinite(end) else None for end in ends) for name, ends in ranges(rules, _RULES).items()}
         if camera is None and any(name in _OF_CAMERA for name in rules):
-            raise ValueError(f"rules takes {' and '.join(_OF_CAMERA)} only where there is a camera; got camera=None.")
+            raise ValueError(f"rules takes {joined(_OF_CAMERA)} only where there is a camera; got camera=None.")
         self.surface = surface
         self.best = None  # what is found for where the controls stand; None until there is something
         self._start = {name: tuple(map(float, point)) for name, point in targets.items()}, camera, dict(rules)

@@ -13,27 +13,13 @@ clash is a lower end above an upper one, each set by at most two rules, and noth
 """
 
 from dataclasses import dataclass
-from math import acos, asin, atan, cos, degrees, hypot, inf, isnan, nextafter, pi, radians, sin, sqrt, tan
-from numbers import Real
+from math import acos, asin, atan, cos, degrees, hypot, inf, nextafter, pi, radians, sin, sqrt, tan
 from typing import NamedTuple
 
-from ergokit._check import lengths, one, one_word, refused, rules_of, some_words
+from ergokit._check import lengths, one, one_word, refused, some_words
 from ergokit.guidance.cautions import CAUTION
+from ergokit.guidance.quantities import figure, named_in, ranges, rule_in_words, unit_of
 from ergokit.placement import Placement
-
-#: The quantities a rule may name, and their units.
-QUANTITIES = {
-    "manipulation angle": "degrees",
-    "port spacing": "cm",
-    "inserted length": "cm",
-    "depth": "cm",
-    "working distance": "cm",
-    "length ratio": "",
-    "handle separation": "cm",
-    "elevation angle": "degrees",
-    "azimuth angle, working plane": "degrees",
-    "chord to camera port": "cm",
-}
 
 _AZIMUTH = "azimuth angle, working plane"
 _TIE = 1e-9  # a value this little beyond a limit counts as met
@@ -71,8 +57,8 @@ class Relaxation(NamedTuple):
         return abs(self.needed - self.given)
 
     def __str__(self):
-        unit = _unit(self.quantity)
-        given, needed, by = (_figure(each, self.quantity) for each in (self.given, self.needed, self.by))
+        unit = unit_of(self.quantity)
+        given, needed, by = (figure(each, self.quantity) for each in (self.given, self.needed, self.by))
         if self.by < 0.005:
             return f"{self.quantity}: {self.end} end from {given}{unit} to just {'below' if self.end == 'low' else 'above'} it"
         return f"{self.quantity}: {self.end} end from {given} to {needed}{unit}, by {by}{unit}"
@@ -126,7 +112,7 @@ class Conflicts:
         >>> round(low, 2), round(high, 2)
         (17.32, 17.32)
         """
-        one_word("quantity", quantity, QUANTITIES)
+        one_word("quantity", quantity, named_in("conflicts"))
         takes = f"some of these rules, {', '.join(self.rules)}"
         names = list(self.rules) if names is None else some_words("names", names, self.rules, takes)
         return self.problem.span(quantity, {quantity: _FREE} | {name: self.rules[name] for name in names})
@@ -187,17 +173,19 @@ def conflicts(rules, instrument_length=36, handle_reach=10, window=0, camera="pa
         one("window", window, lengths, zero=True),
         camera,
     )
-    rules = _intervals(rules)
+    rules = ranges(rules, named_in("conflicts"))
+    if not rules:
+        raise refused("rules", "a mapping from quantity to (low, high)", rules)
     clashes = _clashes(*problem.bounds(rules), rules)
     if clashes:
         involved = [name for name in rules if any(name in clash.rules for clash in clashes)]
         relaxations = {name: problem.relaxation(name, rules) for name in involved}
         return Conflicts(rules, problem, False, clashes=clashes, relaxations=relaxations)
-    ranges = {name: problem.span(name, {name: _FREE} | rules) for name in QUANTITIES}
-    closed = {name: _closed(*ends, *ranges[name]) for name, ends in rules.items()}
+    spans = {name: problem.span(name, {name: _FREE} | rules) for name in named_in("conflicts")}
+    closed = {name: _closed(*ends, *spans[name]) for name, ends in rules.items()}
     room = problem.room(closed)
     placement = problem.placement(_shrunk(closed, room))
-    return Conflicts(rules, problem, True, placement, room, ranges)
+    return Conflicts(rules, problem, True, placement, room, spans)
 
 
 class _Limit(NamedTuple):
@@ -480,24 +468,6 @@ def _shrunk(rules, share):
     }
 
 
-def _intervals(rules):
-    """The rules as a mapping from quantity to (low, high), in floats."""
-    if not rules_of("rules", rules, QUANTITIES):
-        raise refused("rules", "a mapping from quantity to (low, high)", rules)
-    return {name: interval(name, value) for name, value in rules.items()}
-
-
-def interval(name, value):
-    """The range of one rule, (low, high) in floats: infinite where there is no limit, both the same for one number."""
-    ends = (value, value) if isinstance(value, Real) else value
-    if not isinstance(ends, (tuple, list)) or len(ends) != 2 or not all(end is None or isinstance(end, Real) for end in ends):
-        raise refused(f"rules[{name!r}]", "(low, high) or one number", value)
-    low, high = -inf if ends[0] is None else float(ends[0]), inf if ends[1] is None else float(ends[1])
-    if isnan(low) or isnan(high) or not low <= high or low == inf or high == -inf:
-        raise refused(f"rules[{name!r}]", "a low end no larger than the high end", value)
-    return low, high
-
-
 def _clashes(lower, upper, rules):
     """The smallest sets of rules by which a lower end of a lies above an upper one."""
     found = {}
@@ -542,34 +512,6 @@ def _end(name, end, low, high):
     if end == "low":
         return rule_in_words(name, low, high if high == low else inf)
     return rule_in_words(name, low if high == low else -inf, high)
-
-
-def rule_in_words(name, low, high):
-    """A rule as one says it, such as working distance 7.5 to 15 cm."""
-    return f"{name} {'of ' if _figure(low, name) == _figure(high, name) else ''}{range_in_words(name, low, high)}"
-
-
-def range_in_words(name, low, high):
-    """What a rule allows of its quantity, with its unit."""
-    least, most = _figure(low, name), _figure(high, name)
-    if (low, high) == _FREE:
-        return "without limits"
-    if high == inf:
-        return f"at least {least}{_unit(name)}"
-    if low == -inf:
-        return f"at most {most}{_unit(name)}"
-    return f"{least}{_unit(name)}" if least == most else f"{least} to {most}{_unit(name)}"
-
-
-def _unit(name):
-    unit = QUANTITIES[name]
-    return f" {unit}" if unit else ""
-
-
-def _figure(value, name):
-    """At most two decimals, so that an end of a range can be typed in again; a ratio has both of them."""
-    text = f"{round(value, 2) + 0.0:.2f}"
-    return text.rstrip("0").rstrip(".") if QUANTITIES[name] else text
 
 
 def _told_apart(first, second):

@@ -9,6 +9,7 @@ from math import isnan
 
 from ergokit import datasets
 from ergokit._check import instance, listed, numbers, one, one_word
+from ergokit._words import joined
 from ergokit.guidance.cautions import CAUTION
 from ergokit.placement import Placement
 
@@ -83,15 +84,8 @@ class Verdict:
         value = _figure(self.value if self.unit == "ratio" else round(self.value, 1), self.unit)
         return f"{self.quantity} {value}{_symbol(self.unit)}: {self.status}. {self.because}"
 
-    @property
-    def rows(self):
-        """The rows behind it as a pandas table: what each says, what that means for this value, its source and its basis."""
-        import pandas as pd
-
-        columns = ("says", "of this value", "statement", "source", "basis")
-        return pd.DataFrame([self._row(row) for row in self.records], columns=columns)
-
     def _row(self, row):
+        """What a row says, what that means for this value, the same in the kit's words, the row's source and its basis."""
         of_this = _of(row, _size(self.quantity, self.value), _tried(self.records)) if _advises(row) else ""
         return _says(row), of_this, row["statement"], citation_of(row), basis_of(row)
 
@@ -149,13 +143,13 @@ def judge(placement):
     <BLANKLINE>
     A verdict describes geometry; it is not permission.
     """
-    from ergokit.guidance.table import VerdictTable
-
     table = instance("placement", placement, "a Placement", Placement).measures()
     whose = table["target"] if "target" in table else [1] * len(table)
     found = [each for _, rows in table.groupby(whose, sort=False) for each in verdicts_on(list(rows.itertuples()))]
     words = {"verdict": [each.status if each else "no value" for each in found]}
-    return VerdictTable(table.assign(**words, because=[each.because if each else "" for each in found]))
+    table = table.assign(**words, because=[each.because if each else "" for each in found])
+    table.foot = CAUTION
+    return table
 
 
 def verdicts_on(rows):
@@ -356,7 +350,7 @@ def _in_short(source):
     citation = _sources()[source]["citation"]
     authors = citation.split(". ")[0]
     surnames = re.findall(r"([^,]+?) [A-Z]{1,3}(?=,| et al|$)", authors)
-    who = " and ".join(name.strip() for name in surnames[:2])
+    who = joined(name.strip() for name in surnames[:2])
     if len(surnames) > 2 or "et al" in authors:
         who = f"{surnames[0]} et al."
     year = re.search(r"\b(19|20)\d\d\b", citation)

@@ -9,7 +9,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ergokit.problems.answers import joined, read_letters, read_number, shown
+from ergokit._words import joined
+from ergokit.problems.answers import read_letters, read_number, shown
 from ergokit.relations import RELATIONS
 
 #: The lesson that derives a relation.

@@ -4,8 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ergokit._check import rules_of
-from ergokit.guidance.rules import interval
+from ergokit.guidance.quantities import named_in, ranges, rule_in_words
 from ergokit.search.scene import between, dot
 
 TIE = 1e-9  # a value this little beyond a limit counts as met
@@ -41,13 +40,7 @@ class Rule:
             return f"reach of {self.shaft:g} cm instruments"
         if self.name == APART:
             return f"two holes of {self.low:g} cm side by side"
-        unit = f" {QUANTITIES[self.name]}".rstrip()
-        low, high = (f"{end:g}" if unit else f"{end:.2f}" for end in (self.low, self.high))
-        if self.high == np.inf:
-            return f"{self.name} at least {low}{unit}"
-        if self.low == -np.inf:
-            return f"{self.name} at most {high}{unit}"
-        return f"{self.name} {low} to {high}{unit}"
+        return rule_in_words(self.name, self.low, self.high)
 
     def bounds(self, scene):
         """The least and the most in each cell, in cm or degrees, both of shape (rows, N)."""
@@ -68,12 +61,10 @@ class Rule:
 def checked_rules(rules, shaft, camera, hole):
     """The rules as a tuple of `Rule`, first those that hold unasked: the instruments reach, and the holes do not overlap."""
     found = [Rule(REACH, -np.inf, shaft - _HANDLE, shaft), Rule(APART, hole, np.inf, shaft)]
-    for name, ends in rules_of("rules", rules, QUANTITIES).items():
-        if ends is None:
-            continue
+    for name, ends in ranges(rules, named_in("best_ports")).items():
         if name in _OF_CAMERA and camera is None:
             raise ValueError(f"rules takes {name!r} only where there is a camera; got camera=None.")
-        found.append(Rule(name, *interval(name, ends), shaft))
+        found.append(Rule(name, *ends, shaft))
     return tuple(found)
 
 
@@ -180,15 +171,3 @@ _BOUNDS = {
     APART: _spacing,
 }
 _OF_CAMERA = ("port to camera", "azimuth difference", "working distance")
-
-#: The quantities that a rule may name, and their units.
-QUANTITIES = {
-    "port spacing": "cm",
-    "port to camera": "cm",
-    "inserted length": "cm",
-    "azimuth difference": "degrees",
-    "elevation angle": "degrees",
-    "length ratio": "",
-    "working distance": "cm",
-    CLEARANCE: "cm",
-}

@@ -4,9 +4,10 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ergokit._check import lengths, one, one_word, refused, rules_of, takes_also
+from ergokit._check import lengths, one, one_word, refused, takes_also
+from ergokit._words import joined
+from ergokit.guidance.quantities import named_in, ranges
 from ergokit.search.ports import best_ports
-from ergokit.search.rules import QUANTITIES
 from ergokit.search.task import Task
 
 #: Against what a front can be drawn: the high end of the rule that is tightened, in cm or degrees.
@@ -35,10 +36,10 @@ def front(surface, targets, against="working distance", limits=None, **arguments
     """
     from ergokit.placement.table import MeasureTable
 
-    one_word("against", against, AGAINST, " or ".join(map(repr, AGAINST)))
+    one_word("against", against, AGAINST, joined(map(repr, AGAINST), "or"))
     if arguments.get("camera") is None:
         arguments["camera"] = "free"
-    rules = rules_of("rules", arguments.pop("rules", None), QUANTITIES)
+    rules = ranges(arguments.pop("rules", None), named_in("best_ports"))
     if against == "working distance" and arguments["camera"] == "free" and not any(name in rules for name in _TIES):
         rules["azimuth difference"] = (None, _AZIMUTHS_DIFFER)
     task = Task(surface, targets, rules=rules, **arguments)
