@@ -186,7 +186,7 @@ def test_no_place_in_a_cell_lies_beyond_its_reach(seed, size, sides):
         way = np.linalg.norm(points - np.array(cell.point).reshape(3, 1), axis=0)
         assert (way <= cell.reach + 1e-9).all()
         u = places.uv(middle[:, None] + half[:, None] * within)[0]
-        ends = places.leftmost(middle[:, None], half[:, None]), places.rightmost(middle[:, None], half[:, None])
+        ends = places.across(middle[:, None], half[:, None])
         assert (u >= ends[0] - 1e-9).all() and (u <= ends[1] + 1e-9).all()
 
 

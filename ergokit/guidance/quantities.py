@@ -1,4 +1,4 @@
-"""The one table of what a rule may name, and how a rule is read and said.
+"""The one table of quantities and of the rules that may name them, and how a rule is read and said.
 
 How a quantity is found stands under its name where it is found: in closed form (`guidance.rules`), as a bound in a cell
 (`search.rules`), for many layouts at once (`design.layouts`). The published rows on it are `verdicts.rows_on` its name.
@@ -13,28 +13,33 @@ from ergokit._check import listed, one_word, refused
 
 
 class Quantity(NamedTuple):
-    """The unit of a quantity, "" for a ratio, and the functions whose rules may name it."""
+    """The unit of a quantity, as in a table of data, and the functions whose rules may name it."""
 
     unit: str
-    functions: str
+    functions: str = ""
 
 
 QUANTITIES = {
-    "manipulation angle": Quantity("degrees", "conflicts design_box"),
+    "manipulation angle": Quantity("deg", "conflicts design_box"),
     "port spacing": Quantity("cm", "conflicts best_ports design_box"),
     "inserted length": Quantity("cm", "conflicts best_ports design_box"),
     "depth": Quantity("cm", "conflicts design_box"),
     "working distance": Quantity("cm", "conflicts best_ports design_box"),
-    "length ratio": Quantity("", "conflicts best_ports design_box"),
+    "length ratio": Quantity("ratio", "conflicts best_ports design_box"),
     "handle separation": Quantity("cm", "conflicts design_box"),
-    "elevation angle": Quantity("degrees", "conflicts best_ports design_box"),
-    "azimuth angle, working plane": Quantity("degrees", "conflicts"),
+    "elevation angle": Quantity("deg", "conflicts best_ports design_box"),
+    "azimuth angle, working plane": Quantity("deg", "conflicts"),
     "chord to camera port": Quantity("cm", "conflicts"),
     "port to camera": Quantity("cm", "best_ports"),
-    "azimuth difference": Quantity("degrees", "best_ports"),
+    "azimuth difference": Quantity("deg", "best_ports"),
     "shaft clearance": Quantity("cm", "best_ports"),
-    "entry angle": Quantity("degrees", "design_box"),
-    "off-centre angle": Quantity("degrees", "design_box"),
+    "entry angle": Quantity("deg", "design_box"),
+    "off-centre angle": Quantity("deg", "design_box"),
+    "outside length": Quantity("cm"),
+    "tip travel per hand travel": Quantity("ratio"),
+    "plan angle": Quantity("deg"),
+    "azimuth angle, space": Quantity("deg"),
+    "display angle": Quantity("deg"),
 }
 
 
@@ -92,10 +97,15 @@ def range_in_words(name, low, high):
 
 def unit_of(name):
     """The unit as it follows a number, with its blank."""
-    return f" {QUANTITIES[name].unit}".rstrip()
+    return symbol(QUANTITIES[name].unit)
+
+
+def symbol(unit):
+    """The same of a unit as a table has it."""
+    return {"deg": " degrees", "ratio": "", "percent": " %"}.get(unit, f" {unit}")
 
 
 def figure(value, name):
     """At most two decimals, so that an end of a range can be typed in again; a ratio has both of them."""
     text = f"{round(value, 2) + 0.0:.2f}"
-    return text.rstrip("0").rstrip(".") if QUANTITIES[name].unit else text
+    return text.rstrip("0").rstrip(".") if unit_of(name) else text

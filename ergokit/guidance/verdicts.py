@@ -11,6 +11,7 @@ from ergokit import datasets
 from ergokit._check import instance, listed, numbers, one, one_word
 from ergokit._words import joined
 from ergokit.guidance.cautions import CAUTION
+from ergokit.guidance.quantities import QUANTITIES, symbol
 from ergokit.placement import Placement
 
 # How far outside still counts as near: about what a tape measure tells apart (common practice, no source).
@@ -20,20 +21,6 @@ _ROUNDING = 1e-9
 _MILDEST_FIRST = ("in range", "near", "outside")
 #: A published "azimuth angle" is the one in the plane in which 30 each gives 60.
 _MEANT = {"azimuth angle": "azimuth angle, instruments' plane"}
-# Measures for which there is no row, and their units.
-_UNGUIDED = {
-    "depth": "cm",
-    "outside length": "cm",
-    "tip travel per hand travel": "ratio",
-    "handle separation": "cm",
-    "plan angle": "deg",
-    "azimuth angle, working plane": "deg",
-    "azimuth angle, space": "deg",
-    "off-centre angle": "deg",
-    "display angle": "deg",
-    "entry angle": "deg",
-}
-_SYMBOLS = {"deg": " degrees", "ratio": "", "percent": " %"}
 _SAID = {"advice": "advised", "best": "best of those tried", "tested": "tried"}
 # What a headline calls a range, and a mark beside a number, by the basis of the row that decides.
 _RANGES = {
@@ -82,7 +69,7 @@ class Verdict:
     def words(self):
         """The verdict in a sentence or two."""
         value = _figure(self.value if self.unit == "ratio" else round(self.value, 1), self.unit)
-        return f"{self.quantity} {value}{_symbol(self.unit)}: {self.status}. {self.because}"
+        return f"{self.quantity} {value}{symbol(self.unit)}: {self.status}. {self.because}"
 
     def _row(self, row):
         """What a row says, what that means for this value, the same in the kit's words, the row's source and its basis."""
@@ -94,9 +81,7 @@ class Verdict:
         return "\n".join([self.words, *lines, CAUTION])
 
     def _repr_markdown_(self):
-        head = (
-            ["| says | of this value | in the kit's words | source | basis |", "|---|---|---|---|---|"] if self.records else []
-        )
+        head = ["| says | of this value | in the kit's words | source | basis |", "|---|---|---|---|---|"] * bool(self.records)
         lines = (f"| {' | '.join(self._row(row))} |" for row in self.records)
         return "\n".join([f"**{self.words}**", "", *head, *lines, "", CAUTION])
 
@@ -121,7 +106,7 @@ tying on the bench (Emam et al. 2000, published).
     """
     value = one("value", value, numbers, "a number")
     quantity = _MEANT.get(quantity, quantity) if isinstance(quantity, str) else quantity
-    known = (*_rows(), *_UNGUIDED)
+    known = _rows().keys() | QUANTITIES.keys()
     advised = [name for name, rows in _rows().items() if any(map(_advises, rows))]
     names = get_close_matches(quantity[:60], known) if isinstance(quantity, str) else []
     one_word("quantity", quantity, known, f"a name like {listed(names or advised)}")
@@ -161,7 +146,7 @@ def verdicts_on(rows):
 
 def _judged(quantity, value, given):
     rows = _rows().get(quantity, ())
-    unit = rows[0]["unit"] if rows else _UNGUIDED[quantity]
+    unit = rows[0]["unit"] if rows else QUANTITIES[quantity].unit
     behind = tuple(row for row in rows if row["kind"] in _SAID)
     pool = [row for row in behind if _advises(row) and _applies(row, given)]
     if not pool:
@@ -188,7 +173,7 @@ def _judged(quantity, value, given):
 def _headline(row, place):
     if row["low"] != row["high"]:
         return f"{_OF_RANGE[place]} {_RANGES[basis_of(row)][0]}"
-    value = f"{_figure(row['low'], row['unit'])}{_symbol(row['unit'])}"
+    value = f"{_figure(row['low'], row['unit'])}{symbol(row['unit'])}"
     if row["kind"] == "best":
         return f"{_OF_VALUE[place]} {value}, the best tried"
     return f"{_OF_VALUE[place]} {_RANGES[basis_of(row)][0].replace('range', 'value')}, {value}"
@@ -200,13 +185,13 @@ def _untried(size, tried, place, unit):
         return ""
     figures = [_figure(level, unit) for level in tried]
     if size < tried[0]:
-        return f"; nothing was tried below {figures[0]}{_symbol(unit)}"
+        return f"; nothing was tried below {figures[0]}{symbol(unit)}"
     if size > tried[-1]:
-        return f"; nothing was tried above {figures[-1]}{_symbol(unit)}"
+        return f"; nothing was tried above {figures[-1]}{symbol(unit)}"
     above = next(i for i, level in enumerate(tried) if level > size)
     if place == "in range":
         return ""
-    return f"; nothing was tried between {figures[above - 1]} and {figures[above]}{_symbol(unit)}"
+    return f"; nothing was tried between {figures[above - 1]} and {figures[above]}{symbol(unit)}"
 
 
 def _because(deciding, others):
@@ -307,7 +292,7 @@ def _rows():
 
 
 def _says(row):
-    low, high, unit = _figure(row["low"], row["unit"]), _figure(row["high"], row["unit"]), _symbol(row["unit"])
+    low, high, unit = _figure(row["low"], row["unit"]), _figure(row["high"], row["unit"]), symbol(row["unit"])
     if isnan(row["high"]):
         span = f"at least {low}{unit}"
     elif isnan(row["low"]):
@@ -360,10 +345,6 @@ def _in_short(source):
 def found_on(row):
     """What a row was found on and when, such as "knot tying on the bench, 1997"."""
     return f"{row['condition'].removeprefix('from ')}, {source_in_short(row).split()[-1]}"
-
-
-def _symbol(unit):
-    return _SYMBOLS.get(unit, f" {unit}")
 
 
 def _figure(number, unit):

@@ -433,7 +433,7 @@ _FILLERS = {
 
 def _clear(result, shaft):
     """Whether each rule of the clash would have to give way by a good step, and the others have room without it."""
-    least = {"degrees": 4, "cm": 0.75, "": 0.12}
+    least = {"deg": 4, "cm": 0.75, "ratio": 0.12}
     changes = [change for change in result.relaxations.values() if change]
     if not changes or any(change.by < least[QUANTITIES[change.quantity].unit] for change in changes):
         return False

@@ -46,8 +46,7 @@ def best_ports(surface, targets, **arguments):
     >>> best_ports(FlatBox(60, 45, 25), [(-5, 0, 0), (5, 0, 0), (0, 8, 2)]).sentence  # doctest: +ELLIPSIS
     'This pair of ports brings all 3 targets into 45 to 75 degrees: it misses 60 by ... degrees at worst, and no pair can do ...
     """
-    for state in best_ports_so_far(surface, targets, **arguments):
-        best = state
+    *_, best = best_ports_so_far(surface, targets, **arguments)
     return best
 
 

@@ -168,24 +168,15 @@ class BestPorts:
         return max(np.linalg.norm(a - b) for a, b in pairs) >= _APART
 
     @cached_property
-    def emptied_by(self):
-        """Where no arrangement meets the rules: the rules in words that rule out all by themselves, or else those
-        without any one of which there would be room."""
-        return tuple(rule.words for rule in self._by_themselves or self._together)
-
-    @cached_property
-    def _by_themselves(self):
-        if self.found or not self.finished:
-            return ()
-        return tuple(rule for rule in self._task.rules if alone(self._task, (rule,)) is False)
-
-    @cached_property
-    def _together(self):
-        rules = self._task.rules
-        if self.found or not self.finished or self._by_themselves:
-            return ()
+    def _emptied_by(self):
+        """Where no arrangement meets the rules: those that rule out all by themselves, and those without any one of which there
+        would be room."""
+        task, rules = self._task, self._task.rules
+        by_themselves = [rule for rule in rules if alone(task, (rule,)) is False]
+        if by_themselves:
+            return by_themselves, []
         others = (rule for rule in rules if rule.name != APART)  # with one hole for both there would be no pair
-        return tuple(rule for rule in others if alone(self._task, tuple(other for other in rules if other is not rule)))
+        return [], [rule for rule in others if alone(task, tuple(other for other in rules if other is not rule))]
 
     @cached_property
     def sentence(self):
@@ -214,12 +205,11 @@ class BestPorts:
         if not self.finished:
             return f"No pair of ports that meets the rules is found yet, after {self.seconds:.1f} s."
         start = "No position of the ports on this surface meets the rules (proved)"
-        if self._by_themselves:
-            leaves = "leaves" if len(self.emptied_by) == 1 else "each leave"
-            return f"{start}: {joined(self.emptied_by)} {leaves} none."
-        if self._together:
-            return f"{start}: they leave none together. There is one without {joined(self.emptied_by, 'or without')}."
-        return f"{start}: they leave none together."
+        by_themselves, together = ([rule.words for rule in some] for some in self._emptied_by)
+        if by_themselves:
+            return f"{start}: {joined(by_themselves)} {'leaves' if len(by_themselves) == 1 else 'each leave'} none."
+        there_is = f" There is one without {joined(together, 'or without')}." if together else ""
+        return f"{start}: they leave none together.{there_is}"
 
     def __repr__(self):
         lines = [self.sentence]

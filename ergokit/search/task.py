@@ -72,9 +72,7 @@ class Task:
         self.low, self.high = np.tile(self.places.low, blocks), np.tile(self.places.high, blocks)
         self.few = _spread(self.targets, _FEW) if len(self.targets) > 2 * _FEW else None
         self.farthest = np.linalg.norm(surface.bounds()[1] - surface.bounds()[0])
-        self._fixed = None
-        if self.camera is not None:
-            self._fixed = tuple(self.camera[:, None])
+        self._fixed = None if self.camera is None else tuple(self.camera[:, None])
 
     @property
     def late(self):
@@ -116,9 +114,8 @@ class Task:
 
     def in_order(self, middle, half):
         """Whether the left port can be left of the right one in a cell: the other way round is the same arrangement."""
-        left, right = self.blocks(middle)[:2]
-        half_left, half_right = self.blocks(half)[:2]
-        return self.places.leftmost(left, half_left) <= self.places.rightmost(right, half_right)
+        left, right = (self.places.across(middle[i : i + 2], half[i : i + 2]) for i in (0, 2))
+        return left[0] <= right[1]
 
     def ordered(self, arrangement):
         """One arrangement with its left port to the left; the lower one where both are level."""
@@ -135,13 +132,12 @@ class Task:
 def _check_inside(surface, targets):
     inside = targets[:, 2] >= 0
     for face in surface.faces:
-        uv = surface.uv(targets, face)
-        over = surface.contains(uv[:, 0], uv[:, 1], face=face)
-        under = np.zeros_like(over)
-        u, v = uv[over].T
-        if over.any():
-            under[over] = ((targets[over] - surface.point(u, v, face)) * surface.normal(u, v, face)).sum(axis=-1) < -_TOUCHES
-        inside &= under
+        u, v = surface.uv(targets, face).T
+        inside &= surface.contains(u, v, face=face)
+        if inside.any():
+            u, v = u[inside], v[inside]
+            over = ((targets[inside] - surface.point(u, v, face)) * surface.normal(u, v, face)).sum(axis=-1)
+            inside[inside] = over < -_TOUCHES
     if not inside.all():
         outside = np.flatnonzero(~inside)
         x, y, z = targets[outside[0]]
