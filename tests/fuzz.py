@@ -346,7 +346,7 @@ NONSENSE = st.one_of([st.integers(0, len(JUNK) - 1).map(JUNK.__getitem__)] * len
 
 
 def small_front():
-    return search.front(FlatBox(40, 30, 18), [(-4, 0, 0), (4, 0, 0)], limits=[20], camera=(0, -5, 18), seconds=0.2)
+    return search.front(FlatBox(40, 30, 18), [(-4, 0, 0), (4, 0, 0)], "working distance", [20], camera=(0, -5, 18), seconds=0.2)
 
 
 @cache

@@ -555,7 +555,7 @@ def test_a_front_never_falls_as_its_limit_tightens():
     assert table["azimuth difference at most (deg)"].tolist() == [50, 20, 8]
     worst, bound = table["worst deviation (deg)"].to_numpy(), table["lower bound (deg)"].to_numpy()
     assert (worst[1:] >= bound[:-1]).all() and worst[-1] > worst[0] + 0.1
-    distances = front(SMALL, course(6, 3, 4, 3, 2), limits=[12, 8.5], seconds=5)
+    distances = front(SMALL, course(6, 3, 4, 3, 2), "working distance", [12, 8.5], seconds=5)
     assert distances["worst deviation (deg)"].iloc[1] >= distances["lower bound (deg)"].iloc[0]
 
 

@@ -10,7 +10,7 @@ from ergokit.design.layouts import ROUNDING, Panel, above_panel, box_words, on_p
 from ergokit.design.phone import Phone
 from ergokit.design.search import SIDES, best, chosen, smallest
 from ergokit.design.wish import Wish
-from ergokit.guidance import CAUTION, conflicts, judge
+from ergokit.guidance import CAUTION, conflicts
 from ergokit.guidance.quantities import named_in, unit_of
 from ergokit.placement import Placement
 from ergokit.surfaces import FlatBox, WedgeBox
@@ -22,7 +22,8 @@ class BoxDesign:
     """A box with its holes, as `design_box` gives it.
 
     box, placement, phone
-        the `WedgeBox` or `FlatBox`, the `Placement` in it and the `Phone` on it
+        the `WedgeBox` or `FlatBox`, the `Placement` in it (whose measures `judge` gives with their verdicts) and the `Phone`
+        on it
     holes
         name -> (u, v) in cm on the box's first face, of "left port", "right port" and "window"
     hole
@@ -41,10 +42,6 @@ class BoxDesign:
     rules: dict
     not_met: tuple
     _wish: "Wish"
-
-    def measures(self):
-        """Every measure of the placement with its verdict, as `ergokit.guidance.judge` gives it."""
-        return judge(self.placement)
 
     @property
     def camera(self):

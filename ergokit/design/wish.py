@@ -63,9 +63,6 @@ class Wish:
         if isinstance(self.step, bool) or not isinstance(self.step, Real) or self.step not in STEPS:
             raise refused("step", "0.5 or 0.1 cm", self.step)
 
-    def reach_sideways(self):
-        return 0.0 if self.targets is None else float(np.abs(self.targets[:, 0]).max())
-
     def targets_of(self, panel, layouts):
         """The targets of each layout, shape (m or 1, n, 3)."""
         if self.targets is not None:

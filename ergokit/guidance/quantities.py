@@ -11,6 +11,8 @@ from typing import NamedTuple
 
 from ergokit._check import listed, one_word, refused
 
+TIE = 1e-9  # a value this little beyond a limit counts as met
+
 
 class Quantity(NamedTuple):
     """The unit of a quantity, as in a table of data, and the functions whose rules may name it."""

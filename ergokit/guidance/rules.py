@@ -18,11 +18,10 @@ from typing import NamedTuple
 
 from ergokit._check import lengths, one, one_word, refused, some_words
 from ergokit.guidance.cautions import CAUTION
-from ergokit.guidance.quantities import figure, named_in, ranges, rule_in_words, unit_of
+from ergokit.guidance.quantities import TIE, figure, named_in, ranges, rule_in_words, unit_of
 from ergokit.placement import Placement
 
 _AZIMUTH = "azimuth angle, working plane"
-_TIE = 1e-9  # a value this little beyond a limit counts as met
 _OPEN = 1e-6  # a limit that can be approached and not attained is kept this far away
 _NOWHERE = -1.0  # an upper end of a that no angle is under
 _FREE = (-inf, inf)
@@ -242,17 +241,16 @@ class _Problem:
         outside = self.shaft - inside
         return inside / outside if outside > 2 * _OPEN else inf
 
-    def bounds(self, rules, tie=_TIE):
-        """Every lower and every upper end that the rules set to a."""
-        lower, upper = self._angle_bounds(rules, tie)
-        _add_crossings(*self._limits(rules, tie), lower, upper)
-        return lower, upper
-
-    def interval(self, rules, tie=_TIE):
-        """The least and the most a that the rules allow; the least lies above the most where they clash."""
+    def bounds(self, rules, tie=TIE, only=lambda limits, pick: limits):
+        """Every lower and every upper end that the rules set to a, or that `only` some limits of lengths set."""
         lower, upper = self._angle_bounds(rules, tie)
         lows, highs = self._limits(rules, tie)
-        _add_crossings(_tightest(lows, max), _tightest(highs, min), lower, upper)
+        _add_crossings(only(lows, max), only(highs, min), lower, upper)
+        return lower, upper
+
+    def interval(self, rules, tie=TIE):
+        """The least and the most a that the rules allow; the least lies above the most where they clash."""
+        lower, upper = self.bounds(rules, tie, _tightest)
         return max(bound.a for bound in lower), min(bound.a for bound in upper)
 
     def _limits(self, rules, tie):
@@ -308,7 +306,7 @@ class _Problem:
 
     def span(self, name, rules):
         """What a quantity can be while the rules hold, as (low, high); None where they clash."""
-        for tie in (0.0, _TIE):  # the tie widens the answer only where nothing holds without it
+        for tie in (0.0, TIE):  # the tie widens the answer only where nothing holds without it
             least, most = self.interval(rules, tie)
             if least <= most:
                 return tuple(sorted(self._span(name, rules, tie, least, most)))
@@ -357,7 +355,7 @@ class _Problem:
     def placement(self, rules):
         """The placement in the middle of what the rules allow."""
         a = sum(self.interval(rules)) / 2
-        lows, highs = self._limits(rules, _TIE)
+        lows, highs = self._limits(rules, TIE)
         inserted = (_inserted(max, lows, a) + _inserted(min, highs, a)) / 2
         depth, half = inserted * cos(a), inserted * sin(a)
         flattest, steepest = _tilts(a, rules)
@@ -437,8 +435,8 @@ def _lean(name, rules, least, most):
 
 def _tilts(a, rules):
     """The least and the largest tilt, in radians, that elevation and azimuth allow at a."""
-    e_low, e_high = _within_right_angle(rules, "elevation angle", _TIE)
-    a_low, a_high = _within_right_angle(rules, _AZIMUTH, _TIE)
+    e_low, e_high = _within_right_angle(rules, "elevation angle", TIE)
+    a_low, a_high = _within_right_angle(rules, _AZIMUTH, TIE)
     flattest, steepest = asin(min(1.0, sin(e_low) / cos(a))), asin(min(1.0, sin(e_high) / cos(a)))
     if a_low:
         flattest = max(flattest, acos(min(1.0, tan(a) / tan(a_low))))

@@ -3,7 +3,6 @@
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from difflib import get_close_matches
 from functools import cache
 from math import isnan
 
@@ -11,14 +10,12 @@ from ergokit import datasets
 from ergokit._check import instance, listed, numbers, one, one_word
 from ergokit._words import joined
 from ergokit.guidance.cautions import CAUTION
-from ergokit.guidance.quantities import QUANTITIES, symbol
+from ergokit.guidance.quantities import QUANTITIES, TIE, symbol
 from ergokit.placement import Placement
 
 # How far outside still counts as near: about what a tape measure tells apart (common practice, no source).
 _NEAR = {"deg": 2.0, "cm": 0.5, "ratio": 0.05}
 _CLOSE = 0.25  # of the way from the best level tried to the next one tried still counts as close to it (the kit's own choice)
-_ROUNDING = 1e-9
-_MILDEST_FIRST = ("in range", "near", "outside")
 #: A published "azimuth angle" is the one in the plane in which 30 each gives 60.
 _MEANT = {"azimuth angle": "azimuth angle, instruments' plane"}
 _SAID = {"advice": "advised", "best": "best of those tried", "tested": "tried"}
@@ -29,9 +26,8 @@ _RANGES = {
     "from memory": ("a range from memory", "memory"),
     "common practice": ("a range of common practice", "practice"),
 }
-_OF_RANGE = {"in range": "in", "near": "near", "outside": "outside"}
-_OF_VALUE = {"in range": "at", "near": "close to", "outside": "away from"}
-_SIGNS = {"in range": "✓", "near": "≈", "outside": "✗", "": ""}
+#: Place -> the same of a range, of one value, and as a sign; the mildest first.
+_PLACES = {"in range": ("in", "at", "✓"), "near": ("near", "close to", "≈"), "outside": ("outside", "away from", "✗")}
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -63,7 +59,7 @@ class Verdict:
     @property
     def sign(self):
         """A sign for the place, "" without guidance; it is shown with `whence`."""
-        return _SIGNS[self.place]
+        return _PLACES[self.place][2] if self.place else ""
 
     @property
     def words(self):
@@ -106,10 +102,9 @@ tying on the bench (Emam et al. 2000, published).
     """
     value = one("value", value, numbers, "a number")
     quantity = _MEANT.get(quantity, quantity) if isinstance(quantity, str) else quantity
-    known = _rows().keys() | QUANTITIES.keys()
     advised = [name for name, rows in _rows().items() if any(map(_advises, rows))]
-    names = get_close_matches(quantity[:60], known) if isinstance(quantity, str) else []
-    one_word("quantity", quantity, known, f"a name like {listed(names or advised)}")
+    known = dict.fromkeys([*advised, *_rows(), *QUANTITIES])
+    one_word("quantity", quantity, known, f"a name like {listed(known, quantity)}")
     instance("given", given, "a mapping from quantity to value", Mapping, type(None))
     given = {name: one("given", each, numbers, "a number") for name, each in (given or {}).items()}
     return _judged(quantity, value, given)
@@ -157,7 +152,7 @@ def _judged(quantity, value, given):
     pool = [row for row in pool if not any(_narrows(row, other) for other in pool)]
     strongest = min(map(_rank, pool))
     deciding = [row for row in pool if _rank(row) == strongest]
-    worst = max(deciding, key=lambda row: _MILDEST_FIRST.index(_of(row, size, tried)))
+    worst = max(deciding, key=lambda row: list(_PLACES).index(_of(row, size, tried)))
     place = _of(worst, size, tried)
     status = _headline(worst, place) + _untried(size, tried, place, unit)
     others = [
@@ -171,12 +166,13 @@ def _judged(quantity, value, given):
 
 
 def _headline(row, place):
+    of_range, of_value, _ = _PLACES[place]
     if row["low"] != row["high"]:
-        return f"{_OF_RANGE[place]} {_RANGES[basis_of(row)][0]}"
+        return f"{of_range} {_RANGES[basis_of(row)][0]}"
     value = f"{_figure(row['low'], row['unit'])}{symbol(row['unit'])}"
     if row["kind"] == "best":
-        return f"{_OF_VALUE[place]} {value}, the best tried"
-    return f"{_OF_VALUE[place]} {_RANGES[basis_of(row)][0].replace('range', 'value')}, {value}"
+        return f"{of_value} {value}, the best tried"
+    return f"{of_value} {_RANGES[basis_of(row)][0].replace('range', 'value')}, {value}"
 
 
 def _untried(size, tried, place, unit):
@@ -233,7 +229,7 @@ def _applies(row, given):
     """Whether a row can decide: it has no condition, or these measures meet it; what it was found on is no condition."""
     if not row["condition"] or row["condition"].startswith("from "):
         return True
-    return row["against"] in given and abs(given[row["against"]] - row["at"]) <= _nearness(row["against"]) + _ROUNDING
+    return row["against"] in given and abs(given[row["against"]] - row["at"]) <= _nearness(row["against"]) + TIE
 
 
 def _nearness(quantity):
@@ -262,7 +258,7 @@ def _of(row, size, tried):
         ways = [abs(level - row["low"]) for level in tried if (level - row["low"]) * (size - row["low"]) > 0]
         near = max(near, _CLOSE * min(ways, default=0.0))
     beyond = _beyond(row, size)
-    return "in range" if beyond <= _ROUNDING else "near" if beyond <= near + _ROUNDING else "outside"
+    return "in range" if beyond <= TIE else "near" if beyond <= near + TIE else "outside"
 
 
 def _tried(rows):

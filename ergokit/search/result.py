@@ -82,22 +82,20 @@ class BestPorts:
         """
         if not self.found:
             return None
-        task = self._task
+        task, surface = self._task, self._task.surface
+        camera = self.camera
+        if camera is None:
+            u, v = np.add(self.places["left port"], self.places["right port"]) / 2
+            camera = surface.point(u, next(v + up for up in (_ABOVE, -_ABOVE, 0) if surface.contains(u, v + up)))
         return Placement(
             self.left_port,
             self.right_port,
             target=task.targets,
-            camera=self._stand_in_camera() if self.camera is None else self.camera,
+            camera=camera,
             instrument_length=task.instrument_length,
             handle_reach=task.handle_reach,
-            panel_normal=None if isinstance(task.surface, Dome) else task.surface.normal(*self.places["left port"]),
+            panel_normal=None if isinstance(surface, Dome) else surface.normal(*self.places["left port"]),
         )
-
-    def _stand_in_camera(self):
-        u, v = np.add(self.places["left port"], self.places["right port"]) / 2
-        surface = self._task.surface
-        up = next(up for up in (_ABOVE, -_ABOVE, 0) if surface.contains(u, v + up))
-        return surface.point(u, v + up)
 
     def by_target(self):
         """A table with one row a target: x, y, z, angle, deviation, in range, inserted lengths, and with a camera the working

@@ -4,10 +4,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ergokit.guidance.quantities import named_in, ranges, rule_in_words
+from ergokit.guidance.quantities import TIE, named_in, ranges, rule_in_words
 from ergokit.search.scene import between, dot
 
-TIE = 1e-9  # a value this little beyond a limit counts as met
 ROUNDING = 1e-6  # cm or degrees: a cell is ruled out only by more, as acos keeps half the digits near 0 and 180 degrees
 REACH = "reach of the instruments"
 APART = "two holes side by side"
