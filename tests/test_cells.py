@@ -9,12 +9,10 @@ from jupyter_client.manager import start_new_kernel
 
 ROOT = Path(__file__).parents[1]
 STATE = """
-import gc, json
+import gc, json, psutil
 from ipywidgets.widgets.widget import _instances
 gc.collect()
-with open("/proc/self/statm") as file:
-    pages = int(file.read().split()[1])
-print(json.dumps([len(_instances), pages * 4096 / 1e6]))
+print(json.dumps([len(_instances), psutil.Process().memory_info().rss / 1e6]))
 """
 
 
