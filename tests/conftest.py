@@ -1,4 +1,4 @@
-"""What tests share: a browser and JupyterLab, the mark of those that need them, and how Hypothesis looks for counterexamples."""
+"""What tests share: a browser and JupyterLab, the mark of what needs them, and how Hypothesis looks for counterexamples."""
 
 import os
 import shutil
