@@ -326,13 +326,17 @@ def handle_position(port, target, instrument_length, handle_reach=10):
 
 
 @broadcasting
-def handle_separation(left_port, right_port, target, instrument_length, handle_reach=10):
+def handle_separation(left_port, right_port, target, instrument_length, handle_reach=10, *, right_instrument_length=None):
     """Handle separation: distance between the two hands, in cm.
+
+    Both shafts are `instrument_length` long, the right one `right_instrument_length` where that is given.
 
     >>> round(handle_separation((-9, 0, 12), (9, 0, 12), (0, 10, 0), 36, 10), 4)
     np.float64(45.9292)
     """
     left = handle_position(points("left_port", left_port), target, instrument_length, handle_reach)
+    if right_instrument_length is not None:
+        instrument_length = lengths("right_instrument_length", right_instrument_length)
     right = handle_position(points("right_port", right_port), target, instrument_length, handle_reach)
     return _norm(_minus(left, right))
 

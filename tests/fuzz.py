@@ -184,6 +184,7 @@ GOOD = {
     "ridge": 50,
     "right": 16,
     "right_height": 12,
+    "right_instrument_length": 30,
     "right_length": 17,
     "right_port": (9, 0, 12),
     "right_to_camera": 11,

@@ -340,7 +340,7 @@ def simulated(readings, n=1500):
     assert len(boxes) > 0.99 * n
     names = ("left_port", "right_port", "target", "camera", "panel_normal", "aim")
     stacked = {name: np.array([getattr(box, name) for box in boxes]) for name in names if getattr(boxes[0], name) is not None}
-    every = SimpleNamespace(**{"aim": None} | stacked, normal=None, instrument_length=36, handle_reach=10)
+    every = SimpleNamespace(**{"aim": None} | stacked, normal=None, shafts=(36, 36), handle_reach=10)
     every.targets = every.target
     changes = {}
     for name, (unit, function) in FUNCTIONS.items():

@@ -25,12 +25,15 @@ def kit(p):
     shafts = given_of("left_port", "right_port", "target")
     camera, seen = given_of("camera", "target", "aim"), given_of("camera", "aim")
     plane = given_of("normal")
-    whole, reach = p.get("instrument_length", 36), p.get("handle_reach", 10)
+    shaft, reach = p.get("instrument_length", 36), p.get("handle_reach", 10)
+    lengths = {"left": shaft, "right": p.get("right_instrument_length", shaft)}
     found = {
         "port spacing": tri.port_spacing(p["left_port"], p["right_port"]),
         "working distance": tri.working_distance(p["camera"], p["target"]),
         "depth": tri.depth(**shafts),
-        "handle separation": tri.handle_separation(**shafts, instrument_length=whole, handle_reach=reach),
+        "handle separation": tri.handle_separation(
+            **shafts, instrument_length=shaft, handle_reach=reach, **given_of("right_instrument_length")
+        ),
         "manipulation angle": tri.manipulation_angle(**shafts),
         "plan angle": tri.plan_angle(**shafts, **plane),
         "tilt": tri.instrument_plane_tilt(**shafts, **plane),
@@ -41,7 +44,7 @@ def kit(p):
         "hand-eye rotation": tri.hand_eye_rotation(**camera, **plane, **given_of("facing", "up")),
     }
     for hand in ("left", "right"):
-        line = p[f"{hand}_port"], p["target"]
+        line, whole = (p[f"{hand}_port"], p["target"]), lengths[hand]
         found |= {
             f"inserted length {hand}": tri.inserted_length(*line),
             f"outside length {hand}": tri.outside_length(*line, whole),
@@ -282,13 +285,14 @@ def placements(draw):
         "facing": facing,
         "surface_normal": arms(draw(turns), draw(st.floats(-85, 85))),
         "instrument_length": draw(st.floats(31, 60)),
+        "right_instrument_length": draw(st.floats(31, 60)),
         "handle_reach": draw(st.floats(0, 15)),
     }
 
 
 PLACES = ("left_port", "right_port", "target", "camera")
 DIRECTIONS = ("normal", "aim", "up", "facing", "surface_normal")
-SIZES = ("instrument_length", "handle_reach")
+SIZES = ("instrument_length", "right_instrument_length", "handle_reach")
 HANDS = ("hand left", "hand right")
 unhurried = settings(deadline=None, max_examples=50)
 
@@ -327,7 +331,8 @@ def test_scale_changes_lengths_alone(p, scale):
 @unhurried
 @given(placements())
 def test_swapped_ports_swap_the_hands(p):
-    swapped = kit(p | {"left_port": p["right_port"], "right_port": p["left_port"]})
+    pairs = ("left_port", "right_port"), ("instrument_length", "right_instrument_length")
+    swapped = kit(p | {a: p[b] for pair in pairs for a, b in (pair, pair[::-1])})
     hands = {"left": "right", "right": "left"}
     renamed = {" ".join(hands.get(word, word) for word in name.split(" ")): value for name, value in swapped.items()}
     assert_same(renamed, kit(p))
@@ -368,6 +373,7 @@ GOOD = {
     "facing": np.array([0.1, 1.0, 0.0]),
     "surface_normal": np.array([-0.2, -0.3, 1.0]),
     "instrument_length": np.float64(36),
+    "right_instrument_length": np.float64(30),
     "handle_reach": np.float64(10),
     "elbow_height": np.float64(110),
     "handle_height": np.float64(30),
@@ -488,7 +494,7 @@ def crowd(kind, tilted):
     p |= {"instrument_length": between(80, 99)[:, 0], "handle_reach": between(0, 15)[:, 0]}
     if tilted:
         p |= {"normal": normal, "aim": unit(target - camera) + 0.9 * unit(about(0, 1))}
-        p |= {"up": about(0, 1), "facing": about((0, 1, 0), 1)}
+        p |= {"up": about(0, 1), "facing": about((0, 1, 0), 1), "right_instrument_length": between(80, 99)[:, 0]}
     return p
 
 
@@ -756,6 +762,7 @@ BAD_LENGTH = {
 BAD_VALUES = {name: BAD | {"none": None} for name in GOOD if name in (*PLACES, "port")}
 BAD_VALUES |= {name: BAD_DIRECTION for name in DIRECTIONS}
 BAD_VALUES |= {"instrument_length": BAD_LENGTH | {"zero": 0}, "elbow_height": BAD_LENGTH | {"zero": 0}}
+BAD_VALUES["right_instrument_length"] = {how: bad for how, bad in BAD_VALUES["instrument_length"].items() if how != "none"}
 BAD_VALUES["handle_reach"] = BAD_LENGTH
 BAD_HEIGHT = {how: bad for how, bad in BAD_LENGTH.items() if "negative" not in how}
 BAD_VALUES |= {"handle_height": BAD_HEIGHT, "handles_above_elbow": BAD_HEIGHT}

@@ -141,7 +141,7 @@ def _arguments(placement):
     for name in ("aim", "normal", "panel_normal"):
         value = getattr(placement, name)
         record[name] = None if value is None else _rounded(value)
-    return record | {"instrument_length": placement.instrument_length, "handle_reach": placement.handle_reach}
+    return record | {"instrument_length": placement.shafts.tolist(), "handle_reach": placement.handle_reach}
 
 
 def _rounded(points):
