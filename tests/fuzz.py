@@ -206,7 +206,6 @@ GOOD = {
     "start": (0, 0, 0),
     "step": 5,
     "surface": lambda: WedgeBox(50, 40, 30),
-    "surface_normal": (0, 0, 1),
     "survey": lambda: made()["Survey"],
     "symbol": "spacing",
     "target": (0, 10, 0),

@@ -17,9 +17,9 @@ def measures(
     camera,
     normal=(0, 0, 1),
     aim=None,
-    up=None,
     facing=(0, 1, 0),
-    surface_normal=(0, 0, 1),
+    up=None,
+    panel_normal=(0, 0, 1),
     instrument_length=36,
     handle_reach=10,
     right_instrument_length=None,
@@ -80,8 +80,8 @@ def measures(
         "off centre": angle(sight, c),
         "display": angle(picture_left, picture_right),
         "hand-eye rotation": full(ahead, cross(n, ahead), off(off(up, c), n)),
-        "entry left": arc(mp.acos, abs(dot(u, unit(vector(surface_normal)))) / inside_left),
-        "entry right": arc(mp.acos, abs(dot(v, unit(vector(surface_normal)))) / inside_right),
+        "entry left": arc(mp.acos, abs(dot(u, unit(vector(panel_normal)))) / inside_left),
+        "entry right": arc(mp.acos, abs(dot(v, unit(vector(panel_normal)))) / inside_right),
     }
 
 

@@ -55,7 +55,7 @@ def boxes(draw, window):
         assume(abs(target[1] - camera[1]) > 0.01)  # nor the line of sight
         if target[1] < camera[1]:  # the picture is upright from the other side, with left and right changed over
             left, right, target, camera, inward = (p * [-1, -1, 1] for p in (right, left, target, camera, inward))
-    placement = Placement(left, right, target, camera, inward if flat else None, panel_normal=-inward, **LONG)
+    placement = Placement(left, right, target, camera, aim=inward if flat else None, panel_normal=-inward, **LONG)
     readings = {
         "spacing": dist(left, right),
         "left": dist(left, target),

@@ -58,7 +58,7 @@ class View(NamedTuple):
     ports: np.ndarray
     camera: np.ndarray
     target: np.ndarray
-    normal: np.ndarray
+    panel_normal: np.ndarray
     shafts: np.ndarray
     reach: float
 
@@ -75,8 +75,8 @@ MEASURES = {
         *v.ports, v.target, v.shafts[0], v.reach, right_instrument_length=v.shafts[1]
     ),
     "elevation angle": lambda v: tri.elevation_angle(v.ports, v.target),
-    "entry angle": lambda v: tri.entry_angle(v.ports, v.target, v.normal),
-    "off-centre angle": lambda v: tri.off_centre_angle(v.camera, v.target, aim=-v.normal),
+    "entry angle": lambda v: tri.entry_angle(v.ports, v.target, v.panel_normal),
+    "off-centre angle": lambda v: tri.off_centre_angle(v.camera, v.target, aim=-v.panel_normal),
 }
 UNITS = {"length ratio": ""} | {name: " degrees" for name in MEASURES if name.endswith("angle")}
 

@@ -26,14 +26,14 @@ class Placement:
         points (x, y, z)
     target
         a point, or n of them with shape (n, 3)
-    aim
-        direction the camera looks; at the target (each one in turn) unless given
     instrument_length, handle_reach
         the shaft, one length for both hands or a pair (left, right), and from its outer end to the hand. 36 cm is the
         "standard-length endoscopic instruments (360 mm)" of Emam et al., Arch Surg 2000;135(1):62-65; the reach of 10 cm is
         from memory (8 to 12)
     normal
         of the working plane; level unless given
+    aim
+        direction the camera looks; at the target (each one in turn) unless given
     panel_normal
         outward normal of the panel that holds the ports; without it entry angles are not known
 
@@ -56,11 +56,11 @@ class Placement:
         right_port,
         target,
         camera,
-        aim=None,
         instrument_length=36,
         handle_reach=10,
         *,
         normal=None,
+        aim=None,
         panel_normal=None,
     ):
         self.left_port = _frozen(one_point("left_port", left_port))
