@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from ergokit.relations.triangle import solve_triangle
+from ergokit.relations.triangle import one_triangle
 from ergokit.template.mat import ANGLES
 from ergokit.template.sheet import MIDDLE, Page, frame_size
 
@@ -73,7 +73,7 @@ def _table(pen):
             if spacing >= 2 * length:
                 pen.text((0.9 + cell * (i + 0.5), v), "-", 8.5, "centre")
                 continue
-            theta = solve_triangle(spacing=spacing, inserted_length=length)[0].manipulation_angle
+            theta = one_triangle(spacing=spacing, inserted_length=length).manipulation_angle
             good = min(ANGLES) <= theta <= max(ANGLES)
             if good:
                 left = 0.9 + cell * i
