@@ -4,12 +4,11 @@ from html import escape
 
 from reportlab.graphics import renderSVG
 from reportlab.lib import colors
-from reportlab.lib.pagesizes import A4
-from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import cm
-from reportlab.platypus import KeepTogether, PageBreak, Paragraph, SimpleDocTemplate, Spacer, Table
+from reportlab.platypus import KeepTogether, PageBreak, Paragraph, Spacer, Table
 
 from ergokit._files import ending_in, write_whole
+from ergokit._pages import PAPERS, PLAIN, SMALL, TITLE, Layout, words, write_pages
 from ergokit.guidance.cautions import FOR_EDUCATION, OF_QUESTIONS
 from ergokit.problems import figure
 
@@ -23,12 +22,7 @@ _FONTS = {  # as a browser knows them
     "Helvetica-Bold": "Helvetica, Arial, sans-serif; font-weight: bold",
 }
 _UNITS = {"cm": "cm", "deg": "degrees", "": ""}
-_EDGE = 1.7 * cm
-_PADDING = 6  # points, of a frame in reportlab
-_ROOM = A4[0] - 2 * _EDGE
-_PLAIN = ParagraphStyle("plain", fontName="Helvetica", fontSize=9.5, leading=13)
-_SMALL = ParagraphStyle("small", parent=_PLAIN, fontSize=8.5, leading=11)
-_TITLED = ParagraphStyle("titled", parent=_PLAIN, fontName="Helvetica-Bold", fontSize=15, leading=20)
+_EDGE = 1.7  # cm
 
 
 def write_sheet(path, problems, seed, answers, overwrite):
@@ -65,56 +59,36 @@ def _key(problem):
 
 
 def _write_pdf(part, problems, seed, answers):
-    document = SimpleDocTemplate(
-        str(part),
-        pagesize=A4,
-        leftMargin=_EDGE - _PADDING,
-        rightMargin=_EDGE - _PADDING,
-        topMargin=1.5 * cm,
-        bottomMargin=1.7 * cm,
-        title=_TITLE,
-        author="ergokit",
-        subject=FOR_EDUCATION,
-        invariant=1,
-    )
-    story = [Paragraph(_titled(seed), _TITLED), Paragraph(escape(_HOW, quote=False), _SMALL), Spacer(0, 6)]
-    for number, problem in enumerate(problems, 1):
-        words = [
-            Paragraph(f"<b>{number}.</b>&nbsp; {escape(problem.question)}", _PLAIN),
-            Spacer(0, 12),
-            Paragraph(_blank(problem), _PLAIN),
-        ]
-        story.append(_row(words, problem.figure))
-    if answers:
-        story += [PageBreak(), Paragraph(_ANSWERS, _TITLED), Spacer(0, 4)]
-        for number, problem in enumerate(problems, 1):
-            lines = "<br/>".join(map(escape, problem.solution.split("\n")))
-            head = f"<b>{number}.&nbsp; {escape(_key(problem))}</b> &nbsp; <i>({escape(_made_by(problem))})</i>"
-            story.append(KeepTogether([Paragraph(head, _PLAIN), Paragraph(lines, _SMALL), Spacer(0, 7)]))
-    document.build(story, onFirstPage=_furniture, onLaterPages=_furniture)
-
-
-def _titled(seed):
-    return f"{_TITLE}, sheet {seed}"
-
-
-def _row(words, drawing):
-    """A question beside its figure, never split over two pages."""
-    looks = [
+    rows = [
+        [[_numbered(number, escape(problem.question)), Spacer(0, 12), words(_blank(problem))], problem.figure]
+        for number, problem in enumerate(problems, 1)
+    ]
+    look = [
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
-        ("LINEABOVE", (0, 0), (-1, 0), 0.4, colors.grey),
+        ("LINEABOVE", (0, 0), (-1, -1), 0.4, colors.grey),
         ("LEFTPADDING", (0, 0), (0, -1), 0),
         ("RIGHTPADDING", (-1, 0), (-1, -1), 0),
         ("TOPPADDING", (0, 0), (-1, -1), 5),
         ("BOTTOMPADDING", (0, 0), (-1, -1), 2),
     ]
-    return Table([[words, drawing]], [_ROOM - figure.WIDTH - 8, figure.WIDTH + 8], style=looks, splitByRow=0)
+    widths = (PAPERS["A4"][0] - 2 * _EDGE) * cm - figure.WIDTH - 8, figure.WIDTH + 8
+    story = [words(_titled(seed), TITLE), words(_HOW, SMALL), Spacer(0, 6), Table(rows, widths, style=look)]
+    if answers:
+        story += [PageBreak(), words(_ANSWERS, TITLE), Spacer(0, 4)]
+        for number, problem in enumerate(problems, 1):
+            head = f"<b>{escape(_key(problem))}</b> &nbsp; <i>({escape(_made_by(problem))})</i>"
+            lines = [words(line, SMALL) for line in problem.solution.split("\n")]
+            story.append(KeepTogether([_numbered(number, head), *lines, Spacer(0, 7)]))
+    page = Layout(story, PAPERS["A4"], (_EDGE, 1.7, _EDGE, 1.5))
+    write_pages(part, [page], _TITLE, FOR_EDUCATION, _EDGE)
 
 
-def _furniture(canvas, document):
-    canvas.setFont("Helvetica", 7.5)
-    canvas.drawString(_EDGE, 1 * cm, FOR_EDUCATION)
-    canvas.drawRightString(A4[0] - _EDGE, 1 * cm, f"page {document.page}")
+def _numbered(number, markup):
+    return Paragraph(f"<b>{number}.</b>&nbsp; {markup}", PLAIN)
+
+
+def _titled(seed):
+    return f"{_TITLE}, sheet {seed}"
 
 
 _STYLE = """
