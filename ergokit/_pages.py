@@ -83,8 +83,8 @@ def ticked(lines):
     return [words(line, _TICK, "\u274f") for line in lines]
 
 
-def table(head, rows, widths):
-    """Rows of words under a head that comes again on each page; widths in points."""
+def table(head, rows, shares):
+    """Rows of words, as wide as the page, under a head that comes again on each page; `shares` of the width."""
     cells = [[words(cell, style) for cell in row] for style, row in [(_BOLD_SMALL, head), *((SMALL, row) for row in rows)]]
     look = [
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
@@ -93,7 +93,7 @@ def table(head, rows, widths):
         ("LINEBELOW", (0, 0), (-1, 0), 0.9, colors.black),
         ("LINEBELOW", (0, 1), (-1, -1), 0.25, colors.grey),
     ]
-    return Table(cells, widths, repeatRows=1, style=look, hAlign="LEFT")
+    return Table(cells, [f"{100 * share / sum(shares)}%" for share in shares], repeatRows=1, style=look)
 
 
 class Drawn(Flowable):
@@ -183,11 +183,6 @@ class Pen:
         upright = -90 < turn <= 90  # words never stand on their head
         away = 0.1 if upright else 0.32
         self.text((start + end) / 2 + away * across, text, 8, "centre", turn=turn if upright else turn + 180)
-
-    def put(self, flowable, at, width=0):
-        """A table or a paragraph, its lower left corner at a place."""
-        flowable.wrapOn(self.canvas, width * cm, 0)
-        flowable.drawOn(self.canvas, *self._at(at))
 
     def _at(self, point):
         return (self.x + point[0] * self.scale) * cm, (self.y + point[1] * self.scale) * cm

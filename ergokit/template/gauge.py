@@ -26,7 +26,7 @@ def gauge_page(paper):
 
     def draw(pen):
         _fan(pen.moved(_RADIUS * np.sin(np.radians(max(ANGLES) / 2)) + 0.3, 0.6))
-        pen.put(_table(), (left, 0.35))
+        _table(pen.moved(left, 1.3))
 
     return sheet(paper, "Fan gauge and pocket table", lines, [Drawn(draw)], full_size=True)
 
@@ -56,28 +56,26 @@ def _fan(pen):
     pen.text((0.5, 0.1), "point: where the tips meet", 8)
 
 
-def _table():
+def _table(pen):
     """What angle the instruments meet at; grey where that is one of the fan's."""
-    title, below = "Angle between the instruments, degrees", "grey: 45 to 75 degrees (knot tying on the bench, 1997)"
-    rows = [[title], ["", "port to port, cm"], ["inserted", *_SPACINGS]]
-    bold = [((0, 0), (0, 0)), ((1, 2), (-1, 2)), ((0, 3), (0, -2))]
-    grey = []
-    for j, length in enumerate(_LENGTHS, len(rows)):
+    rows, good = [["inserted", *_SPACINGS]], []
+    for j, length in enumerate(_LENGTHS, 1):
         found = [solve_triangle(spacing=spacing, inserted_length=length)[0].manipulation_angle for spacing in _SPACINGS]
         rows.append([length, *(f"{theta:.1f}" for theta in found)])
-        grey += [((i, j), (i, j)) for i, theta in enumerate(found, 1) if min(ANGLES) <= theta <= max(ANGLES)]
-    rows.append([f"both instruments inserted as far (cm);\n{below}"])
+        good += [((i, j), (i, j)) for i, theta in enumerate(found, 1) if min(ANGLES) <= theta <= max(ANGLES)]
     look = [
         ("FONT", (0, 0), (-1, -1), "Helvetica", 8.5, 10),
-        ("FONTSIZE", (0, -1), (0, -1), 7.5),
-        ("FONTSIZE", (0, 2), (0, 2), 7),
+        ("FONTSIZE", (0, 0), (0, 0), 7),
         ("ALIGN", (0, 0), (-1, -1), "CENTER"),
-        ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
-        ("BOX", (0, 0), (-1, -1), 1.2, colors.black),
-        ("LINEBELOW", (0, 2), (-1, 2), 0.8, colors.black),
-        *(("SPAN", (first, row), (-1, row)) for first, row in ((0, 0), (1, 1), (0, -1))),
-        *(("FONTNAME", *cells, "Helvetica-Bold") for cells in bold + grey),
-        *(("BACKGROUND", *cells, _GREY) for cells in grey),
+        ("LINEBELOW", (0, 0), (-1, 0), 0.8, colors.black),
+        *(("FONTNAME", *cells, "Helvetica-Bold") for cells in [((1, 0), (-1, 0)), ((0, 1), (0, -1)), *good]),
+        *(("BACKGROUND", *cells, _GREY) for cells in good),
     ]
-    heights = [_ROW * cm] * (len(rows) - 1) + [2 * _ROW * cm]
-    return Table(rows, [_FIRST * cm] + [_CELL * cm] * len(_SPACINGS), heights, style=look)
+    table = Table(rows, [_FIRST * cm] + [_CELL * cm] * len(_SPACINGS), _ROW * cm, style=look)
+    width, height = (side / cm for side in table.wrapOn(pen.canvas, 0, 0))
+    table.drawOn(pen.canvas, pen.x * cm, pen.y * cm)
+    pen.rectangle(0, -0.95, width, height + 1.1, width=1.2)
+    pen.text((width / 2, height + 0.65), "Angle between the instruments, degrees", 8.5, "centre", bold=True)
+    pen.text(((width + _FIRST) / 2, height + 0.15), "port to port, cm", 8, "centre")
+    words = "both instruments inserted as far (cm);\ngrey: 45 to 75 degrees (knot tying on the bench, 1997)"
+    pen.text((width / 2, -0.4), words, 7.5, "centre")

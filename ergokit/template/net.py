@@ -19,15 +19,6 @@ _RIM = 2  # of card above and below an opening
 _SIDE = 4  # of card at either side
 
 
-class Opening(NamedTuple):
-    """A rectangle to cut out of the rear: in its middle, its lower edge `above` the rear's, in cm."""
-
-    name: str
-    width: float
-    height: float
-    above: float
-
-
 class Net(NamedTuple):
     """A box laid flat, seen from outside, x from the centre line, the panel with the ports below and the rear above it.
 
@@ -54,30 +45,29 @@ class Net(NamedTuple):
     steps: tuple
 
 
-def openings(width, height):
-    """The `Opening`s in a rear of this size; light shares that for hands where there is no room for two."""
-    wide = min(_HAND[0], width - 2 * _SIDE)
-    both = height - 3 * _RIM - _LIGHT[1]
-    if both >= _LIGHT[1]:
-        return (
-            Opening("opening for hands", wide, min(_HAND[1], both), _RIM),
-            Opening("opening for light", min(_LIGHT[0], wide), _LIGHT[1], height - _RIM - _LIGHT[1]),
-        )
-    return (Opening("opening for hands and light", wide, height - 2 * _RIM, _RIM),)
-
-
 def net_of(box):
     """The `Net` of a box."""
-    return _net_of_wedge(box) if isinstance(box, WedgeBox) else _net_of_flat(box)
+    sides = " x ".join(f"{side:.1f}" for side in astuple(box))
+    return (_net_of_wedge if isinstance(box, WedgeBox) else _net_of_flat)(box, f"{sides} cm")
 
 
-def _sides(box):
-    return " x ".join(f"{side:.1f}" for side in astuple(box)) + " cm"
+def openings(width, height):
+    """Rectangles to cut out of the middle of a rear of this size: (name, width, height, how high the lower edge is), in cm.
+
+    Light shares that for hands where there is no room for two.
+    """
+    wide = min(_HAND[0], width - 2 * _SIDE)
+    both = height - 3 * _RIM - _LIGHT[1]
+    if both < _LIGHT[1]:
+        return (("opening for hands and light", wide, height - 2 * _RIM, _RIM),)
+    return (
+        ("opening for hands", wide, min(_HAND[1], both), _RIM),
+        ("opening for light", min(_LIGHT[0], wide), _LIGHT[1], height - _RIM - _LIGHT[1]),
+    )
 
 
-def _net_of_wedge(box):
+def _net_of_wedge(box, carton):
     half, a, b = box.ridge / 2, box.side_a, box.side_b
-    carton = _sides(box)
     return Net(
         outline=((-half, 0), (half, 0), (half + b, a), (half, a), (half, a + b), (-half, a + b), (-half, a), (-half - b, a)),
         folds=(((-half, a), (half, a)), ((-half, 0), (-half, a)), ((half, 0), (half, a))),
@@ -104,9 +94,8 @@ def _net_of_wedge(box):
     )
 
 
-def _net_of_flat(box):
+def _net_of_flat(box, carton):
     w, d, h = box.width / 2, box.depth / 2, box.height
-    carton = _sides(box)
     right = ((w, -d - h), (w, -d), (w + h, -d), (w + h, d), (w, d), (w, d + h))
     return Net(
         outline=(*right, *((-x, y) for x, y in reversed(right))),
@@ -147,7 +136,7 @@ def net_page(paper, net, panel):
         pen.line(net.outline, 1.2, closed=True)
         for fold in net.folds:
             pen.line(fold, 0.9, FOLD)
-        _draw_panel(pen.moved(0, net.foot - panel.low), panel)
+        _draw_panel(pen.moved(0, net.foot - panel.ends[1]), panel)
         _draw_rear(pen, net)
         for name, x, y in net.names:
             pen.text((x, y), name, 9, "centre", bold=True, ground=True)
@@ -159,7 +148,7 @@ def net_page(paper, net, panel):
 
 def _draw_panel(pen, panel):
     mm = 0.1 / pen.scale  # on paper
-    pen.line([(0, panel.low), (0, panel.ends[3])], 0.5, MIDDLE)
+    pen.line([(0, panel.ends[1]), (0, panel.ends[3])], 0.5, MIDDLE)
     for port in (panel.left, panel.right):
         pen.circle(port, panel.hole / 2, 1.0)
         pen.cross(port, panel.hole)
@@ -175,36 +164,34 @@ def _draw_panel(pen, panel):
 
 
 def _from_lines(panel, place):
-    return f"{abs(place[0]):.1f} | {place[1] - panel.low:.1f}"
+    return f"{abs(place[0]):.1f} | {place[1] - panel.ends[1]:.1f}"
 
 
 def _draw_rear(pen, net):
-    name, foot = net.rear
+    (rear, foot), (_, _, height, above) = net.rear, net.openings[0]
     mm = 0.1 / pen.scale
-    first = net.openings[0]
-    pen.text((0, foot - first.above - first.height - _RIM / 2 - mm), name, 9, "centre", bold=True)
-    for opening in net.openings:
-        high, side = foot - opening.above, opening.width / 2
-        pen.rectangle(-side, high - opening.height, side, high, width=1.0)
-        inside = opening.width * pen.scale > 2.8 and opening.height * pen.scale > 0.7
+    pen.text((0, foot - above - height - _RIM / 2 - mm), rear, 9, "centre", bold=True)
+    for name, width, height, above in net.openings:
+        middle, side = foot - above - height / 2, width / 2
+        pen.rectangle(-side, middle - height / 2, side, middle + height / 2, width=1.0)
+        inside = width * pen.scale > 2.8 and height * pen.scale > 0.7
         x, align = (0, "centre") if inside else (side + 1.5 * mm, "left")
-        words = f"{opening.name}\n{opening.width:.1f} x {opening.height:.1f}"
-        pen.text((x, high - opening.height / 2 + 0.6 * mm), words, 7.5, align)
+        pen.text((x, middle + 0.6 * mm), f"{name}\n{width:.1f} x {height:.1f}", 7.5, align)
 
 
 def cuts(net, panel):
     """Rows of the cut list: what, in what, how large, from the centre line, from the lower edge, all in words."""
+    foot = panel.ends[1]
+    holes = zip(("left port hole", "right port hole", "camera hole"), panel.holes, strict=False)
     rows = []
-    round_hole, square = f"{panel.hole:.1f} wide, round", "{:.1f} x {:.1f}".format(*panel.sides)
-    holes = ("left port hole", panel.left, round_hole), ("right port hole", panel.right, round_hole)
-    for name, place, size in (*holes, ("camera hole", panel.lens, square)):
-        if place is not None:
-            rows.append((name, panel.name, size, _sideways(place[0]), f"{place[1] - panel.low:.1f} to its middle"))
+    for name, (left, low, right, high) in holes:
+        size = f"{right - left:.1f} x {high - low:.1f}" if name == "camera hole" else f"{panel.hole:.1f} wide, round"
+        rows.append((name, panel.name, size, _sideways((left + right) / 2), f"{(low + high) / 2 - foot:.1f} to its middle"))
     if panel.phone:
         left, low, right, high = panel.ledge
         size = f"{right - left:.1f} x {high - low + panel.phone.thickness:.1f}, folded {high - low:.1f} from a long edge"
-        up = f"{low - panel.low:.1f} to {high - panel.low:.1f}"
-        rows.append(("ledge: a strip of card, glued on", panel.name, size, f"from {_sideways(left)} to {_sideways(right)}", up))
+        along, up = f"from {_sideways(left)} to {_sideways(right)}", f"{low - foot:.1f} to {high - foot:.1f}"
+        rows.append(("ledge: a strip of card, glued on", panel.name, size, along, up))
     for name, width, height, above in net.openings:
         up = f"{above:.1f} to {above + height:.1f}"
         rows.append((name, net.rear[0], f"{width:.1f} x {height:.1f}", "in the middle", up))

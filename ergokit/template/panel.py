@@ -5,6 +5,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ergokit._pages import FOLD, MIDDLE, OUTLINE
+from ergokit.design import Phone
 from ergokit.design.layouts import gap
 from ergokit.surfaces import WedgeBox
 from ergokit.template.sheet import KEY, tiled
@@ -17,53 +18,38 @@ _FLAT = 1.0  # degrees between the optical axis and the panel's normal up to whi
 
 
 class Panel(NamedTuple):
-    """What is cut into the panel with the ports, (u, v) in cm; `lens` and `phone` are None where there is none."""
+    """What is cut into the panel with the ports, in cm: places (u, v); ends are the left, lower, right and upper one.
+
+    `lens` and `camera_hole` are None where no camera is on the panel; `phone`, `body` and `ledge` where no phone lies on it.
+    """
 
     name: str
     edge: str
-    outline: np.ndarray
+    ends: np.ndarray
     left: np.ndarray
     right: np.ndarray
     hole: float
-    lens: np.ndarray | None
-    sides: np.ndarray
-    phone: object
-
-    @property
-    def ends(self):
-        """Left, lower, right and upper end, as of all that follows."""
-        return (*self.outline.min(axis=0), *self.outline.max(axis=0))
-
-    @property
-    def low(self):
-        return self.ends[1]
+    lens: np.ndarray | None = None
+    camera_hole: np.ndarray | None = None
+    phone: Phone | None = None
+    body: np.ndarray | None = None
+    ledge: np.ndarray | None = None
 
     @property
     def heights(self):
         """Of the ports above the edge, in words."""
-        left, right = (f"{port[1] - self.low:.1f}" for port in (self.left, self.right))
+        left, right = (f"{port[1] - self.ends[1]:.1f}" for port in (self.left, self.right))
         return f"{left} cm" if left == right else f"{left} (left) and {right} cm (right)"
 
     @property
-    def camera_hole(self):
-        return (*(self.lens - self.sides / 2), *(self.lens + self.sides / 2))
-
-    @property
-    def body(self):
-        """Of the phone."""
-        return self._beside(self.phone.body)
-
-    @property
-    def ledge(self):
-        return self._beside(self.phone.ledge)
-
-    @property
     def holes(self):
-        ports = [(*(port - self.hole / 2), *(port + self.hole / 2)) for port in (self.left, self.right)]
+        """The ends of each."""
+        ports = [_around(port, self.hole) for port in (self.left, self.right)]
         return ports if self.lens is None else [*ports, self.camera_hole]
 
-    def _beside(self, ends):
-        return tuple(np.tile(self.lens, 2) + ends)
+
+def _around(middle, sides):
+    return np.concatenate([middle - np.divide(sides, 2), middle + np.divide(sides, 2)])
 
 
 def panel_of(box, placement, axis, phone, hole):
@@ -76,16 +62,19 @@ def panel_of(box, placement, axis, phone, hole):
         if (off := abs((port - corner) @ normal)) > _OFF:
             raise ValueError(f"placement takes ports on {name}; its {which} is {off:.1f} cm off.")
         box.check_hole(*box.uv(port), hole / 2)
-    flat = off_centre_angle(placement.camera, placement.camera - normal, aim=axis) <= _FLAT
-    lens = box.uv(placement.camera) if abs((placement.camera - corner) @ normal) <= _OFF else None
-    left, right = box.uv(placement.left_port), box.uv(placement.right_port)
-    sides = np.array(phone.window if phone else _CAMERA_HOLE)
-    panel = Panel(name, edge, outline, left, right, hole, lens, sides, phone if flat and lens is not None else None)
-    if lens is not None:
-        box.check_hole(*np.reshape(panel.camera_hole, (2, 2)).T)
-        for which, port in (("left", left), ("right", right)):
-            if gap(port - lens, sides, hole) <= 0:
-                raise ValueError(f"placement takes a camera clear of the ports; its camera hole overlaps the {which} port.")
+    left, right, lens = (box.uv(place) for place in (placement.left_port, placement.right_port, placement.camera))
+    panel = Panel(name, edge, np.concatenate([outline.min(axis=0), outline.max(axis=0)]), left, right, hole)
+    if abs((placement.camera - corner) @ normal) > _OFF:
+        return panel
+    sides = phone.window if phone else _CAMERA_HOLE
+    panel = panel._replace(lens=lens, camera_hole=_around(lens, sides))
+    box.check_hole(*panel.camera_hole.reshape(2, 2).T)
+    for which, port in (("left", left), ("right", right)):
+        if gap(port - lens, sides, hole) <= 0:
+            raise ValueError(f"placement takes a camera clear of the ports; its camera hole overlaps the {which} port.")
+    if phone and off_centre_angle(placement.camera, placement.camera - normal, aim=axis) <= _FLAT:
+        body, ledge = np.add([phone.body, phone.ledge], np.tile(lens, 2))
+        return panel._replace(phone=phone, body=body, ledge=ledge)
     return panel
 
 
@@ -100,7 +89,7 @@ def cutting_template_pages(paper, panel):
 
 def whole_panel_pages(paper, panel):
     """Pages of the whole panel at full size."""
-    width, height = np.ptp(panel.outline, axis=0)
+    width, height = panel.ends[2:] - panel.ends[:2]
     lines = (f"All of {panel.name}, {width:.1f} x {height:.1f} cm; dashed: its edges.", KEY)
     return tiled(paper, panel.ends, "Whole panel", lines, lambda pen: _draw(pen, panel), panel.holes)
 
@@ -118,7 +107,7 @@ def _draw(pen, panel):
     apart = np.linalg.norm(panel.right - panel.left)
     words = f"port line, {panel.heights} from the {panel.edge} of {panel.name}\nports {apart:.1f} cm from middle to middle"
     pen.text((-0.4, panel.left[1] + 1.6), words, 8, "right", ground=True)
-    pen.line(panel.outline, 1.4, FOLD)
+    pen.rectangle(*panel.ends, width=1.4, dash=FOLD)
     pen.text((0.4, low + 0.15), f"{panel.edge} of {panel.name}", 8)
     for side, port in (("left", panel.left), ("right", panel.right)):
         _draw_port(pen, panel, side, port)
@@ -140,7 +129,7 @@ def _draw_port(pen, panel, side, port):
 def _draw_camera_hole(pen, panel):
     left, low, right, high = panel.camera_hole
     u, v = panel.lens
-    pen.rectangle(left, low, right, high, width=1.2, fill=1)
+    pen.rectangle(*panel.camera_hole, width=1.2, fill=1)
     pen.cross(panel.lens, 0.4, 0.8)
     pen.text((u, high - 0.5), "camera hole", 9, "centre", bold=True)
     pen.text((u, low + 0.55), f"{right - left:.1f} x {high - low:.1f} cm\nlens at the cross", 8, "centre")
@@ -150,8 +139,8 @@ def _draw_camera_hole(pen, panel):
 
 
 def _draw_phone(pen, panel, phone):
-    left, low, right, high = panel.body
-    pen.rectangle(left, low, right, high, dash=OUTLINE)
+    left, _, right, high = panel.body
+    pen.rectangle(*panel.body, dash=OUTLINE)
     words = (
         f"phone, {phone.length:.1f} x {phone.width:.1f} cm, screen up, lens over the camera hole\n"
         f"lens {phone.lens_from_end:.1f} cm from its {phone.lens_at} end, {phone.lens_from_side:.1f} cm from its lower edge:\n"
@@ -164,6 +153,6 @@ def _draw_phone(pen, panel, phone):
     left, low, right, high = panel.ledge
     for u in np.arange(left, right - (high - low), 0.3):
         pen.line([(u, low), (u + high - low, high)], 0.25)
-    pen.rectangle(left, low, right, high, dash=OUTLINE)
+    pen.rectangle(*panel.ledge, dash=OUTLINE)
     side = (left if phone.lens_at == "right" else panel.camera_hole[2]) + 0.3
     pen.text((side, low + 0.35), f"ledge: glue on card, at least {phone.thickness:.1f} cm high", 8, bold=True, ground=True)

@@ -1,6 +1,5 @@
 """Pages of words and tables: the list to set up by, the steps and cuts, the placement's measures with their verdicts."""
 
-from reportlab.lib.units import cm
 from reportlab.platypus import Spacer, Table
 
 from ergokit._pages import HEADING, numbered, table, ticked, words
@@ -8,7 +7,7 @@ from ergokit.guidance import CAUTION, judge
 from ergokit.guidance.cautions import FOR_EDUCATION, STEPS
 from ergokit.placement.measures import with_unit
 from ergokit.template.net import cuts
-from ergokit.template.sheet import frame_size, sheet
+from ergokit.template.sheet import sheet
 
 
 def set_up_page(paper, net, panel, note):
@@ -27,7 +26,7 @@ def set_up_page(paper, net, panel, note):
         for column in (lists[:3], lists[3:])
     ]
     look = [("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (0, 0), 0), ("LEFTPADDING", (1, 0), (1, 0), 12)]
-    story = [Table([columns], [_room(paper) / 2] * 2, style=look)]
+    story = [Table([columns], ["50%"] * 2, style=look)]
     lines = "Go through this list before the first cut, and tick each line. " + FOR_EDUCATION
     return sheet(paper, "Set-up and safety", [lines], story, cut_by=False)
 
@@ -47,7 +46,7 @@ def cut_list_pages(paper, net, panel):
             f"{panel.phone.thickness:.1f} cm high, stands up along the phone's lower edge, so that the phone cannot slide.",
         )
     head = ("what", "in", "size, cm", "from the centre line, cm", f"from the {panel.edge}, cm")
-    rows = _table(paper, head, cuts(net, panel), (5.2, 2.6, 5.8, 4.8, 5.0))
+    rows = table(head, cuts(net, panel), (5.2, 2.6, 5.8, 4.8, 5.0))
     story = [words("In this order", HEADING), *numbered(steps), Spacer(0, 10), words("Cuts", HEADING), rows]
     return sheet(paper, "Cut list", ["Left and right as you look at the panel from outside."], story)
 
@@ -66,12 +65,4 @@ def measure_pages(paper, placement):
     if several:
         head, widths = ["target", *head], [1.6, *widths]
     lines = "Measures of the placement as drawn: measure the box once it is cut.", CAUTION
-    return sheet(paper, "Measures", lines, [_table(paper, head, rows, widths)], cut_by=False)
-
-
-def _room(paper):
-    return frame_size(paper, full_size=False)[0] * cm
-
-
-def _table(paper, head, rows, shares):
-    return table(head, rows, [_room(paper) * share / sum(shares) for share in shares])
+    return sheet(paper, "Measures", lines, [table(head, rows, widths)], cut_by=False)
