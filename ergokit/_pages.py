@@ -17,7 +17,7 @@ PAPERS = {"A4": (21.0, 29.7), "A3": (29.7, 42.0), "Letter": (21.59, 27.94)}
 
 _FONT, _BOLD = "Helvetica", "Helvetica-Bold"
 PLAIN = ParagraphStyle("plain", fontName=_FONT, fontSize=9.5, leading=13)
-SMALL = ParagraphStyle("small", parent=PLAIN, fontSize=8.5, leading=10.5)
+SMALL = ParagraphStyle("small", parent=PLAIN, fontSize=8.5, leading=10.2)
 HEADING = ParagraphStyle("heading", parent=PLAIN, fontName=_BOLD, fontSize=11.5, leading=15, spaceBefore=6)
 TITLE = ParagraphStyle("title", parent=HEADING, fontSize=15, leading=20, spaceBefore=0)
 _BOLD_SMALL = ParagraphStyle("bold", parent=SMALL, fontName=_BOLD)
@@ -37,22 +37,20 @@ class Layout(NamedTuple):
     before: Callable = lambda pen: None  # draws what stands on each page beside the story
 
 
-def write_pages(part, layouts, title, foot, right):
-    """Write the pages as one PDF; the foot of each, with its number, ends `right` cm from the paper's right edge."""
+def write_pages(part, layouts, title, foot):
+    """Write the pages as one PDF, each with the foot and its number, all with the right edge of the first."""
+    kept = []  # pages wait until it is known how many there are
 
     class Numbered(Canvas):
-        kept = ()  # pages wait until it is known how many there are
-
         def showPage(self):
-            self.kept = (*self.kept, dict(self.__dict__))
+            kept.append(dict(self.__dict__))
             self._startPage()
 
         def save(self):
-            pages = self.kept
-            for number, page in enumerate(pages, 1):
+            for number, page in enumerate(kept, 1):
                 self.__dict__.update(page)
-                end = self._pagesize[0] / cm - right
-                Pen(self).text((end, 0.82), f"{foot}   page {number} of {len(pages)}", 7.5, "right")
+                end = self._pagesize[0] / cm - layouts[0].edges[2]
+                Pen(self).text((end, 0.82), f"{foot}   page {number} of {len(kept)}", 7.5, "right")
                 super().showPage()
             self.setViewerPreference("PrintScaling", "None")
             super().save()
@@ -97,11 +95,11 @@ def table(head, rows, shares):
 
 
 class Drawn(Flowable):
-    """All the room that a page leaves, with what `draw(pen)` draws from its lower left corner."""
+    """All the room that a page leaves, with what `draw(pen)` draws from its lower left corner and, if wanted, a frame."""
 
-    def __init__(self, draw):
+    def __init__(self, draw, framed=False):
         super().__init__()
-        self._draw = draw
+        self._draw, self._framed = draw, framed
 
     def wrap(self, *room):
         self._room = room
@@ -110,8 +108,13 @@ class Drawn(Flowable):
     def draw(self):
         path = self.canv.beginPath()
         path.rect(0, 0, *self._room)
+        self.canv.saveState()
         self.canv.clipPath(path, stroke=0, fill=0)
         self._draw(Pen(self.canv))
+        self.canv.restoreState()
+        if self._framed:
+            self.canv.setLineWidth(HAIR)
+            self.canv.rect(0, 0, *self._room)
 
 
 @dataclass(frozen=True)
@@ -157,7 +160,7 @@ class Pen:
         canvas.setFont(font, size)
         for i, line in enumerate(text.split("\n")):
             wide = canvas.stringWidth(line, font, size)
-            start, base = {"left": 0, "centre": -wide / 2, "right": -wide}[align], -1.35 * size * i
+            start, base = {"left": 0, "centre": -wide / 2, "right": -wide}[align], -1.3 * size * i
             if ground:
                 canvas.setFillGray(1)
                 canvas.rect(start - 1, base - 0.25 * size, wide + 2, 1.15 * size, stroke=0, fill=1)

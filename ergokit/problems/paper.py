@@ -80,7 +80,7 @@ def _write_pdf(part, problems, title, answers):
             head, solution = _answered(number, problem)
             story.append(KeepTogether([Paragraph(head, PLAIN), Paragraph(solution, SMALL), Spacer(0, 7)]))
     page = Layout(story, PAPERS["A4"], (_EDGE, 1.7, _EDGE, 1.5))
-    write_pages(part, [page], _TITLE, FOR_EDUCATION, _EDGE)
+    write_pages(part, [page], _TITLE, FOR_EDUCATION)
 
 
 _STYLE = """

@@ -12,7 +12,6 @@ from ergokit.template.gauge import gauge_page
 from ergokit.template.mat import mat_pages
 from ergokit.template.net import net_of, net_page
 from ergokit.template.panel import cutting_template_pages, panel_of, whole_panel_pages
-from ergokit.template.sheet import EDGE
 from ergokit.template.words import cut_list_pages, measure_pages, set_up_page
 from ergokit.view import Camera
 
@@ -34,7 +33,8 @@ def write_template(path, box, placement=None, *, paper="A4", phone=None, hole=No
         ``"A4"``, ``"A3"`` or ``"Letter"``
     phone
         the `ergokit.design.Phone` that lies on the panel: its outline, ledge and camera hole, and where its picture ends. None
-        for that of the design or, as in `design_box`, a common phone; False for another camera, which gets a hole of 3 x 3 cm
+        for that of the design or, as in `design_box`, a common phone; False for another camera, which gets a hole as for the
+        common phone, 3 x 3 cm (common practice, no source)
     hole
         diameter of a port hole, in cm; None for that of the design, or 1
     whole_panel
@@ -80,4 +80,4 @@ def write_template(path, box, placement=None, *, paper="A4", phone=None, hole=No
         measure_pages(paper, placement),
     ]
     foot = f"{_FOOT} {note}".strip()
-    return write_whole(path, lambda part: write_pages(part, layouts, "Template of a practice box", foot, EDGE), overwrite)
+    return write_whole(path, lambda part: write_pages(part, layouts, "Template of a practice box", foot), overwrite)

@@ -74,7 +74,7 @@ def _table(pen):
     table = Table(rows, [_FIRST * cm] + [_CELL * cm] * len(_SPACINGS), _ROW * cm, style=look)
     width, height = (side / cm for side in table.wrapOn(pen.canvas, 0, 0))
     table.drawOn(pen.canvas, pen.x * cm, pen.y * cm)
-    pen.rectangle(0, -0.95, width, height + 1.1, width=1.2)
+    pen.rectangle(-0.15, -0.95, width + 0.15, height + 1.1, width=1.2)
     pen.text((width / 2, height + 0.65), "Angle between the instruments, degrees", 8.5, "centre", bold=True)
     pen.text(((width + _FIRST) / 2, height + 0.15), "port to port, cm", 8, "centre")
     words = "both instruments inserted as far (cm);\ngrey: 45 to 75 degrees (knot tying on the bench, 1997)"

@@ -13,7 +13,6 @@ from ergokit.triangulation import off_centre_angle
 
 _OFF = 0.05  # cm that a hole may be off the panel: half a mm
 _PAD = 0.5  # cm of paper about what is drawn
-_CAMERA_HOLE = (3.0, 3.0)  # cm, for a camera that is no phone (common practice, no source)
 _FLAT = 1.0  # degrees between the optical axis and the panel's normal up to which a phone lies flat
 
 
@@ -66,7 +65,7 @@ def panel_of(box, placement, axis, phone, hole):
     panel = Panel(name, edge, np.concatenate([outline.min(axis=0), outline.max(axis=0)]), left, right, hole)
     if abs((placement.camera - corner) @ normal) > _OFF:
         return panel
-    sides = phone.window if phone else _CAMERA_HOLE
+    sides = (phone or Phone()).window
     panel = panel._replace(lens=lens, camera_hole=_around(lens, sides))
     box.check_hole(*panel.camera_hole.reshape(2, 2).T)
     for which, port in (("left", left), ("right", right)):

@@ -16,7 +16,7 @@ _SCALES = {
 }
 
 # In cm: what no printer prints at the edge, and what the frame leaves to words and rulers.
-EDGE, _HEAD, _BOTTOM, _STRIP = 0.8, 1.85, 1.35, 1.25
+_EDGE, _HEAD, _BOTTOM, _STRIP = 0.8, 1.85, 1.35, 1.25
 OVERLAP = 1.0  # of neighbouring sheets
 
 
@@ -26,21 +26,21 @@ def sheet(paper, title, lines, story, landscape=True, full_size=False, cut_by=Tr
     Whoever has a page in hand that is `cut_by` also has a knife in it: such a page carries the cautions for that.
     """
     width, height = size = page_size(paper, landscape)
-    left, top = EDGE + _STRIP * full_size, height - EDGE
+    left, top = _EDGE + _STRIP * full_size, height - _EDGE
     head = "\n".join([*lines, " ".join(CUT_BY)] if cut_by else lines)
     titles = chain([title], repeat(f"{title}, continued"))
 
     def before(pen):
-        pen.text((EDGE, top - 0.45), next(titles), 14, bold=True)
-        pen.text((EDGE, top - 0.92), head, 8.5)
+        pen.text((_EDGE, top - 0.45), next(titles), 14, bold=True)
+        pen.text((_EDGE, top - 0.9), head, 8.5)
         if cut_by:
-            pen.text((width - EDGE, top - 0.4), _SCALES[full_size], 9, "right", bold=True)
+            pen.text((width - _EDGE, top - 0.4), _SCALES[full_size], 9, "right", bold=True)
         if full_size:
-            _ruler(pen.moved(left, EDGE + 0.55), (1, 0))
-            _ruler(pen.moved(EDGE + 0.55, EDGE + _BOTTOM), (0, 1))
-            pen.text((left + 10.4, EDGE + 0.62), "10 cm both ways: measure before you cut", 7.5)
+            _ruler(pen.moved(left, _EDGE + 0.55), (1, 0))
+            _ruler(pen.moved(_EDGE + 0.55, _EDGE + _BOTTOM), (0, 1))
+            pen.text((left + 10.4, _EDGE + 0.62), "10 cm both ways: measure before you cut", 7.5)
 
-    return Layout(story, size, (left, EDGE + _BOTTOM, EDGE, EDGE + _HEAD), before)
+    return Layout(story, size, (left, _EDGE + _BOTTOM, _EDGE, _EDGE + _HEAD), before)
 
 
 def page_size(paper, landscape):
@@ -51,7 +51,7 @@ def page_size(paper, landscape):
 def frame_size(paper, landscape=True, full_size=True):
     """Width and height of what a page leaves to its story, in cm."""
     width, height = page_size(paper, landscape)
-    return width - 2 * EDGE - _STRIP * full_size, height - 2 * EDGE - _HEAD - _BOTTOM
+    return width - 2 * _EDGE - _STRIP * full_size, height - 2 * _EDGE - _HEAD - _BOTTOM
 
 
 def _ruler(pen, way):
@@ -128,10 +128,9 @@ def tiled(paper, region, title, lines, draw, whole=()):
                 _seams(placed, tile, sheets)
                 ends = f"{tile.left:.2f} to {tile.right:.2f} cm across, {tile.low:.2f} to {tile.high:.2f} cm up"
                 placed.text((tile.left + 0.15, tile.high - 0.3), f"{tile.name}: {ends}", 6.5, ground=True)
-            placed.rectangle(*tile[1:], width=2 * HAIR)  # half of it is beyond the frame
 
         name = f"{title} {tile.name}" if several else title
-        return sheet(paper, name, lines, [Drawn(on_page)], landscape, full_size=True)
+        return sheet(paper, name, lines, [Drawn(on_page, framed=True)], landscape, full_size=True)
 
     return [page(tile) for tile in sheets]
 
