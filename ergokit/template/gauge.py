@@ -6,7 +6,7 @@ from reportlab.lib.units import cm
 from reportlab.platypus import Table
 
 from ergokit._pages import MIDDLE, Drawn
-from ergokit.relations.triangle import solve_triangle
+from ergokit.relations.triangle import one_triangle
 from ergokit.template.mat import ANGLES
 from ergokit.template.sheet import frame_size, sheet
 
@@ -60,7 +60,7 @@ def _table(pen):
     """What angle the instruments meet at; grey where that is one of the fan's."""
     rows, good = [["inserted", *_SPACINGS]], []
     for j, length in enumerate(_LENGTHS, 1):
-        found = [solve_triangle(spacing=spacing, inserted_length=length)[0].manipulation_angle for spacing in _SPACINGS]
+        found = [one_triangle(spacing=spacing, inserted_length=length).manipulation_angle for spacing in _SPACINGS]
         rows.append([length, *(f"{theta:.1f}" for theta in found)])
         good += [((i, j), (i, j)) for i, theta in enumerate(found, 1) if min(ANGLES) <= theta <= max(ANGLES)]
     look = [
