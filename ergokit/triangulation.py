@@ -109,7 +109,7 @@ def manipulation_angle(left_port: ArrayLike, right_port: ArrayLike, target: Arra
 
 @broadcasting
 def plan_angle(
-    left_port: ArrayLike, right_port: ArrayLike, target: ArrayLike, normal: ArrayLike | None = None
+    left_port: ArrayLike, right_port: ArrayLike, target: ArrayLike, *, normal: ArrayLike | None = None
 ) -> float | np.ndarray:
     """Plan angle phi: the manipulation angle as projected on the working plane, 0 to 180 degrees.
 
@@ -123,7 +123,7 @@ def plan_angle(
 
 
 @broadcasting
-def elevation_angle(port: ArrayLike, target: ArrayLike, normal: ArrayLike | None = None) -> float | np.ndarray:
+def elevation_angle(port: ArrayLike, target: ArrayLike, *, normal: ArrayLike | None = None) -> float | np.ndarray:
     """Elevation angle epsilon: the shaft's own angle above the working plane, -90 to 90 degrees.
 
     Not the tilt of the plane that holds both instruments, for which see `instrument_plane_tilt`.
@@ -137,7 +137,7 @@ def elevation_angle(port: ArrayLike, target: ArrayLike, normal: ArrayLike | None
 
 @broadcasting
 def instrument_plane_tilt(
-    left_port: ArrayLike, right_port: ArrayLike, target: ArrayLike, normal: ArrayLike | None = None
+    left_port: ArrayLike, right_port: ArrayLike, target: ArrayLike, *, normal: ArrayLike | None = None
 ) -> float | np.ndarray:
     """Instrument plane tilt tau: between the plane through both ports and the target and the working plane, 0 to 90 degrees.
 
@@ -159,6 +159,7 @@ def azimuth_angles(
     target: ArrayLike,
     camera: ArrayLike,
     measured_in: str = "instruments",
+    *,
     normal: ArrayLike | None = None,
     aim: ArrayLike | None = None,
 ) -> tuple[float | np.ndarray, float | np.ndarray]:
@@ -197,7 +198,7 @@ def azimuth_angles(
 
 @broadcasting
 def axis_to_instruments_plane(
-    left_port: ArrayLike, right_port: ArrayLike, target: ArrayLike, camera: ArrayLike, aim: ArrayLike | None = None
+    left_port: ArrayLike, right_port: ArrayLike, target: ArrayLike, camera: ArrayLike, *, aim: ArrayLike | None = None
 ) -> float | np.ndarray:
     """Angle beta between the optical axis and the plane of both instruments, 0 to 90 degrees.
 
@@ -216,7 +217,7 @@ def axis_to_instruments_plane(
 
 @broadcasting
 def view_angle(
-    camera: ArrayLike, target: ArrayLike, normal: ArrayLike | None = None, aim: ArrayLike | None = None
+    camera: ArrayLike, target: ArrayLike, *, normal: ArrayLike | None = None, aim: ArrayLike | None = None
 ) -> float | np.ndarray:
     """View angle: of the optical axis above the working plane, -90 to 90 degrees; 90 looks straight down.
 
@@ -227,7 +228,7 @@ def view_angle(
 
 
 @broadcasting
-def off_centre_angle(camera: ArrayLike, target: ArrayLike, aim: ArrayLike | None = None) -> float | np.ndarray:
+def off_centre_angle(camera: ArrayLike, target: ArrayLike, *, aim: ArrayLike | None = None) -> float | np.ndarray:
     """Off-centre angle: at the camera, between its optical axis and the target, 0 to 180 degrees.
 
     0 is the middle of the picture; beyond half the field of view the target is not seen.
@@ -241,7 +242,7 @@ def off_centre_angle(camera: ArrayLike, target: ArrayLike, aim: ArrayLike | None
 
 @broadcasting
 def display_angle(
-    left_port: ArrayLike, right_port: ArrayLike, target: ArrayLike, camera: ArrayLike, aim: ArrayLike | None = None
+    left_port: ArrayLike, right_port: ArrayLike, target: ArrayLike, camera: ArrayLike, *, aim: ArrayLike | None = None
 ) -> float | np.ndarray:
     """Display angle D: between the two shafts in the camera's picture, at the target's image, 0 to 180 degrees.
 
@@ -270,9 +271,10 @@ def display_angle(
 def hand_eye_rotation(
     camera: ArrayLike,
     target: ArrayLike,
-    facing: ArrayLike = _AWAY,
+    *,
     normal: ArrayLike | None = None,
     aim: ArrayLike | None = None,
+    facing: ArrayLike = _AWAY,
     up: ArrayLike | None = None,
 ) -> float | np.ndarray:
     """Hand-eye rotation psi: in the working plane, from where the operator faces to the projected "up" of the picture.
@@ -357,14 +359,24 @@ def handle_position(
 
 @broadcasting
 def handle_separation(
-    left_port: ArrayLike, right_port: ArrayLike, target: ArrayLike, instrument_length: ArrayLike, handle_reach: ArrayLike = 10
+    left_port: ArrayLike,
+    right_port: ArrayLike,
+    target: ArrayLike,
+    instrument_length: ArrayLike,
+    handle_reach: ArrayLike = 10,
+    *,
+    right_instrument_length: ArrayLike | None = None,
 ) -> float | np.ndarray:
     """Handle separation: distance between the two hands, in cm.
+
+    Both shafts are `instrument_length` long, the right one `right_instrument_length` where that is given.
 
     >>> round(handle_separation((-9, 0, 12), (9, 0, 12), (0, 10, 0), 36, 10), 4)
     np.float64(45.9292)
     """
     left = handle_position(points("left_port", left_port), target, instrument_length, handle_reach)
+    if right_instrument_length is not None:
+        instrument_length = lengths("right_instrument_length", right_instrument_length)
     right = handle_position(points("right_port", right_port), target, instrument_length, handle_reach)
     return _norm(_minus(left, right))
 
@@ -401,14 +413,14 @@ def table_height(elbow_height: ArrayLike, handle_height: ArrayLike, handles_abov
 
 
 @broadcasting
-def entry_angle(port: ArrayLike, target: ArrayLike, surface_normal: ArrayLike) -> float | np.ndarray:
+def entry_angle(port: ArrayLike, target: ArrayLike, panel_normal: ArrayLike) -> float | np.ndarray:
     """Entry angle: between a shaft and the normal of the surface at its port, 0 to 90 degrees; 0 goes straight in.
 
-    >>> entry_angle((0, 0, 10), (0, 10, 0), surface_normal=(0, 0, 1))
+    >>> entry_angle((0, 0, 10), (0, 10, 0), panel_normal=(0, 0, 1))
     np.float64(45.0)
     """
     u = _minus(points("port", port), points("target", target))
-    n = _parts(directions("surface_normal", surface_normal))
+    n = _parts(directions("panel_normal", panel_normal))
     return _where(_norm(u) > 0, _degrees(_norm(_cross(u, n)), np.abs(_dot(u, n))))
 
 
