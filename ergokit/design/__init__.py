@@ -10,7 +10,7 @@ room: whose tightest rule has the largest share of its range to spare.
 
 from ergokit._check import refused, takes_also
 from ergokit.design.layouts import Panel, box_words
-from ergokit.design.phone import COMMON, Phone
+from ergokit.design.phone import Phone
 from ergokit.design.result import BoxDesign, designed
 from ergokit.design.search import SIDES, best, chosen, smallest
 from ergokit.design.wish import RULES, Wish, check_box
@@ -20,7 +20,7 @@ __all__ = ["RULES", "BoxDesign", "Phone", "design_box", "smallest_box"]
 
 
 @takes_also(Wish)
-def design_box(carton, targets=None, phone=COMMON, rules=None, *, ports=None, window=None, **more):
+def design_box(carton, targets=None, phone=None, rules=None, *, ports=None, window=None, **more):
     """Where to cut port holes and window into a carton: a `BoxDesign`.
 
     carton
@@ -30,8 +30,7 @@ def design_box(carton, targets=None, phone=COMMON, rules=None, *, ports=None, wi
         points, shape (3,) or (n, 3); the middle of the picture at `target_height` above the floor unless given. 2 cm stands
         for a suture pad on the floor (common practice, no source)
     phone
-        the `Phone` that lies on the panel, a common one unless given. Here and in `write_template` None stands for no phone,
-        which a design cannot do without
+        the `Phone` that lies on the panel; None for a common one, as in `write_template`
     rules
         quantity -> (low, high), None where there is no limit on that side, on top of `RULES`; None drops a rule
     manipulation_angle

@@ -81,7 +81,3 @@ class Phone:
         """The phone lying flat on a panel, as an `ergokit.view.Camera`."""
         optics = {"field_of_view": self.field_of_view, "shape": self.shape, "close_focus": self.close_focus}
         return Camera.lying_flat(position, panel_normal, **optics)
-
-
-#: The phone that lies on the panel unless another is given.
-COMMON = Phone()

@@ -5,9 +5,9 @@ from numbers import Real
 
 import numpy as np
 
-from ergokit._check import instance, lengths, numbers, one, refused, target_points
+from ergokit._check import instance, lengths, numbers, one, refused, shaft_lengths, target_points
 from ergokit.design.layouts import ROUNDING, box_words
-from ergokit.design.phone import COMMON, Phone
+from ergokit.design.phone import Phone
 from ergokit.guidance.quantities import named_in, ranges
 
 #: Unless given. The angle: Hanna et al., Surg Endosc 1997;11(4):397-401. The working distance: Hanna et al. 1997, on direction
@@ -30,16 +30,18 @@ class Wish:
     """The arguments of `design_box` that hold for any carton, checked."""
 
     targets: np.ndarray | None = None
-    phone: Phone = COMMON
+    phone: Phone | None = None
     rules: dict | None = None
     manipulation_angle: float = 60
     target_height: float = 2
     hole: float = 1
-    instrument_length: float = 36
+    instrument_length: float | np.ndarray = 36  # of each instrument, once checked
     handle_reach: float = 10
     step: float = 0.5
 
     def __post_init__(self):
+        if self.phone is None:
+            object.__setattr__(self, "phone", Phone())
         instance("phone", self.phone, "a Phone", Phone)
         takes = "an angle of more than 0 and less than 180 degrees"
         checked = {
@@ -48,7 +50,7 @@ class Wish:
             "manipulation_angle": one("manipulation_angle", self.manipulation_angle, numbers, takes),
             "target_height": one("target_height", self.target_height, lengths, zero=True),
             "hole": one("hole", self.hole, lengths),
-            "instrument_length": one("instrument_length", self.instrument_length, lengths),
+            "instrument_length": shaft_lengths("instrument_length", self.instrument_length),
             "handle_reach": one("handle_reach", self.handle_reach, lengths, zero=True),
         }
         for name, value in checked.items():
@@ -58,8 +60,8 @@ class Wish:
             raise ValueError(
                 f"manipulation_angle takes one within its rule, {low:g} to {high:g} degrees; got {self.manipulation_angle:g}."
             )
-        if self.instrument_length > _LONGEST_SHAFT:
-            raise ValueError(f"instrument_length takes cm; got {self.instrument_length:g}: in mm by mistake?")
+        if (longest := self.instrument_length.max()) > _LONGEST_SHAFT:
+            raise ValueError(f"instrument_length takes cm; got {longest:g}: in mm by mistake?")
         if isinstance(self.step, bool) or not isinstance(self.step, Real) or self.step not in STEPS:
             raise refused("step", "0.5 or 0.1 cm", self.step)
 

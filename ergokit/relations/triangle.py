@@ -94,7 +94,7 @@ def one_triangle(**known):
     """
     found = solve_triangle(**known)
     if len(found) > 1:
-        both = " and ".join(f"{each.spacing:.1f} cm apart, offset {each.offset:z.1f}" for each in found)
+        both = joined(f"{each.spacing:.1f} cm apart, offset {each.offset:z.1f}" for each in found)
         raise ValueError(f"two triangles fit, with ports {both}; give another value, or take both from solve_triangle.")
     return found[0]
 

@@ -92,7 +92,7 @@ class BestPorts:
             self.right_port,
             target=task.targets,
             camera=camera,
-            instrument_length=task.instrument_length,
+            instrument_length=task.shafts,
             handle_reach=task.handle_reach,
             panel_normal=None if isinstance(surface, Dome) else surface.normal(*self.places["left port"]),
         )
