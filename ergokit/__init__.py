@@ -31,6 +31,8 @@ from ergokit.triangulation import (
     working_distance,
 )
 
+__version__ = "0.1.0"
+
 _LATER = {
     "Placement": "placement",
     "RELATIONS": "relations",
@@ -40,6 +42,7 @@ _LATER = {
     "conflicts": "guidance",
     "design_box": "design",
     "judge": "guidance",
+    "one_triangle": "relations",
     "same_angle_surface": "relations",
     "solve_triangle": "relations",
     "verdict": "guidance",
@@ -70,6 +73,7 @@ __all__ = [
     "length_ratio",
     "manipulation_angle",
     "off_centre_angle",
+    "one_triangle",
     "outside_length",
     "plan_angle",
     "port_spacing",
