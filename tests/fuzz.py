@@ -25,7 +25,7 @@ import ergokit
 from ergokit import datasets, figures, guidance, relations, search, survey, tolerance
 from ergokit.design import Phone, design_box
 from ergokit.placement import Placement
-from ergokit.problems import make
+from ergokit.problems import make_problem
 from ergokit.surfaces import Dome, FlatBox, WedgeBox
 from ergokit.view import Camera
 
@@ -63,7 +63,7 @@ def made():
         "FlatBox": FlatBox(40, 30, 20),
         "Phone": Phone(),
         "Placement": placement,
-        "Problem": make("spacing", 0),
+        "Problem": make_problem("spacing", 0),
         "Relation": relations.RELATIONS["spacing_from_length"],
         "SameAngleSurface": zone.outer,
         "Survey": read,
@@ -184,6 +184,7 @@ GOOD = {
     "ridge": 50,
     "right": 16,
     "right_height": 12,
+    "right_instrument_length": 30,
     "right_length": 17,
     "right_port": (9, 0, 12),
     "right_to_camera": 11,
@@ -205,7 +206,6 @@ GOOD = {
     "start": (0, 0, 0),
     "step": 5,
     "surface": lambda: WedgeBox(50, 40, 30),
-    "surface_normal": (0, 0, 1),
     "survey": lambda: made()["Survey"],
     "symbol": "spacing",
     "target": (0, 10, 0),
