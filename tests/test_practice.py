@@ -10,7 +10,7 @@ from browser import Lesson, write_notebook
 from ergokit.explorers import exercise
 from ergokit.explorers import practice as offered
 from ergokit.explorers.sitting import practice
-from ergokit.problems import KINDS, Verdict, make
+from ergokit.problems import KINDS, Verdict, make_problem
 
 
 def text(widget):
@@ -85,7 +85,7 @@ def test_each_kind_comes_once_before_any_comes_again():
 def test_the_same_seed_asks_the_same_and_none_asks_something_else():
     first, second = practice(seed=5), practice(seed=5)
     for _ in range(5):
-        assert first.problem == second.problem == make(first.problem.kind, first.problem.seed, first.problem.level)
+        assert first.problem == second.problem == make_problem(first.problem.kind, first.problem.seed, first.problem.level)
         first.next(), second.next()
     assert len({practice().problem.question for _ in range(5)}) > 1
 
@@ -131,7 +131,7 @@ def test_it_answers_every_kind_for_a_lesson_and_stays_as_it_is():
 
 
 def test_a_problem_shows_with_its_figure_in_a_notebook():
-    problem = make("rules clash", seed=1, level=3)
+    problem = make_problem("rules clash", seed=1, level=3)
     shown = problem._repr_html_()
     assert html.escape(problem.question) in shown and shown.count("<svg") == 1 and ' id="' not in shown
 
