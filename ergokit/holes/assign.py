@@ -6,14 +6,14 @@ import numpy as np
 
 from ergokit._check import lengths, one, one_word, points, refused, shaped, target_points
 from ergokit.holes.bodies import sizes_of
-from ergokit.holes.result import Assignments, Setup
+from ergokit.holes.result import NAMES, Assignments, Setup
 from ergokit.triangulation import inserted_length, port_spacing
 
 CAMERAS = ("scope", "phone")
 #: Where another person stands: beside you, facing as you do, or opposite, facing you.
 STANDS = ("left", "right", "opposite")
 LEFT_HANDED = ("holes mirrored", "tasks swapped")
-_FEWEST, _MOST = 3, 8  # holes; of eight there are 1680 ways
+_FEWEST = 3  # holes; of the most, eight, there are 1680 ways
 _VIEWS = "an angle of 0 to less than 90 degrees"
 
 
@@ -34,7 +34,7 @@ def assignments(
     """Every way to give holes to the camera, your hands and an assistant's, with what each costs: `Assignments`.
 
     holes
-        3 to 8 points (n, 3) in cm, numbered from 1
+        3 to 8 points (n, 3) in cm, called A, B, C and so on in this order
     target
         a point in the box, or n of them (n, 3); you face away from yourself, along y
     camera
@@ -57,13 +57,13 @@ def assignments(
 
     >>> result = assignments([(-9, 0, 9.36), (0, 0, 9.36), (9, 0, 9.36)], (0, 12.48, 0))
     >>> print(result.table[["camera", "left", "right", "crossed", "manipulation angle (deg)", "gap between hands (cm)"]])
-     camera  left  right  crossed manipulation angle (deg) gap between hands (cm)
-          1     2      3    False                     30.0                   13.8
-          2     1      3    False                     60.0                   36.0
-          3     1      2    False                     30.0                   13.8
-          1     3      2     True                     30.0                   13.8
-          2     3      1     True                     60.0                   36.0
-          3     2      1     True                     30.0                   13.8
+    camera left right  crossed manipulation angle (deg) gap between hands (cm)
+         A    B     C    False                     30.0                   13.8
+         B    A     C    False                     60.0                   36.0
+         C    A     B    False                     30.0                   13.8
+         A    C     B     True                     30.0                   13.8
+         B    C     A     True                     60.0                   36.0
+         C    B     A     True                     30.0                   13.8
     <BLANKLINE>
     A verdict describes geometry; it is not permission.
     """
@@ -95,12 +95,14 @@ def assignments(
 
 def _holes(value):
     holes = points("holes", value)
-    if holes.ndim != 2 or not _FEWEST <= len(holes) <= _MOST:
-        raise refused("holes", f"{_FEWEST} to {_MOST} points (n, 3)", got=shaped(holes))
+    if holes.ndim != 2 or not _FEWEST <= len(holes) <= len(NAMES):
+        raise refused("holes", f"{_FEWEST} to {len(NAMES)} points (n, 3)", got=shaped(holes))
     first, second = np.triu_indices(len(holes), 1)
     same = port_spacing(holes[first], holes[second]) == 0
     if same.any():
-        raise refused("holes", "places that differ", got=f"holes {first[same][0] + 1} and {second[same][0] + 1} in one place")
+        raise refused(
+            "holes", "places that differ", got=f"two in one place, {NAMES[first[same][0]]} and {NAMES[second[same][0]]}"
+        )
     return holes
 
 
@@ -112,13 +114,13 @@ def _views(name, value):
 
 
 def _left_out(holes, targets, setup):
-    """The holes that cannot take the camera, and those that cannot take a hand: number -> why, in words."""
+    """The holes that cannot take the camera, and those that cannot take a hand: its number -> why, in words."""
     inside = inserted_length(holes[:, None], targets)
     no_camera, no_hand = {}, {}
     for i, (near, far) in enumerate(zip(inside.min(axis=1), inside.max(axis=1), strict=True)):
-        nearest, farthest = (f"hole {i + 1} is {span:.1f} cm from a target" for span in (near, far))
+        nearest, farthest = (f"hole {NAMES[i]} is {span:.1f} cm from a target" for span in (near, far))
         if near == 0:
-            no_camera[i] = no_hand[i] = f"hole {i + 1} lies on a target"
+            no_camera[i] = no_hand[i] = f"hole {NAMES[i]} lies on a target"
         elif setup.camera == "scope" and near < setup.distance:
             no_camera[i] = f"{nearest}, too near for the tip of a scope that is {setup.distance:g} cm off"
         elif setup.camera == "scope" and far - setup.distance >= setup.sizes["scope length"]:

@@ -1,6 +1,6 @@
 """What every way to give holes to camera and hands comes to: measures, contact of their bodies, and what is said of them."""
 
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import combinations
 from typing import NamedTuple
 
@@ -19,14 +19,15 @@ _OFF_ROW = 4.0  # cm: of the hole that is offered off a row
 _ON_LINE = 0.1  # cm: holes this near to a line are in one row
 _IN_WORDS = 24  # ways that a result says in words: all there are for four holes
 _TOUCH = 1e-9  # cm: a gap this small is rounding
+NAMES = "ABCDEFGH"  # of the holes, in the order given
 _ROLES = ("camera", "left", "right", "assistant")
 _OF = {"camera": "", "left": "left ", "right": "right ", "assistant": "assistant's "}
-#: What is judged: how it is called here, the quantity with published rows, and whether each hand has one.
+#: What is judged: as it is called here, the quantity of the published rows, and its unit in a column's title.
 _JUDGED = (
-    ("manipulation angle", "manipulation angle", False),
-    ("azimuth", "azimuth angle", True),
-    ("elevation", "elevation angle", True),
-    ("length ratio", "length ratio", True),
+    ("manipulation angle", "manipulation angle", " (deg)"),
+    ("azimuth", "azimuth angle", " (deg)"),
+    ("elevation", "elevation angle", " (deg)"),
+    ("length ratio", "length ratio", ""),
 )
 _FREE = "no contact at these targets and sizes"
 _NOT_MODELLED = (
@@ -172,7 +173,7 @@ class Assignments:
 
     @cached_property
     def table(self):
-        """One row a way, holes numbered from 1. Angles, ratios and the advice on them are those at one target, the one whose
+        """One row a way. Angles, ratios and the advice on them are those at one target, the one whose
         manipulation angle is farthest from 60 degrees; gaps, contact and reaching across are the worst over all targets.
 
         Columns: who has which hole; "crossed", whether the left hand is to the right of the right one; manipulation angle,
@@ -183,7 +184,8 @@ class Assignments:
         """
         from ergokit.guidance.table import VerdictTable
 
-        columns = {role: hole + 1 for role, hole in zip(self.roles, self.ways.T, strict=True)} | {"crossed": self.crossed}
+        names = np.array(list(NAMES))[self.ways]
+        columns = dict(zip(self.roles, names.T, strict=True)) | {"crossed": self.crossed}
         if len(self.targets) > 1:
             columns["target"] = self.worst + 1
         measures = self._measures
@@ -195,7 +197,7 @@ class Assignments:
             columns["head to nearer hand (cm)"] = self._head_to_hand
         columns["least gap (cm)"] = np.min(list(self.gaps.values()), axis=0)
         columns |= {"contact": self.contact, "reaches across": self._reaches}
-        columns["advice"] = [self._advice({name: values[i] for name, values in measures.items()}) for i in range(len(self))]
+        columns["advice"] = [_advice({name: values[i] for name, values in measures.items()}) for i in range(len(self))]
         return VerdictTable(columns)
 
     @cached_property
@@ -314,17 +316,6 @@ class Assignments:
 
     # Words
 
-    def _advice(self, values):
-        given = {"manipulation angle": values["manipulation angle (deg)"]}
-        said = []
-        for name, quantity, both in _JUDGED:
-            unit = "" if quantity == "length ratio" else " (deg)"
-            found = [values[f"{name} {side}{unit}"] for side in _ROLES[1:3]] if both else [values[name + unit]]
-            found = [verdict(quantity, value, given) for value in found if not np.isnan(value)]
-            places = dict.fromkeys(f"{each.place} ({each.whence})" for each in found)
-            said.append(f"{name} {' and '.join(places) or 'not defined'}")
-        return "; ".join(said)
-
     def _of_the_row(self):
         """That a camera in one row with the hands sees both shafts in one line, and a hole that does not."""
         middle = self.holes.mean(axis=0)
@@ -381,6 +372,23 @@ def _table(bodies, others):
 
 def _in(body, where):
     return Capsule(body.start[where], body.end[where], body.radius)
+
+
+def _advice(measures):
+    """Where each measure of one way is by published advice, and whose range that is."""
+    theta, said = measures["manipulation angle (deg)"], []
+    for name, quantity, suffix in _JUDGED:
+        values = [measures.get(f"{name}{side}{suffix}", np.nan) for side in ("", " left", " right")]
+        found = [_verdict(quantity, value, theta) for value in values if not np.isnan(value)]
+        places = dict.fromkeys(f"{each.place} ({each.whence})" for each in found)
+        said.append(f"{name} {' and '.join(places) or 'not defined'}")
+    return "; ".join(said)
+
+
+@lru_cache(10_000)
+def _verdict(quantity, value, theta):
+    """The same hands are judged again for each hole that the camera may take."""
+    return verdict(quantity, value, {"manipulation angle": theta})
 
 
 def _span(values, unit):
