@@ -8,7 +8,15 @@ import pytest
 
 from ergokit import manipulation_angle, tip_travel_per_hand_travel
 from ergokit.design import Phone, design_box
-from ergokit.explorers import angle_map_explorer, box_explorer, camera_explorer, exercise, lever_explorer, tape_explorer
+from ergokit.explorers import (
+    angle_map_explorer,
+    box_explorer,
+    camera_explorer,
+    exercise,
+    holes_explorer,
+    lever_explorer,
+    tape_explorer,
+)
 from ergokit.explorers.controls import on_grid
 from ergokit.surfaces import WedgeBox
 from ergokit.view import Camera, equivalent_distance, field_of_view
@@ -19,6 +27,7 @@ EXPLORERS = {
     "angle map": angle_map_explorer,
     "box": box_explorer,
     "tape": tape_explorer,
+    "holes": holes_explorer,
 }
 
 
@@ -68,7 +77,7 @@ def test_a_random_walk_raises_nothing_and_ends_showing_what_it_is(make):
         explorer.follows()
 
 
-@pytest.mark.parametrize("name, which", [(name, 0) for name in EXPLORERS] + [("camera", 1)])
+@pytest.mark.parametrize("name, which", [(name, 0) for name in EXPLORERS] + [("camera", 1), ("holes", 1)])
 def test_exercise_catches_a_picture_that_does_not_follow(monkeypatch, name, which):
     explorer = EXPLORERS[name]()
     monkeypatch.setattr(explorer.pictures[which], "show", lambda drawing: None)

@@ -39,6 +39,9 @@ _SHOWN = (
 )
 
 
+_SIDES = {"camera's side (deg)": "you", "camera's side, assistant (deg)": "the assistant"}
+
+
 @checked(numbers=flag)
 def holes_explorer(numbers=True):
     """Explore who gets which hole: where four holes are, who works through which, and which bodies then touch.
@@ -47,7 +50,7 @@ def holes_explorer(numbers=True):
     >>> explorer.choices["camera in"].value = "hole A"
     >>> explorer.choices["hands in"].value = "holes B and C"
     >>> round(float(explorer.placement.measures().value[1]), 1)
-    30.0
+    29.9
     """
     return HolesExplorer(numbers)
 
@@ -109,12 +112,12 @@ class HolesExplorer(SmallExplorer):
             assistant=None if third == _NOBODY else "opposite",
             **_CAMERAS[chosen["camera"]],
         )
-        numbers = [NAMES.index(name) for name in taken]
-        both = np.isin(result.ways[:, 1:3], numbers[1:3]).all(axis=1)
-        [twins] = np.nonzero(both & (result.ways[:, [0, *range(3, len(taken))]] == [numbers[0], *numbers[3:]]).all(axis=1))
+        camera, one, other, *third = map(NAMES.index, taken)
+        either = [[camera, one, other, *third], [camera, other, one, *third]]
+        [twins] = np.nonzero((result.ways[:, None] == either).all(axis=-1).any(axis=1))  # crossed hands are the later one
         if not twins.size:
             raise ValueError(" ".join(remark for remark in result.remarks if remark.startswith("Left out")))
-        return result, int(twins[chosen["your hands"] == _YES])
+        return result, int(twins[int(chosen["your hands"] == _YES)])
 
     def _hole(self, name):
         return _BOX.point(self._at(f"hole {name} sideways"), self._at(f"hole {name} up the panel"))
@@ -123,8 +126,8 @@ class HolesExplorer(SmallExplorer):
         result, i = state
         items = holes_scene(result, i, numbers=self.numbers.value)
         if self.view is None:
-            points = [point for part in items.values() if part.get("line") != "grid" for point in part.get("at", ())]
-            points = [point for point in points if point is not None and np.ndim(point) == 1]
+            lines = [part["at"] for part in items.values() if part.get("line", "grid") != "grid"]
+            points = [point for line in lines for point in line if point is not None]
             self.view = framed(points, VIEWS["from the operator"] | {"tilt": 24}, _SIZE[0] / _SIZE[1])
         above = plain_holes(result, i, numbers=self.numbers.value, width=_SIZE[0], room=np.array(_ROOM))
         return [{"items": items, "width": _SIZE[0], "height": _SIZE[1]}, above]
@@ -163,8 +166,13 @@ class HolesExplorer(SmallExplorer):
             ring = np.array([point for point in scene.part(f"{side}, hand")["at"] if point is not None])
             yield f"the {side} hand at", (ring.min(axis=0) + ring.max(axis=0)) / 2, hand
             outline = above.part(f"{side}, hand")
-            yield f"the {side} hand, from above, at", _middle(outline), hand[:2]
+            yield f"the {side} hand, from above, at", [(max(outline[axis]) + min(outline[axis])) / 2 for axis in "xy"], hand[:2]
         yield "the camera at", scene.part("camera")["at"][0], placement.camera
-        yield "the holes, from above, at", np.stack(_xy(above.part("holes")), axis=-1), result.holes[:, :2]
+        yield "the holes, from above, at", [above.part("holes")[axis] for axis in "xy"], result.holes[:, :2].T
         if self.numbers.value:
             yield "", above.words[0], result.contact[i].replace("; ", "<br>")
+
+    def _arranged(self):
+        left = w.VBox([*self._sliders(), *self._choices(), self._buttons()], layout=Layout(width="330px"))
+        below = [w.VBox([part], layout=Layout(width=width)) for part, width in ((self.table, "400px"), (self.facts, "430px"))]
+        return w.VBox([w.HBox([left, w.VBox([self.status, *self.pictures])]), w.HBox(below)])

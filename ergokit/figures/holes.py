@@ -23,17 +23,17 @@ _ROOM = 3.0  # cm around what is drawn
 
 
 @checked(result=a(Assignments), numbers=flag)
-def holes_scene(result, i, focus=None, numbers=True):
+def holes_scene(result, i, numbers=True):
     """The items of way number `i` of an `Assignments` in space: what `scene` has, and the bodies of camera and instruments.
 
-    `focus` is the number of the target; that of the way's row in the table unless given.
+    The target is the one that the way's row in the table is about.
 
     >>> from ergokit import assignments
     >>> result = assignments([(-9, 0, 9.36), (0, 0, 9.36), (9, 0, 9.36)], (0, 12.48, 0))
     >>> [name for name in holes_scene(result, 1) if name.startswith("camera, ")]
     ['camera, scope', 'camera, camera head', 'camera, light cable', 'camera, camera trocar', 'camera, words']
     """
-    placement, bodies = result.placement(i, focus), result.bodies(i, focus)
+    placement, bodies = result.placement(i), result.bodies(i)
     items = {}
     for (role, name), body in bodies.items():
         if name == "shaft" and role != "assistant":
@@ -66,23 +66,23 @@ def _wire(body):
 
 
 @checked(result=a(Assignments), numbers=flag, width=pixels)
-def holes_figure(result, i, focus=None, numbers=True, width=500):
+def holes_figure(result, i, numbers=True, width=500):
     """Way number `i` of an `Assignments` seen from above, to scale: holes, shafts and bodies, and what touches.
 
     You stand below. Bodies that lie over each other here may be at different heights: the line on top says whether any touch.
-    `focus` is the number of the target; that of the way's row in the table unless given.
+    The target is the one that the way's row in the table is about.
 
     >>> from ergokit import assignments
     >>> result = assignments([(-9, 0, 9.36), (0, 0, 9.36), (9, 0, 9.36)], (0, 12.48, 0))
     >>> [note.text for note in holes_figure(result, 1).layout.annotations][:3]
     ['no contact at these targets and sizes', 'camera head', 'left hand']
     """
-    return go.Figure(plain_holes(result, i, focus, numbers, width))
+    return go.Figure(plain_holes(result, i, numbers, width))
 
 
-def plain_holes(result, i, focus=None, numbers=True, width=500, room=None):
+def plain_holes(result, i, numbers=True, width=500, room=None):
     """The same as plain data; `room` is the least and the greatest x and y that the picture has room for, (2, 2)."""
-    bodies, placement = result.bodies(i, focus), result.placement(i, focus)
+    bodies, placement = result.bodies(i), result.placement(i)
     outlines = {f"{role}, {name}": _outline(body) for (role, name), body in bodies.items()}
     (left, low), (right, high) = _extent([*outlines.values(), result.holes, result.targets]) if room is None else room
     drawn = [_trace(name, line, *_COLOUR[name.partition(",")[0]]) for name, line in outlines.items()]
