@@ -18,8 +18,8 @@ from ergokit.triangulation import handle_position
 
 _BOX = WedgeBox(44, 36, 27)
 _START = {"A": (-9, 20), "B": (0, 20), "C": (9, 20), "D": (0, 28)}  # sideways, and up the panel
-_SIZE = (500, 330)  # px of the scene
-_ROOM = (-48, -62), (48, 18)  # cm that the picture from above has room for
+_SIZE = (500, 300)  # px of the scene
+_ROOM = (-44, -50), (44, 16)  # cm that the picture from above has room for
 _HOLES = [f"hole {name}" for name in _START]
 _PAIRS = {f"holes {one} and {other}": (one, other) for one, other in combinations(_START, 2)}
 _NOBODY, _NO, _YES = "no hole", "not crossed", "crossed"
@@ -173,6 +173,6 @@ class HolesExplorer(SmallExplorer):
             yield "", above.words[0], result.contact[i].replace("; ", "<br>")
 
     def _arranged(self):
-        left = w.VBox([*self._sliders(), *self._choices(), self._buttons()], layout=Layout(width="330px"))
+        left = w.VBox([*self._choices(), *self._sliders(), self._buttons()], layout=Layout(width="330px"))
         below = [w.VBox([part], layout=Layout(width=width)) for part, width in ((self.table, "400px"), (self.facts, "430px"))]
         return w.VBox([w.HBox([left, w.VBox([self.status, *self.pictures])]), w.HBox(below)])
