@@ -154,6 +154,18 @@ def lengths(name, value, zero=False, takes=None):
     return array
 
 
+def shaft_lengths(name, value, instruments=2):
+    """The length of each instrument's shaft as an array, from one number for all or one for each: (left, right) of a pair.
+
+    >>> shaft_lengths("instrument_length", 36), shaft_lengths("instrument_length", (36, 30))
+    (array([36., 36.]), array([36., 30.]))
+    """
+    array = lengths(name, value)
+    if array.shape not in ((), (instruments,)):
+        raise refused(name, f"one number or one for each of {instruments} instruments", got=shaped(array))
+    return np.full(instruments, array)
+
+
 def one(name, value, check, *args, **kwargs):
     """A single Python float that passes `check`, for arguments that describe one real thing.
 

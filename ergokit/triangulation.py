@@ -107,7 +107,7 @@ def manipulation_angle(left_port, right_port, target):
 
 
 @broadcasting
-def plan_angle(left_port, right_port, target, normal=None):
+def plan_angle(left_port, right_port, target, *, normal=None):
     """Plan angle phi: the manipulation angle as projected on the working plane, 0 to 180 degrees.
 
     NaN where a shaft is perpendicular to the working plane.
@@ -120,7 +120,7 @@ def plan_angle(left_port, right_port, target, normal=None):
 
 
 @broadcasting
-def elevation_angle(port, target, normal=None):
+def elevation_angle(port, target, *, normal=None):
     """Elevation angle epsilon: the shaft's own angle above the working plane, -90 to 90 degrees.
 
     Not the tilt of the plane that holds both instruments, for which see `instrument_plane_tilt`.
@@ -133,7 +133,7 @@ def elevation_angle(port, target, normal=None):
 
 
 @broadcasting
-def instrument_plane_tilt(left_port, right_port, target, normal=None):
+def instrument_plane_tilt(left_port, right_port, target, *, normal=None):
     """Instrument plane tilt tau: between the plane through both ports and the target and the working plane, 0 to 90 degrees.
 
     NaN where the instruments lie in one line (theta 0 or 180), near which it loses digits as 1/sin(theta).
@@ -148,7 +148,7 @@ def instrument_plane_tilt(left_port, right_port, target, normal=None):
 
 
 @broadcasting
-def azimuth_angles(left_port, right_port, target, camera, measured_in="instruments", normal=None, aim=None):
+def azimuth_angles(left_port, right_port, target, camera, measured_in="instruments", *, normal=None, aim=None):
     """Azimuth angles alpha, left and right: from each instrument to the optical axis taken backwards, in degrees.
 
     Positive when the axis lies on the other instrument's side. `measured_in` names one of three different angles:
@@ -183,7 +183,7 @@ def azimuth_angles(left_port, right_port, target, camera, measured_in="instrumen
 
 
 @broadcasting
-def axis_to_instruments_plane(left_port, right_port, target, camera, aim=None):
+def axis_to_instruments_plane(left_port, right_port, target, camera, *, aim=None):
     """Angle beta between the optical axis and the plane of both instruments, 0 to 90 degrees.
 
     At 90 the camera sees the manipulation angle as it is; at 0 it sees both shafts in one line. NaN where the
@@ -200,7 +200,7 @@ def axis_to_instruments_plane(left_port, right_port, target, camera, aim=None):
 
 
 @broadcasting
-def view_angle(camera, target, normal=None, aim=None):
+def view_angle(camera, target, *, normal=None, aim=None):
     """View angle: of the optical axis above the working plane, -90 to 90 degrees; 90 looks straight down.
 
     >>> round(view_angle((0, 0, 12), (0, 10, 0)), 4)
@@ -210,7 +210,7 @@ def view_angle(camera, target, normal=None, aim=None):
 
 
 @broadcasting
-def off_centre_angle(camera, target, aim=None):
+def off_centre_angle(camera, target, *, aim=None):
     """Off-centre angle: at the camera, between its optical axis and the target, 0 to 180 degrees.
 
     0 is the middle of the picture; beyond half the field of view the target is not seen.
@@ -223,7 +223,7 @@ def off_centre_angle(camera, target, aim=None):
 
 
 @broadcasting
-def display_angle(left_port, right_port, target, camera, aim=None):
+def display_angle(left_port, right_port, target, camera, *, aim=None):
     """Display angle D: between the two shafts in the camera's picture, at the target's image, 0 to 180 degrees.
 
     NaN where the target is not in front of the camera or a shaft points along the line of sight.
@@ -248,7 +248,7 @@ def display_angle(left_port, right_port, target, camera, aim=None):
 
 
 @broadcasting
-def hand_eye_rotation(camera, target, facing=_AWAY, normal=None, aim=None, up=None):
+def hand_eye_rotation(camera, target, *, normal=None, aim=None, facing=_AWAY, up=None):
     """Hand-eye rotation psi: in the working plane, from where the operator faces to the projected "up" of the picture.
 
     In (-180, 180], positive anticlockwise seen from above; 0 aligned, 180 facing each other. The picture's up is
@@ -326,13 +326,17 @@ def handle_position(port, target, instrument_length, handle_reach=10):
 
 
 @broadcasting
-def handle_separation(left_port, right_port, target, instrument_length, handle_reach=10):
+def handle_separation(left_port, right_port, target, instrument_length, handle_reach=10, *, right_instrument_length=None):
     """Handle separation: distance between the two hands, in cm.
+
+    Both shafts are `instrument_length` long, the right one `right_instrument_length` where that is given.
 
     >>> round(handle_separation((-9, 0, 12), (9, 0, 12), (0, 10, 0), 36, 10), 4)
     np.float64(45.9292)
     """
     left = handle_position(points("left_port", left_port), target, instrument_length, handle_reach)
+    if right_instrument_length is not None:
+        instrument_length = lengths("right_instrument_length", right_instrument_length)
     right = handle_position(points("right_port", right_port), target, instrument_length, handle_reach)
     return _norm(_minus(left, right))
 
@@ -367,14 +371,14 @@ def table_height(elbow_height, handle_height, handles_above_elbow=0):
 
 
 @broadcasting
-def entry_angle(port, target, surface_normal):
+def entry_angle(port, target, panel_normal):
     """Entry angle: between a shaft and the normal of the surface at its port, 0 to 90 degrees; 0 goes straight in.
 
-    >>> entry_angle((0, 0, 10), (0, 10, 0), surface_normal=(0, 0, 1))
+    >>> entry_angle((0, 0, 10), (0, 10, 0), panel_normal=(0, 0, 1))
     np.float64(45.0)
     """
     u = _minus(points("port", port), points("target", target))
-    n = _parts(directions("surface_normal", surface_normal))
+    n = _parts(directions("panel_normal", panel_normal))
     return _where(_norm(u) > 0, _degrees(_norm(_cross(u, n)), np.abs(_dot(u, n))))
 
 

@@ -13,7 +13,7 @@ from ergokit.search import aims, best_ports, branch, front, port_map, searching
 from ergokit.search.aims import InRange, Mean, Worst
 from ergokit.search.cameras import Cameras
 from ergokit.search.pulls import pulls
-from ergokit.search.rules import APART
+from ergokit.search.rules import APART, ORDER
 from ergokit.search.task import Task
 from ergokit.surfaces import Dome, FlatBox, WedgeBox
 
@@ -121,14 +121,17 @@ def test_the_slope_of_a_rule_less_its_remainder_bounds_it_from_below(seed, size,
     rng = np.random.default_rng(seed)
     limits = {"port spacing": 30, "port to camera": 20, "inserted length": 30, "length ratio": 3, "elevation angle": 80}
     ends = {name: np.sort(rng.uniform(0, most, 2)).tolist() for name, most in limits.items()}
-    task = Task(surface, course(seed, 4), rules=ends, camera=CAMERA, instrument_length=30)
+    shafts = (30, 26)
+    task = Task(surface, course(seed, 4), rules=ends, camera=CAMERA, instrument_length=shafts)
     scene, parts, samples, within = cell_and_samples(task, seed, size)
-    for rule in task.rules[1:]:
+    for rule in (rule for rule in task.rules if rule.name != ORDER):  # which has no slopes
         over, slope = pulls((rule,), scene, parts)
         value, _ = rule.bounds(samples)
         low, high = rule.low, rule.high
         if rule.name == "length ratio":  # whose slopes are those of the inserted length
-            value, (low, high) = samples_lengths(samples), (30 * low / (1 + low), 30 * high / (1 + high))
+            value = samples_lengths(samples) / np.repeat(shafts, 4)[:, None]
+            over, slope = over / np.repeat(shafts, 2)[:, None], slope / np.repeat(shafts, 2)[:, None, None]
+            low, high = low / (1 + low), high / (1 + high)
         if rule.name == "elevation angle":
             value, low, high = np.radians(value), np.radians(low), np.radians(high)
         sides = np.split(value, 1 if rule.name in ("port spacing", APART) else 2)
@@ -319,6 +322,13 @@ def test_an_impossible_course_is_proved_impossible():
         "No pair of ports on this surface brings all 12 targets into 45 to 75 degrees: the best pair "
     )
     assert best.sentence.endswith(" (proved).")
+
+
+def test_a_clearance_that_leaves_nothing_with_another_rule_is_named():
+    """The clearance alone has no slopes to bound it by, and is looked at alone to say which rules clash."""
+    rules = {"shaft clearance": (15, None), "port spacing": (None, 5)}
+    best = best_ports(LID, [(0, 0, 0), (5, 3, 0)], rules=rules)
+    assert best.emptied_by == ("shaft clearance at least 15 cm", "port spacing at most 5 cm")
 
 
 def test_no_pair_suits_all_stages_of_an_operation_in_form():
