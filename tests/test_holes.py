@@ -96,6 +96,10 @@ def test_holes_in_a_row_are_in_one_plane_with_the_target_and_another_hole_is_not
     assert angle == pytest.approx(degrees(2 * atan(9 / DEPTH / sin(tilt))), abs=0.05)
     for result in (assignments([*ROW[:2], (9, 1, 12)], TARGET), assignments(ROW, TARGET, direction_of_view=30)):
         assert not any("row" in remark for remark in result.remarks)
+    four = assignments([(3, 5, 13), *ROW[::-1]], TARGET)
+    seen = display_angle(ROW[0], ROW[2], TARGET, (3, 5, 13))
+    assert four.remarks[0].startswith("Holes B, C and D are in one row")
+    assert four.remarks[0].endswith(f"From hole A, the shafts through B and D would appear at {seen:.1f} degrees.")
 
 
 # Contact
@@ -337,8 +341,8 @@ def test_left_handed_with_the_holes_mirrored_or_the_tasks_swapped():
 
 def test_a_camera_at_the_side_is_shown_with_its_price_and_never_called_wrong(row):
     [said] = [remark for remark in row.remarks if "at the side" in remark]
-    assert "between the hands they meet at 60.0 degrees, length ratios 1.00." in said
-    assert "at the side they meet at 30.0 degrees, length ratios 0.76 to 1.00." in said
+    assert "between the hands, the instruments meet at 60.0 degrees, with length ratios of 1.00." in said
+    assert "at the side, the instruments meet at 30.0 degrees, with length ratios of 0.76 to 1.00." in said
     for reason in ("work is to one side", "assistant needs the middle", "camera hand is in the way (from memory)"):
         assert reason in said
 

@@ -317,22 +317,22 @@ class Assignments:
     # Words
 
     def _of_the_row(self):
-        """That a camera in one row with the hands sees both shafts in one line, and a hole that does not."""
-        middle = self.holes.mean(axis=0)
-        along = np.linalg.svd(self.holes - middle)[2][0]
-        off = self.holes - middle - ((self.holes - middle) @ along)[:, None] * along
-        across = np.cross(along, self.targets[0] - middle)
-        in_a_row = np.linalg.norm(off, axis=1).max() <= _ON_LINE
-        if not in_a_row or np.linalg.norm(across) < _ON_LINE or (self._camera and self.setup.direction_of_view):
+        """That a camera in one row with the hands sees both shafts in one line, and from which hole it does not."""
+        row, target = _in_a_row(self.holes), self.targets[0]
+        first, last = self.holes[row[[0, -1]]] if len(row) else (target, target)
+        across = np.cross(last - first, target - first)
+        if np.linalg.norm(across) < _ON_LINE or (self._camera and self.setup.direction_of_view):
             return ""
-        other = middle + _OFF_ROW * unit(across * (np.sign(across[2]) or 1))
-        outer = self.holes[[(self.holes @ along).argmin(), (self.holes @ along).argmax()]]
-        seen = tri.display_angle(*outer, self.targets[0], other)
-        place = ", ".join(f"{part:z.1f}" for part in other)
+        other = (first + last) / 2 + _OFF_ROW * unit(across * (np.sign(across[2]) or 1))
+        place = f"a hole {_OFF_ROW:g} cm off that plane, at {', '.join(f'{part:z.1f}' for part in other)}"
+        if len(beside := np.setdiff1d(np.arange(len(self.holes)), row)):
+            other, place = self.holes[beside[0]], f"hole {NAMES[beside[0]]}"
+        seen = tri.display_angle(first, last, target, other)
+        names = [NAMES[k] for k in row]
         return (
-            f"The holes are in one row, so they lie in one plane with the target, and a camera that looks straight ahead sees "
-            f"both shafts in one line. From a hole {_OFF_ROW:g} cm off that plane, at {place}, the shafts through the outer "
-            f"two holes would appear at {seen:.1f} degrees."
+            f"Holes {', '.join(names[:-1])} and {names[-1]} are in one row, so they lie in one plane with the target, and a "
+            f"camera there that looks straight ahead sees both shafts in one line. From {place}, the shafts through {names[0]} "
+            f"and {names[-1]} would appear at {seen:.1f} degrees."
         )
 
     def _of_the_side(self):
@@ -343,7 +343,8 @@ class Assignments:
             if which.any():
                 ratios = np.concatenate([self._measures[f"length ratio {side}"][which] for side in _ROLES[1:3]])
                 angle = _span(self._measures["manipulation angle (deg)"][which], " (deg)")
-                spans.append(f"With the camera {words} they meet at {angle} degrees, length ratios {_span(ratios, '')}.")
+                of_length = f"length ratios of {_span(ratios, '')}"
+                spans.append(f"With the camera {words}, the instruments meet at {angle} degrees, with {of_length}.")
         return " ".join([*spans, _AT_THE_SIDE]) if self._at_side.any() else ""
 
 
@@ -359,6 +360,17 @@ def _scopes(holes, targets, setup):
         root = np.sqrt(reach**2 - across**2)
         shaft = (root * unit(sight) + across * upwards(sight)) / reach
     return holes + (root - along) * shaft, -shaft
+
+
+def _in_a_row(holes):
+    """The numbers of three or more holes in one row, from one end of it to the other; none where there are no such."""
+    for one, other in combinations(range(len(holes)), 2):
+        along = unit(holes[other] - holes[one])
+        off = np.linalg.norm(np.cross(holes - holes[one], along), axis=-1)
+        [row] = np.nonzero(off <= _ON_LINE)
+        if len(row) > 2:
+            return row[np.argsort(holes[row] @ along)]
+    return np.array([], dtype=int)
 
 
 def _table(bodies, others):
