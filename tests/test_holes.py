@@ -8,6 +8,7 @@ import pytest
 from scipy.optimize import minimize
 
 from ergokit import Placement, display_angle, hand_eye_rotation, manipulation_angle, tolerance
+from ergokit.figures import holes_figure, holes_scene
 from ergokit.guidance import verdict
 from ergokit.holes import SIZES, assignments
 from ergokit.holes.contact import Capsule, between_segments, gap
@@ -407,3 +408,38 @@ def test_what_cannot_be_is_left_out_and_said():
 def test_bad_arguments_are_named(changed, said):
     with pytest.raises(ValueError, match=said):
         assignments(**({"holes": ROW, "target": TARGET} | changed))
+
+
+# The pictures
+
+
+def wire(item):
+    return np.array([point for point in item["at"] if point is not None])
+
+
+@pytest.mark.parametrize("i", range(6))
+def test_bodies_are_drawn_where_they_are_in_space_and_from_above(row, i):
+    items = holes_scene(row, i)
+    traces = {trace.name: np.column_stack([trace.x, trace.y]) for trace in holes_figure(row, i).data}
+    for (role, name), body in row.bodies(i).items():
+        if f"{role}, {name}" in items and name not in ("scope", "shaft"):
+            shown = wire(items[f"{role}, {name}"])
+            own = Capsule(body.start, body.end, 0.0)
+            assert np.abs(gap(own, Capsule(shown, shown, body.radius))).max() < 1e-3, "on the surface"
+        edge = np.column_stack([traces[f"{role}, {name}"], np.zeros(27)])
+        flat = Capsule(body.start * [1, 1, 0], body.end * [1, 1, 0], 0.0)
+        assert np.abs(gap(flat, Capsule(edge, edge, body.radius))).max() < 1e-9, "at the radius from the axis, seen from above"
+    assert traces["target"] == pytest.approx(np.array([TARGET[:2]]))
+    assert traces["holes"] == pytest.approx(np.array(ROW)[:, :2])
+
+
+def test_the_picture_says_what_touches_and_hides_numbers():
+    result = assignments([*ROW, (0, 4, 13)], TARGET, assistant=None)
+    i = next(i for i, said in enumerate(result.contact) if said != FREE)
+    for numbers in (True, False):
+        said = [note.text for note in holes_figure(result, i, numbers=numbers).layout.annotations]
+        assert (result.contact[i].replace("; ", "<br>") in said) == numbers
+        assert numbers or not any(re.search(r"\d", text) for text in said)
+    assert not any("camera head" in name for name in holes_scene(assignments(ROW, TARGET, camera="phone"), 0))
+    third = holes_scene(assignments([*ROW, (0, 4, 13)], TARGET), 0)
+    assert third["assistant, shaft"]["at"][0] == pytest.approx(TARGET) and "assistant's hand, words" in third

@@ -21,6 +21,7 @@ from ergokit.explorers.controls import on_grid
 from ergokit.surfaces import WedgeBox
 from ergokit.view import Camera, equivalent_distance, field_of_view
 
+BOX = WedgeBox(44, 36, 27)
 EXPLORERS = {
     "lever": lever_explorer,
     "camera": camera_explorer,
@@ -259,6 +260,36 @@ def test_the_triangles_drawn_are_as_far_off_as_the_readings_may_be():
         lengths = np.linalg.norm(drawn(explorer, 0, "left, others")[0::3] - drawn(explorer, 0, "left, others")[1::3], axis=1)
         assert lengths.std() == pytest.approx(error, rel=0.25) and lengths.mean() == pytest.approx(17.6, abs=error / 2)
         assert np.abs(off).max() < 5 * error
+
+
+def test_who_has_which_hole_is_said_with_what_touches():
+    explorer = holes_explorer()
+    assert "No contact at these targets and sizes." in text(explorer.facts) and "59.9" in text(explorer.table)
+    explorer.choices["hands in"].value = "holes B and C"
+    assert text(explorer.status) == "⚠ Hole B is given twice: choose another hole for one of the two."
+    explorer.choices["camera in"].value = "hole A"
+    explorer.follows()
+    assert "29.9" in text(explorer.table) and "23.8" in text(explorer.table)
+    explorer.choices["your hands"].value = "crossed"
+    assert text(explorer.status) == "Your hands are crossed." and "left hand across right hand" in text(explorer.facts)
+    explorer.choices["assistant's hand in"].value = "hole D"
+    explorer.follows()
+    assert "degrees for the assistant" in text(explorer.facts)
+    explorer.choices["camera"].value = "phone at its hole"
+    explorer.follows()
+    assert explorer.placement.camera == pytest.approx(BOX.point(-9, 20)) and "camera head" not in explorer.pictures[0].words
+    explorer.reset()
+    explorer.controls["tip to target"].value = 18
+    assert "⚠ Left out: hole B is 15.6 cm from a target, too near for the tip" in text(explorer.status)
+
+
+def test_a_thick_fist_touches_its_neighbour():
+    explorer = holes_explorer()
+    explorer.choices["camera in"].value, explorer.choices["hands in"].value = "hole D", "holes A and B"
+    explorer.controls["hole B sideways"].value = -5
+    explorer.controls["fist across"].value = 14
+    explorer.follows()
+    assert "Contact: left hand and right hand by" in text(explorer.facts)
 
 
 HELD = [(make, quantity) for make in (lever_explorer, camera_explorer, angle_map_explorer) for quantity in make().holds]
