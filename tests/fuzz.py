@@ -25,7 +25,7 @@ import ergokit
 from ergokit import assignments, datasets, figures, guidance, relations, search, survey, tolerance
 from ergokit.design import Phone, design_box
 from ergokit.placement import Placement
-from ergokit.problems import make
+from ergokit.problems import make_problem
 from ergokit.surfaces import Dome, FlatBox, WedgeBox
 from ergokit.view import Camera
 
@@ -64,7 +64,7 @@ def made():
         "FlatBox": FlatBox(40, 30, 20),
         "Phone": Phone(),
         "Placement": placement,
-        "Problem": make("spacing", 0),
+        "Problem": make_problem("spacing", 0),
         "Relation": relations.RELATIONS["spacing_from_length"],
         "SameAngleSurface": zone.outer,
         "Survey": read,

@@ -6,6 +6,7 @@ from itertools import product
 
 import numpy as np
 import pytest
+from draws import draws
 from pinhole import pictured
 from playwright.sync_api import expect
 
@@ -159,7 +160,7 @@ def random_placements(rng, n):
 
 
 def test_the_page_measures_and_judges_as_the_library_does(open_page):
-    placements = list(random_placements(np.random.default_rng(1), 200))
+    placements = list(random_placements(np.random.default_rng(1), draws(60, 200)))
     page, undefined = open_page(FIRST.replace(panel_normal=(0, 0, 1))), 0
     given = [handout._arguments(placement) for placement in placements]
     found = page.evaluate(
@@ -191,7 +192,7 @@ def test_verdicts_change_where_the_library_s_do(open_page):
     """At every range's end, as far outside as counts as near, and a little to both sides."""
     page, seen = open_page(FIRST), set()
     changes = page.evaluate("Object.entries(DATA.verdicts).map(([quantity, [{changes}]]) => [quantity, changes])")
-    for (quantity, places), theta in product(changes, (20, 28, 31.9, 57.9, 58, 62, 62.1)):
+    for (quantity, places), theta in product(changes, draws((28, 57.9, 58, 62.1), (20, 28, 31.9, 57.9, 58, 62, 62.1))):
         values = [change + step for change in places for step in (-0.01, -1e-6, 0, 1e-6, 0.01)]
         judged = page.evaluate(
             "([quantity, values, theta]) => values.map(value => verdictOn(quantity, value, {'manipulation angle': [theta]}))",

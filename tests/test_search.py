@@ -4,6 +4,7 @@ from time import process_time
 
 import numpy as np
 import pytest
+from draws import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import optimize
@@ -140,7 +141,7 @@ def test_the_slope_of_a_rule_less_its_remainder_bounds_it_from_below(seed, size,
         assert (over + slope[:, :, 0] @ within <= broken + 1e-6).all(), rule.name
 
 
-@settings(max_examples=300)
+@settings(max_examples=draws(60, 300))
 @cells
 def test_the_slopes_of_the_azimuth_difference_pass_every_pair_that_meets_it(seed, size, surface):
     """And no cell is said to contradict its rules that holds a pair which meets them all."""
@@ -469,7 +470,7 @@ def test_two_holes_are_at_least_their_diameter_apart(hole):
     assert np.nanmin(mapped.best) > 1  # with both ports in one place it would be 0.01
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=draws(8, 25), deadline=None)
 @given(st.integers(0, 2**32))
 def test_what_is_found_can_be_measured_and_what_is_impossible_has_no_ports(seed):
     rng = np.random.default_rng(seed)
