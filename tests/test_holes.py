@@ -303,12 +303,11 @@ def test_the_camera_s_side_is_each_person_s_own():
     side = "camera's side (deg)"
     assert (towards[side], towards["camera's side, assistant (deg)"]) == pytest.approx((0, 180))
     assert (against[side], against["camera's side, assistant (deg)"]) == pytest.approx((180, 0))
+    assert way(assignments([*ROW, (30, TARGET[1], 10)], TARGET), 4, 1, 3, 2)[side] == pytest.approx(90), "from your right"
     beside = assignments(holes, TARGET, assistant="left").table
     assert beside[side].tolist() == beside["camera's side, assistant (deg)"].tolist()
     p = result.placement(np.flatnonzero((result.ways + 1 == (1, 2, 3, 4)).all(axis=1))[0])
-    assert way(result, 1, 2, 3, 4)[side] == pytest.approx(
-        abs(hand_eye_rotation(p.camera, p.target))
-    )  # a level horizon, from above
+    assert way(result, 1, 2, 3, 4)[side] == pytest.approx(hand_eye_rotation(p.camera, p.target)), "a level horizon"
     above = assignments([(-9, 0, 12), (0, 0, 12), (9, 0, 12)], (0, 0, 0))
     assert np.isnan(way(above, 2, 1, 3)[side])
 

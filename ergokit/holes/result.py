@@ -178,9 +178,9 @@ class Assignments:
 
         Columns: who has which hole; "crossed", whether the left hand is to the right of the right one; manipulation angle,
         azimuths (in the instruments' plane), elevations and length ratios, inside over outside; the camera's side seen from
-        above, 0 with you, 90 from the side and 180 against you, for you and for the assistant; the gap between your hands, the
-        distance from the middle of the camera head to that of the nearer hand; the least gap of all bodies and which touch by
-        how much; who reaches across whom; what published advice says of the angles and ratios.
+        above, 0 with you, 90 from your right and 180 against you, for you and for the assistant; the gap between your hands,
+        and the distance from the middle of the camera head to that of the nearer hand; the least gap of all bodies and which
+        touch by how much; who reaches across whom; what published advice says of the angles and ratios.
         """
         from ergokit.guidance.table import VerdictTable
 
@@ -189,9 +189,10 @@ class Assignments:
         if len(self.targets) > 1:
             columns["target"] = self.worst + 1
         measures = self._measures
-        columns |= measures | {"camera's side (deg)": (side := self._camera_side)}
+        columns |= measures | {"camera's side (deg)": self._camera_side()}
         if self.setup.assistant:
-            columns["camera's side, assistant (deg)"] = side if self.setup.assistant != "opposite" else 180 - side
+            facing = -1 if self.setup.assistant == "opposite" else 1
+            columns["camera's side, assistant (deg)"] = self._camera_side(facing)
         columns["gap between hands (cm)"] = self.gaps["left hand", "right hand"]
         if self._camera:
             columns["head to nearer hand (cm)"] = self._head_to_hand
@@ -277,12 +278,12 @@ class Assignments:
         }
         return {name: self._at_worst(values) for name, values in found.items()}
 
-    @property
-    def _camera_side(self):
+    def _camera_side(self, facing=1):
+        """From where somebody faces, along y or against it, to where the camera looks, seen from above; (-180, 180]."""
         _, _, target, tip = self._seen
-        x, y, _ = np.moveaxis(target - tip, -1, 0)
+        x, y, _ = np.moveaxis(facing * (target - tip), -1, 0)
         level = np.hypot(x, y) > _TOUCH
-        return self._at_worst(np.where(level, np.degrees(np.arctan2(np.abs(x), y)), np.nan))
+        return self._at_worst(np.where(level, np.degrees(np.arctan2(0 - x, y)), np.nan))
 
     @property
     def _head_to_hand(self):
