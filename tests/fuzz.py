@@ -22,7 +22,7 @@ from hypothesis import strategies as st
 from PIL import Image
 
 import ergokit
-from ergokit import datasets, figures, guidance, relations, search, survey, tolerance
+from ergokit import assignments, datasets, figures, guidance, relations, search, survey, tolerance
 from ergokit.design import Phone, design_box
 from ergokit.placement import Placement
 from ergokit.problems import make_problem
@@ -35,9 +35,9 @@ SECONDS = 60  # after which a call is said to hang
 
 #: Classes that only the kit's own functions make; their methods are called, their constructors are not.
 MADE = {
-    "BestPorts", "BoxDesign", "Clash", "Conflicts", "Effects", "Exactness", "FieldOfView", "Pair", "PictureOnPlane", "PortMap",
-    "Problem", "Relaxation", "SameAngleSurface", "AngleZone", "SheetView", "Size", "Slip", "Surface", "Survey", "Triangle",
-    "Verdict",
+    "Assignments", "BestPorts", "BoxDesign", "Clash", "Conflicts", "Effects", "Exactness", "FieldOfView", "Pair",
+    "PictureOnPlane", "PortMap", "Problem", "Relaxation", "SameAngleSurface", "AngleZone", "SheetView", "Size", "Slip",
+    "Surface", "Survey", "Triangle", "Verdict",
 }  # fmt: skip
 #: What opens a browser or waits for one.
 LEFT_OUT = {"figures.browser"}
@@ -54,6 +54,7 @@ def made():
     read = survey.survey(port_to_port=18.2, left_to_target=17.6, right_to_target=18.4)
     return {
         "AngleZone": zone,
+        "Assignments": assignments(HOLES, TARGETS),
         "BoxDesign": design_box(box),
         "Camera": Camera((0, 0, 20), (0, 0, -1)),
         "Conflicts": guidance.conflicts({"manipulation angle": 60, "port spacing": 20, "working distance": (7.5, 15)}),
@@ -72,6 +73,7 @@ def made():
 
 
 TARGETS = [(0, 4, 2), (3, 6, 1)]
+HOLES = [(-9, 0, 12), (0, -2, 12), (9, 0, 12), (0, 2, 16)]
 GOOD = {
     "against": "working distance",
     "aim": (0, 1, -1),
@@ -84,7 +86,9 @@ GOOD = {
     "around": 12,
     "along": 8,
     "asked": None,
+    "assistant": "left",
     "camera": (0, 4, 16),
+    "camera_from": "right",
     "camera_height": 14,
     "camera_looks": "away",
     "camera_to_target": 15,
@@ -92,6 +96,7 @@ GOOD = {
     "close_focus": 8,
     "columns": lambda: datasets.TABLES["demo_survey"],
     "depth": 30,
+    "direction_of_view": 30,
     "distance": 30,
     "draws": 1000,
     "elbow_height": 105,
@@ -122,6 +127,7 @@ GOOD = {
     "hint": "think",
     "hole": 1,
     "holes": ("left_port",),
+    "i": 3,
     "in_picture": 2000,
     "inserted_length": 18,
     "inserted_lengths": 18,
@@ -131,6 +137,7 @@ GOOD = {
     "known": None,
     "layers": ("zone",),
     "left": 16,
+    "left_handed": "holes mirrored",
     "left_height": 12,
     "left_length": 18,
     "left_port": (-9, 0, 12),
@@ -200,6 +207,7 @@ GOOD = {
     "side_a": 40,
     "side_b": 30,
     "size": "slide",
+    "sizes": {"fist": 9},
     "slope_error": 1,
     "source": "a book",
     "spacing": 16,
@@ -233,6 +241,9 @@ GOOD = {
 }  # fmt: skip
 #: Where a name means something else: (function, parameter) -> a good value.
 HERE = {
+    ("assignments", "camera"): "scope",
+    ("assignments", "distance"): 8,
+    ("assignments", "holes"): HOLES,
     ("conflicts", "camera"): "panel",
     ("conflicts", "window"): 0,
     ("Phone", "window"): (3, 3),
@@ -262,6 +273,8 @@ HERE = {
     ("predict", "unit"): "deg",
     ("smallest_box", "kind"): lambda: WedgeBox,
     ("scene", "name"): "peg",
+    ("holes_figure", "result"): lambda: made()["Assignments"],
+    ("holes_scene", "result"): lambda: made()["Assignments"],
     ("course_figure", "names"): None,
     ("course_figure", "ports"): None,
     ("inscribed_angle_figure", "targets"): (),
