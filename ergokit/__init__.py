@@ -31,15 +31,19 @@ from ergokit.triangulation import (
     working_distance,
 )
 
+__version__ = "0.1.0"
+
 _LATER = {
     "Placement": "placement",
     "RELATIONS": "relations",
     "Triangle": "relations",
     "angle_zone": "relations",
+    "assignments": "holes",
     "best_ports": "search",
     "conflicts": "guidance",
     "design_box": "design",
     "judge": "guidance",
+    "one_triangle": "relations",
     "same_angle_surface": "relations",
     "solve_triangle": "relations",
     "verdict": "guidance",
@@ -51,6 +55,7 @@ __all__ = [
     "Placement",
     "Triangle",
     "angle_zone",
+    "assignments",
     "axis_to_instruments_plane",
     "azimuth_angles",
     "best_ports",
@@ -70,6 +75,7 @@ __all__ = [
     "length_ratio",
     "manipulation_angle",
     "off_centre_angle",
+    "one_triangle",
     "outside_length",
     "plan_angle",
     "port_spacing",

@@ -11,12 +11,45 @@ import urllib.request
 from contextlib import contextmanager
 from pathlib import Path
 
-from playwright.sync_api import TimeoutError, sync_playwright
+import nbformat
+from playwright.sync_api import TimeoutError, expect, sync_playwright
+
+#: Seconds to wait for what has to come, on however busy a machine.
+PATIENCE = 240
+expect.set_options(timeout=1000 * PATIENCE)
 
 NOTEBOOKS = Path(__file__).parent.parent / "notebooks"
 BROWSER = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable"))), None)
 _IDLE = "document.querySelector('.jp-Notebook-ExecutionIndicator')?.dataset.status === 'idle'"
 _WAITING = "[...document.querySelectorAll('.jp-InputPrompt')].filter(prompt => prompt.textContent.includes('*')).length"
+#: Ends once nothing has changed in an element for a while and the kernel has nothing to do.
+_STILL = f"""element => new Promise(resolve => {{
+    let changed = performance.now();
+    const watch = new MutationObserver(() => {{ changed = performance.now(); }});
+    watch.observe(element, {{ subtree: true, childList: true, characterData: true, attributes: true }});
+    const look = setInterval(() => {{
+        if (!({_IDLE})) changed = performance.now();
+        if (performance.now() - changed > 600) {{
+            clearInterval(look);
+            watch.disconnect();
+            resolve();
+        }}
+    }}, 50);
+}})"""
+#: Scrolls until an element stands at the top and stays there: outputs above it may still grow.
+_LOOK = """selector => new Promise(resolve => {
+    let calm = 0;
+    const look = setInterval(() => {
+        const outer = document.querySelector('.jp-WindowedPanel-outer'), before = outer.scrollTop;
+        const below = document.querySelector(selector).getBoundingClientRect().top - outer.getBoundingClientRect().top;
+        outer.scrollBy(0, below);
+        calm = outer.scrollTop === before ? calm + 1 : 0;
+        if (calm === 4) {
+            clearInterval(look);
+            resolve();
+        }
+    }, 100);
+})"""
 #: Makes anywidget's patience with a module (2 s) run out at once, as a busy machine does by chance.
 IMPATIENT = "{ const wait = AbortSignal.timeout.bind(AbortSignal); AbortSignal.timeout = (ms) => wait(ms === 2000 ? 1 : ms); }"
 _QUIET = ("--no-sandbox", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync")
@@ -36,9 +69,9 @@ def jupyterlab(folder):
         server = subprocess.Popen(command, env=os.environ | settings, stdout=log, stderr=subprocess.STDOUT)
     address = f"http://127.0.0.1:{port}"
     try:
-        for _ in range(240):
+        for _ in range(4 * PATIENCE):
             try:
-                urllib.request.urlopen(f"{address}/api", timeout=2).read()
+                urllib.request.urlopen(f"{address}/api", timeout=20).read()
                 break
             except (urllib.error.URLError, OSError):
                 if server.poll() is not None:
@@ -62,6 +95,24 @@ def browser(webgl=False):
         running.close()
 
 
+def write_notebook(path, *cells):
+    """A notebook of these code cells, not yet run."""
+    book = nbformat.v4.new_notebook(cells=[nbformat.v4.new_code_cell(cell) for cell in cells])
+    book.metadata["kernelspec"] = {"name": "python3", "display_name": "Python 3", "language": "python"}
+    nbformat.write(book, path)
+
+
+def eventually(check, seconds=PATIENCE):
+    """Ask until it is so, and again at the end: on a busy machine moves are on their way for a while."""
+    end = time.monotonic() + seconds
+    while time.monotonic() < end:
+        try:
+            return check()
+        except AssertionError:
+            time.sleep(0.2)
+    return check()
+
+
 class Lesson:
     """A notebook open in JupyterLab at 1280 x 800, all its cells run."""
 
@@ -69,42 +120,43 @@ class Lesson:
         """`until`, a JavaScript condition and its argument, ends the wait early; `seconds` is how long it took. `script` runs
         in the page before all else."""
         self.page = running.new_page(viewport={"width": 1280, "height": 800})
+        self.page.set_default_timeout(1000 * PATIENCE)
         if script:
             self.page.add_init_script(script)
         self.complaints = []
         self.page.on("console", lambda m: m.type == "error" and self.complaints.append(m.text))
         self.page.on("pageerror", lambda error: self.complaints.append(str(error)))
         self.page.goto(f"{address}/lab/tree/{name}?reset")
-        self.page.wait_for_selector(".jp-Notebook", timeout=60_000)
+        self.page.wait_for_selector(".jp-Notebook")
         self.settle()
         self._wait_for_kernel(f"{address}/api/sessions", name)
         self._run_all()
         if until:
-            self.page.wait_for_function(until[0], arg=until[1], timeout=240_000)
+            self.page.wait_for_function(until[0], arg=until[1])
             self.seconds = time.perf_counter() - self._started
-        self.page.wait_for_function(f"{_WAITING} === 0", timeout=240_000)
+        self.page.wait_for_function(f"{_WAITING} === 0")
         self.settle()
 
     def _wait_for_kernel(self, sessions, name):
         """JupyterLab calls itself idle before the kernel hears it, and a cell sent then is lost."""
-        for _ in range(240):
+        for _ in range(4 * PATIENCE):
             found = [each["kernel"] for each in self.page.request.get(sessions).json() if each["path"] == name]
             if any(kernel["connections"] and kernel["execution_state"] == "idle" for kernel in found):
                 time.sleep(1)
                 return
             self._choose_kernel()
             time.sleep(0.25)
-        raise AssertionError(f"no kernel for {name} within a minute")
+        raise AssertionError(f"no kernel for {name}")
 
     def _run_all(self):
         """Choose Run All Cells, again where JupyterLab was still too busy with itself to hear it."""
-        for _ in range(5):
+        for _ in range(20):
             self._choose_kernel()
             try:
                 self.page.locator(".lm-MenuBar-itemLabel", has_text="Run").first.click(timeout=10_000)
                 self.page.locator(".lm-Menu-itemLabel", has_text="Run All Cells").first.click(timeout=10_000)
                 self._started = time.perf_counter()
-                self.page.wait_for_function(f"{_WAITING} > 0", timeout=15_000)
+                self.page.wait_for_function(f"{_WAITING} > 0", timeout=60_000)
                 return
             except TimeoutError:
                 if not self._choose_kernel():
@@ -129,7 +181,7 @@ class Lesson:
 
     def settle(self):
         """Wait until the kernel has nothing left to do."""
-        self.page.wait_for_function(_IDLE, timeout=180_000)
+        self.page.wait_for_function(_IDLE)
 
     def errors(self):
         """Texts of cells that ended in an error or wrote a warning."""
@@ -138,16 +190,8 @@ class Lesson:
 
     def look_at(self, selector):
         """Scroll the notebook until an element stands at its top."""
-        self.page.locator(selector).first.wait_for(state="attached", timeout=60_000)
-        for _ in range(3):  # outputs above may still grow
-            self.page.evaluate(
-                """selector => {
-                    const outer = document.querySelector('.jp-WindowedPanel-outer'), it = document.querySelector(selector);
-                    outer.scrollBy(0, it.getBoundingClientRect().top - outer.getBoundingClientRect().top);
-                }""",
-                selector,
-            )
-            time.sleep(0.5)
+        self.page.locator(selector).first.wait_for(state="attached")
+        self.page.evaluate(_LOOK, selector)
 
 
 class Explorer:
@@ -157,7 +201,7 @@ class Explorer:
         self.lesson, self.page = lesson, lesson.page
         lesson.look_at(".ergokit")
         self.root = self.page.locator(".ergokit").first
-        self.root.locator(".ergokit-canvas.painted").first.wait_for(timeout=60_000)
+        self.root.locator(".ergokit-canvas.painted").first.wait_for()
 
     def measures(self):
         """What the table shows: measure -> its values as text, without the marks of their verdicts."""
@@ -172,25 +216,24 @@ class Explorer:
         numbers = self.root.get_by_role("button", name="numbers")
         if "mod-active" not in numbers.get_attribute("class"):
             numbers.click()
-            self.lesson.settle()
-            time.sleep(1)
+            self.root.locator(".ergokit-measures tr").first.wait_for()
 
     def first_slider(self):
         """What the first slider is called to a screen reader, without its tip."""
         return self.root.get_by_role("slider").first.get_attribute("aria-label").partition(":")[0]
 
     def press(self, slider, key, times=1):
-        """Press a key on the slider with this name, letting the picture follow each time."""
+        """Press a key on the slider with this name, and wait until the picture has followed; the slider's value then."""
         handle = self.root.get_by_role("slider", name=f"{slider}: ").first
         for _ in range(times):
             handle.press(key)
-            time.sleep(0.4)
-        last = None
-        while self.told() != last:  # moves may still be on their way
-            last = self.told()
-            self.lesson.settle()
-            time.sleep(1.5)
+            time.sleep(0.1)
+        self.still()
         return float(handle.get_attribute("aria-valuenow"))
+
+    def still(self):
+        """Wait until nothing moves any more."""
+        self.root.evaluate(_STILL)
 
     def words(self):
         """What is written in the picture, as it is painted."""

@@ -22,10 +22,10 @@ from hypothesis import strategies as st
 from PIL import Image
 
 import ergokit
-from ergokit import datasets, figures, guidance, relations, search, tape_check, tolerance
+from ergokit import assignments, datasets, figures, guidance, relations, search, tape_check, tolerance
 from ergokit.design import Phone, design_box
 from ergokit.placement import Placement
-from ergokit.problems import make
+from ergokit.problems import make_problem
 from ergokit.surfaces import Dome, FlatBox, WedgeBox
 from ergokit.view import Camera
 
@@ -35,9 +35,9 @@ SECONDS = 60  # after which a call is said to hang
 
 #: Classes that only the kit's own functions make; their methods are called, their constructors are not.
 MADE = {
-    "BestPorts", "BoxDesign", "Clash", "Conflicts", "Effects", "Exactness", "FieldOfView", "Pair", "PictureOnPlane", "PortMap",
-    "Problem", "Relaxation", "SameAngleSurface", "AngleZone", "SheetView", "Size", "Slip", "Surface", "TapeCheck", "Triangle",
-    "Verdict",
+    "Assignments", "BestPorts", "BoxDesign", "Clash", "Conflicts", "Effects", "Exactness", "FieldOfView", "Pair",
+    "PictureOnPlane", "PortMap", "Problem", "Relaxation", "SameAngleSurface", "AngleZone", "SheetView", "Size", "Slip",
+    "Surface", "TapeCheck", "Triangle", "Verdict",
 }  # fmt: skip
 #: What opens a browser or waits for one.
 LEFT_OUT = {"figures.browser"}
@@ -61,6 +61,7 @@ def made():
     read = tape_check.check_tape(port_to_port=18.2, left_to_target=17.6, right_to_target=18.4)
     return {
         "AngleZone": zone,
+        "Assignments": assignments(HOLES, TARGETS),
         "BoxDesign": design_box(box),
         "Camera": Camera((0, 0, 20), (0, 0, -1)),
         "Conflicts": guidance.conflicts({"manipulation angle": 60, "port spacing": 20, "working distance": (7.5, 15)}),
@@ -70,7 +71,7 @@ def made():
         "FlatBox": FlatBox(40, 30, 20),
         "Phone": Phone(),
         "Placement": placement,
-        "Problem": make("spacing", 0),
+        "Problem": make_problem("spacing", 0),
         "Relation": relations.RELATIONS["spacing_from_length"],
         "SameAngleSurface": zone.outer,
         "TapeCheck": read,
@@ -79,6 +80,7 @@ def made():
 
 
 TARGETS = [(0, 4, 2), (3, 6, 1)]
+HOLES = [(-9, 0, 12), (0, -2, 12), (9, 0, 12), (0, 2, 16)]
 GOOD = {
     "against": "working distance",
     "aim": (0, 1, -1),
@@ -91,7 +93,9 @@ GOOD = {
     "around": 12,
     "along": 8,
     "asked": None,
+    "assistant": "left",
     "camera": (0, 4, 16),
+    "camera_from": "right",
     "camera_height": 14,
     "camera_looks": "away",
     "camera_to_target": 15,
@@ -99,6 +103,7 @@ GOOD = {
     "close_focus": 8,
     "columns": lambda: datasets.TABLES["demo_tape_check"],
     "depth": 30,
+    "direction_of_view": 30,
     "distance": 30,
     "draws": 1000,
     "elbow_height": 105,
@@ -129,6 +134,7 @@ GOOD = {
     "hint": "think",
     "hole": 1,
     "holes": ("left_port",),
+    "i": 3,
     "in_picture": 2000,
     "inserted_length": 18,
     "inserted_lengths": 18,
@@ -138,6 +144,7 @@ GOOD = {
     "known": None,
     "layers": ("zone",),
     "left": 16,
+    "left_handed": "holes mirrored",
     "left_height": 12,
     "left_length": 18,
     "left_port": (-9, 0, 12),
@@ -191,6 +198,7 @@ GOOD = {
     "ridge": 50,
     "right": 16,
     "right_height": 12,
+    "right_instrument_length": 30,
     "right_length": 17,
     "right_port": (9, 0, 12),
     "right_to_camera": 11,
@@ -206,13 +214,13 @@ GOOD = {
     "side_a": 40,
     "side_b": 30,
     "size": "slide",
+    "sizes": {"fist": 9},
     "slope_error": 1,
     "source": "a book",
     "spacing": 16,
     "start": (0, 0, 0),
     "step": 5,
     "surface": lambda: WedgeBox(50, 40, 30),
-    "surface_normal": (0, 0, 1),
     "check": lambda: made()["TapeCheck"],
     "symbol": "spacing",
     "target": (0, 10, 0),
@@ -222,7 +230,7 @@ GOOD = {
     "thickness": 0.9,
     "title": "Ports",
     "tolerance": 5,
-    "triangles": lambda: relations.solve_triangle(spacing=18, manipulation_angle=60)[0],
+    "triangles": lambda: relations.one_triangle(spacing=18, manipulation_angle=60),
     "u": 1,
     "unit": "cm",
     "up": (0, 0, 1),
@@ -230,7 +238,6 @@ GOOD = {
     "value": 20,
     "view": "operator",
     "wall": 10,
-    "weights": None,
     "what": "a table",
     "whole_panel": False,
     "why": "so",
@@ -241,6 +248,9 @@ GOOD = {
 }  # fmt: skip
 #: Where a name means something else: (function, parameter) -> a good value.
 HERE = {
+    ("assignments", "camera"): "scope",
+    ("assignments", "distance"): 8,
+    ("assignments", "holes"): HOLES,
     ("conflicts", "camera"): "panel",
     ("conflicts", "window"): 0,
     ("Phone", "window"): (3, 3),
@@ -270,6 +280,8 @@ HERE = {
     ("predict", "unit"): "deg",
     ("smallest_box", "kind"): lambda: WedgeBox,
     ("scene", "name"): "peg",
+    ("holes_figure", "result"): lambda: made()["Assignments"],
+    ("holes_scene", "result"): lambda: made()["Assignments"],
     ("course_figure", "names"): None,
     ("course_figure", "ports"): None,
     ("inscribed_angle_figure", "targets"): (),
@@ -290,17 +302,15 @@ HERE = {
     ("write_handout", "box"): None,
     ("camera_explorer", "box"): lambda: WedgeBox(50, 40, 30),
 }  # fmt: skip
-SEARCH = ("camera", "rules", "weights", "manipulation_angle", "tolerance", "seconds", "instrument_length", "hole")
 #: What a function takes as `**options`: those tried, and those that are always given.
 OPTIONS = {
     "smallest_box": (
         ("targets", "phone", "rules", "manipulation_angle", "target_height", "hole", "step"),
         {"step": 0.5, "targets": None, "rules": None},
     ),
-    "solve_triangle": (("spacing", "left_length", "manipulation_angle"), None),
-    "front": (SEARCH, {"camera": (0, -5, 18), "rules": None, "seconds": 0.05}),
-    "port_map": (SEARCH, {"camera": None, "rules": None}),
-    "searching": (SEARCH, {"camera": None, "rules": None, "seconds": 0.05}),
+    "front": ((), {"camera": (0, -5, 18), "rules": None, "seconds": 0.05}),
+    "port_map": ((), {"camera": None, "rules": None}),
+    "best_ports_so_far": ((), {"camera": None, "rules": None, "seconds": 0.05}),
     "check_tape_file": (("error", "errors", "flat_phone", "camera_looks", "instrument_length"), {}),
     "Placement.replace": (("left_port", "target", "aim", "normal", "instrument_length"), {}),
     "Camera.looking_at": (("roll", "field_of_view", "shape", "close_focus"), {}),
@@ -356,7 +366,7 @@ NONSENSE = st.one_of([st.integers(0, len(JUNK) - 1).map(JUNK.__getitem__)] * len
 
 
 def small_front():
-    return search.front(FlatBox(40, 30, 18), [(-4, 0, 0), (4, 0, 0)], limits=[20], camera=(0, -5, 18), seconds=0.2)
+    return search.front(FlatBox(40, 30, 18), [(-4, 0, 0), (4, 0, 0)], "working distance", [20], camera=(0, -5, 18), seconds=0.2)
 
 
 @cache

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from ergokit import Placement, handle_separation, manipulation_angle, solve_triangle, tip_travel_per_hand_travel
+from ergokit import Placement, handle_separation, manipulation_angle, one_triangle, solve_triangle, tip_travel_per_hand_travel
 from ergokit.figures import LAYERS, elevation_bound_figure, inscribed_angle_figure, scene, triangle_figure
 from ergokit.figures.style import LOOKS
 from ergokit.surfaces import Dome, FlatBox, WedgeBox
@@ -64,7 +64,7 @@ def test_left_and_right_differ_in_more_than_colour():
 
 def test_triangles_side_by_side_share_one_scale():
     sides = (16, 20)
-    figure = triangle_figure(*(solve_triangle(spacing=side, inserted_length=side)[0] for side in sides))
+    figure = triangle_figure(*(one_triangle(spacing=side, inserted_length=side) for side in sides))
     port_lines = [np.ptp(trace.x) for trace in figure.data if trace.mode == "lines" and trace.y[0] == trace.y[-1] == 0]
     assert port_lines == pytest.approx(sides)
     assert figure.layout.yaxis.scaleanchor == "x"

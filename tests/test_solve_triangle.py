@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from skspatial.objects import Triangle as SpatialTriangle
 
 from ergokit import depth, inserted_length, manipulation_angle, port_spacing
-from ergokit.relations import Triangle, solve_triangle
+from ergokit.relations import Triangle, one_triangle, solve_triangle
 
 GENERAL = ("spacing", "left_length", "right_length", "manipulation_angle", "depth", "offset")
 SYMMETRIC = ("spacing", "inserted_length", "manipulation_angle", "depth")
@@ -226,7 +226,6 @@ def test_seen_in_a_mirror_left_and_right_change_places(s, foot, deep):
         ({"spacing": -18, "depth": 3}, "spacing takes a length of more than 0 cm; got -18"),
         ({"spacing": float("nan"), "depth": 3}, "spacing takes a length"),
         ({"spacing": [18, 20], "depth": 3}, "spacing takes one number"),
-        ({"spacing": 18, "angle": 60}, "takes spacing, left_length.*got 'angle'"),
         ({}, "too few values.*got none"),
         ({"spacing": 18}, "too few values.*got spacing"),
         ({"spacing": 18, "left_length": 18}, "too few values.*got spacing and left_length"),
@@ -240,6 +239,14 @@ def test_impossible_and_mistaken_values_are_named(known, words):
     with pytest.raises(ValueError, match=words) as error:
         solve_triangle(**known)
     assert str(error.value).endswith(".") and "\n" not in str(error.value)
+
+
+def test_one_triangle_is_the_only_one_or_a_sentence_names_both():
+    assert one_triangle(spacing=18, inserted_length=20) == solve_triangle(spacing=18, inserted_length=20)[0]
+    with pytest.raises(
+        ValueError, match=r"two triangles fit, with ports 18.0 cm apart, offset -8.2 and 18.0 cm apart, offset 8.2"
+    ):
+        one_triangle(spacing=18, manipulation_angle=50, depth=16)
 
 
 @pytest.mark.parametrize(

@@ -345,7 +345,10 @@ EVEN = taped((-9, 0, 12), (9, 0, 12), (0, 10, 1), (0, 5, 16))
             "above both ports",
         ),
         (taped(*ON_THE_PORT_LINE) | {"flat_phone": True}, "^flat_phone takes a camera off the port line"),
-        ({"left_to_target": 38}, "^instrument_length of 36.0 cm is too short: the left port is 38.0 cm from the target"),
+        (
+            {"left_to_target": 38},
+            "^instrument_length of 36.0 cm is too short for the left hand: its port is 38.0 cm from the target",
+        ),
     ],
 )
 def test_bad_readings_are_named(readings, message):

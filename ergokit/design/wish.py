@@ -5,10 +5,10 @@ from numbers import Real
 
 import numpy as np
 
-from ergokit._check import instance, lengths, numbers, one, refused, rules_of, target_points
-from ergokit.design.layouts import MEASURES, ROUNDING, box_words
+from ergokit._check import instance, lengths, numbers, one, refused, shaft_lengths, target_points
+from ergokit.design.layouts import ROUNDING, box_words
 from ergokit.design.phone import Phone
-from ergokit.guidance.rules import interval
+from ergokit.guidance.quantities import named_in, ranges
 
 #: Unless given. The angle: Hanna et al., Surg Endosc 1997;11(4):397-401. The working distance: Hanna et al. 1997, on direction
 #: of view. The ratio: Emam et al., Arch Surg 2000;135(1):62-65. The entry angle: of this kit, no source; a hole in card leads
@@ -29,13 +29,13 @@ _LONGEST_SHAFT = 100  # cm
 class Wish:
     """The arguments of `design_box` that hold for any carton, checked."""
 
-    rules: dict
     targets: np.ndarray | None = None
     phone: Phone | None = None
+    rules: dict | None = None
     manipulation_angle: float = 60
     target_height: float = 2
     hole: float = 1
-    instrument_length: float = 36
+    instrument_length: float | np.ndarray = 36  # of each instrument, once checked
     handle_reach: float = 10
     step: float = 0.5
 
@@ -45,11 +45,12 @@ class Wish:
         instance("phone", self.phone, "a Phone", Phone)
         takes = "an angle of more than 0 and less than 180 degrees"
         checked = {
+            "rules": ranges(self.rules, named_in("design_box"), RULES),
             "targets": None if self.targets is None else np.atleast_2d(target_points("targets", self.targets)),
             "manipulation_angle": one("manipulation_angle", self.manipulation_angle, numbers, takes),
             "target_height": one("target_height", self.target_height, lengths, zero=True),
             "hole": one("hole", self.hole, lengths),
-            "instrument_length": one("instrument_length", self.instrument_length, lengths),
+            "instrument_length": shaft_lengths("instrument_length", self.instrument_length),
             "handle_reach": one("handle_reach", self.handle_reach, lengths, zero=True),
         }
         for name, value in checked.items():
@@ -59,13 +60,10 @@ class Wish:
             raise ValueError(
                 f"manipulation_angle takes one within its rule, {low:g} to {high:g} degrees; got {self.manipulation_angle:g}."
             )
-        if self.instrument_length > _LONGEST_SHAFT:
-            raise ValueError(f"instrument_length takes cm; got {self.instrument_length:g}: in mm by mistake?")
+        if (longest := self.instrument_length.max()) > _LONGEST_SHAFT:
+            raise ValueError(f"instrument_length takes cm; got {longest:g}: in mm by mistake?")
         if isinstance(self.step, bool) or not isinstance(self.step, Real) or self.step not in STEPS:
             raise refused("step", "0.5 or 0.1 cm", self.step)
-
-    def reach_sideways(self):
-        return 0.0 if self.targets is None else float(np.abs(self.targets[:, 0]).max())
 
     def targets_of(self, panel, layouts):
         """The targets of each layout, shape (m or 1, n, 3)."""
@@ -94,8 +92,3 @@ def check_box(box_name, box, targets_name, targets):
     if targets is not None and not are_inside(box, targets):
         mm = ": in mm by mistake?" if are_inside(box, targets / 10) else "."
         raise ValueError(f"{targets_name} inside {box_words(box)}; at least one lies outside{mm}")
-
-
-def intervals(rules):
-    merged = {name: ends for name, ends in (RULES | rules_of("rules", rules, MEASURES)).items() if ends is not None}
-    return {name: interval(name, ends) for name, ends in merged.items()}

@@ -10,6 +10,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ergokit._check import one_word
+from ergokit._words import joined
 from ergokit.relations.triangle import solve_triangle
 from ergokit.triangulation import depth, manipulation_angle, port_spacing, working_distance
 
@@ -57,7 +58,7 @@ def edited(placement, name, value, focus=0, hold=None):
         raise ValueError(f"this box cannot be moved yet: it {next(iter(placement.tape.not_known().values()))}.")
     after = _changed(placement, name, value, focus)
     if hold is not None:
-        one_word("hold", hold, HOLDS, " or ".join(HOLDS))
+        one_word("hold", hold, HOLDS, joined(HOLDS, "or"))
     if hold == "manipulation angle":
         return _hold_angle(placement, after, name, focus)
     if hold == "working distance":
@@ -95,7 +96,8 @@ def mirrored(placement):
     flip = np.array([-1.0, 1, 1])
     names = ("target", "camera", "aim", "normal", "panel_normal")
     turned = {name: getattr(placement, name) * flip for name in names if getattr(placement, name) is not None}
-    return placement.replace(left_port=placement.right_port * flip, right_port=placement.left_port * flip, **turned)
+    turned |= {"left_port": placement.right_port * flip, "right_port": placement.left_port * flip}
+    return placement.replace(instrument_length=placement.shafts[::-1], **turned)
 
 
 def _along(placement):
@@ -170,10 +172,6 @@ def _coordinate(name, axis):
     return read, change
 
 
-def _plain(name):
-    return lambda p, focus: getattr(p, name), lambda p, value, focus: {name: value}
-
-
 EDITS = {
     "port spacing": Edit(
         "distance between the two ports; their middle stays",
@@ -192,5 +190,11 @@ _ALONG = {"x": "sideways, right positive", "y": "away from the operator", "z": "
 for _name, _axes in (("left_port", "xz"), ("right_port", "xz"), ("target", "xyz"), ("camera", "xyz")):
     for _axis in _axes:
         EDITS[f"{_name.replace('_', ' ')} {_axis}"] = Edit(_ALONG[_axis], *_coordinate(_name, _axis))
-EDITS["instrument length"] = Edit("the shaft, without the handle", *_plain("instrument_length"))
-EDITS["handle reach"] = Edit("from the shaft's outer end to the hand", *_plain("handle_reach"))
+EDITS["instrument length"] = Edit(
+    "both shafts, without the handles; of two lengths the longer shows, and moving it makes them one",
+    lambda p, focus: p.shafts.max(),
+    lambda p, value, focus: {"instrument_length": value},
+)
+EDITS["handle reach"] = Edit(
+    "from the shaft's outer end to the hand", lambda p, focus: p.handle_reach, lambda p, value, focus: {"handle_reach": value}
+)

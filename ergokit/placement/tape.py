@@ -12,6 +12,7 @@ from itertools import combinations, product
 import numpy as np
 
 from ergokit._check import listed, refused
+from ergokit._words import joined
 from ergokit.placement.measures import Row, changes, range_of, rows
 from ergokit.placement.readings import DISTANCE, EXACT, NAMES, PANEL, POINTS, Readings, coordinates, read_of, slopes_of
 
@@ -184,7 +185,7 @@ class TapeCheck:
             lines.append(f"not known: {'; '.join(lost)}")
         if slips := self.unchecked():
             turns = [f"{name} ({measure} off by {change:.0f} degrees)" for name, (measure, change) in slips.items()]
-            lines.append(f"A slip of {_SLIP} cm or degrees would go unnoticed in {_join(turns, 'and')}.")
+            lines.append(f"A slip of {_SLIP} cm or degrees would go unnoticed in {joined(turns, 'and')}.")
         return "\n  ".join([*lines, *self.remarks, self.repeat()])
 
     def _row(self, quantity, side):
@@ -213,7 +214,7 @@ def checked_box(readings, make, given=None):
     determined = _determined_by(readings)
     fits = _arrangements(readings, determined)
     seen = readings.arrangement(fits[0], readings.facing(fits[:1])[0])
-    placement = make(seen.left_port, seen.right_port, seen.targets, seen.camera, seen.aim, panel_normal=seen.panel_normal)
+    placement = make(seen.left_port, seen.right_port, seen.targets, seen.camera, aim=seen.aim, panel_normal=seen.panel_normal)
     return TapeCheck(placement, readings, fits, determined, given or {})
 
 
@@ -269,7 +270,7 @@ def _triangle(read):
 
 def _box_starts(readings):
     """Boxes to begin from, (n, 7): the triangle swings about the port line as the camera's distance has it, by the angle
-    `swing` from straight up the panel to the foot of the depth; and as the ports' height has it, the target beyond or before."""
+    `swing` from straight up the panel to the foot of the depth; and as their height has it, the target beyond or before them."""
     read = {name: 15.0 for name in ("camera_to_target", "camera_above_ports", "target_height")} | readings.means
     spacing, x, depth = _triangle(read)
     up, floor = max(read["camera_above_ports"], 0.1), read["target_height"]
@@ -360,12 +361,12 @@ def _refuse_impossible(readings):
     far = [f"{name} of {value:g}" for name, value in readings.means.items() if value > _BEYOND_REACH and name != "panel_slope"]
     if far:
         raise ValueError(
-            f"readings are in cm, at most {_BEYOND_REACH}, as far as an instrument reaches; got {_join(far, 'and')}: "
+            f"readings are in cm, at most {_BEYOND_REACH}, as far as an instrument reaches; got {joined(far, 'and')}: "
             "in mm by mistake?"
         )
     for name, read, error in readings.each():
         if np.sum(((read - readings.means[name]) / error) ** 2) > _limit(len(read) - 1):
-            values = _join([f"{each:g}" for each in read], "and")
+            values = joined([f"{each:g}" for each in read], "and")
             raise ValueError(
                 f"{name} was read as {values} cm, farther apart than an error of {error.max():g} cm; measure it again."
             )
@@ -385,7 +386,7 @@ def _disagreement(readings, at, rank):
         if off[best] <= _limit(len(rest.read) - rank) and wanted > 0:
             suspects.append((abs(value - wanted) / readings.doubts[name], name, value, wanted, "give" if same else "allow"))
     if not suspects:
-        read = _join([f"{name} {value:.4g}" for name, value in readings.means.items()], "and")
+        read = joined([f"{name} {value:.4g}" for name, value in readings.means.items()], "and")
         return f"no arrangement has these readings, in cm: {read}; measure them again."
     for off, name, value, wanted, _ in suspects:
         if abs(value / 10 - wanted) < 0.2 * wanted and wanted > 0.8 and off > 1 and name != "panel_slope":
@@ -394,15 +395,11 @@ def _disagreement(readings, at, rank):
         f"{name} of {value:.4g} {_unit(name)} (the others {give} {wanted:.1f})"
         for _, name, value, wanted, give in sorted(suspects)[:3]
     ]
-    return f"these readings do not fit together; most likely {_join(texts, 'or')} is wrong: measure it again."
+    return f"these readings do not fit together; most likely {joined(texts, 'or')} is wrong: measure it again."
 
 
 def _unit(name):
     return "degrees" if name == "panel_slope" else "cm"
-
-
-def _join(words, last):
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} {last} {words[-1]}"
 
 
 # What a set of readings determines
@@ -455,7 +452,7 @@ def _determined(model, names, flat_phone):
         enough = {}
         for more in combinations(missing, count):
             for i in np.flatnonzero(settled(more)[1] & ~known).tolist():
-                enough.setdefault(i, []).append(_join(more, "and"))
+                enough.setdefault(i, []).append(joined(more, "and"))
         needs = {i: " or ".join(sets[:2] if count == 1 else sets[:1]) for i, sets in enough.items()} | needs
     return _Determined(rank, {found[i][:2]: f"needs {text}" for i, text in needs.items()})
 
@@ -515,7 +512,7 @@ def _measured(placement, readings, fit, fits, determined):
     facing = readings.facing(at)
     facing[: 2 * n + 1] = facing[0]  # a moved reading does not turn the box round
     seen = readings.arrangement(at, facing)
-    found = rows(seen._replace(instrument_length=placement.instrument_length, handle_reach=placement.handle_reach))
+    found = rows(seen._replace(shafts=placement.shafts, handle_reach=placement.handle_reach))
     off = np.array([changes(values, unit, values[0]) for _, _, values, unit, _ in found])
     back, ahead, elsewhere = np.split(off[:, 1:], [n, 2 * n], axis=1)
     variances = (back**2 + ahead**2) / 2
@@ -562,7 +559,7 @@ def _weak_point(readings, fit):
         both = {DISTANCE[min(i, weak), max(i, weak)] for i in (a, b)}
         if both <= set(readings.names) and off < _ALONG_LINE * min(np.linalg.norm(from_a), np.linalg.norm(from_b)):
             line = "the port line" if (a, b) == (0, 1) else f"the line from the {_POINT_NAMES[a]} to the {_POINT_NAMES[b]}"
-            text += f", as it lies close to {line}, and moving across that hardly changes {_join(sorted(both), 'and')}"
+            text += f", as it lies close to {line}, and moving across that hardly changes {joined(sorted(both), 'and')}"
             break
     more = np.abs(slopes_of(model, fit.at) @ direction)
     more[[name in readings.names or name not in model.read for name in NAMES]] = 0

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from importlib import import_module
 
 from ergokit.relations.same_angle import AngleZone, SameAngleSurface, angle_zone, same_angle_surface
-from ergokit.relations.triangle import Triangle, solve_triangle
+from ergokit.relations.triangle import Triangle, one_triangle, solve_triangle
 
 __all__ = [
     "RELATIONS",
@@ -16,6 +16,7 @@ __all__ = [
     "SameAngleSurface",
     "Triangle",
     "angle_zone",
+    "one_triangle",
     "same_angle_surface",
     "solve_triangle",
 ]

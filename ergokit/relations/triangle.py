@@ -7,12 +7,15 @@ negative where the target lies outside the ports.
 """
 
 from dataclasses import dataclass
+from inspect import signature
 from math import asin, asinh, atan2, copysign, cos, degrees, hypot, pi, radians, sin, sinh, sqrt, tan
 
-from ergokit._check import FARTHEST, lengths, numbers, one, refused
+from ergokit._check import FARTHEST, lengths, numbers, one
+from ergokit._words import joined
 
 _SYMMETRIC = ("spacing", "inserted_length", "manipulation_angle", "depth")
 _GENERAL = ("spacing", "left_length", "right_length", "manipulation_angle", "depth", "offset")
+_NAMES = (*_GENERAL, "inserted_length")
 
 # A square that comes out below zero by no more than this share of its parts is rounding of the given values.
 _ROUNDING = 1e-13
@@ -40,7 +43,16 @@ class Triangle:
         )
 
 
-def solve_triangle(**known):
+def solve_triangle(
+    *,
+    spacing=None,
+    left_length=None,
+    right_length=None,
+    inserted_length=None,
+    manipulation_angle=None,
+    depth=None,
+    offset=None,
+):
     """Every triangle of two ports and a target that has the given values, as a list of `Triangle`.
 
     Give any two of spacing, inserted_length, manipulation_angle, depth for the symmetric case (equal lengths), or any
@@ -57,8 +69,8 @@ def solve_triangle(**known):
     Traceback (most recent call last):
     ValueError: two 10 cm lengths cannot span 25 cm; they span less than 20.0 cm.
     """
-    known = {name: _checked(name, value) for name, value in known.items()}
-    given = _three_of(known)
+    values = (spacing, left_length, right_length, manipulation_angle, depth, offset, inserted_length)
+    given = _three_of({name: _checked(name, value) for name, value in zip(_NAMES, values, strict=True) if value is not None})
     mirrored = "right_length" in given and "left_length" not in given
     seen = _in_mirror(given) if mirrored else given
     names = tuple(name for name in _GENERAL if name in seen)
@@ -74,6 +86,22 @@ def solve_triangle(**known):
     return sorted(found, key=lambda triangle: (triangle.spacing, triangle.offset))
 
 
+def one_triangle(**known):
+    """The one triangle with the given values, which are those of `solve_triangle`; ValueError where two have them.
+
+    >>> round(one_triangle(depth=15, manipulation_angle=60).spacing, 1)
+    17.3
+    """
+    found = solve_triangle(**known)
+    if len(found) > 1:
+        both = joined(f"{each.spacing:.1f} cm apart, offset {each.offset:z.1f}" for each in found)
+        raise ValueError(f"two triangles fit, with ports {both}; give another value, or take both from solve_triangle.")
+    return found[0]
+
+
+one_triangle.__signature__ = signature(solve_triangle)
+
+
 def _checked(name, value):
     if name == "manipulation_angle":
         takes = "an angle between 0 and 180 degrees"
@@ -85,9 +113,7 @@ def _checked(name, value):
         return angle
     if name == "offset":
         return one(name, value, numbers, "a length in cm, right positive")
-    if name in _SYMMETRIC or name in _GENERAL:
-        return one(name, value, lengths)
-    raise refused("solve_triangle", f"{', '.join(_GENERAL)} or inserted_length", name)
+    return one(name, value, lengths)
 
 
 def _three_of(known):
@@ -99,26 +125,21 @@ def _three_of(known):
             other = {name: value for name, value in known.items() if name != "inserted_length"}
             return {"left_length": length, "right_length": length} | other
         if len(symmetric) > 2:
-            raise ValueError(f"too many values: {_and(symmetric[:2])} are enough.")
+            raise ValueError(f"too many values: {joined(symmetric[:2])} are enough.")
         raise ValueError(
             "inserted_length stands for two equal lengths and takes one of spacing, manipulation_angle, depth beside it; "
-            f"got {_and(known)}."
+            f"got {joined(known)}."
         )
     if len(known) == 3:
         return known
     if len(known) > 3:
-        raise ValueError(f"too many values: {_and([name for name in _GENERAL if name in known][:3])} are enough.")
+        raise ValueError(f"too many values: {joined([name for name in _GENERAL if name in known][:3])} are enough.")
     if len(symmetric) == 2:
         return known | {"offset": 0.0}
     raise ValueError(
-        f"too few values: give two of {_and(_SYMMETRIC)} for equal lengths, or three of {_and(_GENERAL)}; "
-        f"got {_and(known) or 'none'}."
+        f"too few values: give two of {joined(_SYMMETRIC)} for equal lengths, or three of {joined(_GENERAL)}; "
+        f"got {joined(known) or 'none'}."
     )
-
-
-def _and(names):
-    *most, last = names or [""]
-    return f"{', '.join(most)} and {last}" if most else last
 
 
 def _in_mirror(given):

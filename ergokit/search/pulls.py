@@ -23,10 +23,8 @@ def pulls(rules, scene, parts):
     for rule in rules:
         low, high = rule.low, rule.high
         if rule.name in ("length ratio", REACH, "inserted length"):
-            if rule.name == "length ratio":
-                low, high = (_inserted_at(ratio, rule.shaft) for ratio in (low, high))
-            for side in (0, 1):
-                ray = (scene.left, scene.right)[side]
+            for side, (ray, shaft) in enumerate(zip((scene.left, scene.right), rule.shafts, strict=True)):
+                low, high = _inserted_at(rule, shaft)
                 found += _of_lengths(ray.length, ray.unit, low, high, {side: 1}, parts)
         elif rule.name in ("port spacing", APART):
             found += _of_points(scene.ports[0], scene.ports[1], low, high, {0: 1, 1: -1}, parts)
@@ -38,12 +36,16 @@ def pulls(rules, scene, parts):
                 found += _of_elevations((scene.left, scene.right)[side], np.radians(low), np.radians(high), side, parts)
         elif rule.name == "azimuth difference" and high < _WIDEST:
             found += _of_azimuths(scene, np.radians(high), parts)
-    over, slope = (np.stack(part) for part in zip(*found, strict=True))
+    held = np.full(scene.count, -1.0), np.zeros((2 * len(parts), scene.count))  # where no rule has slopes
+    over, slope = (np.stack(part) for part in zip(*(found or [held]), strict=True))
     return over, slope
 
 
-def _inserted_at(ratio, shaft):
-    return ratio if np.isinf(ratio) else shaft * ratio / (1 + ratio)
+def _inserted_at(rule, shaft):
+    """The ends of the inserted length that a rule leaves."""
+    if rule.name == "length ratio":
+        return (ratio if np.isinf(ratio) else shaft * ratio / (1 + ratio) for ratio in (rule.low, rule.high))
+    return (rule.low, rule.high + shaft) if rule.name == REACH else (rule.low, rule.high)
 
 
 def _of_points(here, there, low, high, moves, parts):
@@ -57,12 +59,10 @@ def _of_lengths(length, unit, low, high, moves, parts):
     bend = sum(parts[side].bend for side in moves) / 2
     reach = sum(parts[side].reach for side in moves)
     if np.isfinite(high):
-        far = length.argmax(axis=0)[None]
-        value, along = np.take_along_axis(length, far, 0)[0], [np.take_along_axis(part, far, 0)[0] for part in unit]
+        value, *along = _of_target(length.argmax(axis=0), length, *unit)
         yield value - high - bend, _slope(along, moves, parts)
     if np.isfinite(low):
-        near = length.argmin(axis=0)[None]
-        value, along = np.take_along_axis(length, near, 0)[0], [np.take_along_axis(part, near, 0)[0] for part in unit]
+        value, *along = _of_target(length.argmin(axis=0), length, *unit)
         shortest = np.maximum(value - reach, 1e-12)
         yield low - value - bend - reach**2 / (2 * shortest), -_slope(along, moves, parts)
 
@@ -72,9 +72,7 @@ def _of_elevations(ray, low, high, side, parts):
     for limit, sign, pick in ((high, 1, elevation.argmax(axis=0)), (low, -1, elevation.argmin(axis=0))):
         if not np.isfinite(limit):
             continue
-        value, length, turn, x, y, z = (
-            np.take_along_axis(part, pick[None], 0)[0] for part in (elevation, ray.length, ray.turn, *ray.unit)
-        )
+        value, length, turn, x, y, z = _of_target(pick, elevation, ray.length, ray.turn, *ray.unit)
         steepest = np.abs(value) + turn
         usable = steepest < np.pi / 2 - _FLAT
         cos = np.where(usable, np.cos(value), 1)
@@ -113,12 +111,15 @@ def _of_azimuths(scene, high, parts):
     slopes = np.stack(slopes, axis=1)
     over = np.where(usable, np.abs(across) - most - remainder, -10)
     for target in np.argsort(-over, axis=0)[:_TARGETS]:
-        pick = target[None]
-        across_here, most_here = (np.take_along_axis(part, pick, 0)[0] for part in (across, most + remainder))
-        slope = np.take_along_axis(slopes, pick[:, None], 0)[0]
-        fits = np.take_along_axis(usable, pick, 0)[0]
+        across_here, most_here, fits = _of_target(target, across, most + remainder, usable)
+        slope = np.take_along_axis(slopes, target[None, None], 0)[0]
         for sign in (-1, 1):
             yield np.where(fits, sign * across_here - most_here, -10), sign * slope
+
+
+def _of_target(number, *arrays):
+    """Of each array (n, N) what it has for one target of each cell, given by its number (N,)."""
+    return [np.take_along_axis(array, number[None], 0)[0] for array in arrays]
 
 
 def _slope(gradient, moves, parts):

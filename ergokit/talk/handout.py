@@ -141,7 +141,7 @@ def _arguments(placement):
     for name in ("aim", "normal", "panel_normal"):
         value = getattr(placement, name)
         record[name] = None if value is None else _rounded(value)
-    return record | {"instrument_length": placement.instrument_length, "handle_reach": placement.handle_reach}
+    return record | {"instrument_length": placement.shafts.tolist(), "handle_reach": placement.handle_reach}
 
 
 def _rounded(points):
@@ -154,9 +154,9 @@ def _outlines(placement, box):
         return [_rounded(box.outline(face)) for face in box.faces]
     if placement.panel_normal is None:
         return []
-    left, right, normal = placement.left_port, placement.right_port, placement.panel_normal
+    left, right, panel_normal = placement.left_port, placement.right_port, placement.panel_normal
     along = (right - left) / np.linalg.norm(right - left)
-    up = np.cross(normal / np.linalg.norm(normal), along)
+    up = np.cross(panel_normal / np.linalg.norm(panel_normal), along)
     middle = (left + right) / 2
     foot = -middle[2] / up[2] if up[2] > 0.05 else -10.0  # where the panel meets the floor, unless it lies flat
     top = max((placement.camera - middle) @ up, 0) + 4
