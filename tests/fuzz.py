@@ -22,7 +22,7 @@ from hypothesis import strategies as st
 from PIL import Image
 
 import ergokit
-from ergokit import assignments, datasets, figures, guidance, relations, search, survey, tolerance
+from ergokit import assignments, datasets, figures, guidance, relations, search, tape_check, tolerance
 from ergokit.design import Phone, design_box
 from ergokit.placement import Placement
 from ergokit.problems import make_problem
@@ -37,12 +37,19 @@ SECONDS = 60  # after which a call is said to hang
 MADE = {
     "Assignments", "BestPorts", "BoxDesign", "Clash", "Conflicts", "Effects", "Exactness", "FieldOfView", "Pair",
     "PictureOnPlane", "PortMap", "Problem", "Relaxation", "SameAngleSurface", "AngleZone", "SheetView", "Size", "Slip",
-    "Surface", "Survey", "Triangle", "Verdict",
+    "Surface", "TapeCheck", "Triangle", "Verdict",
 }  # fmt: skip
 #: What opens a browser or waits for one.
 LEFT_OUT = {"figures.browser"}
 
-TAPE = {"spacing": 16, "left": 16, "right": 16, "camera_to_target": 15, "window_above_ports": 6, "panel_slope": 38}
+TAPE = {
+    "port_to_port": 16,
+    "left_to_target": 16,
+    "right_to_target": 16,
+    "camera_to_target": 15,
+    "camera_above_ports": 6,
+    "panel_slope": 38,
+}
 
 
 @cache
@@ -51,7 +58,7 @@ def made():
     placement = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16))
     box = WedgeBox(50, 40, 30)
     zone = relations.angle_zone((-9, 0, 12), (9, 0, 12), 45, 75, 8, 6)
-    read = survey.survey(port_to_port=18.2, left_to_target=17.6, right_to_target=18.4)
+    read = tape_check.check_tape(port_to_port=18.2, left_to_target=17.6, right_to_target=18.4)
     return {
         "AngleZone": zone,
         "Assignments": assignments(HOLES, TARGETS),
@@ -67,7 +74,7 @@ def made():
         "Problem": make_problem("spacing", 0),
         "Relation": relations.RELATIONS["spacing_from_length"],
         "SameAngleSurface": zone.outer,
-        "Survey": read,
+        "TapeCheck": read,
         "WedgeBox": box,
     }
 
@@ -94,7 +101,7 @@ GOOD = {
     "camera_to_target": 15,
     "carton": lambda: WedgeBox(50, 40, 30),
     "close_focus": 8,
-    "columns": lambda: datasets.TABLES["demo_survey"],
+    "columns": lambda: datasets.TABLES["demo_tape_check"],
     "depth": 30,
     "direction_of_view": 30,
     "distance": 30,
@@ -214,7 +221,7 @@ GOOD = {
     "start": (0, 0, 0),
     "step": 5,
     "surface": lambda: WedgeBox(50, 40, 30),
-    "survey": lambda: made()["Survey"],
+    "check": lambda: made()["TapeCheck"],
     "symbol": "spacing",
     "target": (0, 10, 0),
     "target_height": 0,
@@ -236,7 +243,7 @@ GOOD = {
     "why": "so",
     "width": 640,
     "window": (0, 22),
-    "window_above_ports": 6,
+    "camera_above_ports": 6,
     "within": 5,
 }  # fmt: skip
 #: Where a name means something else: (function, parameter) -> a good value.
@@ -261,8 +268,8 @@ HERE = {
     ("field_of_view_from_sheet", "side"): 29.7,
     ("load", "name"): "demo_box",
     ("records", "name"): "demo_box",
-    ("read", "path"): lambda: datasets.folder() / "demo_survey.csv",
-    ("survey_file", "path"): lambda: datasets.folder() / "demo_survey.csv",
+    ("read", "path"): lambda: datasets.folder() / "demo_tape_check.csv",
+    ("check_tape_file", "path"): lambda: datasets.folder() / "demo_tape_check.csv",
     ("Placement.load", "path"): "there.json",
     ("Placement.save", "path"): "new.json",
     ("save", "path"): "new.html",
@@ -278,7 +285,7 @@ HERE = {
     ("course_figure", "names"): None,
     ("course_figure", "ports"): None,
     ("inscribed_angle_figure", "targets"): (),
-    ("Survey.interval", "quantity"): "manipulation angle",
+    ("TapeCheck.interval", "quantity"): "manipulation angle",
     ("how_exact", "quantity"): "manipulation angle",
     ("design_box", "rules"): {"length ratio": (0.5, None)},
     ("design_box", "targets"): None,
@@ -304,7 +311,7 @@ OPTIONS = {
     "front": ((), {"camera": (0, -5, 18), "rules": None, "seconds": 0.05}),
     "port_map": ((), {"camera": None, "rules": None}),
     "best_ports_so_far": ((), {"camera": None, "rules": None, "seconds": 0.05}),
-    "survey_file": (("error", "errors", "flat_phone", "camera_looks", "instrument_length"), {}),
+    "check_tape_file": (("error", "errors", "flat_phone", "camera_looks", "instrument_length"), {}),
     "Placement.replace": (("left_port", "target", "aim", "normal", "instrument_length"), {}),
     "Camera.looking_at": (("roll", "field_of_view", "shape", "close_focus"), {}),
     "Camera.lying_flat": (("roll", "field_of_view", "shape", "close_focus"), {}),

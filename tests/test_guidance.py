@@ -259,7 +259,7 @@ def test_guidance_loads_pandas_only_for_a_table():
 
 
 def test_no_uncertainty_is_shown_as_nothing_and_a_ratio_has_two_decimals():
-    table = Placement.from_tape(18, 18, 18, camera_to_target=14, window_above_ports=7, reading_error=0.01).measures()
+    table = Placement.from_tape(18, 18, 18, camera_to_target=14, camera_above_ports=7, reading_error=0.01).measures()
     assert (table["uncertainty"] < 0.05).any()
     assert "under 0.1" in repr(table) and "under 0.1" in table._repr_html_()
     assert not any(re.fullmatch(r"0\.0+", said) for said in table._shown()["uncertainty"])

@@ -28,7 +28,7 @@ from ergokit.problems.figure import HEIGHT, WIDTH
 from ergokit.problems.problem import LESSONS
 from ergokit.relations import RELATIONS
 from ergokit.surfaces import WedgeBox
-from ergokit.survey import survey
+from ergokit.tape_check import check_tape
 from ergokit.view import Camera
 
 SEEDS = 500
@@ -298,13 +298,13 @@ def test_the_reading_to_repeat_moves_the_angle_most(problems):
         assert [problem.answer for problem in members] == ["ABC"[i] for i in np.argmax(moved, axis=0)]
 
 
-def test_the_reading_to_repeat_is_that_of_a_survey(problems):
+def test_the_reading_to_repeat_is_that_of_a_tape_check(problems):
     tape = {"spacing": "port_to_port", "left_length": "left_to_target", "right_length": "right_to_target"}
     asked = [problem for problem in problems["reading to repeat"] if problem.level == 3][:40]
     for problem in asked:
         read = {tape[name]: problem.given[name] for name in tape}
         errors = {tape[name]: problem.given[f"{name}_error"] for name in tape}
-        repeat = survey(**read, errors=errors).repeat()
+        repeat = check_tape(**read, errors=errors).repeat()
         assert repeat.startswith(f"Repeat {list(tape.values())['ABC'.index(problem.answer)]}:")
 
 

@@ -238,13 +238,13 @@ def test_the_box_says_what_is_not_met_and_refuses_what_cannot_be_cut():
 
 def test_the_tape_says_how_sure_the_angle_is_and_what_to_repeat():
     explorer = tape_explorer()
-    found = explorer.survey
+    found = explorer.check
     low, high = found.interval("manipulation angle")
     assert f"95 % from {low:.1f} to {high:.1f}" in text(explorer.facts).replace("  ", " ")
     assert found.repeat() in text(explorer.facts) and f"± {(high - low) / 3.92:.1f}" in text(explorer.table)
     explorer.choices["each was read"].value = "four times"
     explorer.follows()
-    halved = explorer.survey.interval("manipulation angle")
+    halved = explorer.check.interval("manipulation angle")
     assert np.ptp(halved) == pytest.approx((high - low) / 2, rel=0.01)
     explorer.controls["port to port"].value = 10
     explorer.controls["left to target"].value = 26
