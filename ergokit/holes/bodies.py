@@ -4,11 +4,12 @@ A cylinder is taken as the capsule that holds it, so that nothing is said to be 
 is longer than the cylinder by its radius.
 """
 
+from collections.abc import Mapping
 from typing import NamedTuple
 
 import numpy as np
 
-from ergokit._check import lengths, one, rules_of
+from ergokit._check import instance, lengths, listed, one, one_word
 from ergokit.holes.contact import Capsule
 
 
@@ -42,7 +43,9 @@ def sizes_of(name, value):
     >>> sizes_of("sizes", {"fist": 9})["fist"]
     9.0
     """
-    given = rules_of(name, value, SIZES)
+    given = instance(name, value, "a mapping from size to cm", Mapping, type(None)) or {}
+    for each in given:
+        one_word(name, each, SIZES, f"the sizes {listed(SIZES, each)}")
     given = {each: one(name, cm, lengths, zero=each != "scope length") for each, cm in given.items()}
     return {each: float(size.cm) for each, size in SIZES.items()} | given
 

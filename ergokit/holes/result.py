@@ -182,7 +182,7 @@ class Assignments:
         and the distance from the middle of the camera head to that of the nearer hand; the least gap of all bodies and which
         touch by how much; who reaches across whom; what published advice says of the angles and ratios.
         """
-        from ergokit.guidance.table import VerdictTable
+        from ergokit.placement.table import MeasureTable
 
         names = np.array(list(NAMES))[self.ways]
         columns = dict(zip(self.roles, names.T, strict=True)) | {"crossed": self.crossed}
@@ -199,7 +199,9 @@ class Assignments:
         columns["least gap (cm)"] = np.min(list(self.gaps.values()), axis=0)
         columns |= {"contact": self.contact, "reaches across": self._reaches}
         columns["advice"] = [_advice({name: values[i] for name, values in measures.items()}) for i in range(len(self))]
-        return VerdictTable(columns)
+        table = MeasureTable(columns)
+        table.foot = CAUTION
+        return table
 
     @cached_property
     def remarks(self):
