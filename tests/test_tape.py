@@ -220,9 +220,9 @@ def test_the_picture_is_upright_for_the_operator(box):
 def noisy_boxes(count, seed):
     """Readings, each with an error of 0.3 cm or 1 degree, of boxes with slopes evenly from 0 to 90 degrees.
 
-    Ports 12 to 22 cm apart, the camera 4 to 12 cm above them, the target up to 4 cm aside, 8 cm down to 14 cm up the panel and
-    4 to 16 cm inside, drawn again until it is 5 to 18 cm below the ports. A third has the ports' height read, a third the slope,
-    a third both.
+    Ports 12 to 22 cm apart, the camera 4 to 12 cm above them, the target up to 4 cm aside, 8 cm down to 14 cm up the panel
+    and 4 to 16 cm inside, drawn again until it is 5 to 18 cm below the ports. A third has the height of the ports read, a
+    third the slope, a third both.
     """
     rng = np.random.default_rng(seed)
     for i in range(count):
