@@ -27,7 +27,7 @@ from ergokit.design import Phone, design_box
 from ergokit.placement import Placement
 from ergokit.problems import make
 from ergokit.surfaces import Dome, FlatBox, WedgeBox
-from ergokit.view import Camera
+from ergokit.view import Camera, Scope
 
 PACKAGE = Path(ergokit.__file__).parent
 LONGEST = 300  # characters of a refusal
@@ -65,6 +65,7 @@ def made():
         "Placement": placement,
         "Problem": make("spacing", 0),
         "Relation": relations.RELATIONS["spacing_from_length"],
+        "Scope": Scope((0, 0, 14), (0, 3, -4), 6),
         "SameAngleSurface": zone.outer,
         "Survey": read,
         "WedgeBox": box,
@@ -92,6 +93,7 @@ GOOD = {
     "close_focus": 8,
     "columns": lambda: datasets.TABLES["demo_survey"],
     "depth": 30,
+    "direction_of_view": 45,
     "distance": 30,
     "draws": 1000,
     "elbow_height": 105,
@@ -117,6 +119,7 @@ GOOD = {
     "handle_height": 30,
     "handle_reach": 10,
     "handles_above_elbow": 0,
+    "head_angle": -20,
     "height": 380,
     "high": 75,
     "hint": "think",
@@ -171,6 +174,7 @@ GOOD = {
     "port": (-9, 0, 12),
     "port_height": 9,
     "port_to_port": 18,
+    "post_angle": 90,
     "ports": [(-10, 12), (10, 12)],
     "position": (0, 0, 20),
     "progress": None,
@@ -195,6 +199,7 @@ GOOD = {
     "seconds": 0.05,
     "seed": 1,
     "shape": 1.5,
+    "shaft": (0, 3, -4),
     "side": "",
     "side_a": 40,
     "side_b": 30,
@@ -207,6 +212,7 @@ GOOD = {
     "surface": lambda: WedgeBox(50, 40, 30),
     "surface_normal": (0, 0, 1),
     "survey": lambda: made()["Survey"],
+    "swing": 90,
     "symbol": "spacing",
     "target": (0, 10, 0),
     "target_height": 0,
@@ -241,6 +247,7 @@ HERE = {
     ("FlatBox", "height"): 20,
     ("FlatBox", "width"): 40,
     ("Camera.on_plane", "height"): 0,
+    ("Scope.at_distance", "distance"): 10,
     ("Camera.picture_on_plane", "height"): 0,
     ("course_explorer", "targets"): {"peg": (0, 0, 0), "ring": (3, 2, 1)},
     ("placement_explorer", "targets"): {"peg": (0, 10, 0)},
@@ -297,6 +304,7 @@ OPTIONS = {
     "Placement.replace": (("left_port", "target", "aim", "normal", "instrument_length"), {}),
     "Camera.looking_at": (("roll", "field_of_view", "shape", "close_focus"), {}),
     "Camera.lying_flat": (("roll", "field_of_view", "shape", "close_focus"), {}),
+    "Scope.camera": (("field_of_view", "shape", "close_focus"), {}),
     "template_link": (("phone", "hole", "whole_panel"), {}),
     "Relation.evaluate": (("inserted_length", "manipulation_angle"), None),
     "Relation.sensitivity": (("spacing", "inserted_length"), None),
