@@ -77,6 +77,8 @@ def measures(
         "view": above(back, n),
         "off centre": angle(sight, c),
         "display": angle(picture_left, picture_right),
+        "camera side": full(ahead, cross(n, ahead), off(c, n)),
+        "camera roll": full(unit(off((0, 0, 1), c)), unit(cross(c, (0, 0, 1))), off(up, c)),
         "hand-eye rotation": full(ahead, cross(n, ahead), off(off(up, c), n)),
         "entry left": arc(mp.acos, abs(dot(u, unit(vector(surface_normal)))) / inside_left),
         "entry right": arc(mp.acos, abs(dot(v, unit(vector(surface_normal)))) / inside_right),
