@@ -428,7 +428,7 @@ class _Kit:
     def rows(self, unknowns):
         """The measures at many unknowns (n, 9), past the constructor: it refuses a shaft that a moved reading leaves short."""
         stand = self.stand(unknowns)
-        return rows_but(SimpleNamespace(**stand, targets=stand["target"], normal=None), {})
+        return rows_but(SimpleNamespace(**stand, targets=stand["target"], up=None, normal=None), {})
 
     def faced(self, unknowns):
         """Of an arrangement and its mirror image the one whose camera looks as it is said to; away unless said."""
@@ -722,7 +722,7 @@ def _measured(tape, kit, fit, determined, others):
     for i, (quantity, side, value, unit, note) in enumerate(rows):
         value, spread, note = float(value[0]), float(uncertainty[i]), str(note[0])
         need = determined.needs.get((quantity, side))
-        if need is None and quantity == "hand-eye rotation" and kit.camera_looks is None:
+        if need is None and quantity in ("hand-eye rotation", "camera's side") and kit.camera_looks is None:
             need = "needs camera_looks"
         if need is None and apart[i]:
             need = f"needs {_telling(tape, fit.at, others[0])}: {_ANOTHER}"

@@ -307,10 +307,13 @@ def _changes(placement, focus, shifts, only=None):
 
 
 def _with(placement, focus, shifts):
-    """The placement with points moved by many shifts (n, 3), past the constructor, which takes one."""
+    """The placement with points moved by many shifts (n, 3), past the constructor, which takes one.
+
+    A scope moves with its port and keeps its direction.
+    """
     points = {name: getattr(placement, name) for name in HOLES[:3]} | {"target": placement.targets[focus]}
     points = {name: np.atleast_2d(point + shifts.get(name, 0.0)) for name, point in points.items()}
-    kept = ("aim", "normal", "panel_normal", "instrument_length", "handle_reach", "tape")
+    kept = ("aim", "up", "normal", "panel_normal", "instrument_length", "handle_reach", "tape")
     return SimpleNamespace(**points, targets=points["target"], **{name: getattr(placement, name) for name in kept})
 
 

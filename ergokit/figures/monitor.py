@@ -55,12 +55,14 @@ def plain_monitor(placement, focus=0, numbers=True, width=330, height=None, fiel
 
 
 def camera_of(placement, focus=0, **optics):
-    """The placement's camera as an `ergokit.view.Camera`: along its aim, or looking at target number `focus`.
+    """The placement's camera as an `ergokit.view.Camera`: along its aim, or looking at target number `focus`; or its scope's.
 
     >>> from ergokit import Placement
     >>> camera_of(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16)), field_of_view=60).aim
     (0.0, 6.0, -16.0)
     """
+    if placement.scope is not None:
+        return placement.scope.camera(**optics)
     if placement.aim is None:
         return Camera.looking_at(placement.camera, placement.targets[focus], **optics)
     return Camera(placement.camera, placement.aim, **optics)
@@ -123,7 +125,7 @@ def _notes(camera, placement, focus, numbers, parts):
     """What is written and where: the angle, the two hands, the arrow, and the three lines below the picture."""
     left, right, target, aim = placement.left_port, placement.right_port, placement.targets[focus], placement.aim
     theta = float(display_angle(left, right, target, placement.camera, aim=aim))
-    turn = float(hand_eye_rotation(placement.camera, target, normal=placement.normal, aim=aim))
+    turn = float(hand_eye_rotation(placement.camera, target, normal=placement.normal, aim=aim, up=placement.up))
     arc = np.column_stack([parts["display angle"][axis] for axis in "xy"])
     at = np.array([parts["target"][axis][0] for axis in "xy"])
     angle = _value(theta, numbers) if np.isfinite(arc).all() else ""

@@ -82,6 +82,8 @@ LOOKS = {
         "card line": _line("card", 1),
         "phone": _line("ink", 3),
         "picture": _line("purple", 3.5),
+        "scope": _line("purple", 5),
+        "scope outside": _line("purple", 2.5),
     },
     "marks": {
         "left port": _mark("blue", "circle", 14),

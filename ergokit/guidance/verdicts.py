@@ -115,8 +115,8 @@ def verdict(quantity, value, given=None):
     advised range before the best of the levels tried. A row with a condition decides only where the condition is met: by
     `given`, other measures of the same placement, quantity -> value, where near counts as met. The other rows are named
     beside them and never averaged. "Nothing was tried" speaks of all rows of the quantity together. An azimuth is the one in
-    the instruments' plane; a hand-eye rotation, a camera's side and a roll count the same to either side. ValueError for an unknown quantity or a value
-    that is not a number.
+    the instruments' plane; a hand-eye rotation, a camera's side and a camera roll count the same to either side. ValueError
+    for an unknown quantity or a value that is not a number.
 
     >>> print(verdict("length ratio", 0.9).words)
     length ratio 0.90: outside the advised range; nothing was tried between 0.50 and 1.00. At least 1.00 advised, from knot \

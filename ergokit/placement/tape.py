@@ -39,6 +39,7 @@ _FLOOR = (
     "azimuth angle, working plane",
     "view angle",
     "hand-eye rotation",
+    "camera's side",
 )
 _FOOT = ("azimuth angle, instruments' plane", "azimuth angle, space", "display angle", "off-centre angle", "entry angle")
 

@@ -15,6 +15,7 @@ import numpy as np
 
 from ergokit._check import checked, flag, instance, refused
 from ergokit._files import ending_in, free_path, write_whole
+from ergokit.figures.scene import scope_ends
 from ergokit.figures.space import VIEWS, framed
 from ergokit.figures.style import LOOKS, SPACE_CSS, SPACE_JS, palette_css
 from ergokit.guidance import verdict
@@ -57,6 +58,8 @@ _MEANS = {
     "off-centre angle": "At the lens, between the camera's axis and the target; 0 is the middle of the picture.",
     "display angle": "Between the two shafts in the picture on the monitor. It is seldom the true angle.",
     "hand-eye rotation": "How far the picture is turned from the way you face: 0 is aligned, 180 is facing the camera.",
+    "camera's side": "Where the camera looks as seen from above: 0 the way you face, 90 in from your right, 180 back at you.",
+    "camera roll": "How far the camera is turned about its own axis: 0 with a level horizon.",
     "entry angle": "Between a shaft and straight in through the panel as it stood at the start.",
 }
 
@@ -115,7 +118,7 @@ def _source(ending):
 def _data(placement, box):
     quantities = {}
     outlines = _outlines(placement, box)
-    ends = placement.left_port, placement.right_port, placement.camera, placement.targets
+    ends = placement.left_port, placement.right_port, placement.camera, placement.camera_hole, placement.targets
     seen = np.vstack([*ends, *outlines])
     for row in rows_of(placement):
         entry = quantities.setdefault(row.quantity, {"unit": row.unit, "means": _MEANS[row.quantity], "sides": []})
@@ -136,11 +139,14 @@ def _data(placement, box):
 
 
 def _arguments(placement):
+    """The placement as the page moves it: a scope as its picture's top and its outer ends as seen from the tip."""
     record = {name: _rounded(getattr(placement, name)) for name in ("left_port", "right_port", "camera")}
     record["target"] = _rounded(placement.targets[0])
-    for name in ("aim", "normal", "panel_normal"):
+    for name in ("aim", "up", "normal", "panel_normal"):
         value = getattr(placement, name)
         record[name] = None if value is None else _rounded(value)
+    ends = None if placement.scope is None else (placement.camera_hole, *scope_ends(placement.scope))
+    record["scope"] = None if ends is None else _rounded(np.array(ends) - placement.camera)
     return record | {"instrument_length": placement.instrument_length, "handle_reach": placement.handle_reach}
 
 
@@ -241,7 +247,7 @@ def _questions(placement):
     )
     inside = [_said(inserted_length(left, place), "cm") for place in (target, far["target"])]
     turned = [
-        _said(hand_eye_rotation(place, target, normal=placement.normal, aim=placement.aim), "degrees")
+        _said(hand_eye_rotation(place, target, normal=placement.normal, aim=placement.aim, up=placement.up), "degrees")
         for place in (camera, aside["camera"])
     ]
     asked = (

@@ -27,7 +27,7 @@ def write_template(path, box, placement, paper="A4", *, phone=_COMMON, hole=1, w
     path
         of the file; written whole or not at all, and over an existing one only with `overwrite=True`
     box, placement
-        a `WedgeBox` or `FlatBox` and a `Placement` whose ports are on panel a, or on the lid
+        a `WedgeBox` or `FlatBox` and a `Placement` whose ports are on panel a, or on the lid, and whose camera is no scope
     paper
         ``"A4"``, ``"A3"`` or ``"Letter"``
     phone
@@ -56,6 +56,8 @@ def write_template(path, box, placement, paper="A4", *, phone=_COMMON, hole=1, w
     check_box("box", box, "placement takes targets", placement.targets)
     one_word("paper", paper, PAPERS, ", ".join(map(repr, PAPERS)))
     instance("phone", phone, "a Phone or None", Phone, type(None))
+    if placement.scope is not None:
+        raise ValueError("a box is cut for a phone, whose window a scope does not need; give the lens as a point (placement).")
     axis = placement.targets[0] - placement.camera if placement.aim is None else placement.aim
     panel = panel_of(box, placement, axis, phone, one("hole", hole, lengths))
     camera = phone and Camera(placement.camera, axis, field_of_view=phone.field_of_view, shape=phone.shape)

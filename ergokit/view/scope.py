@@ -139,9 +139,14 @@ class Scope:
         return u, *level(u)
 
     @property
+    def inwards(self):
+        """Unit vector along the shaft, from the port to the tip."""
+        return self._held[0]
+
+    @property
     def tip(self):
         """The tip, shape (3,), in cm."""
-        return self.port + self.inserted_length * self._held[0]
+        return self.port + self.inserted_length * self.inwards
 
     @property
     def light_post(self):
@@ -154,7 +159,7 @@ class Scope:
     def axis(self):
         """Unit vector along the optical axis."""
         view = np.radians(self.direction_of_view)
-        return np.cos(view) * self._held[0] - np.sin(view) * self.light_post
+        return np.cos(view) * self.inwards - np.sin(view) * self.light_post
 
     @property
     def up(self):
