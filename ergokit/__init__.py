@@ -33,6 +33,8 @@ from ergokit.triangulation import (
     working_distance,
 )
 
+__version__ = "0.1.0"
+
 _LATER = {
     "Placement": "placement",
     "RELATIONS": "relations",

@@ -3,11 +3,15 @@
 import inspect
 import re
 import reprlib
-from collections.abc import Mapping, Sequence, Set
+from collections.abc import Callable, Mapping, Sequence, Set
 from difflib import get_close_matches
 from functools import wraps
+from typing import ParamSpec, TypeVar
 
 import numpy as np
+
+P = ParamSpec("P")
+R = TypeVar("R")
 
 #: Coordinates and lengths beyond this many centimetres (10 km) are slips of the keyboard, not boxes.
 FARTHEST = 1e6
@@ -63,7 +67,7 @@ def listed(names, wanted=None):
     return ", ".join([*(near or names[:4]), "..."])
 
 
-def numbers(name, value, takes):
+def numbers(name: str, value: object, takes: str) -> np.ndarray:
     """`value` as a float64 array of finite numbers no larger than `FARTHEST`, or ValueError.
 
     >>> numbers("spacing", "wide", "a length in cm")
@@ -97,7 +101,7 @@ def _has_bool(value):
     return isinstance(value, bool) or (isinstance(value, list | tuple) and any(map(_has_bool, value)))
 
 
-def points(name, value):
+def points(name: str, value: object) -> np.ndarray:
     """`value` as an array of points in cm, last axis 3.
 
     >>> points("target", [1, 2])
@@ -136,7 +140,7 @@ def named_targets(name, value):
     return {a_text(name, each): one_point(name, point) for each, point in value.items()}
 
 
-def directions(name, value):
+def directions(name: str, value: object) -> np.ndarray:
     """`value` as an array of directions (any length but zero), last axis 3."""
     array = points(name, value)
     if (np.abs(array).max(axis=-1) < SMALLEST).any():
@@ -144,7 +148,7 @@ def directions(name, value):
     return array
 
 
-def lengths(name, value, zero=False, takes=None):
+def lengths(name: str, value: object, zero: bool = False, takes: str | None = None) -> np.ndarray:
     """`value` as an array of lengths in cm, positive (or zero where `zero`)."""
     takes = takes or f"a length of {'at least' if zero else 'more than'} 0 cm"
     array = numbers(name, value, takes)
@@ -152,6 +156,18 @@ def lengths(name, value, zero=False, takes=None):
     if wrong.any():
         raise refused(name, takes, got=f"{array[wrong].min():g}")
     return array
+
+
+def shaft_lengths(name, value, instruments=2):
+    """The length of each instrument's shaft as an array, from one number for all or one for each: (left, right) of a pair.
+
+    >>> shaft_lengths("instrument_length", 36), shaft_lengths("instrument_length", (36, 30))
+    (array([36., 36.]), array([36., 30.]))
+    """
+    array = lengths(name, value)
+    if array.shape not in ((), (instruments,)):
+        raise refused(name, f"one number or one for each of {instruments} instruments", got=shaped(array))
+    return np.full(instruments, array)
 
 
 def one(name, value, check, *args, **kwargs):
@@ -324,7 +340,7 @@ def checked(**checks):
     return decorated
 
 
-def broadcasting(function):
+def broadcasting(function: Callable[P, R]) -> Callable[P, R]:
     """A decorator: arrays that do not go together are refused by their names and shapes.
 
     >>> @broadcasting
@@ -336,7 +352,7 @@ def broadcasting(function):
     """
 
     @wraps(function)
-    def called(*args, **kwargs):
+    def called(*args: P.args, **kwargs: P.kwargs) -> R:
         try:
             return function(*args, **kwargs)
         except ValueError as error:

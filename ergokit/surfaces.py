@@ -9,6 +9,7 @@ from dataclasses import dataclass, fields
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from ergokit._check import broadcasting, lengths, numbers, one, one_word, points
 
@@ -21,13 +22,15 @@ _EDGE = 1e-9
 class Surface:
     """What every surface can do. `u` and `v` broadcast like numpy; a place off the face raises ValueError."""
 
+    _faces: "dict[str, _Panel | _Cap]"
+
     def __post_init__(self):
         for field in fields(self):
             size = one(field.name, getattr(self, field.name), lengths, zero=field.name == "wall")
             object.__setattr__(self, field.name, size)
 
     @property
-    def faces(self):
+    def faces(self) -> tuple[str, ...]:
         """Names of the faces, the first being the one meant where none is named.
 
         >>> WedgeBox(50, 40, 30).faces
@@ -36,7 +39,7 @@ class Surface:
         return tuple(self._faces)
 
     @broadcasting
-    def contains(self, u, v, radius=0, face=None):
+    def contains(self, u: ArrayLike, v: ArrayLike, radius: ArrayLike = 0, face: str | None = None) -> bool | np.ndarray:
         """Whether a hole of this radius at (u, v) lies wholly on the face.
 
         >>> FlatBox(40, 30, 20).contains([0, 19.5, 25], 0, radius=0.6)
@@ -46,7 +49,7 @@ class Surface:
         return self._face(face).contains(u, v, lengths("radius", radius, zero=True))[()]
 
     @broadcasting
-    def check_hole(self, u, v, radius=0, face=None):
+    def check_hole(self, u: ArrayLike, v: ArrayLike, radius: ArrayLike = 0, face: str | None = None) -> None:
         """Raise ValueError, saying where holes may be, if any hole of this radius misses the face.
 
         >>> WedgeBox(50, 40, 30).check_hole(10, 39.8, radius=0.6)
@@ -56,12 +59,12 @@ class Surface:
         u, v, radius = np.broadcast_arrays(*_places(u, v), lengths("radius", radius, zero=True))
         misses = ~self._face(face).contains(u, v, radius)
         if misses.any():
-            u, v, radius = u[misses].flat[0], v[misses].flat[0], radius[misses].flat[0]
-            hole = f"A hole of radius {radius:g} cm" if radius else "A hole"
-            raise ValueError(f"{hole} at u = {u:g}, v = {v:g} cm misses {self._face(face).extent}.")
+            at_u, at_v, size = u[misses].flat[0], v[misses].flat[0], radius[misses].flat[0]
+            hole = f"A hole of radius {size:g} cm" if size else "A hole"
+            raise ValueError(f"{hole} at u = {at_u:g}, v = {at_v:g} cm misses {self._face(face).extent}.")
 
     @broadcasting
-    def point(self, u, v, face=None):
+    def point(self, u: ArrayLike, v: ArrayLike, face: str | None = None) -> np.ndarray:
         """The point in space at (u, v), shape (..., 3), in cm.
 
         >>> WedgeBox(50, 40, 30).point([-10, 10], 20)
@@ -72,7 +75,7 @@ class Surface:
         return self._face(face).point(*_places(u, v))
 
     @broadcasting
-    def normal(self, u, v, face=None):
+    def normal(self, u: ArrayLike, v: ArrayLike, face: str | None = None) -> np.ndarray:
         """Unit normal at (u, v), pointing out of the box, shape (..., 3).
 
         >>> WedgeBox(50, 40, 30).normal(0, 20)
@@ -81,7 +84,7 @@ class Surface:
         self.check_hole(u, v, face=face)
         return self._face(face).normal(*_places(u, v))
 
-    def uv(self, point, face=None):
+    def uv(self, point: ArrayLike, face: str | None = None) -> np.ndarray:
         """The (u, v) of a point, shape (..., 2), in cm: of its foot on the panel, or of the dome straight above or below it.
 
         Nothing is refused: `contains` says whether it is on the face, and the distance to `point` of it how far off it is.
@@ -91,7 +94,7 @@ class Surface:
         """
         return self._face(face).uv(points("point", point))
 
-    def outline_uv(self, face=None):
+    def outline_uv(self, face: str | None = None) -> np.ndarray:
         """The edge of the face as a closed line in (u, v), shape (n, 2), the first point repeated at the end.
 
         >>> FlatBox(40, 30, 20).outline_uv()[:2]
@@ -100,7 +103,7 @@ class Surface:
         """
         return self._face(face).outline()
 
-    def outline(self, face=None):
+    def outline(self, face: str | None = None) -> np.ndarray:
         """The edge of the face as a closed line in space, shape (n, 3), for drawing.
 
         >>> FlatBox(40, 30, 20).outline()[:2]
@@ -109,7 +112,7 @@ class Surface:
         """
         return self._face(face).point(*self._face(face).outline().T)
 
-    def bounds(self):
+    def bounds(self) -> np.ndarray:
         """Lowest and highest x, y, z, shape (2, 3), in cm.
 
         >>> FlatBox(40, 30, 20).bounds()
@@ -117,7 +120,7 @@ class Surface:
                [ 20.,  15.,  20.]])
         """
         edges = np.concatenate([self.outline(face) for face in self.faces])
-        middles = [self.point(*np.mean(self.outline_uv(face)[:-1], axis=0), face) for face in self.faces]  # a dome's top
+        middles = [self._face(face).point(*np.mean(self.outline_uv(face)[:-1], axis=0)) for face in self.faces]  # a dome's top
         low, high = edges.min(axis=0), np.vstack([edges, middles]).max(axis=0)
         return np.array([(low[0], low[1], 0), high])
 
@@ -146,22 +149,22 @@ class WedgeBox(Surface):
     side_b: float
 
     @property
-    def base(self):
+    def base(self) -> float:
         """Front to back on the floor: the length of the cut, sqrt(a^2 + b^2), in cm."""
         return float(np.hypot(self.side_a, self.side_b))
 
     @property
-    def ridge_height(self):
+    def ridge_height(self) -> float:
         """Height of the ridge above the floor: the right triangle's altitude, a b / sqrt(a^2 + b^2), in cm."""
         return self.side_a * self.side_b / self.base
 
     @property
-    def slope_a(self):
+    def slope_a(self) -> float:
         """Angle of panel a above the floor, in degrees."""
         return float(np.degrees(np.arctan2(self.side_b, self.side_a)))
 
     @property
-    def slope_b(self):
+    def slope_b(self) -> float:
         """Angle of panel b above the floor, in degrees; the two make 90."""
         return float(np.degrees(np.arctan2(self.side_a, self.side_b)))
 
@@ -223,7 +226,7 @@ class Dome(Surface):
             raise ValueError(f"rise takes at most the shorter half of the dome, {self._shorter:g} cm; got {self.rise:g}.")
 
     @property
-    def sphere_radius(self):
+    def sphere_radius(self) -> float:
         """Radius of the cap's sphere, before stretching, in cm: (a^2 + m^2) / (2 m) for a base of radius a and a rise m."""
         return (self._shorter**2 + self.rise**2) / (2 * self.rise)
 

@@ -20,7 +20,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ergokit import datasets
-from ergokit._check import flag, instance, lengths, listed, one, one_word, refused, shaped
+from ergokit._check import flag, instance, lengths, listed, one, one_word, refused, shaft_lengths, shaped
 from ergokit._files import some_path
 from ergokit.placement import Placement
 from ergokit.placement.measures import rows_but
@@ -126,10 +126,10 @@ def survey(
     flat_phone = flag("flat_phone", flat_phone)
     if camera_looks is not None:
         one_word("camera_looks", camera_looks, ("away", "towards"), "'away' or 'towards', or is left out")
-    shaft, reach = one("instrument_length", instrument_length, lengths), one("handle_reach", handle_reach, lengths, zero=True)
+    shafts, reach = shaft_lengths("instrument_length", instrument_length), one("handle_reach", handle_reach, lengths, zero=True)
     tape = _Tape.of(given, error, _errors(errors))
     tape.refuse_impossible()
-    return _found(tape, _Kit(flat_phone, camera_looks, shaft, reach))
+    return _found(tape, _Kit(flat_phone, camera_looks, tuple(shafts), reach))
 
 
 def survey_file(path, **options):
@@ -397,7 +397,7 @@ class _Kit:
 
     flat_phone: bool
     camera_looks: str | None
-    instrument_length: float
+    shafts: tuple
     handle_reach: float
 
     def stand(self, unknowns):
@@ -421,14 +421,14 @@ class _Kit:
             "camera": camera,
             "aim": aim,
             "panel_normal": panel,
-            "instrument_length": self.instrument_length,
+            "instrument_length": self.shafts,
             "handle_reach": self.handle_reach,
         }
 
     def rows(self, unknowns):
         """The measures at many unknowns (n, 9), past the constructor: it refuses a shaft that a moved reading leaves short."""
         stand = self.stand(unknowns)
-        return rows_but(SimpleNamespace(**stand, targets=stand["target"], up=None, normal=None), {})
+        return rows_but(SimpleNamespace(**stand, targets=stand["target"], shafts=self.shafts, up=None, normal=None), {})
 
     def faced(self, unknowns):
         """Of an arrangement and its mirror image the one whose camera looks as it is said to; away unless said."""
@@ -627,7 +627,7 @@ def _determined(names, flat_phone):
     A measure is determined if it stays, to first order, whenever the points move so that the readings stay.
     """
     step = 1e-5 * np.eye(9)
-    rows = _Kit(flat_phone, None, 36.0, 10.0).rows(np.concatenate([_ANYWHERE + step, _ANYWHERE - step]))
+    rows = _Kit(flat_phone, None, (36.0, 36.0), 10.0).rows(np.concatenate([_ANYWHERE + step, _ANYWHERE - step]))
     gradients = np.array([(row[2][:9] - row[2][9:]) / 2e-5 for row in rows])
     slopes = _slopes(_ANYWHERE)
 

@@ -313,7 +313,7 @@ def _with(placement, focus, shifts):
     """
     points = {name: getattr(placement, name) for name in HOLES[:3]} | {"target": placement.targets[focus]}
     points = {name: np.atleast_2d(point + shifts.get(name, 0.0)) for name, point in points.items()}
-    kept = ("aim", "up", "normal", "panel_normal", "instrument_length", "handle_reach", "tape")
+    kept = ("aim", "up", "normal", "panel_normal", "shafts", "handle_reach", "tape")
     return SimpleNamespace(**points, targets=points["target"], **{name: getattr(placement, name) for name in kept})
 
 

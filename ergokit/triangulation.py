@@ -11,6 +11,7 @@ vector is a tuple of its three component arrays: numpy is quicker on those than 
 """
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from ergokit._check import broadcasting, directions, lengths, numbers, one_word, points
 
@@ -49,7 +50,7 @@ _ROUNDING = 4 * np.finfo(float).eps
 
 
 @broadcasting
-def port_spacing(left_port, right_port):
+def port_spacing(left_port: ArrayLike, right_port: ArrayLike) -> float | np.ndarray:
     """Port spacing s: distance between the two ports, in cm.
 
     >>> port_spacing((-9, 0, 12), (9, 0, 12))
@@ -59,7 +60,7 @@ def port_spacing(left_port, right_port):
 
 
 @broadcasting
-def inserted_length(port, target):
+def inserted_length(port: ArrayLike, target: ArrayLike) -> float | np.ndarray:
     """Inserted length L_i: distance from a port to the target, the part of the shaft inside, in cm.
 
     >>> round(inserted_length((-9, 0, 12), (0, 10, 0)), 4)
@@ -69,7 +70,7 @@ def inserted_length(port, target):
 
 
 @broadcasting
-def working_distance(camera, target):
+def working_distance(camera: ArrayLike, target: ArrayLike) -> float | np.ndarray:
     """Working distance d: from the camera's lens or the scope's tip to the target, in cm.
 
     >>> round(working_distance((0, 0, 12), (0, 10, 0)), 4)
@@ -79,7 +80,7 @@ def working_distance(camera, target):
 
 
 @broadcasting
-def depth(left_port, right_port, target):
+def depth(left_port: ArrayLike, right_port: ArrayLike, target: ArrayLike) -> float | np.ndarray:
     """Depth h: distance from the target to the line of the ports, in cm; NaN where the ports coincide.
 
     >>> round(depth((-9, 0, 12), (9, 0, 12), (0, 10, 0)), 4)
@@ -93,7 +94,7 @@ def depth(left_port, right_port, target):
 
 
 @broadcasting
-def manipulation_angle(left_port, right_port, target):
+def manipulation_angle(left_port: ArrayLike, right_port: ArrayLike, target: ArrayLike) -> float | np.ndarray:
     """Manipulation angle theta: between the two instruments at the target, in space, 0 to 180 degrees.
 
     NaN where a port lies on the target.
@@ -109,7 +110,9 @@ def manipulation_angle(left_port, right_port, target):
 
 
 @broadcasting
-def plan_angle(left_port, right_port, target, normal=None):
+def plan_angle(
+    left_port: ArrayLike, right_port: ArrayLike, target: ArrayLike, *, normal: ArrayLike | None = None
+) -> float | np.ndarray:
     """Plan angle phi: the manipulation angle as projected on the working plane, 0 to 180 degrees.
 
     NaN where a shaft is perpendicular to the working plane.
@@ -122,7 +125,7 @@ def plan_angle(left_port, right_port, target, normal=None):
 
 
 @broadcasting
-def elevation_angle(port, target, normal=None):
+def elevation_angle(port: ArrayLike, target: ArrayLike, *, normal: ArrayLike | None = None) -> float | np.ndarray:
     """Elevation angle epsilon: the shaft's own angle above the working plane, -90 to 90 degrees.
 
     Not the tilt of the plane that holds both instruments, for which see `instrument_plane_tilt`.
@@ -135,7 +138,9 @@ def elevation_angle(port, target, normal=None):
 
 
 @broadcasting
-def instrument_plane_tilt(left_port, right_port, target, normal=None):
+def instrument_plane_tilt(
+    left_port: ArrayLike, right_port: ArrayLike, target: ArrayLike, *, normal: ArrayLike | None = None
+) -> float | np.ndarray:
     """Instrument plane tilt tau: between the plane through both ports and the target and the working plane, 0 to 90 degrees.
 
     NaN where the instruments lie in one line (theta 0 or 180), near which it loses digits as 1/sin(theta).
@@ -150,7 +155,16 @@ def instrument_plane_tilt(left_port, right_port, target, normal=None):
 
 
 @broadcasting
-def azimuth_angles(left_port, right_port, target, camera, measured_in="instruments", normal=None, aim=None):
+def azimuth_angles(
+    left_port: ArrayLike,
+    right_port: ArrayLike,
+    target: ArrayLike,
+    camera: ArrayLike,
+    measured_in: str = "instruments",
+    *,
+    normal: ArrayLike | None = None,
+    aim: ArrayLike | None = None,
+) -> tuple[float | np.ndarray, float | np.ndarray]:
     """Azimuth angles alpha, left and right: from each instrument to the optical axis taken backwards, in degrees.
 
     Positive when the axis lies on the other instrument's side. `measured_in` names one of three different angles:
@@ -175,7 +189,7 @@ def azimuth_angles(left_port, right_port, target, camera, measured_in="instrumen
     if measured_in == "instruments":
         about, defined = _plane(u, v)
         about = tuple(np.where(defined, part, np.nan) for part in about)
-        side = 1.0
+        side: float | np.ndarray = 1.0
     else:
         about = working
         side = _side(u, v, about)
@@ -185,7 +199,9 @@ def azimuth_angles(left_port, right_port, target, camera, measured_in="instrumen
 
 
 @broadcasting
-def axis_to_instruments_plane(left_port, right_port, target, camera, aim=None):
+def axis_to_instruments_plane(
+    left_port: ArrayLike, right_port: ArrayLike, target: ArrayLike, camera: ArrayLike, *, aim: ArrayLike | None = None
+) -> float | np.ndarray:
     """Angle beta between the optical axis and the plane of both instruments, 0 to 90 degrees.
 
     At 90 the camera sees the manipulation angle as it is; at 0 it sees both shafts in one line. NaN where the
@@ -202,7 +218,9 @@ def axis_to_instruments_plane(left_port, right_port, target, camera, aim=None):
 
 
 @broadcasting
-def view_angle(camera, target, normal=None, aim=None):
+def view_angle(
+    camera: ArrayLike, target: ArrayLike, *, normal: ArrayLike | None = None, aim: ArrayLike | None = None
+) -> float | np.ndarray:
     """View angle: of the optical axis above the working plane, -90 to 90 degrees; 90 looks straight down.
 
     >>> round(view_angle((0, 0, 12), (0, 10, 0)), 4)
@@ -212,7 +230,7 @@ def view_angle(camera, target, normal=None, aim=None):
 
 
 @broadcasting
-def off_centre_angle(camera, target, aim=None):
+def off_centre_angle(camera: ArrayLike, target: ArrayLike, *, aim: ArrayLike | None = None) -> float | np.ndarray:
     """Off-centre angle: at the camera, between its optical axis and the target, 0 to 180 degrees.
 
     0 is the middle of the picture; beyond half the field of view the target is not seen.
@@ -225,7 +243,9 @@ def off_centre_angle(camera, target, aim=None):
 
 
 @broadcasting
-def display_angle(left_port, right_port, target, camera, aim=None):
+def display_angle(
+    left_port: ArrayLike, right_port: ArrayLike, target: ArrayLike, camera: ArrayLike, *, aim: ArrayLike | None = None
+) -> float | np.ndarray:
     """Display angle D: between the two shafts in the camera's picture, at the target's image, 0 to 180 degrees.
 
     NaN where the target is not in front of the camera or a shaft points along the line of sight.
@@ -250,7 +270,15 @@ def display_angle(left_port, right_port, target, camera, aim=None):
 
 
 @broadcasting
-def hand_eye_rotation(camera, target, facing=_AWAY, normal=None, aim=None, up=None):
+def hand_eye_rotation(
+    camera: ArrayLike,
+    target: ArrayLike,
+    *,
+    normal: ArrayLike | None = None,
+    aim: ArrayLike | None = None,
+    facing: ArrayLike = _AWAY,
+    up: ArrayLike | None = None,
+) -> float | np.ndarray:
     """Hand-eye rotation psi: in the working plane, from where the operator faces to the projected "up" of the picture.
 
     In (-180, 180], positive anticlockwise seen from above; 0 aligned, 180 facing each other. The picture's up is
@@ -276,7 +304,14 @@ def hand_eye_rotation(camera, target, facing=_AWAY, normal=None, aim=None, up=No
 
 
 @broadcasting
-def camera_side(camera, target, facing=_AWAY, normal=None, aim=None):
+def camera_side(
+    camera: ArrayLike,
+    target: ArrayLike,
+    *,
+    normal: ArrayLike | None = None,
+    aim: ArrayLike | None = None,
+    facing: ArrayLike = _AWAY,
+) -> float | np.ndarray:
     """Camera's side: in the working plane, from where the operator faces to where the optical axis leads.
 
     In (-180, 180], positive anticlockwise seen from above; 0 looks the way the operator does, 90 in from the operator's
@@ -290,7 +325,9 @@ def camera_side(camera, target, facing=_AWAY, normal=None, aim=None):
 
 
 @broadcasting
-def camera_roll(camera, target, aim=None, up=None):
+def camera_roll(
+    camera: ArrayLike, target: ArrayLike, *, aim: ArrayLike | None = None, up: ArrayLike | None = None
+) -> float | np.ndarray:
     """Camera roll: about the optical axis, from a level horizon to the picture's `up`.
 
     In (-180, 180], positive where the camera is turned clockwise as seen from behind it, so that the picture turns
@@ -305,7 +342,7 @@ def camera_roll(camera, target, aim=None, up=None):
 
 
 @broadcasting
-def outside_length(port, target, instrument_length):
+def outside_length(port: ArrayLike, target: ArrayLike, instrument_length: ArrayLike) -> float | np.ndarray:
     """Outside length L_e: the part of the shaft outside the port, in cm; negative where the shaft cannot reach.
 
     >>> outside_length((0, 0, 20), (0, 0, 0), 36)
@@ -315,7 +352,7 @@ def outside_length(port, target, instrument_length):
 
 
 @broadcasting
-def length_ratio(port, target, instrument_length):
+def length_ratio(port: ArrayLike, target: ArrayLike, instrument_length: ArrayLike) -> float | np.ndarray:
     """Length ratio r: shaft inside over shaft outside; NaN where nothing is left outside.
 
     Levels 240:120, 180:180 and 120:240 mm, ratios 2, 1 and 0.5, were tested by Emam et al., Arch Surg 2000;135(1):62-65.
@@ -329,7 +366,9 @@ def length_ratio(port, target, instrument_length):
 
 
 @broadcasting
-def tip_travel_per_hand_travel(port, target, instrument_length, handle_reach=10):
+def tip_travel_per_hand_travel(
+    port: ArrayLike, target: ArrayLike, instrument_length: ArrayLike, handle_reach: ArrayLike = 10
+) -> float | np.ndarray:
     """How far the tip moves across the shaft for each cm of the hand: L_i / (L_e + H); NaN where nothing is left outside.
 
     >>> tip_travel_per_hand_travel((0, 0, 23), (0, 0, 0), 36, 10)
@@ -342,7 +381,9 @@ def tip_travel_per_hand_travel(port, target, instrument_length, handle_reach=10)
 
 
 @broadcasting
-def handle_position(port, target, instrument_length, handle_reach=10):
+def handle_position(
+    port: ArrayLike, target: ArrayLike, instrument_length: ArrayLike, handle_reach: ArrayLike = 10
+) -> np.ndarray:
     """Where the hand is: instrument length plus handle reach from the target along the shaft, shape (..., 3), in cm.
 
     NaN where the shaft cannot reach the target, or the port lies on it.
@@ -360,19 +401,33 @@ def handle_position(port, target, instrument_length, handle_reach=10):
 
 
 @broadcasting
-def handle_separation(left_port, right_port, target, instrument_length, handle_reach=10):
+def handle_separation(
+    left_port: ArrayLike,
+    right_port: ArrayLike,
+    target: ArrayLike,
+    instrument_length: ArrayLike,
+    handle_reach: ArrayLike = 10,
+    *,
+    right_instrument_length: ArrayLike | None = None,
+) -> float | np.ndarray:
     """Handle separation: distance between the two hands, in cm.
+
+    Both shafts are `instrument_length` long, the right one `right_instrument_length` where that is given.
 
     >>> round(handle_separation((-9, 0, 12), (9, 0, 12), (0, 10, 0), 36, 10), 4)
     np.float64(45.9292)
     """
     left = handle_position(points("left_port", left_port), target, instrument_length, handle_reach)
+    if right_instrument_length is not None:
+        instrument_length = lengths("right_instrument_length", right_instrument_length)
     right = handle_position(points("right_port", right_port), target, instrument_length, handle_reach)
     return _norm(_minus(left, right))
 
 
 @broadcasting
-def handle_height(port, target, instrument_length, handle_reach=10):
+def handle_height(
+    port: ArrayLike, target: ArrayLike, instrument_length: ArrayLike, handle_reach: ArrayLike = 10
+) -> float | np.ndarray:
     """Height of the hand above the floor of the workspace, in cm: above the table top, where a box stands on one.
 
     NaN where the shaft cannot reach the target, or the port lies on it.
@@ -384,7 +439,7 @@ def handle_height(port, target, instrument_length, handle_reach=10):
 
 
 @broadcasting
-def table_height(elbow_height, handle_height, handles_above_elbow=0):
+def table_height(elbow_height: ArrayLike, handle_height: ArrayLike, handles_above_elbow: ArrayLike = 0) -> float | np.ndarray:
     """Height of the table top, in cm above the floor of the room, that brings the handles to elbow height.
 
     `handle_height` is theirs above the table top, `elbow_height` the elbow's above the floor of the room, standing or seated.
@@ -401,21 +456,21 @@ def table_height(elbow_height, handle_height, handles_above_elbow=0):
 
 
 @broadcasting
-def entry_angle(port, target, surface_normal):
+def entry_angle(port: ArrayLike, target: ArrayLike, panel_normal: ArrayLike) -> float | np.ndarray:
     """Entry angle: between a shaft and the normal of the surface at its port, 0 to 90 degrees; 0 goes straight in.
 
-    >>> entry_angle((0, 0, 10), (0, 10, 0), surface_normal=(0, 0, 1))
+    >>> entry_angle((0, 0, 10), (0, 10, 0), panel_normal=(0, 0, 1))
     np.float64(45.0)
     """
     u = _minus(points("port", port), points("target", target))
-    n = _parts(directions("surface_normal", surface_normal))
+    n = _parts(directions("panel_normal", panel_normal))
     return _where(_norm(u) > 0, _degrees(_norm(_cross(u, n)), np.abs(_dot(u, n))))
 
 
 # Vectors as tuples of components
 
 
-def _parts(array):
+def _parts(array: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     return array[..., 0], array[..., 1], array[..., 2]
 
 

@@ -11,12 +11,41 @@ import urllib.request
 from contextlib import contextmanager
 from pathlib import Path
 
+import nbformat
 from playwright.sync_api import TimeoutError, sync_playwright
 
 NOTEBOOKS = Path(__file__).parent.parent / "notebooks"
 BROWSER = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable"))), None)
 _IDLE = "document.querySelector('.jp-Notebook-ExecutionIndicator')?.dataset.status === 'idle'"
 _WAITING = "[...document.querySelectorAll('.jp-InputPrompt')].filter(prompt => prompt.textContent.includes('*')).length"
+#: Ends once nothing has changed in an element for a while and the kernel has nothing to do.
+_STILL = f"""element => new Promise(resolve => {{
+    let changed = performance.now();
+    const watch = new MutationObserver(() => {{ changed = performance.now(); }});
+    watch.observe(element, {{ subtree: true, childList: true, characterData: true, attributes: true }});
+    const look = setInterval(() => {{
+        if (!({_IDLE})) changed = performance.now();
+        if (performance.now() - changed > 600) {{
+            clearInterval(look);
+            watch.disconnect();
+            resolve();
+        }}
+    }}, 50);
+}})"""
+#: Scrolls until an element stands at the top and stays there: outputs above it may still grow.
+_LOOK = """selector => new Promise(resolve => {
+    let calm = 0;
+    const look = setInterval(() => {
+        const outer = document.querySelector('.jp-WindowedPanel-outer'), before = outer.scrollTop;
+        const below = document.querySelector(selector).getBoundingClientRect().top - outer.getBoundingClientRect().top;
+        outer.scrollBy(0, below);
+        calm = outer.scrollTop === before ? calm + 1 : 0;
+        if (calm === 4) {
+            clearInterval(look);
+            resolve();
+        }
+    }, 100);
+})"""
 #: Makes anywidget's patience with a module (2 s) run out at once, as a busy machine does by chance.
 IMPATIENT = "{ const wait = AbortSignal.timeout.bind(AbortSignal); AbortSignal.timeout = (ms) => wait(ms === 2000 ? 1 : ms); }"
 _QUIET = ("--no-sandbox", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync")
@@ -60,6 +89,24 @@ def browser(webgl=False):
         running = playwright.chromium.launch(executable_path=BROWSER, args=[*_QUIET, *drawing])
         yield running
         running.close()
+
+
+def write_notebook(path, *cells):
+    """A notebook of these code cells, not yet run."""
+    book = nbformat.v4.new_notebook(cells=[nbformat.v4.new_code_cell(cell) for cell in cells])
+    book.metadata["kernelspec"] = {"name": "python3", "display_name": "Python 3", "language": "python"}
+    nbformat.write(book, path)
+
+
+def eventually(check, seconds=60):
+    """Ask until it is so, and again at the end: on a busy machine moves are on their way for a while."""
+    end = time.monotonic() + seconds
+    while time.monotonic() < end:
+        try:
+            return check()
+        except AssertionError:
+            time.sleep(0.2)
+    return check()
 
 
 class Lesson:
@@ -139,15 +186,7 @@ class Lesson:
     def look_at(self, selector):
         """Scroll the notebook until an element stands at its top."""
         self.page.locator(selector).first.wait_for(state="attached", timeout=60_000)
-        for _ in range(3):  # outputs above may still grow
-            self.page.evaluate(
-                """selector => {
-                    const outer = document.querySelector('.jp-WindowedPanel-outer'), it = document.querySelector(selector);
-                    outer.scrollBy(0, it.getBoundingClientRect().top - outer.getBoundingClientRect().top);
-                }""",
-                selector,
-            )
-            time.sleep(0.5)
+        self.page.evaluate(_LOOK, selector)
 
 
 class Explorer:
@@ -172,25 +211,24 @@ class Explorer:
         numbers = self.root.get_by_role("button", name="numbers")
         if "mod-active" not in numbers.get_attribute("class"):
             numbers.click()
-            self.lesson.settle()
-            time.sleep(1)
+            self.root.locator(".ergokit-measures tr").first.wait_for(timeout=60_000)
 
     def first_slider(self):
         """What the first slider is called to a screen reader, without its tip."""
         return self.root.get_by_role("slider").first.get_attribute("aria-label").partition(":")[0]
 
     def press(self, slider, key, times=1):
-        """Press a key on the slider with this name, letting the picture follow each time."""
+        """Press a key on the slider with this name, and wait until the picture has followed; the slider's value then."""
         handle = self.root.get_by_role("slider", name=f"{slider}: ").first
         for _ in range(times):
             handle.press(key)
-            time.sleep(0.4)
-        last = None
-        while self.told() != last:  # moves may still be on their way
-            last = self.told()
-            self.lesson.settle()
-            time.sleep(1.5)
+            time.sleep(0.1)
+        self.still()
         return float(handle.get_attribute("aria-valuenow"))
+
+    def still(self):
+        """Wait until nothing moves any more."""
+        self.root.evaluate(_STILL)
 
     def words(self):
         """What is written in the picture, as it is painted."""

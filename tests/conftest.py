@@ -1,14 +1,23 @@
-"""What tests share: a browser, and how Hypothesis looks for counterexamples, the same each time in a CI run."""
+"""What tests share: a browser and JupyterLab, the mark of what needs them, and how Hypothesis looks for counterexamples."""
 
 import os
+import shutil
 
 import pytest
-from browser import BROWSER, browser
+from browser import BROWSER, NOTEBOOKS, browser, jupyterlab
 from hypothesis import settings
 
 settings.register_profile("here", deadline=None)  # a busy machine is no reason to fail
-settings.register_profile("ci", deadline=None, derandomize=True)
+settings.register_profile("ci", deadline=None, derandomize=True)  # the same examples each time
 settings.load_profile("ci" if os.environ.get("CI") else "here")
+
+
+def pytest_collection_modifyitems(items):
+    """What opens a browser is marked so, and comes first: it mostly waits, and the rest is done meanwhile."""
+    for item in items:
+        if "needs_browser" in getattr(item, "fixturenames", ()):
+            item.add_marker("browser")
+    items.sort(key=lambda item: item.get_closest_marker("browser") is None)
 
 
 @pytest.fixture(scope="session")
@@ -21,6 +30,16 @@ def needs_browser():
 
 @pytest.fixture(scope="module")
 def running(needs_browser):
-    """A headless browser for the tests of one file."""
+    """A headless browser for the tests of one file: no longer, since Playwright keeps others from running an event loop."""
     with browser() as one:
         yield one
+
+
+@pytest.fixture(scope="session")
+def lab(needs_browser, tmp_path_factory):
+    """A folder with all lessons, served by one JupyterLab for all tests of a worker, and its address."""
+    folder = tmp_path_factory.mktemp("lab")
+    for path in NOTEBOOKS.glob("*.ipynb"):
+        shutil.copy(path, folder)
+    with jupyterlab(folder) as address:
+        yield folder, address

@@ -25,7 +25,7 @@ import ergokit
 from ergokit import datasets, figures, guidance, relations, search, survey, tolerance
 from ergokit.design import Phone, design_box
 from ergokit.placement import Placement
-from ergokit.problems import make
+from ergokit.problems import make_problem
 from ergokit.surfaces import Dome, FlatBox, WedgeBox
 from ergokit.view import Camera, Scope
 
@@ -63,7 +63,7 @@ def made():
         "FlatBox": FlatBox(40, 30, 20),
         "Phone": Phone(),
         "Placement": placement,
-        "Problem": make("spacing", 0),
+        "Problem": make_problem("spacing", 0),
         "Relation": relations.RELATIONS["spacing_from_length"],
         "Scope": Scope((0, 0, 14), (0, 3, -4), 6),
         "SameAngleSurface": zone.outer,
@@ -188,6 +188,7 @@ GOOD = {
     "ridge": 50,
     "right": 16,
     "right_height": 12,
+    "right_instrument_length": 30,
     "right_length": 17,
     "right_port": (9, 0, 12),
     "right_to_camera": 11,
@@ -210,7 +211,6 @@ GOOD = {
     "start": (0, 0, 0),
     "step": 5,
     "surface": lambda: WedgeBox(50, 40, 30),
-    "surface_normal": (0, 0, 1),
     "survey": lambda: made()["Survey"],
     "swing": 90,
     "symbol": "spacing",
@@ -341,6 +341,7 @@ JUNK = [
     np.zeros((10_001, 3)), np.ma.masked_all(3), range(3), object(), object, lambda: 3, iter([1, 2]), slice(3), Ellipsis,
     NotImplemented, Hostile(), Path("new.pdf"), Path("nowhere/new.pdf"), ValueError("x"), type, str, Phone(),
     WedgeBox(50, 40, 30), Dome(17, 21, 6), Placement((-1, 0, 3), (1, 0, 3), [(0, 1, 0), (0, 2, 0)], (0, 0, 4)),
+    Scope((0, 0, 4), (0, 0.3, -1), 2), Placement((-1, 0, 3), (1, 0, 3), (0, 1, 0), Scope.at_distance((0, 0, 4), (0, 1, 0), 2)),
     WedgeBox(0.1, 0.1, 0.1), WedgeBox(1e6, 1e6, 1e6), Placement.from_tape(16, 16, 16, 15, 2),
 ]  # fmt: skip
 _ANY = [

@@ -17,23 +17,25 @@ def measures(
     camera,
     normal=(0, 0, 1),
     aim=None,
-    up=None,
     facing=(0, 1, 0),
-    surface_normal=(0, 0, 1),
+    up=None,
+    panel_normal=(0, 0, 1),
     instrument_length=36,
     handle_reach=10,
+    right_instrument_length=None,
 ):
     """Each quantity by its name in words; one value a hand where the name ends in left or right."""
     left, right, target, camera = (vector(point) for point in (left_port, right_port, target, camera))
     n, facing = unit(vector(normal)), vector(facing)
     whole, reach = mp.mpf(instrument_length), mp.mpf(handle_reach)
+    whole_right = whole if right_instrument_length is None else mp.mpf(right_instrument_length)
     u, v, sight = minus(left, target), minus(right, target), minus(target, camera)
     c = unit(sight if aim is None else vector(aim))
     back = times(-1, c)
 
     spacing, inside_left, inside_right = norm(minus(right, left)), norm(u), norm(v)
     foot = dot(u, minus(left, right)) / spacing  # from the left port to the foot of the depth
-    hand_left, hand_right = (plus(target, times(whole + reach, unit(shaft))) for shaft in (u, v))
+    hand_left, hand_right = (plus(target, times(s + reach, unit(shaft))) for shaft, s in ((u, whole), (v, whole_right)))
 
     first = unit(u)
     second = unit(off(v, first))  # with `first` the axes of the instruments' plane
@@ -54,11 +56,11 @@ def measures(
         "working distance": norm(sight),
         "depth": mp.sqrt(inside_left**2 - foot**2),
         "outside length left": whole - inside_left,
-        "outside length right": whole - inside_right,
+        "outside length right": whole_right - inside_right,
         "length ratio left": inside_left / (whole - inside_left),
-        "length ratio right": inside_right / (whole - inside_right),
+        "length ratio right": inside_right / (whole_right - inside_right),
         "tip travel left": inside_left / (whole - inside_left + reach),
-        "tip travel right": inside_right / (whole - inside_right + reach),
+        "tip travel right": inside_right / (whole_right - inside_right + reach),
         "hand left": hand_left,
         "hand right": hand_right,
         "handle separation": norm(minus(hand_left, hand_right)),
@@ -80,8 +82,8 @@ def measures(
         "camera side": full(ahead, cross(n, ahead), off(c, n)),
         "camera roll": full(unit(off((0, 0, 1), c)), unit(cross(c, (0, 0, 1))), off(up, c)),
         "hand-eye rotation": full(ahead, cross(n, ahead), off(off(up, c), n)),
-        "entry left": arc(mp.acos, abs(dot(u, unit(vector(surface_normal)))) / inside_left),
-        "entry right": arc(mp.acos, abs(dot(v, unit(vector(surface_normal)))) / inside_right),
+        "entry left": arc(mp.acos, abs(dot(u, unit(vector(panel_normal)))) / inside_left),
+        "entry right": arc(mp.acos, abs(dot(v, unit(vector(panel_normal)))) / inside_right),
     }
 
 

@@ -44,7 +44,7 @@ def template(tmp_path_factory):
     def read(box, **design):
         made = design_box(box, **design)
         path = tmp_path_factory.mktemp("cautions") / "box.pdf"
-        write_template(path, made.box, made.placement, phone=made.phone, hole=made.hole, whole_panel=True)
+        write_template(path, made, whole_panel=True)
         with pdfplumber.open(path) as pdf:
             first, half = pdf.pages[0], pdf.pages[0].width / 2
             columns = [first.crop((left, 0, left + half, first.height)) for left in (0, half)]

@@ -45,7 +45,7 @@ def test_window_moves_the_camera_up_the_panel():
 
 def test_mirror_swaps_left_and_right_and_changes_no_distance():
     mirror = mirrored(UNEQUAL)
-    assert mirrored(mirror) == UNEQUAL
+    assert mirrored(mirror) == UNEQUAL and mirror.instrument_length == 36
     for measure in (manipulation_angle, depth):
         assert measure(mirror.left_port, mirror.right_port, mirror.target) == pytest.approx(
             measure(UNEQUAL.left_port, UNEQUAL.right_port, UNEQUAL.target)
@@ -57,7 +57,7 @@ def test_mirror_swaps_left_and_right_and_changes_no_distance():
 
 
 def test_impossible_numbers_are_refused_in_words():
-    with pytest.raises(ValueError, match=r"instrument_length of 36\.0 cm is too short: the left port is"):
+    with pytest.raises(ValueError, match=r"instrument_length of 36\.0 cm is too short for the left hand: its port is"):
         edited(SYMMETRIC, "depth", 40)
     with pytest.raises(ValueError, match="left_port and right_port are two different places"):
         edited(SYMMETRIC, "port spacing", 0)

@@ -215,7 +215,7 @@ def test_judge_adds_a_verdict_to_every_measure():
     measures, judged = FIRST.measures(), judge(FIRST)
     assert list(judged.columns) == [*measures.columns, "verdict", "because"]
     np.testing.assert_array_equal(judged[list(measures.columns)].to_numpy(str), measures.to_numpy(str))
-    met = {"manipulation angle": measures["value"][1]}
+    met = {"manipulation angle": measures["value"][1], "camera's side": 0, "camera roll": 0}
     for quantity, value, word, because in judged[["quantity", "value", "verdict", "because"]].itertuples(index=False):
         assert (word, because) == (verdict(quantity, value, met).status, verdict(quantity, value, met).because)
     words = dict(zip(judged["quantity"], judged["verdict"], strict=True))

@@ -10,7 +10,7 @@ from ergokit._check import brief, read_number, read_point
 from ergokit.explorers import studio, talk_kit
 from ergokit.explorers.controls import named_points
 from ergokit.figures import lever_figure, turn_figure
-from ergokit.problems import sheet as make_sheet
+from ergokit.problems import make_problems
 from ergokit.problems.answers import read_number as read_answer
 from ergokit.relations import angle_zone
 from ergokit.search import port_map
@@ -73,7 +73,7 @@ def test_more_than_ten_thousand_targets_are_refused(many):
         (lambda: effects(PLACEMENT, errors={"camera": 100}), r"error takes cm, at most 20; got 100: in mm by mistake\?"),
         (lambda: effects("x"), "placement takes a Placement; got 'x'"),
         (lambda: angle_zone((0, 0, 0), (9, 0, 0), 5e-324, 60), "low takes an angle of more than 0"),
-        (lambda: make_sheet(kinds=np.array("depth")), "kinds takes some of angle, .*; got array"),
+        (lambda: make_problems(kinds=np.array("depth")), "kinds takes some of angle, .*; got array"),
         (lambda: READ.interval(np.array(["a", "b"])), "quantity, with its side, takes one of .*; got "),
         (lambda: Placement.load("no\nwhere.json"), r"^path takes a placement file; no\?where\.json cannot be read: "),
         (lambda: how_exact(PLACEMENT, quantity=np.array(["a", "b"])), "quantity, with its side, takes one of .*; got "),

@@ -50,7 +50,7 @@ def test_the_grid_lies_on_the_working_plane_and_inside_the_frame():
     ends = ends[np.isfinite(ends).all(axis=1)]
     assert len(ends) > 8 and (np.abs(ends) <= np.array([1, 3 / 4]) + 1e-9).all()
     normal = FLAT.normal / np.linalg.norm(FLAT.normal)
-    on_plane = camera_of(FLAT, shape=4 / 3).on_plane(ends, FLAT.targets[0] @ normal, normal) - FLAT.targets[0]
+    on_plane = camera_of(FLAT, shape=4 / 3).on_plane(ends, FLAT.targets[0] @ normal, normal=normal) - FLAT.targets[0]
     right = np.array([1.0, 0, 0])
     across = np.column_stack([on_plane @ right, on_plane @ np.cross(normal, right)]) / 5
     assert np.abs(across - across.round()).min(axis=1) == pytest.approx(np.zeros(len(ends)), abs=1e-6)

@@ -1,11 +1,25 @@
 """Pictures that come up on every machine: where messages are lost, without WebGL, run again, reloaded, scrolled away, twice."""
 
 import json
-import shutil
+import re
+import time
+from functools import partial
 
-import nbformat
-import pytest
-from browser import IMPATIENT, NOTEBOOKS, Explorer, Lesson, jupyterlab
+from browser import IMPATIENT, NOTEBOOKS, Explorer, Lesson, eventually, write_notebook
+from playwright.sync_api import expect
+
+#: No module loads; remembers whether the sentence that says so was there from the first, as soon as it had its style.
+_NO_MODULE = """
+URL.createObjectURL = () => 'blob:nowhere';
+const look = setInterval(() => {
+    const late = document.querySelector('.ergokit-late');
+    if (!late) return;
+    clearInterval(look);
+    setTimeout(() => { window.saidAtOnce = late.checkVisibility({ visibilityProperty: true }); }, 500);
+}, 100);
+"""
+#: After how many seconds a picture that did not come up says so, and one more.
+PATIENCE = 9
 
 _SETTING = """
 import json, numpy as np
@@ -16,61 +30,49 @@ explorer
 _TOLD = "print('kernel', json.dumps([explorer.picture.number, explorer.picture.words, explorer.picture.shown]))"
 
 
-def notebook(path, *cells):
-    book = nbformat.v4.new_notebook(cells=[nbformat.v4.new_code_cell(cell) for cell in cells])
-    book.metadata["kernelspec"] = {"name": "python3", "display_name": "Python 3", "language": "python"}
-    nbformat.write(book, path)
-
-
-@pytest.fixture(scope="module")
-def lab(tmp_path_factory):
-    folder = tmp_path_factory.mktemp("lab")
-    with jupyterlab(folder) as address:
-        yield folder, address
-
-
 def test_no_picture_is_empty_where_messages_are_dropped_and_there_is_no_webgl(running, lab):
     comes_up(running, lab, "05_off_axis_targets.ipynb")
 
 
 def comes_up(running, lab, name):
     """Run a lesson where every message after the opening one is dropped: all pictures are there, and the first one follows."""
-    folder, address = lab
-    shutil.copy(NOTEBOOKS / name, folder)
-    lesson = Lesson(running, address, name, script=IMPATIENT)
+    lesson = Lesson(running, lab[1], name, script=IMPATIENT)
     assert not lesson.errors()
     pictures = lesson.page.locator(".ergokit-canvas")
     if "_explorer(" in (NOTEBOOKS / name).read_text(encoding="utf-8"):
         explorer = Explorer(lesson)
         before = explorer.picture()
-        slider = explorer.root.get_by_role("slider").first
-        for _ in range(5):
-            slider.press("ArrowRight")
-        lesson.settle()
-        lesson.page.wait_for_timeout(1500)
-        assert explorer.picture() != before, "the picture does not follow"
+        explorer.press(explorer.first_slider(), "ArrowRight", 5)
+        eventually(lambda: _differs(explorer.picture(), before))
     assert pictures.count() == lesson.page.locator(".ergokit-canvas.painted").count()
     assert not [words for words in lesson.complaints if "Failed to initialize model" not in words]  # that is what is tested
     lesson.close_kernel()
 
 
+def _differs(picture, before):
+    assert picture != before, "the picture does not follow"
+
+
 def test_a_picture_survives_what_readers_do(running, lab):
     """Run five times, turned, moved, scrolled away, opened twice, reloaded with the kernel alive, restarted."""
     folder, address = lab
-    notebook(folder / "survives.ipynb", _SETTING, "explorer", _TOLD, *["0"] * 30)
+    write_notebook(folder / "survives.ipynb", _SETTING, "explorer", _TOLD, *["0"] * 30)
     lesson = Lesson(running, address, "survives.ipynb")
-    page = lesson.page
+    page, opened = lesson.page, time.monotonic()
 
     def run(cell):
-        page.locator(".jp-Cell").nth(cell).locator(".jp-InputPrompt").click()
+        prompt = page.locator(".jp-Cell").nth(cell).locator(".jp-InputPrompt")
+        before = prompt.inner_text()
+        prompt.click()
         page.keyboard.press("Shift+Enter")
-        page.wait_for_timeout(800)
+        expect(prompt).to_have_text(re.compile(r"\[\d+\]"), timeout=60_000)
+        expect(prompt).not_to_have_text(before, timeout=60_000)
         lesson.settle()
 
     def agree(count):
         """All views of the explorer show what the kernel says, and it knows."""
         page.evaluate("document.querySelector('.jp-WindowedPanel-outer').scrollTo(0, 0)")
-        page.wait_for_timeout(800)
+        Explorer(lesson).still()
         run(2)
         number, words, shown = _kernel_says(page)
         painted = page.locator(".ergokit-canvas.painted svg.space")
@@ -79,11 +81,12 @@ def test_a_picture_survives_what_readers_do(running, lab):
             assert one.locator("text").all_text_contents() == words
         assert shown and all(view == [number, words] for view in shown[-count:]), (number, shown)
 
-    agree(2)
+    both = partial(eventually, lambda: agree(2))
+    both()
     for _ in range(4):
         run(0)
     run(1)
-    agree(2)
+    both()
     explorer = Explorer(lesson)
     plot = explorer.canvas().bounding_box()
     page.mouse.move(plot["x"] + 200, plot["y"] + 200)
@@ -91,24 +94,30 @@ def test_a_picture_survives_what_readers_do(running, lab):
     page.mouse.move(plot["x"] + 280, plot["y"] + 220, steps=5)
     page.mouse.up()
     explorer.press("port spacing", "ArrowRight", 3)
-    agree(2)
+    both()
     turned = page.locator("svg.space").first.inner_html()
     assert page.locator("svg.space").nth(1).inner_html() == turned, "both views are turned alike"
     page.evaluate("document.querySelector('.jp-WindowedPanel-outer').scrollTo(0, 1e6)")
     page.wait_for_timeout(1000)
-    agree(2)
+    both()
     assert page.locator("svg.space").first.inner_html() == turned
+    page.wait_for_timeout(max(0, 1000 * (opened + PATIENCE - time.monotonic())))
+    late = page.locator(".ergokit-late")
+    assert late.count() == 2 and not any(one.is_visible() for one in late.all())
     page.keyboard.press("Control+s")
     page.wait_for_timeout(1000)
     page.reload()
     page.wait_for_selector(".ergokit-canvas.painted", timeout=60_000)
     lesson.settle()
-    page.wait_for_timeout(1500)
-    assert page.locator("svg.space").first.inner_html() == turned, "a reload shows the picture as it was left"
+    eventually(lambda: _same(page.locator("svg.space").first.inner_html(), turned))
     Explorer(lesson).press("port spacing", "ArrowRight", 2)
-    agree(2)
+    both()
     assert not lesson.complaints
     lesson.close_kernel()
+
+
+def _same(picture, before):
+    assert picture == before, "a reload shows the picture as it was left"
 
 
 def _kernel_says(page):
@@ -117,16 +126,11 @@ def _kernel_says(page):
 
 def test_a_picture_that_does_not_come_up_says_which_cell_to_run_again(running, lab):
     folder, address = lab
-    notebook(folder / "late.ipynb", _SETTING)
-    lesson = Lesson(running, address, "late.ipynb")
+    write_notebook(folder / "late.ipynb", _SETTING)
+    lesson = Lesson(running, address, "late.ipynb", script=_NO_MODULE)
     late = lesson.page.locator(".ergokit-late")
-    lesson.page.wait_for_timeout(9000)
-    assert late.count() == 1 and not late.is_visible()
-    lesson.close_kernel()
-    lesson = Lesson(running, address, "late.ipynb", script="URL.createObjectURL = () => 'blob:nowhere';")  # no module loads
-    late = lesson.page.locator(".ergokit-late")
-    assert not late.is_visible()
-    late.wait_for(timeout=20_000)
+    late.wait_for(timeout=60_000)
+    assert lesson.page.evaluate("window.saidAtOnce") is False
     cell = lesson.page.locator(".jp-InputPrompt").first.inner_text().rstrip(":")
     assert late.inner_text() == f"The picture has not come up. Run cell {cell} again: click in it and press Shift + Enter."
     lesson.close_kernel()

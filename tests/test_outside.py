@@ -125,17 +125,17 @@ def manipulation_angle(room):
 
 @outside(SKSPATIAL, TRI, "np.abs(_turn(u, v, _normal(normal)))", "np.abs(_turn(u, v, _normal(None)))", 1e-6)
 def plan_angle(room):
-    return room.plan_angle(LEFT, RIGHT, TARGET, NORMAL), between(laid(U, NORMAL), laid(V, NORMAL))
+    return room.plan_angle(LEFT, RIGHT, TARGET, normal=NORMAL), between(laid(U, NORMAL), laid(V, NORMAL))
 
 
 @outside(SKSPATIAL, TRI, "_degrees(_dot(u, n), _norm(_cross(u, n)))", "_degrees(_dot(u, n), _norm(u) * _norm(n))", 1e-6)
 def elevation_angle(room):
-    return room.elevation_angle(LEFT, TARGET, NORMAL), 90 - between(U, map(Vector, NORMAL))
+    return room.elevation_angle(LEFT, TARGET, normal=NORMAL), 90 - between(U, map(Vector, NORMAL))
 
 
 @outside(SKSPATIAL, TRI, "_norm(_cross(across, n)), np.abs(_dot(across, n))", "_norm(_cross(across, n)), _dot(across, n)", 1e-6)
 def instrument_plane_tilt(room):
-    return room.instrument_plane_tilt(LEFT, RIGHT, TARGET, NORMAL), acute(between(ACROSS, map(Vector, NORMAL)))
+    return room.instrument_plane_tilt(LEFT, RIGHT, TARGET, normal=NORMAL), acute(between(ACROSS, map(Vector, NORMAL)))
 
 
 @outside(SKSPATIAL, TRI, "        side = 1.0\n", "        side = -1.0\n", 1e-6)
@@ -148,7 +148,7 @@ def azimuths_in_the_instruments_plane(room):
 def azimuths_in_the_working_plane(room):
     about = [Vector(n) * np.sign(Vector(n).dot(across)) for n, across in zip(NORMAL, ACROSS, strict=True)]
     left, right, axis = (laid(part, NORMAL) for part in (U, V, BACK))
-    found = room.azimuth_angles(LEFT, RIGHT, TARGET, CAMERA, "working", NORMAL)
+    found = room.azimuth_angles(LEFT, RIGHT, TARGET, CAMERA, "working", normal=NORMAL)
     return found, [signed(left, axis, about), signed(right, axis, [-a for a in about])]
 
 
@@ -166,7 +166,9 @@ def optical_axis_to_the_instruments_plane(room):
 
 @outside(SKSPATIAL, TRI, "_above(_axis_back(camera, target, aim), ", "_above(_axis_back(camera, target, None), ", 1e-6)
 def view_angle(room):
-    return room.view_angle(CAMERA, TARGET, NORMAL, AIM), 90 - between([-Vector(aim) for aim in AIM], map(Vector, NORMAL))
+    return room.view_angle(CAMERA, TARGET, normal=NORMAL, aim=AIM), 90 - between(
+        [-Vector(aim) for aim in AIM], map(Vector, NORMAL)
+    )
 
 
 @outside(SKSPATIAL, TRI, "left, right = _cross(u, sight), _cross(v, sight)", "left, right = u, v", 1e-6)

@@ -25,6 +25,12 @@ def both(function, p, *args, **kwargs):
     return function(p.left_port, p.targets, *args, **kwargs), function(p.right_port, p.targets, *args, **kwargs)
 
 
+def levers(function, p, *args):
+    return tuple(
+        function(port, p.targets, shaft, *args) for port, shaft in zip((p.left_port, p.right_port), p.shafts, strict=True)
+    )
+
+
 def triangle(function, p, *args, **kwargs):
     return function(p.left_port, p.right_port, p.targets, *args, **kwargs)
 
@@ -40,13 +46,13 @@ FUNCTIONS = {
     "working distance": ("cm", lambda p: ek.working_distance(p.camera, p.targets)),
     "depth": ("cm", lambda p: triangle(ek.depth, p)),
     "inserted length": ("cm", lambda p: both(ek.inserted_length, p)),
-    "outside length": ("cm", lambda p: both(ek.outside_length, p, p.instrument_length)),
-    "length ratio": ("", lambda p: both(ek.length_ratio, p, p.instrument_length)),
-    "tip travel per hand travel": (
-        "",
-        lambda p: both(ek.tip_travel_per_hand_travel, p, p.instrument_length, p.handle_reach),
+    "outside length": ("cm", lambda p: levers(ek.outside_length, p)),
+    "length ratio": ("", lambda p: levers(ek.length_ratio, p)),
+    "tip travel per hand travel": ("", lambda p: levers(ek.tip_travel_per_hand_travel, p, p.handle_reach)),
+    "handle separation": (
+        "cm",
+        lambda p: triangle(ek.handle_separation, p, p.shafts[0], p.handle_reach, right_instrument_length=p.shafts[1]),
     ),
-    "handle separation": ("cm", lambda p: triangle(ek.handle_separation, p, p.instrument_length, p.handle_reach)),
     "elevation angle": ("deg", lambda p: both(ek.elevation_angle, p, normal=p.normal)),
     "instrument plane tilt": ("deg", lambda p: triangle(ek.instrument_plane_tilt, p, normal=p.normal)),
     "plan angle": ("deg", lambda p: triangle(ek.plan_angle, p, normal=p.normal)),
@@ -56,7 +62,9 @@ FUNCTIONS = {
     "view angle": ("deg", lambda p: ek.view_angle(p.camera, p.targets, normal=p.normal, aim=p.aim)),
     "off-centre angle": ("deg", lambda p: ek.off_centre_angle(p.camera, p.targets, aim=p.aim)),
     "display angle": ("deg", lambda p: triangle(ek.display_angle, p, p.camera, aim=p.aim)),
-    "hand-eye rotation": ("deg", lambda p: ek.hand_eye_rotation(p.camera, p.targets, normal=p.normal, aim=p.aim)),
+    "hand-eye rotation": ("deg", lambda p: ek.hand_eye_rotation(p.camera, p.targets, normal=p.normal, aim=p.aim, up=p.up)),
+    "camera's side": ("deg", lambda p: ek.camera_side(p.camera, p.targets, normal=p.normal, aim=p.aim)),
+    "camera roll": ("deg", lambda p: ek.camera_roll(p.camera, p.targets, aim=p.aim, up=p.up)),
     "entry angle": ("deg", lambda p: both(ek.entry_angle, p, p.panel_normal)),
 }
 
@@ -71,12 +79,16 @@ point = st.tuples(coordinate, coordinate, coordinate)
 direction = point.filter(lambda aim: max(map(abs, aim)) > 1e-9)
 
 
+def one_or_two(length):
+    return length | st.tuples(length, length)
+
+
 @st.composite
 def placements(draw, point=point, direction=direction):
     choices = dict.fromkeys(("left_port", "right_port", "camera"), point)
     choices |= {"target": point | st.lists(point, min_size=1, max_size=4)}
     choices |= dict.fromkeys(("aim", "normal", "panel_normal"), st.none() | direction)
-    choices |= {"instrument_length": st.floats(105, 200), "handle_reach": st.floats(0, 20)}
+    choices |= {"instrument_length": one_or_two(st.floats(105, 200)), "handle_reach": st.floats(0, 20)}
     arguments = {name: draw(values) for name, values in choices.items()}
     distances = [
         np.linalg.norm(np.atleast_2d(arguments["target"]) - arguments[name], axis=1).min() for name in choices if "port" in name
@@ -101,7 +113,7 @@ NOT_A_POINT = [
     [],
     (1j, 0, 0),
 ]
-NOT_A_LENGTH = [math.nan, math.inf, "long", None, (36, 36), True, -1, 2e6]
+NOT_A_LENGTH = [math.nan, math.inf, "long", None, (36, 36, 36), [[36, 36]], True, (36, True), (36, -1), -1, 2e6]
 
 
 @pytest.mark.parametrize(
@@ -126,9 +138,19 @@ def test_bad_argument_is_named(name, value):
         ({"left_port": (0, 10, 0)}, "left_port lies on the target at 0.0, 10.0, 0.0; move one of them."),
         ({"target": [(0, 9, 0), (9, 0, 12)]}, "right_port lies on the target at 9.0, 0.0, 12.0; move one of them."),
         ({"camera": (0, 10, 0)}, "camera lies on the target at 0.0, 10.0, 0.0; move one of them."),
-        ({"instrument_length": 18}, "instrument_length of 18.0 cm is too short: the left port is 18.0 cm from the target."),
-        ({"right_port": (0, 10, 36)}, "instrument_length of 36.0 cm is too short: the right port is 36.0 cm from the target."),
-        ({"target": [(0, 10, 0), (0, 40, 0)]}, "instrument_length of 36.0 cm is too short: the left port is 42.7 cm"),
+        (
+            {"instrument_length": 18},
+            "instrument_length of 18.0 cm is too short for the left hand: its port is 18.0 cm from the target.",
+        ),
+        (
+            {"right_port": (0, 10, 36)},
+            "instrument_length of 36.0 cm is too short for the right hand: its port is 36.0 cm from the target.",
+        ),
+        (
+            {"target": [(0, 10, 0), (0, 40, 0)]},
+            "instrument_length of 36.0 cm is too short for the left hand: its port is 42.7 cm",
+        ),
+        ({"instrument_length": (36, 18)}, "instrument_length of 18.0 cm is too short for the right hand: its port is 18.0 cm"),
     ],
 )
 def test_what_no_arrangement_can_be(changes, sentence):
@@ -202,6 +224,7 @@ def test_reads_well():
         SECOND,
         THIRD,
         SECOND | {"normal": (0.1, -0.3, 1), "aim": (0, 1, -1.5), "panel_normal": (0, -1, 1), "instrument_length": 30},
+        SECOND | {"instrument_length": (36, 30)},
     ],
 )
 def test_measures_are_the_functions(arguments):
@@ -400,7 +423,9 @@ def without(*names):
         ([GOOD], "a placement file takes one JSON object; got [{"),
         (without("format"), 'a placement file takes format "ergokit placement"; got None.'),
         (GOOD | {"format": "shopping list"}, "a placement file takes format \"ergokit placement\"; got 'shopping list'."),
-        (GOOD | {"version": 2}, "a placement file takes version 1; got 2."),
+        (GOOD | {"version": 3}, "a placement file takes version 1 or 2; got 3."),
+        (GOOD | {"version": True}, "a placement file takes version 1 or 2; got True."),
+        (GOOD | {"camera": {"port": [0, 0, 12]}}, "camera takes the entries port, shaft, inserted_length, direction_of_view,"),
         (
             GOOD | {"units": {"length": "mm", "angle": "degrees"}},
             'a placement file takes units {"length": "cm", "angle": "degrees"}; got {',

@@ -4,14 +4,13 @@ import html
 import re
 
 import ipywidgets as w
-import nbformat
 import pytest
-from browser import Lesson, jupyterlab
+from browser import Lesson, write_notebook
 
 from ergokit.explorers import exercise
 from ergokit.explorers import practice as offered
 from ergokit.explorers.sitting import practice
-from ergokit.problems import KINDS, Verdict, make
+from ergokit.problems import KINDS, Verdict, make_problem
 
 
 def text(widget):
@@ -86,7 +85,7 @@ def test_each_kind_comes_once_before_any_comes_again():
 def test_the_same_seed_asks_the_same_and_none_asks_something_else():
     first, second = practice(seed=5), practice(seed=5)
     for _ in range(5):
-        assert first.problem == second.problem == make(first.problem.kind, first.problem.seed, first.problem.level)
+        assert first.problem == second.problem == make_problem(first.problem.kind, first.problem.seed, first.problem.level)
         first.next(), second.next()
     assert len({practice().problem.question for _ in range(5)}) > 1
 
@@ -132,7 +131,7 @@ def test_it_answers_every_kind_for_a_lesson_and_stays_as_it_is():
 
 
 def test_a_problem_shows_with_its_figure_in_a_notebook():
-    problem = make("rules clash", seed=1, level=3)
+    problem = make_problem("rules clash", seed=1, level=3)
     shown = problem._repr_html_()
     assert html.escape(problem.question) in shown and shown.count("<svg") == 1 and ' id="' not in shown
 
@@ -151,39 +150,37 @@ def test_nothing_is_kept_in_a_notebook():
     assert repr(practice(seed=1)) == "The practice appears here once this cell has run (Shift + Enter)."
 
 
-def test_a_sitting_in_jupyterlab(tmp_path, running):
+def test_a_sitting_in_jupyterlab(running, lab):
     cell = 'from ergokit.explorers import practice\nsitting = practice(["spacing", "rules clash"], seed=4, level=1)\nsitting'
-    book = nbformat.v4.new_notebook(cells=[nbformat.v4.new_code_cell(cell)])
-    book.metadata["kernelspec"] = {"name": "python3", "display_name": "Python 3", "language": "python"}
-    nbformat.write(book, tmp_path / "practice.ipynb")
+    folder, address = lab
+    write_notebook(folder / "practice.ipynb", cell)
     asked = practice(["spacing", "rules clash"], seed=4, level=1)
-    with jupyterlab(tmp_path) as address:
-        lesson = Lesson(running, address, "practice.ipynb")
-        lesson.look_at(".ergokit")
-        root = lesson.page.locator(".ergokit").first
-        nameless = "input:not([title], [aria-label]), select:not([title]), button:not([title]), svg:not([aria-label])"
-        assert root.locator(nameless).count() == 0, "a control has no name for a screen reader"
-        answer = root.get_by_placeholder("your answer")
-        for _ in range(2):
-            problem = asked.problem
-            root.get_by_text(problem.question).wait_for(timeout=20_000)
-            answer.fill("certainly")
-            answer.press("Enter")
-            root.get_by_text("An answer takes").wait_for(timeout=20_000)
-            answer.fill(f"{problem.answer / 2:.1f}" if problem.kind == "spacing" else problem.answer[0])
-            root.get_by_role("button", name="Check").click()
-            root.get_by_text("twice that" if problem.kind == "spacing" else "letters are wanted").wait_for(timeout=20_000)
-            answer.fill(problem.right_answer.replace(".", ","))
-            answer.press("Enter")
-            root.get_by_text(f"Right: {problem.right_answer}").wait_for(timeout=20_000)
-            root.get_by_role("button", name="worked solution").click()
-            root.get_by_text(problem.solution.split("\n")[-1]).wait_for(timeout=20_000)
-            root.locator("mjx-container").first.wait_for(timeout=20_000)  # the derivation is typeset
-            box, words, drawn = root.bounding_box(), root.get_by_text(problem.question), root.locator("svg").first
-            assert words.bounding_box()["x"] + words.bounding_box()["width"] <= drawn.bounding_box()["x"], "words on the figure"
-            assert drawn.bounding_box()["x"] + drawn.bounding_box()["width"] <= box["x"] + box["width"] + 1
-            root.get_by_role("button", name="next").click()
-            asked.next()
-        root.get_by_text("0 of 2 right at the first try").wait_for(timeout=20_000)
-        assert not lesson.errors() and not lesson.complaints
-        lesson.page.close()
+    lesson = Lesson(running, address, "practice.ipynb")
+    lesson.look_at(".ergokit")
+    root = lesson.page.locator(".ergokit").first
+    nameless = "input:not([title], [aria-label]), select:not([title]), button:not([title]), svg:not([aria-label])"
+    assert root.locator(nameless).count() == 0, "a control has no name for a screen reader"
+    answer = root.get_by_placeholder("your answer")
+    for _ in range(2):
+        problem = asked.problem
+        root.get_by_text(problem.question).wait_for(timeout=20_000)
+        answer.fill("certainly")
+        answer.press("Enter")
+        root.get_by_text("An answer takes").wait_for(timeout=20_000)
+        answer.fill(f"{problem.answer / 2:.1f}" if problem.kind == "spacing" else problem.answer[0])
+        root.get_by_role("button", name="Check").click()
+        root.get_by_text("twice that" if problem.kind == "spacing" else "letters are wanted").wait_for(timeout=20_000)
+        answer.fill(problem.right_answer.replace(".", ","))
+        answer.press("Enter")
+        root.get_by_text(f"Right: {problem.right_answer}").wait_for(timeout=20_000)
+        root.get_by_role("button", name="worked solution").click()
+        root.get_by_text(problem.solution.split("\n")[-1]).wait_for(timeout=20_000)
+        root.locator("mjx-container").first.wait_for(timeout=20_000)  # the derivation is typeset
+        box, words, drawn = root.bounding_box(), root.get_by_text(problem.question), root.locator("svg").first
+        assert words.bounding_box()["x"] + words.bounding_box()["width"] <= drawn.bounding_box()["x"], "words on the figure"
+        assert drawn.bounding_box()["x"] + drawn.bounding_box()["width"] <= box["x"] + box["width"] + 1
+        root.get_by_role("button", name="next").click()
+        asked.next()
+    root.get_by_text("0 of 2 right at the first try").wait_for(timeout=20_000)
+    assert not lesson.errors() and not lesson.complaints
+    lesson.close_kernel()

@@ -20,7 +20,7 @@ from scipy.spatial.transform import Rotation
 
 from ergokit import triangulation as tri
 from ergokit.guidance.cautions import FOR_EDUCATION
-from ergokit.problems import KINDS, LEVELS, Problem, make, sheet, write_sheet
+from ergokit.problems import KINDS, LEVELS, Problem, make_problem, make_problems, write_sheet
 from ergokit.problems.figure import HEIGHT, WIDTH
 from ergokit.problems.problem import LESSONS
 from ergokit.relations import RELATIONS
@@ -37,7 +37,7 @@ UP = np.array([0.0, 0.0, 1.0])
 
 @pytest.fixture(scope="module")
 def problems():
-    return {kind: [make(kind, seed) for seed in range(SEEDS)] for kind in KINDS}
+    return {kind: [make_problem(kind, seed) for seed in range(SEEDS)] for kind in KINDS}
 
 
 # Points in space, n at once
@@ -505,7 +505,7 @@ NONSENSE = [
 @pytest.mark.parametrize("text", [*NONSENSE, None, 12.5, float("nan"), [1]])
 @pytest.mark.parametrize("kind", KINDS)
 def test_nonsense_gets_a_plain_sentence(kind, text):
-    problem = make(kind, 0, 1)
+    problem = make_problem(kind, 0, 1)
     verdict = problem.check(text)
     assert not verdict and verdict.words[0].isupper() and verdict.words.endswith((".", "?")) and len(verdict.words) < 160
     if text != 12.5:
@@ -515,7 +515,7 @@ def test_nonsense_gets_a_plain_sentence(kind, text):
 @given(st.sampled_from(list(KINDS)), st.integers(0, 30), st.text(max_size=12))
 @settings(max_examples=100)
 def test_check_takes_any_text(kind, seed, text):
-    verdict = make(kind, seed).check(text)
+    verdict = make_problem(kind, seed).check(text)
     assert isinstance(verdict.words, str) and isinstance(verdict.right, bool)
 
 
@@ -524,7 +524,7 @@ def test_check_takes_any_text(kind, seed, text):
     [("60 degrees", "is an angle"), ("0 cm", "too small"), ("99 cm", "too large"), ("15.6 kg", "takes a length")],
 )
 def test_units_of_another_kind_and_how_it_errs(text, words):
-    assert words in make("spacing", 0, 1).check(text).words
+    assert words in make_problem("spacing", 0, 1).check(text).words
 
 
 def test_letters_however_typed(problems):
@@ -604,23 +604,23 @@ def as_stored(problem):
 
 def test_the_same_seed_gives_the_same_problem_for_ever():
     for row in stored():
-        assert as_stored(make(row["kind"], int(row["seed"]), int(row["level"]))) == row
+        assert as_stored(make_problem(row["kind"], int(row["seed"]), int(row["level"]))) == row
 
 
 def test_every_form_of_question_is_among_those_kept_for_ever(problems):
     def forms(made):
         return {(each.kind, each.level, each.relation, each.asked, tuple(each.given)) for each in made}
 
-    kept = [make(row["kind"], int(row["seed"]), int(row["level"])) for row in stored()]
+    kept = [make_problem(row["kind"], int(row["seed"]), int(row["level"])) for row in stored()]
     assert len(kept) >= 10 * len(KINDS)
     assert forms(each for every in problems.values() for each in every) == forms(kept)
 
 
 def test_a_problem_is_made_again_from_what_it_says():
-    for problem in sheet(20, seed=5):
-        again = make(problem.kind, problem.seed, problem.level)
+    for problem in make_problems(20, seed=5):
+        again = make_problem(problem.kind, problem.seed, problem.level)
         assert again == problem and str(again) == problem.question
-    assert make("angle", 3) == make("angle", np.int64(3), make("angle", 3).level)
+    assert make_problem("angle", 3) == make_problem("angle", np.int64(3), make_problem("angle", 3).level)
 
 
 @pytest.mark.parametrize(
@@ -637,7 +637,7 @@ def test_a_problem_is_made_again_from_what_it_says():
 )
 def test_bad_arguments_are_refused(arguments, message):
     with pytest.raises(ValueError, match=message):
-        make(*arguments)
+        make_problem(*arguments)
 
 
 @pytest.mark.parametrize(
@@ -655,20 +655,24 @@ def test_bad_arguments_are_refused(arguments, message):
 )
 def test_bad_sheets_are_refused(arguments, message, tmp_path):
     with pytest.raises(ValueError, match=message):
-        sheet(**arguments)
+        make_problems(**arguments)
     with pytest.raises(ValueError, match=message):
         write_sheet(tmp_path / "sheet.pdf", **arguments)
     assert not list(tmp_path.iterdir())
 
 
 def test_a_sheet_has_every_kind_and_rising_levels():
-    problems = sheet(20, seed=4)
+    problems = make_problems(20, seed=4)
     assert [problem.kind for problem in problems].count("angle") == 2 and len({p.kind for p in problems[:10]}) == len(KINDS)
     levels = [problem.level for problem in problems]
     assert levels == sorted(levels) and set(levels) == set(LEVELS)
-    assert {problem.level for problem in sheet(5, seed=4, level=2)} == {2}
-    assert {problem.kind for problem in sheet(5, kinds="angle")} == {"angle"}
-    assert [p.question for p in sheet(20, seed=4)] == [p.question for p in problems] != [p.question for p in sheet(20, seed=5)]
+    assert {problem.level for problem in make_problems(5, seed=4, level=2)} == {2}
+    assert {problem.kind for problem in make_problems(5, kinds="angle")} == {"angle"}
+    assert (
+        [p.question for p in make_problems(20, seed=4)]
+        == [p.question for p in problems]
+        != [p.question for p in make_problems(20, seed=5)]
+    )
 
 
 # The figures
@@ -731,8 +735,8 @@ def drawn_to_scale(problem, lengths):
 
 
 def test_a_notebook_shows_question_and_figure():
-    page = BeautifulSoup(make("angle", 3, 1)._repr_html_(), "html.parser")
-    assert make("angle", 3, 1).question in page.get_text() and "angle" in page.svg["aria-label"]
+    page = BeautifulSoup(make_problem("angle", 3, 1)._repr_html_(), "html.parser")
+    assert make_problem("angle", 3, 1).question in page.get_text() and "angle" in page.svg["aria-label"]
 
 
 # Sheets, read back
@@ -749,7 +753,7 @@ def plain(text):
 
 
 def test_a_printed_sheet_reads_back(written):
-    problems = sheet(20, seed=2)
+    problems = make_problems(20, seed=2)
     with pdfplumber.open(written[0]) as pdf:
         assert all(abs(page.width - 595.28) < 0.1 and abs(page.height - 841.89) < 0.1 for page in pdf.pages)  # A4
         left_half = [plain(page.crop((0, 0, 350, page.height)).extract_text()) for page in pdf.pages]
@@ -774,7 +778,7 @@ def test_a_printed_sheet_reads_back(written):
 
 
 def test_an_html_sheet_reads_back(written):
-    problems = sheet(20, seed=2)
+    problems = make_problems(20, seed=2)
     page = BeautifulSoup(written[1].read_text(encoding="utf-8"), "html.parser")
     assert not page.find_all(["script", "link", "img"]), "one file, nothing loaded"
     questions, answers = page.find_all("section")

@@ -9,7 +9,7 @@ import pdfplumber
 import pytest
 
 from ergokit.explorers import question_sheet
-from ergokit.problems import sheet
+from ergokit.problems import make_problems
 
 
 def saved(link):
@@ -25,7 +25,7 @@ def test_the_link_holds_the_sheet_and_leaves_no_file(tmp_path, monkeypatch):
     with pdfplumber.open(io.BytesIO(content)) as pdf:
         words = " ".join(page.extract_text() for page in pdf.pages)
     assert "questions, sheet 7" in words
-    for problem in sheet(4, seed=7):
+    for problem in make_problems(4, seed=7):
         assert f"({problem.kind}, level {problem.level}, number {problem.seed})" in words
 
 

@@ -4,6 +4,7 @@ from time import process_time
 
 import numpy as np
 import pytest
+from draws import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import optimize
@@ -13,7 +14,7 @@ from ergokit.search import aims, best_ports, branch, front, port_map, searching
 from ergokit.search.aims import InRange, Mean, Worst
 from ergokit.search.cameras import Cameras
 from ergokit.search.pulls import pulls
-from ergokit.search.rules import APART
+from ergokit.search.rules import APART, ORDER
 from ergokit.search.task import Task
 from ergokit.surfaces import Dome, FlatBox, WedgeBox
 
@@ -121,14 +122,17 @@ def test_the_slope_of_a_rule_less_its_remainder_bounds_it_from_below(seed, size,
     rng = np.random.default_rng(seed)
     limits = {"port spacing": 30, "port to camera": 20, "inserted length": 30, "length ratio": 3, "elevation angle": 80}
     ends = {name: np.sort(rng.uniform(0, most, 2)).tolist() for name, most in limits.items()}
-    task = Task(surface, course(seed, 4), rules=ends, camera=CAMERA, instrument_length=30)
+    shafts = (30, 26)
+    task = Task(surface, course(seed, 4), rules=ends, camera=CAMERA, instrument_length=shafts)
     scene, parts, samples, within = cell_and_samples(task, seed, size)
-    for rule in task.rules[1:]:
+    for rule in (rule for rule in task.rules if rule.name != ORDER):  # which has no slopes
         over, slope = pulls((rule,), scene, parts)
         value, _ = rule.bounds(samples)
         low, high = rule.low, rule.high
         if rule.name == "length ratio":  # whose slopes are those of the inserted length
-            value, (low, high) = samples_lengths(samples), (30 * low / (1 + low), 30 * high / (1 + high))
+            value = samples_lengths(samples) / np.repeat(shafts, 4)[:, None]
+            over, slope = over / np.repeat(shafts, 2)[:, None], slope / np.repeat(shafts, 2)[:, None, None]
+            low, high = low / (1 + low), high / (1 + high)
         if rule.name == "elevation angle":
             value, low, high = np.radians(value), np.radians(low), np.radians(high)
         sides = np.split(value, 1 if rule.name in ("port spacing", APART) else 2)
@@ -137,7 +141,7 @@ def test_the_slope_of_a_rule_less_its_remainder_bounds_it_from_below(seed, size,
         assert (over + slope[:, :, 0] @ within <= broken + 1e-6).all(), rule.name
 
 
-@settings(max_examples=300)
+@settings(max_examples=draws(60, 300))
 @cells
 def test_the_slopes_of_the_azimuth_difference_pass_every_pair_that_meets_it(seed, size, surface):
     """And no cell is said to contradict its rules that holds a pair which meets them all."""
@@ -321,6 +325,13 @@ def test_an_impossible_course_is_proved_impossible():
     assert best.sentence.endswith(" (proved).")
 
 
+def test_a_clearance_that_leaves_nothing_with_another_rule_is_named():
+    """The clearance alone has no slopes to bound it by, and is looked at alone to say which rules clash."""
+    rules = {"shaft clearance": (15, None), "port spacing": (None, 5)}
+    best = best_ports(LID, [(0, 0, 0), (5, 3, 0)], rules=rules)
+    assert best.emptied_by == ("shaft clearance at least 15 cm", "port spacing at most 5 cm")
+
+
 def test_no_pair_suits_all_stages_of_an_operation_in_form():
     """Muhlmann, Rodrigues and Wong, Colorectal Dis 2012;14(9):1132-1137: no two port placements give an ideal angle at every
     stage. Their coordinates and how they reckoned the angle were not to be had, so only the form of the conclusion is
@@ -459,7 +470,7 @@ def test_two_holes_are_at_least_their_diameter_apart(hole):
     assert np.nanmin(mapped.best) > 1  # with both ports in one place it would be 0.01
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=draws(8, 25), deadline=None)
 @given(st.integers(0, 2**32))
 def test_what_is_found_can_be_measured_and_what_is_impossible_has_no_ports(seed):
     rng = np.random.default_rng(seed)

@@ -18,6 +18,7 @@ FLOOR = {
     "azimuth angle, working plane",
     "view angle",
     "hand-eye rotation",
+    "camera's side",
 }
 TRIANGLE = {
     "port spacing",
@@ -55,7 +56,7 @@ def boxes(draw, window):
         assume(abs(target[1] - camera[1]) > 0.01)  # nor the line of sight
         if target[1] < camera[1]:  # the picture is upright from the other side, with left and right changed over
             left, right, target, camera, inward = (p * [-1, -1, 1] for p in (right, left, target, camera, inward))
-    placement = Placement(left, right, target, camera, inward if flat else None, panel_normal=-inward, **LONG)
+    placement = Placement(left, right, target, camera, aim=inward if flat else None, panel_normal=-inward, **LONG)
     readings = {
         "spacing": dist(left, right),
         "left": dist(left, target),
@@ -340,7 +341,7 @@ def simulated(readings, n=1500):
     assert len(boxes) > 0.99 * n
     names = ("left_port", "right_port", "target", "camera", "panel_normal", "aim")
     stacked = {name: np.array([getattr(box, name) for box in boxes]) for name in names if getattr(boxes[0], name) is not None}
-    every = SimpleNamespace(**{"aim": None} | stacked, normal=None, instrument_length=36, handle_reach=10)
+    every = SimpleNamespace(**{"aim": None} | stacked, normal=None, shafts=(36, 36), handle_reach=10)
     every.targets = every.target
     changes = {}
     for name, (unit, function) in FUNCTIONS.items():

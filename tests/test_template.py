@@ -12,7 +12,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from ergokit import datasets, judge, manipulation_angle
-from ergokit.design import Phone, design_box
+from ergokit.design import BoxDesign, Phone, design_box
 from ergokit.guidance import CAUTION
 from ergokit.placement.demo import CARTON
 from ergokit.surfaces import Dome, FlatBox, WedgeBox
@@ -80,8 +80,8 @@ def sheets(tmp_path_factory):
     def read(name, design, paper="A4", set_up=False, **more):
         if name not in kept:
             path = tmp_path_factory.mktemp("template") / "box.pdf"
-            more = {"phone": design.phone, "hole": design.hole} | more
-            assert write_template(path, design.box, design.placement, paper, **more) == path
+            what = (design,) if isinstance(design, BoxDesign) else (design.box, design.placement)
+            assert write_template(path, *what, paper=paper, **more) == path
             with pdfplumber.open(path) as pdf:
                 kept[name] = [Sheet(page) for page in pdf.pages]
         return kept[name][not set_up :]
@@ -127,10 +127,10 @@ def test_both_rulers_measure_10_cm(every):
             assert len(run) == 101 and np.ptp(run) == pytest.approx(10, abs=EXACT)
 
 
-def test_drilling_sheet_of_a_carton_worked_by_hand_fits_one_a4_landscape(sheets):
+def test_cutting_template_of_a_carton_worked_by_hand_fits_one_a4_landscape(sheets):
     """Ports 20 cm apart, the window 8.66 cm above their line."""
     first, second = sheets("first", DESIGN)[:2]
-    assert "Drilling sheet" in first.text and "Drilling sheet" not in second.text
+    assert "Cutting template" in first.text and "Cutting template" not in second.text
     assert (first.width, first.height) == pytest.approx((29.7, 21.0), abs=EXACT)
     left, right = sorted(first.circles_of(1.0).tolist())
     np.testing.assert_allclose(np.subtract(right, left), (20, 0), atol=EXACT)
@@ -162,7 +162,7 @@ def test_holes_that_are_uneven_are_on_their_own_sides(sheets, box, edge):
     pages = sheets(f"uneven {edge}", design, whole_panel=True)
     holes = np.array([UNEVEN["left port"], UNEVEN["right port"]])
     first, whole = pages[0], [page for page in pages if "Whole panel" in page.text]
-    assert "Drilling sheet" in first.text and whole
+    assert "Cutting template" in first.text and whole
     middle = {line[0, 0] for line in first.lines if len(line) == 2 and np.ptp(line[:, 0]) < 1e-6 and np.ptp(line[:, 1]) > 30}
     circles = first.circles_of(1.0)[np.argsort(first.circles_of(1.0)[:, 0])]
     (window,) = first.rectangles_of(3, 3)
@@ -186,7 +186,7 @@ def test_holes_that_are_uneven_are_on_their_own_sides(sheets, box, edge):
     np.testing.assert_allclose((circles[np.argsort(circles[:, 0])] - foot) * scale, holes, atol=scale * EXACT)
     for there in ("12.0 | 9.0", "7.0 | 13.0", "2.5 | 22.0"):
         assert there in net.text
-    for name, side, u, v in (("left port", "left", 12, 9), ("right port", "right", 7, 13), ("window", "right", 2.5, 22)):
+    for name, side, u, v in (("left port", "left", 12, 9), ("right port", "right", 7, 13), ("camera hole", "right", 2.5, 22)):
         assert re.search(rf"{name}.* {u:.1f} {side} {v:.1f} to its middle", " ".join(page.text for page in pages)), name
 
 
@@ -221,15 +221,15 @@ def test_sheets_put_together_cover_the_panel(sheets):
     assert (np.abs(seams[0] - middle).min(axis=1) < EXACT).all()  # each in the middle of an overlap
 
 
-def test_a_large_drilling_sheet_is_split_between_its_holes(sheets):
-    parts = [sheet for sheet in sheets("wide", WIDE) if "Drilling sheet" in sheet.text]
+def test_a_large_cutting_template_is_split_between_its_holes(sheets):
+    parts = [sheet for sheet in sheets("wide", WIDE) if "Cutting template" in sheet.text]
     tiled = [placed(part) for part in parts]
     assert [tile.name for tile in tiled] == ["A1", "A2"]
     left, right = (np.array(WIDE.holes[f"{side} port"]) for side in ("left", "right"))
     for part, tile, port in zip(parts, tiled, (left, right), strict=True):
         assert np.abs(part.circles_of(1.0) + tile.shift - port).max(axis=1).min() < EXACT
     assert tiled[0].ends[2] < -1.5 or tiled[1].ends[0] > 1.5 or tiled[0].ends[2] - OVERLAP > 1.5 or tiled[1].ends[0] < -1.5
-    assert [sheet.text.startswith("Drilling sheet") for sheet in sheets("large", WIDE, "A3")][:2] == [True, False]
+    assert [sheet.text.startswith("Cutting template") for sheet in sheets("large", WIDE, "A3")][:2] == [True, False]
 
 
 @given(
@@ -324,7 +324,7 @@ def test_cut_list_and_the_whole_box(sheets):
     for row in (
         "left port hole panel a 1.0 wide, round 10.0 left 11.3 to its middle",
         "right port hole panel a 1.0 wide, round 10.0 right 11.3 to its middle",
-        "window panel a 3.0 x 3.0 on it 20.0 to its middle",
+        "camera hole panel a 3.0 x 3.0 on it 20.0 to its middle",
         "opening for hands panel b 20.0 x 10.0 in the middle 2.0 to 12.0",
         "opening for light panel b 10.0 x 3.0 in the middle 25.0 to 28.0",
         "15.0 x 1.9, folded 1.0 from a long edge from 13.0 left to 2.0 right 17.0 to 18.0",
@@ -383,12 +383,12 @@ def test_ports_may_be_half_a_millimetre_off_the_panel(tmp_path):
 
 def test_a_camera_that_is_no_flat_phone(sheets):
     looking = DESIGN.placement.replace(aim=None, target=(0, 3, 0))
-    first, *rest = sheets("looking", SimpleNamespace(box=BOX, phone=DESIGN.phone, hole=1, placement=looking))
+    first, *rest = sheets("looking", SimpleNamespace(box=BOX, placement=looking))
     assert first.rectangles_of(3, 3) and not first.rectangles_of(15, 7.5)
     assert not any("ledge" in sheet.text for sheet in rest)
     assert any("picture ends" in sheet.text for sheet in rest)
-    other = SimpleNamespace(box=BOX, phone=None, hole=0.8, placement=DESIGN.placement.replace(camera=(0, 5, 30), aim=None))
-    first, *rest = sheets("other", other)
+    other = SimpleNamespace(box=BOX, placement=DESIGN.placement.replace(camera=(0, 5, 30), aim=None))
+    first, *rest = sheets("other", other, phone=False, hole=0.8)
     assert len(first.circles_of(0.8)) == 2 and not first.rectangles_of(3, 3)
     assert not any("picture ends" in sheet.text for sheet in rest)
 
@@ -396,10 +396,24 @@ def test_a_camera_that_is_no_flat_phone(sheets):
 def test_a_port_on_the_centre_line_and_the_window_level_with_the_ports(sheets):
     places = BOX.point([0, 12, -4], [20, 20, 20])
     level = DESIGN.placement.replace(left_port=places[0], right_port=places[1], camera=places[2])
-    first, *_ = sheets("level", SimpleNamespace(box=BOX, phone=None, hole=1, placement=level))
+    first, *_ = sheets("level", SimpleNamespace(box=BOX, placement=level), phone=False)
     left, right = sorted(first.circles_of(1.0).tolist())
     np.testing.assert_allclose(np.subtract(right, left), (12, 0), atol=EXACT)
     assert "12.0 cm" in first.text and not re.search(r"(?<!\d)0\.0 cm", first.text)
+
+
+def test_a_design_is_its_box_placement_phone_and_hole(tmp_path):
+    design = design_box(BOX, phone=Phone(thickness=1.3), hole=0.8)
+    parts = {"phone": design.phone, "hole": design.hole}
+    whole = write_template(tmp_path / "design.pdf", design).read_bytes()
+    assert write_template(tmp_path / "parts.pdf", design.box, design.placement, **parts).read_bytes() == whole
+    assert write_template(tmp_path / "hole.pdf", design, hole=1).read_bytes() != whole
+    plain = write_template(tmp_path / "plain.pdf", design.box, design.placement).read_bytes()
+    assert write_template(tmp_path / "common.pdf", design, phone=Phone(), hole=1).read_bytes() == plain, (
+        "no phone: a common one"
+    )
+    with pytest.raises(ValueError, match=r"^placement takes nothing beside a BoxDesign, which has its own; got Placement"):
+        write_template(tmp_path / "both.pdf", design, design.placement)
 
 
 def test_whole_or_not_at_all_and_never_over_another(tmp_path, monkeypatch):
@@ -407,15 +421,15 @@ def test_whole_or_not_at_all_and_never_over_another(tmp_path, monkeypatch):
     write_template(str(path), BOX, DESIGN.placement)
     before = path.read_bytes()
     with pytest.raises(ValueError, match=r"^path names a file that exists, .*box\.pdf; pass overwrite=True to replace it\.$"):
-        write_template(path, BOX, DESIGN.placement, "A3")
+        write_template(path, BOX, DESIGN.placement, paper="A3")
     with pytest.raises(ValueError, match=r"^path takes a file in a folder that exists"):
         write_template(tmp_path / "none" / "box.pdf", BOX, DESIGN.placement)
     monkeypatch.setattr(os, "replace", lambda *_: (_ for _ in ()).throw(OSError(28, "No space left on device")))
     with pytest.raises(ValueError, match=r"cannot: No space left on device\.$"):
-        write_template(path, BOX, DESIGN.placement, "A3", overwrite=True)
+        write_template(path, BOX, DESIGN.placement, paper="A3", overwrite=True)
     assert path.read_bytes() == before and os.listdir(tmp_path) == ["box.pdf"]
     monkeypatch.undo()
-    write_template(path, BOX, DESIGN.placement, "A3", overwrite=True)
+    write_template(path, BOX, DESIGN.placement, paper="A3", overwrite=True)
     assert path.read_bytes() != before
     write_template(path, BOX, DESIGN.placement, overwrite=True)
     assert path.read_bytes() == before  # the same again, to the byte
@@ -424,16 +438,16 @@ def test_whole_or_not_at_all_and_never_over_another(tmp_path, monkeypatch):
 @pytest.mark.parametrize(
     "box, change, more, message",
     [
-        (Dome(15, 20, 6), {}, {}, "^box takes a WedgeBox or a FlatBox, which can be cut from card; got Dome"),
+        (Dome(15, 20, 6), {}, {}, "^box takes a BoxDesign, or a WedgeBox or a FlatBox, which can be cut from card; got Dome"),
         (WedgeBox(500, 400, 300), {}, {}, r"^box takes sides in cm; got one of 500: in mm by mistake\?$"),
         (BOX, {"target": (0, 0, -1)}, {}, r"^placement takes targets inside a wedge box .*; at least one lies outside\.$"),
         (BOX, {}, {"paper": "A5"}, r"^paper takes 'A4', 'A3', 'Letter'; got 'A5'\.$"),
-        (BOX, {}, {"phone": 3}, "^phone takes a Phone or None; got 3"),
+        (BOX, {}, {"phone": 3}, "^phone takes a Phone, None for a common one or False for another camera; got 3"),
         (BOX, {}, {"hole": 0}, "^hole takes a length of more than 0 cm; got 0"),
         (BOX, {"left_port": (-10, 0, 20)}, {}, r"^placement takes ports on panel a; its left_port is 1\.0 cm off\.$"),
         (BOX, {"right_port": BOX.point(-9, 5, "b")}, {}, "^placement takes ports on panel a; its right_port is"),
         (BOX, {"left_port": (-24.8, -9, 12)}, {}, r"^A hole of radius 0.5 cm at u = -24.8, v = 20 cm misses panel a"),
-        (BOX, {"left_port": (-1, -9, 12)}, {}, "^placement takes a camera clear of the ports; its window overlaps the left"),
+        (BOX, {"left_port": (-1, -9, 12)}, {}, "^placement takes a camera clear of .*; its camera hole overlaps the left"),
         (BOX, {"camera": BOX.point(0, 39)}, {}, "^A hole at u = .* misses panel a"),
         (BOX, {}, {"phone": Phone(window=(4, 4)), "hole": 60}, "^A hole of radius 30 cm"),
     ],

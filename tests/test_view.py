@@ -178,7 +178,7 @@ def test_on_plane_undoes_project(camera, normal, x, y, distance):
     sight = place - camera.position
     assume(abs(sight @ n) > 1e-3 * np.linalg.norm(sight))  # seen along the plane, its place cannot be told
     assume(np.abs(place).max() < 1e3)
-    np.testing.assert_allclose(camera.on_plane((x, y), place @ n, normal), place, atol=1e-6)
+    np.testing.assert_allclose(camera.on_plane((x, y), place @ n, normal=normal), place, atol=1e-6)
     np.testing.assert_allclose(camera.project(place), (x, y), atol=1e-9)
 
 

@@ -72,16 +72,20 @@ def test_a_hold_without_a_value_keeps_the_hold_before():
     assert explorer.hold.value == "tip travel per hand travel"
 
 
+@pytest.fixture(scope="module")
+def course():
+    return course_explorer()
+
+
 @pytest.mark.parametrize("typed", ["a: nan, 0, 0", "a: inf, 0, 0", "a: 1e9, 0, 0", "a: 100, 0, 0", "a: 0, 9, 0\na: 1, 9, 0"])
-def test_targets_that_cannot_be_leave_the_course_as_it_was(typed):
-    explorer = course_explorer()
-    before, track = explorer.targets, explorer.controls["target sideways"].max
-    explorer.target_list.value = typed
-    explorer.use_targets()
-    assert "⚠" in explorer.status.value and explorer.targets == before
-    assert explorer.controls["target sideways"].max == track
-    explorer.controls["target sideways"].value += 1
-    assert explorer.targets != before and "⚠" not in explorer.status.value
+def test_targets_that_cannot_be_leave_the_course_as_it_was(course, typed):
+    before, track = course.targets, course.controls["target sideways"].max
+    course.target_list.value = typed
+    course.use_targets()
+    assert "⚠" in course.status.value and course.targets == before
+    assert course.controls["target sideways"].max == track
+    course.controls["target sideways"].value += 1
+    assert course.targets != before and "⚠" not in course.status.value
 
 
 def test_what_is_wrong_is_marked():

@@ -53,40 +53,37 @@ class Panel(NamedTuple):
 
 
 class View(NamedTuple):
-    """Everything that a measure of many layouts needs: points of shape (m, 1, 3) and targets (m or 1, n, 3)."""
+    """Everything that a measure of many layouts needs: both ports (2, m, 1, 3), points (m, 1, 3), targets (m or 1, n, 3)."""
 
-    left: np.ndarray
-    right: np.ndarray
+    ports: np.ndarray
     camera: np.ndarray
     target: np.ndarray
-    normal: np.ndarray
-    shaft: float
+    panel_normal: np.ndarray
+    shafts: np.ndarray
     reach: float
-
-
-def _both(function):
-    return lambda v: np.stack([function(v, v.left), function(v, v.right)])
 
 
 #: Of each quantity a rule may name: its values for all layouts and targets, for each side where it has sides.
 MEASURES = {
-    "manipulation angle": lambda v: tri.manipulation_angle(v.left, v.right, v.target),
-    "port spacing": lambda v: tri.port_spacing(v.left, v.right),
-    "inserted length": _both(lambda v, port: tri.inserted_length(port, v.target)),
-    "depth": lambda v: tri.depth(v.left, v.right, v.target),
+    "manipulation angle": lambda v: tri.manipulation_angle(*v.ports, v.target),
+    "port spacing": lambda v: tri.port_spacing(*v.ports),
+    "inserted length": lambda v: tri.inserted_length(v.ports, v.target),
+    "depth": lambda v: tri.depth(*v.ports, v.target),
     "working distance": lambda v: tri.working_distance(v.camera, v.target),
-    "length ratio": _both(lambda v, port: tri.length_ratio(port, v.target, v.shaft)),
-    "handle separation": lambda v: tri.handle_separation(v.left, v.right, v.target, v.shaft, v.reach),
-    "elevation angle": _both(lambda v, port: tri.elevation_angle(port, v.target)),
-    "entry angle": _both(lambda v, port: tri.entry_angle(port, v.target, v.normal)),
-    "off-centre angle": lambda v: tri.off_centre_angle(v.camera, v.target, aim=-v.normal),
+    "length ratio": lambda v: tri.length_ratio(v.ports, v.target, v.shafts[:, None, None]),
+    "handle separation": lambda v: tri.handle_separation(
+        *v.ports, v.target, v.shafts[0], v.reach, right_instrument_length=v.shafts[1]
+    ),
+    "elevation angle": lambda v: tri.elevation_angle(v.ports, v.target),
+    "entry angle": lambda v: tri.entry_angle(v.ports, v.target, v.panel_normal),
+    "off-centre angle": lambda v: tri.off_centre_angle(v.camera, v.target, aim=-v.panel_normal),
 }
 UNITS = {"length ratio": ""} | {name: " degrees" for name in MEASURES if name.endswith("angle")}
 
 
 def seen_as(panel, wish, layouts, targets):
     left, right, camera = (panel.point(part)[:, None] for part in layouts)
-    return View(left, right, camera, targets, panel.normal, wish.instrument_length, wish.handle_reach)
+    return View(np.stack([left, right]), camera, targets, panel.normal, wish.instrument_length, wish.handle_reach)
 
 
 def values(panel, wish, layouts, targets):
@@ -163,10 +160,9 @@ def on_panel(panel, wish, layouts, targets):
 
 def above_panel(panel, wish, layouts, targets):
     """Yield what is in the way above the panel, or of the instruments, in words, and in which layouts."""
-    phone, shaft = wish.phone, wish.instrument_length
-    view = seen_as(panel, wish, layouts, targets)
+    phone, view = wish.phone, seen_as(panel, wish, layouts, targets)
     lens, target = panel.uvw(view.camera), panel.uvw(targets)
-    for name, port in (("left", view.left), ("right", view.right)):
+    for name, port, shaft in zip(("left", "right"), view.ports, view.shafts, strict=True):
         inside = tri.inserted_length(port, targets)
         short = inside > shaft - _BARE_HOLE
         yield f"the {name} shaft has less than {_BARE_HOLE} cm outside", short.any(axis=-1)

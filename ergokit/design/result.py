@@ -102,7 +102,7 @@ class BoxDesign:
         rules = {name: ends for name, ends in self.rules.items() if name in QUANTITIES}
         above = self.holes["window"][1] - self.holes["left port"][1]
         centred = len(p.targets) == 1 and tri.off_centre_angle(p.camera, p.targets[0], aim=p.aim) < 0.1
-        if not rules or not centred or above < 0:
+        if not rules or not centred or above < 0 or p.shafts[0] != p.shafts[1]:
             return ()
         found = conflicts(rules, p.instrument_length, p.handle_reach, above)
         return tuple(f"With the window {above:.1f} cm above the ports {clash.words}." for clash in found.clashes)

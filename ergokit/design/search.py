@@ -91,7 +91,7 @@ def _pick(panel, wish, layouts):
     layouts, targets = fitting(panel, wish, layouts, wish.targets_of(panel, layouts))
     if len(layouts.left) == 0:
         return None
-    theta = tri.manipulation_angle(*seen_as(panel, wish, layouts, targets)[:2], targets)
+    theta = tri.manipulation_angle(*seen_as(panel, wish, layouts, targets).ports, targets)
     spare = room(panel, wish, layouts, targets)
     broken = (spare < -ROUNDING).sum(axis=0)
     if "manipulation angle" in wish.rules:

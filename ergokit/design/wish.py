@@ -5,7 +5,7 @@ from numbers import Real
 
 import numpy as np
 
-from ergokit._check import instance, lengths, numbers, one, refused, rules_of, target_points
+from ergokit._check import instance, lengths, numbers, one, refused, rules_of, shaft_lengths, target_points
 from ergokit.design.layouts import MEASURES, ROUNDING, box_words
 from ergokit.design.phone import Phone
 from ergokit.guidance.rules import interval
@@ -35,7 +35,7 @@ class Wish:
     manipulation_angle: float = 60
     target_height: float = 2
     hole: float = 1
-    instrument_length: float = 36
+    instrument_length: float | np.ndarray = 36  # of each instrument, once checked
     handle_reach: float = 10
     step: float = 0.5
 
@@ -49,7 +49,7 @@ class Wish:
             "manipulation_angle": one("manipulation_angle", self.manipulation_angle, numbers, takes),
             "target_height": one("target_height", self.target_height, lengths, zero=True),
             "hole": one("hole", self.hole, lengths),
-            "instrument_length": one("instrument_length", self.instrument_length, lengths),
+            "instrument_length": shaft_lengths("instrument_length", self.instrument_length),
             "handle_reach": one("handle_reach", self.handle_reach, lengths, zero=True),
         }
         for name, value in checked.items():
@@ -59,8 +59,8 @@ class Wish:
             raise ValueError(
                 f"manipulation_angle takes one within its rule, {low:g} to {high:g} degrees; got {self.manipulation_angle:g}."
             )
-        if self.instrument_length > _LONGEST_SHAFT:
-            raise ValueError(f"instrument_length takes cm; got {self.instrument_length:g}: in mm by mistake?")
+        if (longest := self.instrument_length.max()) > _LONGEST_SHAFT:
+            raise ValueError(f"instrument_length takes cm; got {longest:g}: in mm by mistake?")
         if isinstance(self.step, bool) or not isinstance(self.step, Real) or self.step not in STEPS:
             raise refused("step", "0.5 or 0.1 cm", self.step)
 

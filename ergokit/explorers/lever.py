@@ -61,7 +61,8 @@ class LeverExplorer(SmallExplorer):
 
     def _drawings(self, state):
         inside, lever = state
-        return [plain_lever([inside], **lever, hand_travel=self._at("hand moves"), numbers=self.numbers.value, width=830)]
+        shafts, reach = [lever["instrument_length"]], lever["handle_reach"]
+        return [plain_lever([inside], shafts, reach, self._at("hand moves"), self.numbers.value, width=830)]
 
     def _rows(self, state):
         inside, lever = state

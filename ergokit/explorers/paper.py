@@ -32,8 +32,7 @@ class TemplateLink(w.HTML):
 
     def __init__(self, design, paper, name, options):
         with tempfile.TemporaryDirectory() as folder:
-            kit = {"phone": design.phone, "hole": design.hole} | options
-            self.pdf = write_template(Path(folder, "box.pdf"), design.box, design.placement, paper, **kit).read_bytes()
+            self.pdf = write_template(Path(folder, "box.pdf"), design, paper=paper, **options).read_bytes()
         met = "all rules met" if not design.not_met else "<b>not all rules met</b>"
         super().__init__(
             f'<b style="font-size: 16px">{save_link(name, self.pdf, "application/pdf", f"Save {name}")}</b>'

@@ -7,7 +7,7 @@ import ipywidgets as w
 
 from ergokit.explorers.cells import keep_one
 from ergokit.explorers.controls import STYLE, Layout, button, choice, labelled, said
-from ergokit.problems import KINDS, LEVELS, chosen_kinds, make
+from ergokit.problems import KINDS, LEVELS, chosen_kinds, make_problem
 from ergokit.problems.draw import Draw
 from ergokit.problems.paper import svg
 from ergokit.relations import RELATIONS
@@ -40,7 +40,7 @@ class Practice(w.VBox):
         kinds = chosen_kinds(kinds)
         self._kinds = {_ALL if len(kinds) == len(KINDS) else _THESE: kinds} | {kind: [kind] for kind in KINDS}
         self._seed = SystemRandom().randrange(10**6) if seed is None else seed
-        make(kinds[0], self._seed, level)  # refuses a seed or a level that cannot be
+        make_problem(kinds[0], self._seed, level)  # refuses a seed or a level that cannot be
         self._asked = self._right = self._tried = 0
         self._deck = []
         self._build(level)
@@ -57,7 +57,7 @@ class Practice(w.VBox):
         if not self._deck:
             self._deck = Draw("practice", self._seed, self._asked).shuffled(self._kinds[self.kind.value])
         level = None if self.level.value == _ANY else int(self.level.value[-1])
-        self.problem = make(self._deck.pop(), 1000 * self._seed + self._asked, level)
+        self.problem = make_problem(self._deck.pop(), 1000 * self._seed + self._asked, level)
         self._asked += 1
         self._counted = False
         self._show()

@@ -4,7 +4,7 @@ import numpy as np
 import plotly.graph_objects as go
 
 from ergokit._check import checked, lengths, numbers, one, pixels, refused, shaped, some_angles
-from ergokit.figures.style import FONT, GREEN, GREY, INK, LEFT, ORANGE, RIGHT
+from ergokit.figures.style import GREEN, GREY, INK, LEFT, ORANGE, PLAIN, RIGHT
 from ergokit.relations.same_angle import same_angle_surface
 
 _DASHES = ("dash", "solid", "dot", "dashdot", "longdash")
@@ -57,13 +57,10 @@ def inscribed_angle_figure(spacing=18, angles=(45, 60, 75), targets=(), width=56
     half, deep = 1.2 * widest, deepest + 3
     axis = {"fixedrange": True, "gridcolor": "#E4E4E4", "zeroline": False, "dtick": 5}
     figure.update_layout(
-        font=FONT,
+        **PLAIN,
         width=width,
         height=round((width - 60) * (deep + 3) / (2 * half)) + 60,
         margin={"l": 55, "r": 5, "t": 5, "b": 50},
-        showlegend=False,
-        paper_bgcolor="white",
-        plot_bgcolor="white",
         xaxis=axis | {"range": (-half, half), "title": "along the port line, from the midline (cm)"},
         yaxis=axis | {"range": (-deep, 3), "scaleanchor": "x", "title": "below the port line (cm)"},
     )

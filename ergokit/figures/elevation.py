@@ -4,7 +4,7 @@ import numpy as np
 import plotly.graph_objects as go
 
 from ergokit._check import checked, pixels, some_angles
-from ergokit.figures.style import BLUE, FONT, GREEN, INK, PURPLE, VERMILLION
+from ergokit.figures.style import BLUE, GREEN, INK, PLAIN, PURPLE, VERMILLION
 from ergokit.relations import RELATIONS
 
 _LINES = ((BLUE, "dash", "circle"), (GREEN, "solid", "diamond"), (VERMILLION, "dot", "square"), (PURPLE, "dashdot", "cross"))
@@ -41,13 +41,10 @@ def elevation_bound_figure(angles=(45, 60, 75, 90), width=700, height=430):
         figure.add_annotation(x=steepest, y=180, text=text, showarrow=False, **corner)
     axis = {"fixedrange": True, "gridcolor": "#E4E4E4", "zeroline": False, "ticksuffix": "°"}
     figure.update_layout(
-        font=FONT,
+        **PLAIN,
         width=width,
         height=height,
         margin={"l": 70, "r": 70, "t": 70, "b": 50},
-        showlegend=False,
-        paper_bgcolor="white",
-        plot_bgcolor="white",
         xaxis=axis | {"range": (0, 75), "title": "elevation angle of each shaft", "dtick": 15},
         yaxis=axis | {"range": (0, 185), "title": "plan angle needed", "dtick": 30},
     )

@@ -1,11 +1,9 @@
 """Figures as files: html, png, svg or pdf, at the size of a slide, a column of text or a square, whole or not at all."""
 
-import asyncio
 import re
 from collections.abc import Mapping
 from contextlib import contextmanager, nullcontext
 from textwrap import wrap
-from threading import Thread
 from typing import NamedTuple
 
 import plotly.graph_objects as go
@@ -90,7 +88,7 @@ def pictures(figs, dots=1, progress=None):
 
 def _save(figs, size, overwrite, progress=None):
     size = _size(size)
-    paths = [_checked(path, overwrite) for path in figs]
+    paths = [free_path(ending_in(path, _ENDINGS), overwrite) for path in figs]
     written = []
     with nullcontext() if all(path.suffix == ".html" for path in paths) else browser() as draw:
         for path, fig in zip(paths, (progress or _bar)(figs.values()), strict=True):
@@ -131,10 +129,6 @@ def _bar(figs):
     return tqdm(figs, desc="drawing", unit="figure", disable=len(figs) < 2)
 
 
-def _checked(path, overwrite):
-    return free_path(ending_in(path, _ENDINGS), overwrite)
-
-
 def _size(size):
     if isinstance(size, Size):
         return size
@@ -153,49 +147,40 @@ def browser():
 
     What it gives is a function of a figure, a format and the dots for each px; that returns the bytes of the file.
     """
-    if _running:
-        yield _running[0]
-        return
-    with _started() as draw:
+    with nullcontext(_running[0]) if _running else _started() as draw:
         _running.append(draw)
         try:
             yield draw
         finally:
-            _running.clear()
+            _running.pop()
 
 
 @contextmanager
 def _started():
-    """A browser in a thread of its own, because the event loop of a notebook is busy with the cell that asks."""
+    """A browser in a thread of its own, because the event loop of a notebook is busy with the cell that asks.
+
+    kaleido's own server for this (`start_sync_server` of 1.5) waits for ever where no browser starts.
+    """
     import kaleido
+    from anyio.from_thread import start_blocking_portal
     from choreographer import errors
 
     closed = errors.BrowserClosedError, errors.ChannelClosedError
-    loop = asyncio.new_event_loop()
-    thread = Thread(target=loop.run_forever, daemon=True)
-    thread.start()
-
-    def wait(coroutine):
-        return asyncio.run_coroutine_threadsafe(coroutine, loop).result()
 
     def draw(fig, format, dots):
         # A vector has no dots: scaled, it would only be another size on the page.
         opts = {"format": format, "width": fig.layout.width, "height": fig.layout.height}
         try:
-            return wait(chrome.calc_fig(fig, opts=opts | {"scale": dots if format == "png" else 1}))
+            return thread.call(chrome.calc_fig, fig, opts | {"scale": dots if format == "png" else 1})
         except (*closed, TimeoutError):
             raise ValueError(
                 "the browser stopped before the figure was drawn; try again, with fewer figures at a time."
             ) from None
 
-    async def started():
-        chrome = kaleido.Kaleido(mathjax=False)  # which would come from the network
-        await chrome.open()
-        return chrome
-
-    try:
+    with start_blocking_portal() as thread:
         try:
-            chrome = wait(started())
+            chrome = kaleido.Kaleido(mathjax=False)  # which would come from the network
+            thread.call(chrome.open)
         except errors.ChromeNotFoundError:
             raise ValueError(f"no Chrome or Chromium is on this machine: {_INSTALL}") from None
         except (errors.BrowserFailedError, errors.BrowserDepsError, *closed):
@@ -203,12 +188,7 @@ def _started():
         try:
             yield draw
         finally:
-            wait(chrome.close())
-    finally:
-        wait(loop.shutdown_default_executor())
-        loop.call_soon_threadsafe(loop.stop)
-        thread.join()
-        loop.close()
+            thread.call(chrome.close)
 
 
 # Laid out for its size

@@ -221,16 +221,16 @@ def monitor(placement, focus=0):
 
 def lever(placement, focus=0):
     """Both instruments as levers through their ports, to scale."""
-    target, shaft, reach = placement.targets[focus], placement.instrument_length, placement.handle_reach
+    target, shafts, reach = placement.targets[focus], placement.shafts, placement.handle_reach
     ports = np.stack([placement.left_port, placement.right_port])
     inside = inserted_length(ports, target)
     figure = lever_figure(
-        *inside.tolist(), instrument_length=shaft, handle_reach=reach, hand_travel=_HAND_MOVES, width=_WIDE[0]
+        *inside.tolist(), instrument_length=shafts, handle_reach=reach, hand_travel=_HAND_MOVES, width=_WIDE[0]
     )
     for row, side in enumerate(("left", "right")):
-        figure.add_annotation(x=-shaft - reach, y=-16.5 * row, text=f"<b>{side}</b>", showarrow=False, xanchor="left")
-    tips = _HAND_MOVES * tip_travel_per_hand_travel(ports, target, shaft, reach)
-    ratios = length_ratio(ports, target, shaft)
+        figure.add_annotation(x=-shafts.max() - reach, y=-16.5 * row, text=f"<b>{side}</b>", showarrow=False, xanchor="left")
+    tips = _HAND_MOVES * tip_travel_per_hand_travel(ports, target, shafts, reach)
+    ratios = length_ratio(ports, target, shafts)
     least = advised("length ratio")[0]
     both = f"{tips[0]:.1f} cm" if abs(tips[0] - tips[1]) < 0.05 else f"{tips[0]:.1f} and {tips[1]:.1f} cm"
     return _with(
@@ -304,7 +304,9 @@ def rules(placement, focus=0):
     nearest, farthest = advised("working distance")
     least = advised("length ratio")[0]
     asked = {"working distance": (nearest, farthest), "manipulation angle": 60, "length ratio": (least, None)}
-    found = conflicts(asked, placement.instrument_length, placement.handle_reach)
+    shaft = placement.shafts.max()
+    alike = "" if shaft == placement.shafts.min() else ", as long as the longer here,"
+    found = conflicts(asked, shaft, placement.handle_reach)
     figure = rules_figure(found, "working distance", width=_WIDE[0])
     lens = float(working_distance(placement.camera, placement.targets[focus]))
     bottom, top = figure.layout.yaxis.range
@@ -319,10 +321,7 @@ def rules(placement, focus=0):
     return _with(
         figure,
         together,
-        (
-            f"With {placement.instrument_length:g} cm instruments and the lens on the port line. The star is this "
-            f"placement, {lens:.1f} cm.",
-        ),
+        (f"With {shaft:g} cm instruments{alike} and the lens on the port line. The star is this placement, {lens:.1f} cm.",),
         f"Bars on the axis of the working distance. {'; '.join(words.text)}. This placement is at {lens:.1f} cm.",
         advice("working distance"),
         advice("length ratio"),

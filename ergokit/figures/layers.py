@@ -11,7 +11,7 @@ from ergokit import datasets
 from ergokit._check import one_word, refused
 from ergokit.relations.same_angle import same_angle_surface
 from ergokit.surfaces import Dome, WedgeBox
-from ergokit.triangulation import handle_position, handle_separation, tip_travel_per_hand_travel
+from ergokit.triangulation import handle_position, tip_travel_per_hand_travel
 
 #: What each layer shows, in a reader's words.
 LAYERS = {
@@ -66,11 +66,11 @@ def layer_items(placement, focus, layers, surface, numbers=True):
     if "distance" in layers:
         items |= _distance(placement, focus)
     if "hands" in layers or "lever" in layers:
-        ports, instrument = _ports(placement), (placement.targets[focus], placement.instrument_length, placement.handle_reach)
+        ports, instrument = _ports(placement), (placement.targets[focus], placement.shafts, placement.handle_reach)
         hands = handle_position(ports, *instrument)
         if "hands" in layers:
             items["hands"] = item("line", "hands", hands)
-            between = handle_separation(*ports, *instrument)
+            between = np.linalg.norm(hands[1] - hands[0])
             items["hands, words"] = _words(f"hands {between:.1f} cm apart", hands.mean(axis=0), "above", numbers)
         if "lever" in layers:
             travels = tip_travel_per_hand_travel(ports, *instrument)

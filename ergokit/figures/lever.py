@@ -3,7 +3,7 @@
 import numpy as np
 import plotly.graph_objects as go
 
-from ergokit._check import checked, flag, lengths, one, pixels
+from ergokit._check import checked, flag, lengths, one, pixels, shaft_lengths
 from ergokit.figures.plain import notes, traces
 from ergokit.figures.style import CARD, GREY, INK, ORANGE, PLAIN, PURPLE
 from ergokit.placement.measures import figure as shown
@@ -18,25 +18,26 @@ def lever_figure(*inserted_lengths, instrument_length=36, handle_reach=10, hand_
     """One lever a row for each of the `inserted_lengths`, drawn when the hand has moved `hand_travel` cm across the shaft.
 
     All at one scale; the dotted line shows the instrument before the move. The panel with the hole stands upright, the hand is
-    at its left. ValueError where nothing of the shaft is left outside.
+    at its left. `instrument_length` is one number, or one for each. ValueError where nothing of the shaft is left outside.
 
     >>> figure = lever_figure(24, 18, 12)
     >>> [note.text for note in figure.layout.annotations if "ratio" in note.text]
     ['length ratio 2.00', 'length ratio 1.00', 'length ratio 0.50']
     """
-    instrument = one("instrument_length", instrument_length, lengths), one("handle_reach", handle_reach, lengths, zero=True)
-    return go.Figure(plain_lever(inserted_lengths, *instrument, hand_travel, numbers, instrument, width))
+    shafts = shaft_lengths("instrument_length", instrument_length, len(inserted_lengths))
+    reach = one("handle_reach", handle_reach, lengths, zero=True)
+    return go.Figure(plain_lever(inserted_lengths, shafts, reach, hand_travel, numbers, (shafts.max(initial=0), reach), width))
 
 
-def plain_lever(inserted_lengths, instrument_length, handle_reach, hand_travel, numbers=True, room=(45, 15), width=820):
+def plain_lever(inserted_lengths, shafts, handle_reach, hand_travel, numbers=True, room=(45, 15), width=820):
     """The same as plain data; `room` is the longest shaft and handle that the picture has room for."""
     rows = len(inserted_lengths)
     left, right = -sum(room) - 1, max(room[0], 30) + 8
     scale = (width - 4) / (right - left)
     travel = one("hand_travel", hand_travel, lengths, zero=True)
     drawn, words = [], []
-    for row, inside in enumerate(inserted_lengths):
-        lever = _lever(inside, instrument_length, handle_reach)
+    for row, (inside, shaft) in enumerate(zip(inserted_lengths, shafts, strict=True)):
+        lever = _lever(inside, shaft, handle_reach)
         parts = {name: _xy(points, row) for name, points in _drawn(*lever, travel).items()}
         drawn += [trace | {"name": f"{trace['name']} {row + 1}"} for trace in traces(_PARTS, parts, hoverinfo="skip")]
         words += [note | {"y": note["y"] - _ROW * row} for note in _words(*lever, travel, numbers)]

@@ -37,7 +37,7 @@ def scene(placement, focus=0, numbers=True, layers=(), surface=None, name="targe
     """
     target, camera = placement.targets[focus], placement.camera
     ports = np.stack([placement.left_port, placement.right_port])
-    hands = handle_position(ports, target, placement.instrument_length, placement.handle_reach)
+    hands = handle_position(ports, target, placement.shafts, placement.handle_reach)
     normal = np.array([0, 0, 1.0]) if placement.normal is None else placement.normal / np.linalg.norm(placement.normal)
     seen = target
     if placement.aim is not None:
@@ -84,7 +84,7 @@ def scene(placement, focus=0, numbers=True, layers=(), surface=None, name="targe
 def extent(placement, focus=0, surface=None):
     """Points that a picture of a placement has room for, (n, 3): ports, hands, camera, targets and the surface's edges."""
     ports = np.stack([placement.left_port, placement.right_port])
-    hands = handle_position(ports, placement.targets[focus], placement.instrument_length, placement.handle_reach)
+    hands = handle_position(ports, placement.targets[focus], placement.shafts, placement.handle_reach)
     edges = [] if surface is None else [surface.outline(face) for face in surface.faces]
     scope = [] if placement.scope is None else scope_ends(placement.scope)
     points = [ports, hands, placement.camera, placement.camera_hole, *scope, placement.targets]

@@ -4,7 +4,7 @@ import numpy as np
 import plotly.graph_objects as go
 
 from ergokit._check import checked, flag, instance, pixels, refused
-from ergokit.figures.style import FONT, GREEN, GREY, INK, LEFT, ORANGE, RIGHT
+from ergokit.figures.style import GREEN, GREY, INK, LEFT, ORANGE, PLAIN, RIGHT
 from ergokit.relations import Triangle
 
 
@@ -32,13 +32,10 @@ def triangle_figure(*triangles, numbers=True, width=None):
     for i, triangle in enumerate(triangles):
         _draw(figure, triangle, 2 * half * i, numbers)
     figure.update_layout(
-        font=FONT,
+        **PLAIN,
         width=width,
         height=round((width - 20) * (deep + 3.5) / (2 * half * panels)) + 20,
         margin={"l": 10, "r": 10, "t": 10, "b": 10},
-        showlegend=False,
-        paper_bgcolor="white",
-        plot_bgcolor="white",
         xaxis={"visible": False, "range": (-half, half * (2 * panels - 1)), "fixedrange": True},
         yaxis={"visible": False, "range": (-deep, 3.5), "scaleanchor": "x", "fixedrange": True},
     )

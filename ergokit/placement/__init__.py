@@ -5,7 +5,7 @@ from dataclasses import asdict, fields
 
 import numpy as np
 
-from ergokit._check import brief, directions, lengths, one, one_point, refused, target_points
+from ergokit._check import brief, directions, lengths, one, one_point, refused, shaft_lengths, target_points
 from ergokit._files import MOST_BYTES, read_small, write_whole
 from ergokit.placement.measures import measure
 from ergokit.placement.tape import Readings
@@ -31,21 +31,21 @@ class Placement:
         a point, or n of them with shape (n, 3)
     camera
         a point, the lens of a phone with a level horizon, or an `ergokit.view.Scope`, whose tip, axis and picture it then is
-    aim
-        direction a phone looks; at the target (each one in turn) unless given. A scope has its own
     instrument_length, handle_reach
-        the shaft, and from its outer end to the hand. 36 cm is the "standard-length endoscopic instruments
-        (360 mm)" of Emam et al., Arch Surg 2000;135(1):62-65; the reach of 10 cm is from memory (8 to 12)
+        the shaft, one length for both hands or a pair (left, right), and from its outer end to the hand. 36 cm is the
+        "standard-length endoscopic instruments (360 mm)" of Emam et al., Arch Surg 2000;135(1):62-65; the reach of 10 cm is
+        from memory (8 to 12)
     normal
         of the working plane; level unless given
+    aim
+        direction the camera looks; at the target (each one in turn) unless given. A scope has its own
     panel_normal
         outward normal of the panel that holds the ports; without it entry angles are not known
 
-    `camera` is then the lens or the scope's tip, `aim` the direction of a scope's axis, `up` the top of its picture (None for a
-    level horizon), `scope` the scope itself or None, and `camera_hole` the lens or the scope's port.
-
-    Raises ValueError for a bad argument and for what no real arrangement can be: two ports in one place, a port or the
-    camera on a target, an instrument too short to reach.
+    `shafts` holds both lengths, left and right. `camera` is the lens or the scope's tip, `aim` also the direction of a scope's
+    axis, `up` the top of its picture (None for a level horizon), `scope` the scope itself or None, and `camera_hole` the lens
+    or the scope's port. Raises ValueError for a bad argument and for what no real arrangement can be: two ports in one place, a
+    port or the camera on a target, an instrument too short to reach.
 
     >>> Placement((-9, 0, 12), (9, 0, 12), target=(0, 10, 0), camera=(0, 0, 12))
     Placement, in cm (x right, y away, z up)
@@ -63,11 +63,11 @@ class Placement:
         right_port,
         target,
         camera,
-        aim=None,
         instrument_length=36,
         handle_reach=10,
         *,
         normal=None,
+        aim=None,
         panel_normal=None,
     ):
         self.left_port = _frozen(one_point("left_port", left_port))
@@ -81,7 +81,7 @@ class Placement:
             camera, aim, self.up = self.scope.tip, self.scope.axis, _frozen(self.scope.up)
         self.camera = _frozen(one_point("camera", camera))
         self.aim = None if aim is None else _frozen(one_point("aim", aim, directions))
-        self.instrument_length = one("instrument_length", instrument_length, lengths)
+        self.shafts = _frozen(shaft_lengths("instrument_length", instrument_length))
         self.handle_reach = one("handle_reach", handle_reach, lengths, zero=True)
         self.normal = None if normal is None else _frozen(one_point("normal", normal, directions))
         self.panel_normal = None if panel_normal is None else _frozen(one_point("panel_normal", panel_normal, directions))
@@ -102,15 +102,15 @@ class Placement:
                 raise ValueError(
                     f"{name} and the port of the camera are two different places; both are at {_at(self.camera_hole)}."
                 )
-        for name in ("left_port", "right_port", "camera"):
+        for name, shaft in zip(("left_port", "right_port", "camera"), (*self.shafts, np.inf), strict=True):
             place = getattr(self, name)
             distance = np.atleast_1d(inserted_length(place, self.target))
             if (distance == 0).any():
                 raise ValueError(f"{name} lies on the target at {_at(place)}; move one of them.")
-            if name != "camera" and (distance >= self.instrument_length).any():
+            if (distance >= shaft).any():
                 raise ValueError(
-                    f"instrument_length of {self.instrument_length:.1f} cm is too short: "
-                    f"the {name.replace('_', ' ')} is {distance.max():.1f} cm from the target."
+                    f"instrument_length of {shaft:.1f} cm is too short for the {name.removesuffix('_port')} hand: "
+                    f"its port is {distance.max():.1f} cm from the target."
                 )
 
     @classmethod
@@ -188,6 +188,12 @@ class Placement:
     def camera_hole(self):
         """Where the camera comes through the wall: a phone's lens, or the port of a scope; shape (3,)."""
         return self.camera if self.scope is None else np.array(self.scope.port)
+
+    @property
+    def instrument_length(self):
+        """The length of both shafts, or a pair (left, right) where the two differ, in cm."""
+        left, right = self.shafts.tolist()
+        return left if left == right else (left, right)
 
     @property
     def targets(self):
@@ -318,13 +324,15 @@ class Placement:
         target = _at(self.target) if n == 1 else f"{n} of them, from {_at(self.targets[0])} to {_at(self.targets[-1])}"
         theta = np.atleast_1d(manipulation_angle(self.left_port, self.right_port, self.target))
         distance = np.atleast_1d(working_distance(self.camera, self.target))
+        left, right = self.shafts
+        shafts = f"{left:.1f}" if left == right else f"{left:.1f} (left) and {right:.1f} (right)"
         return (
             "Placement, in cm (x right, y away, z up)\n"
             f"  left port   {_at(self.left_port)}\n"
             f"  right port  {_at(self.right_port)}\n"
             f"  {camera}\n"
             f"  target{' ' if n == 1 else 's'}     {target}\n"
-            f"  instruments {self.instrument_length:.1f} long, hand {self.handle_reach:.1f} beyond\n"
+            f"  instruments {shafts} long, hand {self.handle_reach:.1f} beyond\n"
             f"  manipulation angle {_span(theta)} degrees, working distance {_span(distance)} cm"
         )
 

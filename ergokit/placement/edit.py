@@ -101,7 +101,8 @@ def mirrored(placement):
         place = {"port": scope.port * flip, "shaft": scope.shaft * flip}
         turned["camera"] = replace(scope, **place, post_angle=-scope.post_angle, head_angle=-scope.head_angle)
         del turned["aim"]
-    return placement.replace(left_port=placement.right_port * flip, right_port=placement.left_port * flip, **turned)
+    turned |= {"left_port": placement.right_port * flip, "right_port": placement.left_port * flip}
+    return placement.replace(instrument_length=placement.shafts[::-1], **turned)
 
 
 def _along(placement):
@@ -183,10 +184,6 @@ def _coordinate(name, axis):
     return read, change
 
 
-def _plain(name):
-    return lambda p, focus: getattr(p, name), lambda p, value, focus: {name: value}
-
-
 EDITS = {
     "port spacing": Edit(
         "distance between the two ports; their middle stays",
@@ -205,5 +202,11 @@ _ALONG = {"x": "sideways, right positive", "y": "away from the operator", "z": "
 for _name, _axes in (("left_port", "xz"), ("right_port", "xz"), ("target", "xyz"), ("camera", "xyz")):
     for _axis in _axes:
         EDITS[f"{_name.replace('_', ' ')} {_axis}"] = Edit(_ALONG[_axis], *_coordinate(_name, _axis))
-EDITS["instrument length"] = Edit("the shaft, without the handle", *_plain("instrument_length"))
-EDITS["handle reach"] = Edit("from the shaft's outer end to the hand", *_plain("handle_reach"))
+EDITS["instrument length"] = Edit(
+    "both shafts, without the handles; of two lengths the longer shows, and moving it makes them one",
+    lambda p, focus: p.shafts.max(),
+    lambda p, value, focus: {"instrument_length": value},
+)
+EDITS["handle reach"] = Edit(
+    "from the shaft's outer end to the hand", lambda p, focus: p.handle_reach, lambda p, value, focus: {"handle_reach": value}
+)

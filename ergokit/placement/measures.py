@@ -113,17 +113,20 @@ def rows_but(placement, unknown):
 def quantities(p):
     """Yield quantity, unit, value or (left, right), and what is odd about it: (note, where) or (note, left, right)."""
     left, right, target, camera, aim, normal = p.left_port, p.right_port, p.targets, p.camera, p.aim, p.normal
-    shaft, reach = p.instrument_length, p.handle_reach
+    (left_shaft, right_shaft), reach = p.shafts, p.handle_reach
 
     def both(function, *args, **kwargs):
         return function(left, target, *args, **kwargs), function(right, target, *args, **kwargs)
+
+    def levers(function, *args):
+        return function(left, target, left_shaft, *args), function(right, target, right_shaft, *args)
 
     def azimuths(plane):
         return tri.azimuth_angles(left, right, target, camera, plane, normal=normal, aim=aim)
 
     view = tri.view_angle(camera, target, normal=normal, aim=aim)
     beta = tri.axis_to_instruments_plane(left, right, target, camera, aim=aim)
-    outside = both(tri.outside_length, shaft)
+    outside = levers(tri.outside_length)
 
     yield "port spacing", "cm", tri.port_spacing(left, right), None
     yield "manipulation angle", "deg", tri.manipulation_angle(left, right, target), None
@@ -131,9 +134,10 @@ def quantities(p):
     yield "depth", "cm", tri.depth(left, right, target), None
     yield "inserted length", "cm", both(tri.inserted_length), None
     yield "outside length", "cm", outside, (_SHORT, outside[0] < _BARE_HOLE, outside[1] < _BARE_HOLE)
-    yield "length ratio", "", both(tri.length_ratio, shaft), None
-    yield "tip travel per hand travel", "", both(tri.tip_travel_per_hand_travel, shaft, reach), None
-    yield "handle separation", "cm", tri.handle_separation(left, right, target, shaft, reach), None
+    yield "length ratio", "", levers(tri.length_ratio), None
+    yield "tip travel per hand travel", "", levers(tri.tip_travel_per_hand_travel, reach), None
+    separation = tri.handle_separation(left, right, target, left_shaft, reach, right_instrument_length=right_shaft)
+    yield "handle separation", "cm", separation, None
     yield "elevation angle", "deg", both(tri.elevation_angle, normal=normal), None
     yield "instrument plane tilt", "deg", tri.instrument_plane_tilt(left, right, target, normal=normal), None
     yield "plan angle", "deg", tri.plan_angle(left, right, target, normal=normal), None
@@ -163,7 +167,7 @@ def _spread(placement, rows):
             targets=points["target"],
             up=placement.up,
             normal=placement.normal,
-            instrument_length=placement.instrument_length,
+            shafts=placement.shafts,
             handle_reach=placement.handle_reach,
         )
         value = np.array([row[2] for row in rows_but(moved, placement.tape.not_known())]).T

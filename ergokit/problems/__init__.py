@@ -6,10 +6,11 @@ import numpy as np
 
 from ergokit._check import checked, flag, one_word, refused, some_words, whole
 from ergokit.problems import camera, choices, lever_and_box, triangle
+from ergokit.problems.draft import weighed
 from ergokit.problems.draw import Draw
-from ergokit.problems.problem import Problem, Slip, Verdict, weighed
+from ergokit.problems.problem import Problem, Slip, Verdict
 
-__all__ = ["KINDS", "LEVELS", "Problem", "Slip", "Verdict", "make", "sheet", "write_sheet"]
+__all__ = ["KINDS", "LEVELS", "Problem", "Slip", "Verdict", "make_problem", "make_problems", "write_sheet"]
 
 #: What can be asked: kind -> what is sought.
 KINDS = {
@@ -26,22 +27,47 @@ KINDS = {
 }
 LEVELS = (1, 2, 3)
 
-_MAKERS = {
-    "angle": triangle.angle,
-    "spacing": triangle.spacing,
-    "depth": triangle.depth,
-    "camera distance": camera.distance,
-    "azimuths": camera.azimuths,
-    "length ratio": lever_and_box.length_ratio,
-    "least box": lever_and_box.least_box,
-    "better placement": choices.better_placement,
-    "reading to repeat": choices.reading_to_repeat,
-    "rules clash": choices.rules_clash,
+# What a kind asks at level 1, 2 and 3: one form of question, or one out of several.
+_FORMS = {
+    "angle": (
+        [triangle.angle_from_lengths],
+        [triangle.angle_from_depth],
+        [triangle.angle_off_midline, triangle.angle_of_unequal],
+    ),
+    "spacing": (
+        [triangle.spacing_from_length],
+        [triangle.spacing_from_depth],
+        [triangle.spacing_of_unequal, triangle.spacing_flat_phone],
+    ),
+    "depth": (
+        [triangle.depth_from_length],
+        [triangle.depth_from_spacing],
+        [triangle.depth_of_unequal, triangle.depth_off_midline],
+    ),
+    "camera distance": (
+        [camera.distance_of_equal],
+        [camera.flat_phone, camera.field_of_view],
+        [camera.distance_of_unequal, camera.flat_phone_of_triangle],
+    ),
+    "azimuths": ([camera.azimuth_from_sum], [camera.azimuth_beside_middle], [camera.azimuth_in_general]),
+    "length ratio": (
+        [lever_and_box.ratio],
+        [lever_and_box.inside_from_ratio, lever_and_box.tip_travel],
+        [lever_and_box.tip_travel_of_triangle],
+    ),
+    "least box": (
+        [lever_and_box.other_side_for_flat_phone],
+        [lever_and_box.other_side_for_height],
+        [lever_and_box.lid_height],
+    ),
+    "better placement": ([choices.nearer_of_equal], [choices.nearer_off_midline], [choices.both_rules]),
+    "reading to repeat": ([choices.spacing_or_depth], [choices.spacing_or_depth_by_tape], [choices.reading_of_three]),
+    "rules clash": ([choices.two_of_three_rules], [choices.two_of_four_rules], [choices.three_of_four_rules]),
 }
 _MOST = 200
 
 
-def make(kind, seed, level=None):
+def make_problem(kind, seed, level=None):
     """The problem of a kind that belongs to a seed: the same for ever.
 
     kind
@@ -54,7 +80,7 @@ def make(kind, seed, level=None):
     ValueError for any other argument. What is given is rounded as one reads a tape, and the answer follows from the rounded
     numbers; the tolerance is at least what that rounding can do.
 
-    >>> problem = make("spacing", seed=0, level=2)
+    >>> problem = make_problem("spacing", seed=0, level=2)
     >>> print(problem)
     The pad lies 12.5 cm from the line on which the holes will be, straight below its middle. Which spacing gives 60 degrees?
     >>> problem.right_answer, problem.tolerance
@@ -70,16 +96,16 @@ def make(kind, seed, level=None):
         level = Draw(kind, seed).among(LEVELS)
     draw = Draw(kind, level, seed)
     with np.errstate(all="ignore"):  # what has no value is NaN, and drawn again
-        return next(filter(None, (weighed(kind, seed, level, _MAKERS[kind](level, draw)) for _ in count())))
+        return next(filter(None, (_tried(kind, seed, level, draw) for _ in count())))
 
 
-def sheet(n=20, seed=0, kinds=None, level=None):
+def make_problems(n=20, seed=0, kinds=None, level=None):
     """A list of `n` problems of several kinds, in an order that belongs to the seed; the levels rise unless one is given.
 
     Each kind comes once before any comes again. `kinds` are all unless given. A problem on the sheet can be made again from its
     kind, seed and level.
 
-    >>> [problem.kind for problem in sheet(3, seed=1, kinds=["angle", "spacing"])]
+    >>> [problem.kind for problem in make_problems(3, seed=1, kinds=["angle", "spacing"])]
     ['angle', 'spacing', 'spacing']
     """
     n, seed, level = whole("n", n, 1, _MOST), whole("seed", seed), _level(level)
@@ -87,7 +113,7 @@ def sheet(n=20, seed=0, kinds=None, level=None):
     draw, order = Draw("sheet", seed), []
     while len(order) < n:
         order += draw.shuffled(kinds)
-    return [make(kind, 1000 * seed + i, level or 1 + len(LEVELS) * i // n) for i, kind in enumerate(order[:n])]
+    return [make_problem(kind, 1000 * seed + i, level or 1 + len(LEVELS) * i // n) for i, kind in enumerate(order[:n])]
 
 
 @checked(answers=flag, overwrite=flag)
@@ -97,7 +123,7 @@ def write_sheet(path, n=20, seed=0, kinds=None, level=None, answers=True, overwr
     path
         of the file: ``.pdf`` or ``.html``; written whole or not at all, over an existing one only with `overwrite=True`
     n, seed, kinds, level
-        as for `sheet`
+        as for `make_problems`
     answers
         False leaves the answers out, for a class
 
@@ -108,7 +134,15 @@ def write_sheet(path, n=20, seed=0, kinds=None, level=None, answers=True, overwr
     """
     from ergokit.problems import paper
 
-    return paper.write_sheet(path, sheet(n, seed, kinds, level), seed, answers, overwrite)
+    return paper.write_sheet(path, make_problems(n, seed, kinds, level), seed, answers, overwrite)
+
+
+def _tried(kind, seed, level, draw):
+    """The problem of the numbers drawn now, or None."""
+    # A form is drawn for each level, wanted or not: this is how the first numbers were drawn, and they stay what they were.
+    forms = [draw.among(forms) if len(forms) > 1 else forms[0] for forms in _FORMS[kind]]
+    form = forms[level - 1]
+    return weighed(kind, seed, level, form.__name__, form(draw), draw)
 
 
 def chosen_kinds(kinds):

@@ -8,365 +8,215 @@ from ergokit.guidance import conflicts
 from ergokit.guidance.rules import QUANTITIES, rule_in_words
 from ergokit.problems import figure
 from ergokit.problems.answers import joined
-from ergokit.problems.problem import Draft, Given, cosine
+from ergokit.problems.draft import LETTERS, WORDS, Draft, by
+from ergokit.problems.draw import Reading
 from ergokit.relations import RELATIONS
 
-_LETTERS = "ABCD"
 _ROOM = 0.1  # of every range, that is left where one rule of a clash is given up
 _COUNT = {2: "two", 3: "three", 4: "four"}
-
-
-def better_placement(level, draw):
-    return (_nearer_of_equal, _nearer_off_midline, _both_rules)[level - 1](draw)
-
-
-def reading_to_repeat(level, draw):
-    return (_spacing_or_depth, _spacing_or_depth_by_tape, _of_three)[level - 1](draw)
-
-
-def rules_clash(level, draw):
-    """Rules of which one smallest set clashes: two of three, two of four, three of four."""
-    made = _CLASHES[level - 1]
-    clash, relation = draw.among(made)(draw)
-    others = [name for name in _FILLERS if name not in clash]
-    fillers = draw.shuffled(others)[: (3 if level == 1 else 4) - len(clash)]
-    shaft = draw.among((33, 36))
-    named = draw.shuffled([*clash.items(), *((name, _FILLERS[name](draw)) for name in fillers)])
-    rules = dict(named)
-    result = conflicts(rules, instrument_length=shaft)
-    letters = dict(zip(rules, _LETTERS, strict=False))
-    wanted = "".join(sorted(letters[name] for name in clash))
-    options = {letter: rule_in_words(name, *_ends(rules[name])) for name, letter in letters.items()}
-    listed = "; ".join(f"{letter}: {words}" for letter, words in options.items())
-    many = _COUNT[len(rules)]
-    told = (
-        f"{many.capitalize()} teachers, {many} rules, and no placement that pleases all. {listed}.",
-        f"A handout lists: {listed}. You try for an evening and cannot satisfy it.",
-        f"Before you cut, you write down what you were told. {listed}. It cannot all be done.",
-    )
-    setting = (
-        f"The instruments have {shaft:g} cm shafts, the hands are 10 cm beyond them, both are inserted alike, and the lens is "
-        "midway between the ports."
-    )
-    if "elevation angle" in rules:
-        setting += " The elevation is each shaft's own, above the floor."
-    return Draft(
-        question=f"{draw.among(told)} {setting} Which {_COUNT[len(clash)]} rules cannot hold together, whatever "
-        "becomes of the rest?",
-        given={},
-        relation=relation,
-        hint="Take the rules on angles first and ask what each leaves of the triangle; then the lengths. Half the angle has a "
-        "sine, a cosine and a tangent, and each ties two of the measures together.",
-        picture=lambda _: figure.names(),
-        steps=lambda answer: (
-            *(f"{words[0].upper()}{words[1:]}." for words in _plain(result.clashes)),
-            f"Any one of these would help: {'; '.join(str(change) for change in result.relaxations.values() if change)}.",
-            f"So {joined(answer)} clash; without one of them the rest can hold.",
-        ),
-        answer=wanted,
-        options=options,
-        fit=[set(each.rules) for each in result.clashes] == [set(clash)] and _clear(result, shaft),
-        amiss=lambda picked: _amiss_rules(picked, wanted, {letters[name]: (name, ends) for name, ends in rules.items()}, shaft),
-    )
-
 
 # The better of two
 
 
-def _nearer_of_equal(draw):
-    lengths = [(draw.grid(12, 22, 0.5), draw.grid(14, 22, 0.5)) for _ in _LETTERS[:2]]
-    evaluate = RELATIONS["spacing_from_length"].evaluate
-    spacing, inside = np.array(lengths).T
-    theta = evaluate(spacing=spacing, inserted_length=inside)
-    told = (
-        "Two boxes for the course. {}. Which gives the angle nearer to 60 degrees?",
-        "You may leave the ports or move them. {}. Which of the two brings the instruments nearer to 60 degrees?",
-        "Two students, two cartons, one prize for the angle nearest to 60 degrees. {}. Who wins, A or B?",
-    )
-    each = [f"{name}: ports {s:g} cm apart, {inside:g} cm of either instrument inside" for name, (s, inside) in _named(lengths)]
+def nearer_of_equal(draw):
+    placed = [{"spacing": draw.grid(12, 22, 0.5), "inserted_length": draw.grid(14, 22, 0.5)} for _ in range(2)]
     return _nearer(
-        draw.among(told).format("; ".join(each)),
-        {f"spacing_{name}": s for name, (s, _) in _named(lengths)}
-        | {f"inserted_length_{name}": inside for name, (_, inside) in _named(lengths)},
-        theta,
-        "spacing_from_length",
-        "Half the spacing over the inserted length is the sine of half the angle; at 60 degrees that is a half.",
-        [
-            f"{name}: sin(angle / 2) = {s:g} / (2 × {inside:g}) = {s / (2 * inside):.3f}, angle {t:.1f} degrees."
-            for (name, (s, inside)), t in zip(_named(lengths), theta, strict=True)
-        ],
-        [
-            {
-                "spacing": s,
-                "depth": float(inside * cosine(t / 2)),
-                "s": f"{s:g} cm",
-                "left": f"{inside:g}",
-                "right": f"{inside:g}",
-            }
-            for (s, inside), t in zip(lengths, theta, strict=True)
-        ],
+        "spacing_from_length", placed, [{"half_sine": one["spacing"] / (2 * one["inserted_length"])} for one in placed]
     )
 
 
-def _nearer_off_midline(draw):
-    places = [(draw.grid(14, 22, 0.5), draw.grid(10, 18, 0.5), draw.among((0, draw.grid(3, 8, 0.5)))) for _ in _LETTERS[:2]]
-    spacing, depth, offset = np.array(places).T
-    theta = RELATIONS["angle_at_offset"].evaluate(spacing=spacing, depth=depth, offset=offset)
-    told = (
-        "One target, two pairs of ports you could cut for it. {}. Which pair meets nearer to 60 degrees at the target?",
-        "A session with a target off to the side. {}. Which placement comes nearer to 60 degrees?",
-    )
-
-    def aside(x):
-        return f"the target {x:g} cm to the right of the midline" if x else "the target on the midline"
-
-    each = [f"{name}: ports {s:g} cm apart, {aside(x)} and {h:g} cm from the port line" for name, (s, h, x) in _named(places)]
-    given = {}
-    for name, (s, h, x) in _named(places):
-        given |= {f"spacing_{name}": s, f"depth_{name}": h, f"offset_{name}": x}
-    return _nearer(
-        draw.among(told).format("; ".join(each)),
-        given,
-        theta,
-        "angle_at_offset",
-        "From the perpendicular on the port line there is one turn to each port. Add the two turns of each placement.",
-        [
-            f"{name}: atan({s / 2 + x:g} / {h:g}) + atan({s / 2 - x:g} / {h:g}) = {t:.1f} degrees.".replace(
-                " + atan(-", " - atan("
-            )
-            for (name, (s, h, x)), t in zip(_named(places), theta, strict=True)
-        ],
-        [
-            {
-                "spacing": s,
-                "depth": h,
-                "offset": x,
-                "s": f"{s:g} cm",
-                "h": f"{h:g}",
-                "x": f"{x:g}" if x else "",
-            }
-            for s, h, x in places
-        ],
-        fit=offset.max() >= 3 and np.all(offset <= spacing / 2 - 1) and np.ptp(offset) > 0,
-    )
-
-
-def _nearer(question, given, theta, relation, hint, ways, sides, fit=True):
-    off = np.abs(theta - 60)
-    best = int(np.argmin(off))
-    answer = _LETTERS[best]
-    wider = _LETTERS[int(np.argmax(theta))]
-    return Draft(
-        question=question,
-        given={name: Given(value, 0.5) for name, value in given.items()},
-        relation=relation,
-        hint=hint,
-        picture=lambda _: figure.two_triangles(*sides),
-        steps=lambda _: (
-            "The same relation for both." if relation == "spacing_from_length" else "Add the two turns, for both.",
-            *ways,
-            f"Off by {off[0]:.1f} and {off[1]:.1f} degrees: {answer} is nearer to 60.",
-        ),
-        answer=answer,
-        options={"A": "A", "B": "B"},
-        fit=bool(fit and np.all((theta > 35) & (theta < 95)) and abs(off[0] - off[1]) >= 5 and off.min() <= 12),
-        amiss=lambda picked: (
-            _amiss_one(picked)
-            or (
-                f"Not {picked}. Its angle is {'the wider' if picked == wider else 'the narrower'} of the two; work out both "
-                "and see how far each is from 60."
-            )
-        ),
-    )
-
-
-def _both_rules(draw):
-    lengths = [(draw.grid(12, 22, 0.5), draw.grid(13, 21, 0.5)) for _ in _LETTERS[:2]]
-    spacing, inside = np.array(lengths).T
-    theta = RELATIONS["spacing_from_length"].evaluate(spacing=spacing, inserted_length=inside)
-    distance = RELATIONS["camera_at_middle"].evaluate(
-        "working_distance", spacing=spacing, left_length=inside, right_length=inside
-    )
-    angle_room = np.minimum(theta - 45, 75 - theta)
-    distance_room = np.minimum(distance - 7.5, 15 - distance)
-    met = (angle_room > 0) & (distance_room > 0)
-    best = int(np.argmax(met))
-    answer, other = _LETTERS[best], _LETTERS[1 - best]
-    clear = np.all(np.abs(angle_room) >= 2.5) and np.all(np.abs(distance_room) >= 0.5)
-    failing = "distance" if angle_room[1 - best] > 0 else "angle"
-    told = (
-        "Your teacher has two rules: the instruments meet at 45 to 75 degrees, and the lens, midway between the ports, is 7.5 "
-        "to 15 cm from the target. {}. Which placement keeps both?",
-        "Two rules on the wall of the skills room: an angle of 45 to 75 degrees, a working distance of 7.5 to 15 cm. The lens "
-        "is at the middle of the port line. {}. One of them breaks a rule. Which one keeps both?",
-    )
-    each = [f"{name}: ports {s:g} cm apart, {i:g} cm of either instrument inside" for name, (s, i) in _named(lengths)]
-    ways = [
-        f"{name}: angle {t:.1f} degrees, distance square root of ({i:g}² - {s / 2:g}²) = {d:.1f} cm."
-        for (name, (s, i)), t, d in zip(_named(lengths), theta, distance, strict=True)
+def nearer_off_midline(draw):
+    placed = [
+        {
+            "spacing": draw.grid(14, 22, 0.5),
+            "depth": draw.grid(10, 18, 0.5),
+            "offset": draw.among((Reading(0, 0.5), draw.grid(3, 8, 0.5))),
+        }
+        for _ in range(2)
     ]
-    return Draft(
-        question=draw.among(told).format("; ".join(each)),
-        given={f"spacing_{name}": Given(s, 0.5) for name, (s, _) in _named(lengths)}
-        | {f"inserted_length_{name}": Given(i, 0.5) for name, (_, i) in _named(lengths)},
-        relation="camera_at_middle",
-        hint="For each placement work out both: the angle from spacing and inserted length, and the median, which with equal "
-        "lengths is the depth.",
-        picture=lambda _: figure.two_triangles(
-            *(
-                {
-                    "spacing": s,
-                    "depth": float(d),
-                    "s": f"{s:g} cm",
-                    "left": f"{i:g}",
-                    "right": f"{i:g}",
-                    "lens": 0.0,
-                }
-                for (s, i), d in zip(lengths, distance, strict=True)
-            )
-        ),
-        steps=lambda _: (
-            "Spacing = 2 × inserted length × sin(angle / 2), and distance² = length² - (spacing / 2)².",
-            *ways,
-            f"{other} breaks the rule on the {failing}; {answer} keeps both.",
-        ),
-        answer=answer,
-        options={"A": "A", "B": "B"},
-        fit=bool(met.sum() == 1 and clear and (angle_room[1 - best] > 0) != (distance_room[1 - best] > 0)),
-        amiss=lambda picked: (
-            _amiss_one(picked) or f"Not {picked}: it keeps one of the rules and breaks the one on the {failing}."
-        ),
+    working = [
+        {
+            "where": f"{one['offset']:g} cm to the right of the midline" if one["offset"] else "on the midline",
+            "far": one["spacing"] / 2 + one["offset"],
+            "near": one["spacing"] / 2 - one["offset"],
+        }
+        for one in placed
+    ]
+    offsets = {one["offset"] for one in placed}
+    return _nearer("angle_at_offset", placed, working, len(offsets) == 2 and all(one["near"] >= 1 for one in working))
+
+
+def _nearer(relation, placed, working, fit=True):
+    theta = by(relation, "manipulation_angle")(**_columns(placed))
+    off = np.abs(theta - 60)
+    best, wider = LETTERS[np.argmin(off)], LETTERS[np.argmax(theta)]
+    return _better(
+        placed,
+        [one | {"angle": angle} for one, angle in zip(working, theta, strict=True)],
+        relation=relation,
+        working={"off_A": off[0], "off_B": off[1]},
+        answer=best,
+        fit=fit and np.all((theta > 35) & (theta < 95)) and abs(off[0] - off[1]) >= 5 and off.min() <= 12,
+        amiss=lambda picked: ("farther", {"which": "the wider" if picked == wider else "the narrower"}),
     )
+
+
+def both_rules(draw):
+    placed = [{"spacing": draw.grid(12, 22, 0.5), "inserted_length": draw.grid(13, 21, 0.5)} for _ in range(2)]
+    spacing, inside = _columns(placed).values()
+    theta = by("spacing_from_length", "manipulation_angle")(spacing=spacing, inserted_length=inside)
+    distance = by("camera_at_middle", "working_distance")(spacing=spacing, left_length=inside, right_length=inside)
+    room = np.array([np.minimum(theta - 45, 75 - theta), np.minimum(distance - 7.5, 15 - distance)])
+    met = room > 0
+    kept = met.all(axis=0)
+    best = int(np.argmax(kept))
+    clear = np.all(np.abs(room) >= [[2.5], [0.5]])
+    return _better(
+        placed,
+        [{"angle": angle, "distance": d} for angle, d in zip(theta, distance, strict=True)],
+        relation="camera_at_middle",
+        working={
+            "other": LETTERS[1 - best],
+            "failing": "distance" if met[0, 1 - best] else "angle",
+            "working_distance_A": distance[0],  # the picture shows the lens
+            "working_distance_B": distance[1],
+        },
+        answer=LETTERS[best],
+        fit=kept.sum() == 1 and clear and met[:, 1 - best].sum() == 1,
+        amiss=lambda picked: ("broken", {}),
+    )
+
+
+def _better(placed, besides, **draft):
+    """The draft of a choice between placements A and B; `besides` is what the words name of each besides its measures."""
+    return Draft(
+        given={f"{name}_{letter}": value for letter, one in zip("AB", placed, strict=True) for name, value in one.items()},
+        each=[one | more for one, more in zip(placed, besides, strict=True)],
+        options={"A": "A", "B": "B"},
+        picture=figure.two_triangles,
+        **draft,
+    )
+
+
+def _columns(rows):
+    return {name: np.array([row[name] for row in rows]) for name in rows[0]}
 
 
 # The reading to repeat
 
 
-def _spacing_or_depth(draw):
-    s, h = draw.grid(10, 20, 0.5), draw.grid(10, 20, 0.5)
-    error = draw.grid(0.2, 0.5, 0.1)
-    told = (
-        f"You read the spacing as {s:g} cm and the depth as {h:g} cm, each give or take {error:g} cm. There is time to read "
-        "one of them again.",
-        f"A tape, a box, a tired reader: spacing {s:g} cm, depth {h:g} cm, either one perhaps {error:g} cm off. One may be "
-        "repeated.",
-    )
-    return _repeat(draw, told, {"spacing": (s, error), "depth": (h, error)}, h)
+def spacing_or_depth(draw):
+    s, h, error = draw.grid(10, 20, 0.5), draw.grid(10, 20, 0.5), draw.grid(0.2, 0.5, 0.1)
+    return _spacing_or_depth(s, h, (error, error))
 
 
-def _spacing_or_depth_by_tape(draw):
+def spacing_or_depth_by_tape(draw):
     s, h = draw.grid(12, 22, 0.5), draw.grid(9, 20, 0.5)
-    fine, coarse = draw.grid(0.1, 0.2, 0.1), draw.grid(0.3, 0.8, 0.1)
-    read = {"spacing": (s, fine), "depth": (h, coarse)}
-    if draw.among((False, True)):
-        read = {"spacing": (s, coarse), "depth": (h, fine)}
-    told = (
-        f"The spacing is {s:g} cm, give or take {read['spacing'][1]:g} cm. The depth is {h:g} cm, give or take "
-        f"{read['depth'][1]:g} cm. You can read one of them once more.",
-        f"Spacing {s:g} ± {read['spacing'][1]:g} cm, depth {h:g} ± {read['depth'][1]:g} cm, says the sheet in the box. There "
-        "is time to repeat one.",
-    )
-    return _repeat(draw, told, read, h)
+    errors = draw.grid(0.1, 0.2, 0.1), draw.grid(0.3, 0.8, 0.1)
+    return _spacing_or_depth(s, h, errors[::-1] if draw.among((False, True)) else errors)
 
 
-def _repeat(draw, told, read, h):
-    (s, s_error), (_, h_error) = read["spacing"], read["depth"]
-    pulls = {
-        "spacing": float(RELATIONS["angle_per_spacing"].evaluate("angle_per_spacing", depth=h, spacing=s)),
-        "depth": float(-RELATIONS["angle_per_depth"].evaluate("angle_per_depth", depth=h, spacing=s)),
-    }
-    return _which(
-        f"{draw.among(told)} Which one makes the manipulation angle more certain, A the spacing or B the depth?",
-        read,
-        pulls,
-        "angle_per_spacing",
-        "For each: how many degrees a cm of it is worth, times how many cm the reading may be off.",
-        (
-            "For each cm of spacing the angle gains 4 × depth / (4 × depth² + spacing²) radians, and for each cm of depth it "
-            "loses 4 × spacing / (the same).",
-        ),
-        lambda: figure.triangle(s, h, s=f"{s:g} ± {s_error:g} cm", h=f"{h:g} ± {h_error:g}", angle=""),
-    )
+def _spacing_or_depth(s, h, errors):
+    read = {"spacing": s, "depth": h}
+    pulls = [abs(float(by(name, name)(**read))) for name in ("angle_per_spacing", "angle_per_depth")]
+    return _repeat(read, errors, pulls, relation="angle_per_spacing")
 
 
-def _of_three(draw):
+def reading_of_three(draw):
     s, left, right = draw.grid(12, 20, 0.5), draw.grid(13, 21, 0.5), draw.grid(13, 21, 0.5)
-    errors = draw.shuffled((0.1, draw.grid(0.2, 0.4, 0.1), draw.grid(0.5, 1, 0.1)))
-    read = dict(zip(("spacing", "left_length", "right_length"), zip((s, left, right), errors, strict=True), strict=True))
+    errors = draw.shuffled((Reading(0.1, 0.1), draw.grid(0.2, 0.4, 0.1), draw.grid(0.5, 1, 0.1)))
+    read = {"spacing": s, "left_length": left, "right_length": right}
     relation = RELATIONS["cosine_rule"]
-    given = {name: value for name, (value, _) in read.items()}
-    fit = abs(left - right) >= 1 and abs(left**2 - right**2) / (2 * s) < s / 2 and max(left, right) < s + min(left, right)
-    theta = relation.evaluate("manipulation_angle", **{name: np.array([value]) for name, value in given.items()})[0]
-    pulls = {name: abs(float(relation.sensitivity(name, **given))) for name in given} if fit else dict.fromkeys(given, 0.0)
-    told = (
-        f"From hole to hole {s:g} ± {errors[0]:g} cm; left instrument {left:g} ± {errors[1]:g} cm inside, right one {right:g} "
-        f"± {errors[2]:g} cm. One reading can be repeated.",
-        f"Three readings from a box in another town, by telephone: spacing {s:g} cm to {errors[0]:g} cm, left length {left:g} "
-        f"cm to {errors[1]:g} cm, right length {right:g} cm to {errors[2]:g} cm. You may ask for one of them again.",
-    )
-    x = (left**2 - right**2) / (2 * s)
-    depth = float(np.sqrt(max(left**2 - (s / 2 + x) ** 2, 0.01)))
-    return _which(
-        f"{draw.among(told)} Which one makes the manipulation angle most certain: A the spacing, B the left length or C the "
-        "right length?",
-        read,
-        pulls,
-        "cosine_rule",
-        "For each: how many degrees a cm of it is worth, times its error. A cm of spacing is worth more than a cm of either "
-        "length, but the errors differ.",
-        (
-            "From the cosine rule: a cm of spacing is worth 1 / depth radians, a cm of a length that times the cosine of the "
-            "angle at its port.",
-        ),
-        lambda: figure.triangle(
-            s, depth, x, s=f"{s:g} ± {errors[0]:g}", left=f"{left:g} ± {errors[1]:g}", right=f"{right:g} ± {errors[2]:g}"
-        ),
-        fit=bool(fit and 35 <= theta <= 85),
-    )
+    fit = abs(left - right) >= 1 and abs(left**2 - right**2) / (2 * s) < s / 2
+    theta = relation.evaluate("manipulation_angle", **{name: np.array([value]) for name, value in read.items()})[0]
+    pulls = [abs(float(relation.sensitivity(name, **read))) for name in read] if fit else [0.0] * 3
+    return _repeat(read, errors, pulls, relation="cosine_rule", fit=fit and 35 <= theta <= 85)
 
 
-def _which(question, read, pulls, relation, hint, form, picture, fit=True):
-    errors = {name: error for name, (_, error) in read.items()}
-    shares = {name: pulls[name] * errors[name] for name in read}
-    ranked = sorted(shares, key=shares.get, reverse=True)
-    letters = dict(zip(read, _LETTERS, strict=False))
-    best = ranked[0]
-    names = {letters[name]: name.replace("_", " ") for name in read}
+def _repeat(read, errors, pulls, relation, fit=True):
+    names = [name.replace("_", " ") for name in read]
+    shares = [pull * error for pull, error in zip(pulls, errors, strict=True)]
+    second, best = np.argsort(shares)[-2:]
 
     def amiss(picked):
-        if words := _amiss_one(picked):
-            return words
-        name = next(name for name in read if letters[name] == picked)
-        if errors[name] == max(errors.values()) and errors[name] > errors[best]:
-            return f"The {names[picked]} has the larger error, but the angle feels it less. Multiply the two."
-        if pulls[name] == max(pulls.values()):
-            return f"A cm of the {names[picked]} is worth most, but it was read well. Multiply by its error."
-        return f"Not the {names[picked]}: work out for each how far its error moves the angle."
+        i = LETTERS.index(picked)
+        if errors[i] == max(errors) > errors[best]:
+            what = "larger error"
+        else:
+            what = "worth most" if pulls[i] == max(pulls) else "neither"
+        return what, {"name": names[i]}
 
+    columns = {"name": names, "pull": pulls, "error": errors, "share": shares}
     return Draft(
-        question=question,
-        given={name: Given(value, 0.5) for name, (value, _) in read.items()}
-        | {f"{name}_error": Given(error, 0.1) for name, error in errors.items()},
         relation=relation,
-        hint=hint,
-        picture=lambda _: picture(),
-        steps=lambda answer: (
-            *form,
-            *(
-                f"{letters[name]}, the {names[letters[name]]}: {pulls[name]:.2f} degrees per cm × {errors[name]:g} cm = "
-                f"{shares[name]:.2f} degrees."
-                for name in read
-            ),
-            f"Repeat {answer}, the {names[answer]}.",
-        ),
-        answer=letters[best],
-        options=names,
-        fit=fit and shares[best] > 0 and shares[best] >= 1.25 * shares[ranked[1]],
+        given=read | {f"{name}_error": error for name, error in zip(read, errors, strict=True)},
+        each=[dict(zip(columns, row, strict=True)) for row in zip(*columns.values(), strict=True)],
+        working={"best": names[best]},
+        answer=LETTERS[best],
+        options=dict(zip(LETTERS, names, strict=False)),
+        fit=fit and shares[best] > 0 and shares[best] >= 1.25 * shares[second],
         amiss=amiss,
     )
 
 
-# Rules that clash: makers of (rules, the relation that says why)
+# The rules that clash
+
+
+def two_of_three_rules(draw):
+    return _clash(draw, _PAIRS, 3)
+
+
+def two_of_four_rules(draw):
+    return _clash(draw, (*_PAIRS, _spacing_and_length), 4)
+
+
+def three_of_four_rules(draw):
+    return _clash(draw, (_angle_spacing_lens, _angle_ratio_lens, _angle_ratio_spacing), 4)
+
+
+def _clash(draw, made, count):
+    """So many rules, of which those of one smallest set clash; `made` are functions that draw such a set and say why."""
+    clash, relation = draw.among(made)(draw)
+    others = draw.shuffled([name for name in _FILLERS if name not in clash])[: count - len(clash)]
+    shaft = draw.among((33, 36))
+    rules = dict(draw.shuffled([*clash.items(), *((name, _FILLERS[name](draw)) for name in others)]))
+    result = conflicts(rules, instrument_length=shaft)
+    letters = dict(zip(rules, LETTERS, strict=False))
+    wanted = "".join(letters[name] for name in rules if name in clash)
+    options = {letter: rule_in_words(name, *_ends(rules[name])) for name, letter in letters.items()}
+
+    def amiss(picked):
+        if set(wanted) < set(picked):
+            return "too many", {}
+        if len(picked) < len(wanted):
+            return "too few", {"picks": joined(picked), "alone": "itself" if len(picked) == 1 else "themselves"}
+        found = conflicts({name: rules[name] for name in rules if letters[name] in picked}, instrument_length=shaft)
+        low, high = found.ranges["manipulation angle"]
+        span = f"{low:.0f}" if round(low) == round(high) else f"{low:.0f} to {high:.0f}"
+        return "hold", {"picks": joined(picked), "span": span}
+
+    return Draft(
+        words="rules_clash",
+        relation=relation,
+        given={},
+        each=[{"rule": words} for words in options.values()],
+        working={
+            "many": _COUNT[count],
+            "Many": _COUNT[count].capitalize(),
+            "wanted": _COUNT[len(clash)],
+            "Wanted": _COUNT[len(clash)].capitalize(),
+            "shaft": shaft,
+            "elevation": WORDS["rules_clash"]["elevation"] if "elevation angle" in rules else "",
+            "clashes": "\n".join(_plain(result.clashes)),
+            "changes": "; ".join(str(change) for change in result.relaxations.values() if change),
+            "letters": joined(wanted),
+        },
+        picture=figure.names,
+        answer=wanted,
+        options=options,
+        fit=[set(each.rules) for each in result.clashes] == [set(clash)] and _clear(result, shaft),
+        amiss=amiss,
+    )
 
 
 def _ratio_and_length(draw):
@@ -420,7 +270,6 @@ def _angle_ratio_spacing(draw):
 
 
 _PAIRS = (_ratio_and_length, _hands_and_angle, _elevation_and_angle, _lens_and_length)
-_CLASHES = (_PAIRS, (*_PAIRS, _spacing_and_length), (_angle_spacing_lens, _angle_ratio_lens, _angle_ratio_spacing))
 _FILLERS = {
     "manipulation angle": lambda draw: (draw.grid(30, 45, 5), draw.grid(75, 90, 5)),
     "port spacing": lambda draw: (draw.grid(5, 8, 1), draw.grid(20, 28, 1)),
@@ -453,24 +302,4 @@ def _plain(clashes):
         words = clash.words
         for sign, plain in (("θ", "angle"), ("ε", "elevation"), ("α", "azimuth"), ("≥", "at least"), ("≤", "at most")):
             words = words.replace(sign, plain)
-        yield words
-
-
-def _amiss_rules(picked, wanted, rules, shaft):
-    if set(wanted) < set(picked):
-        return "The clash is among these, but one of them can be left out: name the smallest set."
-    if len(picked) < len(wanted):
-        alone = "itself" if len(picked) == 1 else "themselves"
-        return f"{_COUNT[len(wanted)].capitalize()} letters are wanted; {joined(picked)} can hold by {alone}."
-    found = conflicts(dict(rules[letter] for letter in picked), instrument_length=shaft)
-    low, high = found.ranges["manipulation angle"]
-    span = f"{low:.0f}" if round(low) == round(high) else f"{low:.0f} to {high:.0f}"
-    return f"{joined(picked)} can hold together, with an angle of {span} degrees. Look for others."
-
-
-def _amiss_one(picked):
-    return "One letter, please." if len(picked) > 1 else ""
-
-
-def _named(items):
-    return list(zip(_LETTERS, items, strict=False))
+        yield f"{words[0].upper()}{words[1:]}."

@@ -3,6 +3,15 @@
 from random import Random
 
 
+class Reading(float):
+    """A number as one reads it, and the `step` to which it was rounded then."""
+
+    def __new__(cls, value, step):
+        reading = super().__new__(cls, value)
+        reading.step = step
+        return reading
+
+
 class Draw:
     """Choices that follow from a key of words and numbers.
 
@@ -17,9 +26,14 @@ class Draw:
         """One of the options."""
         return options[int(self._random() * len(options))]
 
-    def grid(self, low, high, step):
-        """A number from low to high, both included, in steps."""
-        return round(low + step * int(self._random() * (round((high - low) / step) + 1)), 3)
+    def grid(self, low, high, step, read=None):
+        """A `Reading` from low to high, both included, in steps; read to the same step unless `read` is given."""
+        value = round(low + step * int(self._random() * (round((high - low) / step) + 1)), 3)
+        return Reading(value, step if read is None else read)
+
+    def aside(self, low, high, step):
+        """The same, to the left (negative) or to the right."""
+        return Reading(self.grid(low, high, step) * self.among((-1, 1)), step)
 
     def shuffled(self, items):
         """The items in another order."""

@@ -4,12 +4,10 @@ from html import escape
 
 from reportlab.graphics import renderSVG
 from reportlab.lib import colors
-from reportlab.lib.pagesizes import A4
-from reportlab.lib.styles import ParagraphStyle
-from reportlab.lib.units import cm
-from reportlab.platypus import KeepTogether, PageBreak, Paragraph, SimpleDocTemplate, Spacer, Table
+from reportlab.platypus import KeepTogether, PageBreak, Paragraph, Spacer, Table
 
 from ergokit._files import ending_in, write_whole
+from ergokit._pages import PAPERS, PLAIN, SMALL, TITLE, Layout, words, write_pages
 from ergokit.guidance.cautions import FOR_EDUCATION, OF_QUESTIONS
 from ergokit.problems import figure
 
@@ -23,19 +21,14 @@ _FONTS = {  # as a browser knows them
     "Helvetica-Bold": "Helvetica, Arial, sans-serif; font-weight: bold",
 }
 _UNITS = {"cm": "cm", "deg": "degrees", "": ""}
-_EDGE = 1.7 * cm
-_PADDING = 6  # points, of a frame in reportlab
-_ROOM = A4[0] - 2 * _EDGE
-_PLAIN = ParagraphStyle("plain", fontName="Helvetica", fontSize=9.5, leading=13)
-_SMALL = ParagraphStyle("small", parent=_PLAIN, fontSize=8.5, leading=11)
-_TITLED = ParagraphStyle("titled", parent=_PLAIN, fontName="Helvetica-Bold", fontSize=15, leading=20)
+_EDGE = 1.7  # cm
 
 
 def write_sheet(path, problems, seed, answers, overwrite):
     """See `ergokit.problems.write_sheet`."""
     makers = {".pdf": _write_pdf, ".html": _write_html}
     write = makers[ending_in(path, list(makers)).suffix.lower()]
-    return write_whole(path, lambda part: write(part, problems, seed, answers), overwrite)
+    return write_whole(path, lambda part: write(part, problems, f"{_TITLE}, sheet {seed}", answers), overwrite)
 
 
 def svg(drawing, label, width):
@@ -48,73 +41,46 @@ def svg(drawing, label, width):
     return f'<svg xmlns="http://www.w3.org/2000/svg" role="img" aria-label="{escape(label)}" {size}>{inside}'
 
 
-def _blank(problem):
-    """What the reader fills in."""
-    return f"Answer: ____________ {_UNITS[problem.unit]}".rstrip()
+# In the markup that reportlab and browsers share.
 
 
-def _made_by(problem):
-    return f"{problem.kind}, level {problem.level}, number {problem.seed}"
+def _asked(number, problem):
+    """A question, and what the reader fills in."""
+    return f"<b>{number}.</b>&nbsp; {escape(problem.question)}", f"Answer: ____________ {_UNITS[problem.unit]}".rstrip()
 
 
-def _key(problem):
-    if problem.options:
-        return problem.right_answer
-    unit = "degree" if problem.unit == "deg" and problem.tolerance == 1 else _UNITS[problem.unit]
-    return f"{problem.right_answer}, right within {problem.tolerance:g} {unit}".rstrip()
+def _answered(number, problem):
+    """An answer with where its problem comes from, and its solution."""
+    key = problem.right_answer
+    if not problem.options:
+        unit = "degree" if problem.unit == "deg" and problem.tolerance == 1 else _UNITS[problem.unit]
+        key = f"{key}, right within {problem.tolerance:g} {unit}".rstrip()
+    made_by = f"{problem.kind}, level {problem.level}, number {problem.seed}"
+    head = f"<b>{number}.&nbsp; {escape(key)}</b> &nbsp; <i>({escape(made_by)})</i>"
+    return head, "<br/>".join(map(escape, problem.solution.split("\n")))
 
 
-def _write_pdf(part, problems, seed, answers):
-    document = SimpleDocTemplate(
-        str(part),
-        pagesize=A4,
-        leftMargin=_EDGE - _PADDING,
-        rightMargin=_EDGE - _PADDING,
-        topMargin=1.5 * cm,
-        bottomMargin=1.7 * cm,
-        title=_TITLE,
-        author="ergokit",
-        subject=FOR_EDUCATION,
-        invariant=1,
-    )
-    story = [Paragraph(_titled(seed), _TITLED), Paragraph(escape(_HOW, quote=False), _SMALL), Spacer(0, 6)]
-    for number, problem in enumerate(problems, 1):
-        words = [
-            Paragraph(f"<b>{number}.</b>&nbsp; {escape(problem.question)}", _PLAIN),
-            Spacer(0, 12),
-            Paragraph(_blank(problem), _PLAIN),
-        ]
-        story.append(_row(words, problem.figure))
-    if answers:
-        story += [PageBreak(), Paragraph(_ANSWERS, _TITLED), Spacer(0, 4)]
-        for number, problem in enumerate(problems, 1):
-            lines = "<br/>".join(map(escape, problem.solution.split("\n")))
-            head = f"<b>{number}.&nbsp; {escape(_key(problem))}</b> &nbsp; <i>({escape(_made_by(problem))})</i>"
-            story.append(KeepTogether([Paragraph(head, _PLAIN), Paragraph(lines, _SMALL), Spacer(0, 7)]))
-    document.build(story, onFirstPage=_furniture, onLaterPages=_furniture)
-
-
-def _titled(seed):
-    return f"{_TITLE}, sheet {seed}"
-
-
-def _row(words, drawing):
-    """A question beside its figure, never split over two pages."""
-    looks = [
+def _write_pdf(part, problems, title, answers):
+    look = [
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
-        ("LINEABOVE", (0, 0), (-1, 0), 0.4, colors.grey),
+        ("LINEABOVE", (0, 0), (-1, -1), 0.4, colors.grey),
         ("LEFTPADDING", (0, 0), (0, -1), 0),
         ("RIGHTPADDING", (-1, 0), (-1, -1), 0),
         ("TOPPADDING", (0, 0), (-1, -1), 5),
         ("BOTTOMPADDING", (0, 0), (-1, -1), 2),
     ]
-    return Table([[words, drawing]], [_ROOM - figure.WIDTH - 8, figure.WIDTH + 8], style=looks, splitByRow=0)
-
-
-def _furniture(canvas, document):
-    canvas.setFont("Helvetica", 7.5)
-    canvas.drawString(_EDGE, 1 * cm, FOR_EDUCATION)
-    canvas.drawRightString(A4[0] - _EDGE, 1 * cm, f"page {document.page}")
+    rows = []
+    for number, problem in enumerate(problems, 1):
+        question, blank = (Paragraph(markup, PLAIN) for markup in _asked(number, problem))
+        rows.append([[question, Spacer(0, 12), blank], problem.figure])
+    story = [words(title, TITLE), words(_HOW, SMALL), Spacer(0, 6), Table(rows, ["*", figure.WIDTH + 8], style=look)]
+    if answers:
+        story += [PageBreak(), words(_ANSWERS, TITLE), Spacer(0, 4)]
+        for number, problem in enumerate(problems, 1):
+            head, solution = _answered(number, problem)
+            story.append(KeepTogether([Paragraph(head, PLAIN), Paragraph(solution, SMALL), Spacer(0, 7)]))
+    page = Layout(story, PAPERS["A4"], (_EDGE, 1.7, _EDGE, 1.5))
+    write_pages(part, [page], _TITLE, FOR_EDUCATION)
 
 
 _STYLE = """
@@ -131,23 +97,19 @@ small { font-size: 9pt; }
 """.strip()
 
 
-def _write_html(part, problems, seed, answers):
-    questions = "\n".join(
-        f'<article id="q{number}"><div><p><b>{number}.</b> {escape(problem.question)}</p><p>{_blank(problem)}</p></div>'
-        f"{svg(problem.figure, f'Figure to question {number}', '71mm')}</article>"
-        for number, problem in enumerate(problems, 1)
-    )
-    key = "\n".join(
-        f'<article id="a{number}"><b>{number}. {escape(_key(problem))}</b> <i>({escape(_made_by(problem))})</i><br>'
-        f"<small>{'<br>'.join(map(escape, problem.solution.split(chr(10))))}</small></article>"
-        for number, problem in enumerate(problems, 1)
-    )
-    title = _titled(seed)
+def _write_html(part, problems, title, answers):
+    questions, key = [], []
+    for number, problem in enumerate(problems, 1):
+        question, blank = _asked(number, problem)
+        drawn = svg(problem.figure, f"Figure to question {number}", "71mm")
+        questions.append(f'<article id="q{number}"><div><p>{question}</p><p>{blank}</p></div>{drawn}</article>\n')
+        head, solution = _answered(number, problem)
+        key.append(f'<article id="a{number}">{head}<br>\n<small>{solution}</small></article>\n')
     page = (
         f'<!DOCTYPE html>\n<html lang="en">\n<head><meta charset="utf-8"><title>{title}</title>\n'
         f"<style>\n{_STYLE}\n</style></head>\n"
-        f"<body>\n<h1>{title}</h1>\n<p><small>{escape(_HOW)}</small></p>\n<section>\n{questions}\n</section>\n"
-        + (f'<section class="answers">\n<h1>{_ANSWERS}</h1>\n{key}\n</section>\n' if answers else "")
+        f"<body>\n<h1>{title}</h1>\n<p><small>{escape(_HOW)}</small></p>\n<section>\n{''.join(questions)}</section>\n"
+        + (f'<section class="answers">\n<h1>{_ANSWERS}</h1>\n{"".join(key)}</section>\n' if answers else "")
         + f"<footer><small>{FOR_EDUCATION}</small></footer>\n</body>\n</html>\n"
     )
     part.write_text(page, encoding="utf-8")

@@ -4,49 +4,20 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import cached_property
 from html import escape
-from math import ceil, degrees, radians
 from typing import NamedTuple
 
-import numpy as np
-
 from ergokit.problems.answers import joined, read_letters, read_number, shown
-from ergokit.relations import RELATIONS
 
-#: The lesson that derives a relation.
-LESSONS = {
-    "spacing_from_length": "01_the_triangle",
-    "depth_from_length": "01_the_triangle",
-    "spacing_from_depth": "01_the_triangle",
-    "camera_at_middle": "01_the_triangle",
-    "widest_spacing": "01_the_triangle",
-    "flat_phone": "02_camera_in_the_box",
-    "widest_spacing_flat_phone": "02_camera_in_the_box",
-    "field_of_view": "02_camera_in_the_box",
-    "flat_phone_in_wedge": "02_camera_in_the_box",
-    "wedge_ridge_height": "02_camera_in_the_box",
-    "angle_at_offset": "05_off_axis_targets",
-    "offset_and_depth": "05_off_axis_targets",
-    "angle_per_spacing": "05_off_axis_targets",
-    "cosine_rule": "06_unequal_ports",
-    "offset_from_lengths": "06_unequal_ports",
-    "length_ratio": "07_lever_hands_and_table",
-    "tip_travel": "07_lever_hands_and_table",
-    "handle_separation": "07_lever_hands_and_table",
-    "instruments_azimuths": "09_elevation_and_azimuth",
-    "widest_angle": "09_elevation_and_azimuth",
+_TAUGHT = {
+    "01_the_triangle": "spacing_from_length depth_from_length spacing_from_depth camera_at_middle widest_spacing",
+    "02_camera_in_the_box": "flat_phone widest_spacing_flat_phone field_of_view flat_phone_in_wedge wedge_ridge_height",
+    "05_off_axis_targets": "angle_at_offset offset_and_depth angle_per_spacing",
+    "06_unequal_ports": "cosine_rule offset_from_lengths",
+    "07_lever_hands_and_table": "length_ratio tip_travel handle_separation",
+    "09_elevation_and_azimuth": "instruments_azimuths widest_angle",
 }
-
-_LEAST = {"cm": 0.1, "deg": 1.0, "": 0.02}  # a reader rounds so far
-_MOST = {"cm": (0.04, 0.0), "deg": (0.0, 2.5), "": (0.06, 0.0)}  # a share of the answer, and what is allowed besides
-_STEP = {"cm": 0.1, "deg": 0.5, "": 0.01}
-_CLEAR = 2  # tolerances between the answer and what a slip leads to, and between two slips
-
-
-class Given(NamedTuple):
-    """A given number, and the step to which it was rounded."""
-
-    value: float
-    step: float
+#: The lesson that derives a relation.
+LESSONS = {relation: lesson for lesson, relations in _TAUGHT.items() for relation in relations.split()}
 
 
 class Slip(NamedTuple):
@@ -71,35 +42,12 @@ class Verdict(NamedTuple):
         return self.words
 
 
-class Draft(NamedTuple):
-    """A problem before it is weighed. `picture(answer)` draws and `steps(answer)` tells the way.
-
-    `solve(**given)` takes arrays; without it the relation is evaluated for the quantity `asked`.
-    """
-
-    question: str
-    given: dict
-    relation: str
-    hint: str
-    picture: Callable
-    steps: Callable
-    asked: str = ""
-    solve: Callable | None = None
-    unit: str = ""
-    sensible: tuple = (-np.inf, np.inf)  # where the answer may lie
-    fit: bool = True  # whether the numbers drawn are worth asking about
-    slips: tuple = ()
-    answer: str = ""  # the letters of a choice
-    options: dict | None = None
-    amiss: Callable | None = None  # what to say to wrong letters
-
-
 @dataclass(frozen=True)
 class Problem:
-    """A question with its answer; made by `make` and `sheet`.
+    """A question with its answer; made by `make_problem` and `make_problems`.
 
     kind, seed, level
-        what to give `make` for the same problem again
+        what to give `make_problem` for the same problem again
     question, hint, solution
         in words; the worked solution names the `relation` it uses and the `lesson` that derives it
     answer, unit, tolerance
@@ -142,8 +90,8 @@ class Problem:
     def right_answer(self):
         """The answer as one says it.
 
-        >>> from ergokit.problems import make
-        >>> make("depth", seed=0, level=2).right_answer
+        >>> from ergokit.problems import make_problem
+        >>> make_problem("depth", seed=0, level=2).right_answer
         '13.0 cm'
         """
         if self.options:
@@ -159,8 +107,8 @@ class Problem:
 
         A number may have a point or a comma and a unit. What cannot be read is not right, and the words say what is taken.
 
-        >>> from ergokit.problems import make
-        >>> problem = make("angle", seed=3, level=1)
+        >>> from ergokit.problems import make_problem
+        >>> problem = make_problem("angle", seed=3, level=1)
         >>> problem.right_answer
         '65.8 degrees'
         >>> print(problem.check("1.15"))
@@ -175,7 +123,7 @@ class Problem:
         letters = read_letters(text, self.options)
         if letters == self.answer:
             return Verdict(True, f"Right: {self.right_answer}.")
-        return Verdict(False, self._amiss(letters))
+        return Verdict(False, self._amiss(letters) if len(self.answer) > 1 or len(letters) == 1 else "One letter, please.")
 
     def _number(self, text):
         value, unit = read_number(text, self.unit)
@@ -214,110 +162,3 @@ _WRONG_LENGTHS = {
     "cm": ((0.1, "{typed} cm is ten times too much: did you mean {typed} mm?"),),
     "mm": ((10.0, "{mm} mm is ten times too little: did you mean {mm} cm?"),),
 }
-
-
-def weighed(kind, seed, level, draft):
-    """The `Problem` of a draft; None where its numbers are not sensible or a slip would pass for the answer."""
-    if not draft.fit:
-        return None
-    common = {
-        "kind": kind,
-        "seed": seed,
-        "level": level,
-        "question": draft.question,
-        "hint": draft.hint,
-        "relation": draft.relation,
-        "given": {name: given.value for name, given in draft.given.items()},
-        "steps": {name: given.step for name, given in draft.given.items()},
-        "asked": draft.asked,
-        "options": draft.options or {},
-    }
-    if draft.options:
-        return Problem(
-            **common,
-            answer=draft.answer,
-            unit="",
-            tolerance=None,
-            solution=_solution(draft.steps(draft.answer), draft.relation),
-            slips=(),
-            _picture=lambda: draft.picture(draft.answer),
-            _amiss=draft.amiss,
-        )
-    answer, spread = _answer(draft)
-    low, high = draft.sensible
-    if not low <= answer <= high:  # also where there is no answer, NaN
-        return None
-    step = _STEP[draft.unit]
-    tolerance = round(step * ceil(max(_LEAST[draft.unit], spread) / step - 1e-9), 9)
-    share, besides = _MOST[draft.unit]
-    if tolerance > max(_LEAST[draft.unit], share * answer + besides):
-        return None
-    slips = draft.slips
-    if draft.unit == "deg":
-        words = "{typed} looks like radians: times 180/π, or set the calculator to degrees."
-        slips = (*slips, Slip("radians", radians(answer), words))
-    wrong_unit = (10 * answer, answer / 10) if draft.unit == "cm" else ()
-    if any(abs(slip.value - one) <= tolerance * max(1, one / answer) for slip in slips for one in wrong_unit):
-        return None
-    values = np.array([answer, *(slip.value for slip in slips)])
-    apart = np.abs(values[:, None] - values)[np.triu_indices(len(values), 1)]
-    if not np.all(apart >= _CLEAR * tolerance):
-        return None
-    return Problem(
-        **common,
-        answer=answer,
-        unit=draft.unit,
-        tolerance=tolerance,
-        solution=_solution(draft.steps(answer), draft.relation),
-        slips=slips,
-        _picture=lambda: draft.picture(answer),
-        _amiss=None,
-    )
-
-
-def by(relation, wanted):
-    """A `solve` that evaluates a relation for the quantity wanted; where it has two solutions, the larger."""
-
-    def solve(**given):
-        found = RELATIONS[relation].evaluate(wanted, **given)
-        return np.fmax(*found) if isinstance(found, tuple) else found
-
-    return solve
-
-
-def mean_taken(value, unit):
-    """The slip of taking two unequal lengths for their mean; `unit` is "cm" or "degrees"."""
-    words = f"{{typed}} {unit} is for two equal lengths, each the mean of these two. The triangle is not isosceles: use both."
-    return Slip("mean", float(value), words)
-
-
-def sine(angle):
-    return np.sin(np.radians(angle))
-
-
-def cosine(angle):
-    return np.cos(np.radians(angle))
-
-
-def tangent(angle):
-    return np.tan(np.radians(angle))
-
-
-def in_radians(function, angle):
-    """What a calculator set to radians gives for an angle typed in degrees."""
-    return float(function(degrees(angle)))
-
-
-def _answer(draft):
-    """The answer, and how far the rounding of what is given can have moved it."""
-    values = np.array([given.value for given in draft.given.values()])
-    halves = np.diag([given.step / 2 for given in draft.given.values()])
-    rows = np.vstack([values, values + halves])
-    solve = draft.solve or by(draft.relation, draft.asked)
-    found = solve(**dict(zip(draft.given, rows.T, strict=True)))
-    return float(found[0]), float(np.sum(np.abs(found[1:] - found[0])))
-
-
-def _solution(steps, relation):
-    derived = f'Derivation: "{RELATIONS[relation].title}", RELATIONS["{relation}"] in lesson {LESSONS[relation]}.'
-    return "\n".join((*steps, derived))

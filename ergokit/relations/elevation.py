@@ -277,16 +277,16 @@ def _measured(left, right, normal):
     target = np.zeros_like(left)
     camera = left + right + np.cross(left, right) / 30  # between the instruments and out of their plane
     theta = triangulation.manipulation_angle(left, right, target)
-    azimuths = triangulation.azimuth_angles(left, right, target, camera, "working", normal)
+    azimuths = triangulation.azimuth_angles(left, right, target, camera, "working", normal=normal)
     return {
         "manipulation_angle": theta,
         "widest_angle": theta,
         "narrowest_angle": theta,
-        "plan_angle": triangulation.plan_angle(left, right, target, normal),
-        "elevation_angle": triangulation.elevation_angle(left, target, normal),
-        "left_elevation": triangulation.elevation_angle(left, target, normal),
-        "right_elevation": triangulation.elevation_angle(right, target, normal),
-        "instrument_plane_tilt": triangulation.instrument_plane_tilt(left, right, target, normal),
+        "plan_angle": triangulation.plan_angle(left, right, target, normal=normal),
+        "elevation_angle": triangulation.elevation_angle(left, target, normal=normal),
+        "left_elevation": triangulation.elevation_angle(left, target, normal=normal),
+        "right_elevation": triangulation.elevation_angle(right, target, normal=normal),
+        "instrument_plane_tilt": triangulation.instrument_plane_tilt(left, right, target, normal=normal),
         "left_working_azimuth": azimuths[0],
         "right_working_azimuth": azimuths[1],
     }

@@ -49,6 +49,8 @@ def best_ports(
     seconds
         after which the search stops with what it has; kept within 10 %. A small azimuth difference with a free camera can
         take minutes without
+    instrument_length, handle_reach
+        as for `Placement`; with two lengths the left port is kept left of the right one
     hole
         diameter of a port hole, in cm: each hole lies wholly on the surface, and the two do not overlap
 

@@ -23,10 +23,8 @@ def pulls(rules, scene, parts):
     for rule in rules:
         low, high = rule.low, rule.high
         if rule.name in ("length ratio", REACH, "inserted length"):
-            if rule.name == "length ratio":
-                low, high = (_inserted_at(ratio, rule.shaft) for ratio in (low, high))
-            for side in (0, 1):
-                ray = (scene.left, scene.right)[side]
+            for side, (ray, shaft) in enumerate(zip((scene.left, scene.right), rule.shafts, strict=True)):
+                low, high = _inserted_at(rule, shaft)
                 found += _of_lengths(ray.length, ray.unit, low, high, {side: 1}, parts)
         elif rule.name in ("port spacing", APART):
             found += _of_points(scene.ports[0], scene.ports[1], low, high, {0: 1, 1: -1}, parts)
@@ -38,12 +36,16 @@ def pulls(rules, scene, parts):
                 found += _of_elevations((scene.left, scene.right)[side], np.radians(low), np.radians(high), side, parts)
         elif rule.name == "azimuth difference" and high < _WIDEST:
             found += _of_azimuths(scene, np.radians(high), parts)
-    over, slope = (np.stack(part) for part in zip(*found, strict=True))
+    held = np.full(scene.count, -1.0), np.zeros((2 * len(parts), scene.count))  # where no rule has slopes
+    over, slope = (np.stack(part) for part in zip(*(found or [held]), strict=True))
     return over, slope
 
 
-def _inserted_at(ratio, shaft):
-    return ratio if np.isinf(ratio) else shaft * ratio / (1 + ratio)
+def _inserted_at(rule, shaft):
+    """The ends of the inserted length that a rule leaves."""
+    if rule.name == "length ratio":
+        return (ratio if np.isinf(ratio) else shaft * ratio / (1 + ratio) for ratio in (rule.low, rule.high))
+    return (rule.low, rule.high + shaft) if rule.name == REACH else (rule.low, rule.high)
 
 
 def _of_points(here, there, low, high, moves, parts):

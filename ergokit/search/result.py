@@ -92,7 +92,7 @@ class BestPorts:
             self.right_port,
             target=task.targets,
             camera=self._stand_in_camera() if self.camera is None else self.camera,
-            instrument_length=task.instrument_length,
+            instrument_length=task.shafts,
             handle_reach=task.handle_reach,
             panel_normal=None if isinstance(task.surface, Dome) else task.surface.normal(*self.places["left port"]),
         )

@@ -11,9 +11,10 @@ from ergokit.search.scene import between, dot
 TIE = 1e-9  # a value this little beyond a limit counts as met
 ROUNDING = 1e-6  # cm or degrees: a cell is ruled out only by more, as acos keeps half the digits near 0 and 180 degrees
 REACH = "reach of the instruments"
+ORDER = "left port left of the right one"
 APART = "two holes side by side"
 CLEARANCE = "shaft clearance"
-_HANDLE = 1e-6  # cm of shaft that stay outside a port at least, as an instrument all inside cannot be held
+_LEAST = 1e-6  # cm of shaft outside a port, as an instrument all inside cannot be held, and between ports in order
 
 
 @dataclass(frozen=True)
@@ -23,12 +24,12 @@ class Rule:
     name: str
     low: float
     high: float
-    shaft: float
+    shafts: np.ndarray
 
     @property
     def unasked(self):
         """Whether it holds whatever the reader asks for."""
-        return self.name in (REACH, APART)
+        return self.name in (REACH, APART, ORDER)
 
     @property
     def needs_camera(self):
@@ -38,9 +39,11 @@ class Rule:
     def words(self):
         """The rule as one says it."""
         if self.name == REACH:
-            return f"reach of {self.shaft:g} cm instruments"
+            return f"reach of {' and '.join(f'{shaft:g}' for shaft in dict.fromkeys(self.shafts))} cm instruments"
         if self.name == APART:
             return f"two holes of {self.low:g} cm side by side"
+        if self.name == ORDER:
+            return self.name
         unit = f" {QUANTITIES[self.name]}".rstrip()
         low, high = (f"{end:g}" if unit else f"{end:.2f}" for end in (self.low, self.high))
         if self.high == np.inf:
@@ -51,7 +54,7 @@ class Rule:
 
     def bounds(self, scene):
         """The least and the most in each cell, in cm or degrees, both of shape (rows, N)."""
-        ends = _BOUNDS[self.name](scene, self.shaft)
+        ends = _BOUNDS[self.name](scene, self.shafts)
         return tuple(np.broadcast_to(end, (len(end), scene.count)) for end in ends)
 
     def may_hold(self, scene):
@@ -65,15 +68,20 @@ class Rule:
         return ((least >= self.low - TIE) & (most <= self.high + TIE)).all(axis=0)
 
 
-def checked_rules(rules, shaft, camera, hole):
-    """The rules as a tuple of `Rule`, first those that hold unasked: the instruments reach, and the holes do not overlap."""
-    found = [Rule(REACH, -np.inf, shaft - _HANDLE, shaft), Rule(APART, hole, np.inf, shaft)]
+def checked_rules(rules, shafts, camera, hole):
+    """The rules as a tuple of `Rule`, first those that hold unasked: the instruments reach, and the holes do not overlap.
+
+    With two lengths the hands cannot change places; then the left port has to be left of the right one.
+    """
+    found = [Rule(REACH, -np.inf, -_LEAST, shafts), Rule(APART, hole, np.inf, shafts)]
+    if shafts[0] != shafts[1]:
+        found.append(Rule(ORDER, _LEAST, np.inf, shafts))
     for name, ends in rules_of("rules", rules, QUANTITIES).items():
         if ends is None:
             continue
         if name in _OF_CAMERA and camera is None:
             raise ValueError(f"rules takes {name!r} only where there is a camera; got camera=None.")
-        found.append(Rule(name, *interval(name, ends), shaft))
+        found.append(Rule(name, *interval(name, ends), shafts))
     return tuple(found)
 
 
@@ -85,11 +93,16 @@ def azimuth_difference(scene):
 # The least and the most of each quantity. A scene that is still has no turn and no reach, and both are the value itself.
 
 
-def _spacing(scene, shaft):
+def _spacing(scene, shafts):
     return _about(scene.spacing[None], scene.left.reach + scene.right.reach)
 
 
-def _to_camera(scene, shaft):
+def _in_order(scene, shafts):
+    left, right = scene.ports[:2]
+    return _about((right[0] - left[0])[None], scene.left.reach + scene.right.reach)
+
+
+def _to_camera(scene, shafts):
     sides = [
         _about(distance[None], side.reach + scene.camera.reach)
         for distance, side in zip(scene.to_camera, (scene.left, scene.right), strict=True)
@@ -97,27 +110,33 @@ def _to_camera(scene, shaft):
     return _stacked(sides)
 
 
-def _inserted(scene, shaft):
+def _inserted(scene, shafts):
     return _stacked([_about(side.length, side.reach) for side in (scene.left, scene.right)])
 
 
-def _ratio(scene, shaft):
-    def ratio(inserted):
-        return np.where(inserted < shaft, inserted / np.maximum(shaft - inserted, 1e-300), np.inf)
+def _beyond_reach(scene, shafts):
+    """Inserted length less shaft."""
+    return _stacked(
+        [_about(side.length - shaft, side.reach) for side, shaft in zip((scene.left, scene.right), shafts, strict=True)]
+    )
 
-    return tuple(map(ratio, _inserted(scene, shaft)))
+
+def _ratio(scene, shafts):
+    inserted = _inserted(scene, shafts)
+    shaft = np.repeat(shafts, len(scene.theta))[:, None]
+    return tuple(np.where(each < shaft, each / np.maximum(shaft - each, 1e-300), np.inf) for each in inserted)
 
 
-def _elevation(scene, shaft):
+def _elevation(scene, shafts):
     sides = [_about(np.arctan2(z, np.hypot(x, y)), side.turn) for side in (scene.left, scene.right) for x, y, z in [side.unit]]
     return tuple(map(np.degrees, _stacked(sides)))
 
 
-def _working_distance(scene, shaft):
+def _working_distance(scene, shafts):
     return _about(scene.camera.length, scene.camera.reach)
 
 
-def _azimuth_difference(scene, shaft):
+def _azimuth_difference(scene, shafts):
     """In the instruments' plane the axis lies at eta to the line midway between the shafts a and b, so the two azimuths
     are theta/2 + eta and theta/2 - eta, and tan(eta) = (c . (b - a)) / (c . (b + a)) cot(theta/2) for an axis c.
 
@@ -135,7 +154,7 @@ def _azimuth_difference(scene, shaft):
     return np.degrees(2 * least), np.degrees(2 * most)
 
 
-def _clearance(scene, shaft):
+def _clearance(scene, shafts):
     """From the nearer port to the other shaft, and from the lens to each shaft, which begins at the target.
 
     The scope runs straight back from its lens, away from the target; so the lens is its nearest point to either shaft.
@@ -176,8 +195,9 @@ _BOUNDS = {
     "length ratio": _ratio,
     "working distance": _working_distance,
     CLEARANCE: _clearance,
-    REACH: _inserted,
+    REACH: _beyond_reach,
     APART: _spacing,
+    ORDER: _in_order,
 }
 _OF_CAMERA = ("port to camera", "azimuth difference", "working distance")
 

@@ -4,7 +4,7 @@ from time import monotonic
 
 import numpy as np
 
-from ergokit._check import brief, instance, lengths, numbers, one, one_point, one_word, refused, target_points
+from ergokit._check import brief, instance, lengths, numbers, one, one_point, one_word, refused, shaft_lengths, target_points
 from ergokit.search.aims import InRange, Mean, Worst
 from ergokit.search.places import places_on
 from ergokit.search.rules import CLEARANCE, checked_rules
@@ -55,9 +55,9 @@ class Task:
             self.camera = one_point("camera", camera)
             if (self.targets == self.camera).all(axis=1).any():
                 raise ValueError(f"camera takes a point off the targets; {brief(camera)} is one of them.")
-        self.instrument_length = one("instrument_length", instrument_length, lengths)
+        self.shafts = shaft_lengths("instrument_length", instrument_length)
         self.handle_reach = one("handle_reach", handle_reach, lengths, zero=True)
-        self.rules = checked_rules(rules, self.instrument_length, camera, self.hole)
+        self.rules = checked_rules(rules, self.shafts, camera, self.hole)
         self.wanted = one("manipulation_angle", manipulation_angle, numbers, _ANGLE)
         ends = numbers("angle_range", angle_range, "(low, high) in degrees")
         if ends.shape != (2,) or not 0 <= ends[0] <= self.wanted <= ends[1] <= 180 or not 0 < self.wanted < 180:

@@ -39,7 +39,6 @@ function parts(p) {
     across: norm(across) > ROUNDING * norm(u) * norm(v) ? across : [NaN, NaN, NaN],
     back: p.aim ? times(p.aim, -1) : minus(p.camera, p.target),
     sight: minus(p.target, p.camera),
-    up: p.up ?? null,
   };
 }
 
@@ -63,15 +62,16 @@ function displayAngle(p, { u, v, sight }) {
   return seen ? angle(left, right) : NaN;
 }
 
-function handEyeRotation({ n, back, up }) {
+function handEyeRotation({ n, back }) {
   const lookingDown = back[2] > 0 && Math.hypot(back[0], back[1]) <= ROUNDING * back[2];
-  return halfOpen(turn(AWAY, cross(back, cross(up ?? (lookingDown ? AWAY : UP), back)), n));
+  return halfOpen(turn(AWAY, cross(back, cross(DATA.scope?.up ?? (lookingDown ? AWAY : UP), back)), n));
 }
 
-function hand(p, shaft) {
-  const inside = norm(shaft);
-  const reaches = inside > 0 && inside < p.instrument_length;
-  return plus(p.target, times(shaft, reaches ? (p.instrument_length + p.handle_reach) / inside : NaN));
+function hands(p) {
+  return [p.left_port, p.right_port].map((port, i) => {
+    const shaft = minus(port, p.target), inside = norm(shaft), length = p.instrument_length[i];
+    return plus(p.target, times(shaft, inside > 0 && inside < length ? (length + p.handle_reach) / inside : NaN));
+  });
 }
 
 /** Every measure: quantity -> [value] or [left, right]. */
@@ -80,7 +80,7 @@ function measures(p) {
   const { u, v, n, across, back, sight } = given;
   const portLine = minus(p.right_port, p.left_port);
   const inside = [norm(u), norm(v)];
-  const outside = inside.map((length) => p.instrument_length - length);
+  const outside = inside.map((length, i) => p.instrument_length[i] - length);
   const over = (reach) => inside.map((length, i) => (outside[i] > 0 ? length / (outside[i] + reach) : NaN));
   const entry = (shaft) => (norm(shaft) > 0 ? degrees(norm(cross(shaft, p.panel_normal)), Math.abs(dot(shaft, p.panel_normal))) : NaN);
   const tilt = degrees(norm(cross(across, n)), Math.abs(dot(across, n)));
@@ -93,7 +93,7 @@ function measures(p) {
     "outside length": outside,
     "length ratio": over(0),
     "tip travel per hand travel": over(p.handle_reach),
-    "handle separation": [norm(minus(hand(p, u), hand(p, v)))],
+    "handle separation": [norm(minus(...hands(p)))],
     "elevation angle": [above(u, n), above(v, n)],
     "instrument plane tilt": [tilt],
     "plan angle": [Math.abs(turn(u, v, n))],
@@ -105,7 +105,7 @@ function measures(p) {
     "display angle": [displayAngle(p, given)],
     "hand-eye rotation": [handEyeRotation(given)],
     "camera's side": [halfOpen(turn(times(AWAY, -1), back, n))],
-    "camera roll": [halfOpen(turn(given.up ?? UP, UP, back))],
+    "camera roll": [halfOpen(turn(DATA.scope?.up ?? UP, UP, back))],
     ...(p.panel_normal && { "entry angle": [entry(u), entry(v)] }),
   };
 }
@@ -115,11 +115,11 @@ function measures(p) {
 /** Why no real arrangement can be like this, or nothing. */
 function impossible(p) {
   if (norm(minus(p.left_port, p.right_port)) === 0) return "Both ports are in one place; move one of them.";
-  for (const name of ["left_port", "right_port", "camera"]) {
-    const distance = norm(minus(p[name], p.target)), said = name.replace("_", " ");
-    if (distance === 0) return `The ${said} lies on the target; move one of them.`;
-    if (name !== "camera" && distance >= p.instrument_length) {
-      return `The shaft of ${p.instrument_length.toFixed(1)} cm is too short: the ${said} is ${distance.toFixed(1)} cm from the target.`;
+  for (const [i, name] of ["left_port", "right_port", "camera"].entries()) {
+    const distance = norm(minus(p[name], p.target)), length = p.instrument_length[i];
+    if (distance === 0) return `The ${name.replace("_", " ")} lies on the target; move one of them.`;
+    if (distance >= length) {
+      return `The ${name.replace("_port", "")} shaft of ${length.toFixed(1)} cm is too short: its port is ${distance.toFixed(1)} cm from the target.`;
     }
   }
   return "";
@@ -199,7 +199,13 @@ const coordinate = (name) => WAYS.map((way, i) => ({
   get: (p) => p[name][i],
   set: (p, value) => ({ ...p, [name]: replaced(p[name], i, value) }),
 }));
-const plain = (name, label, span) => ({ label, span, get: (p) => p[name], set: (p, value) => ({ ...p, [name]: value }) });
+const length = (label, ...hands) => ({
+  label, span: [20, 50],
+  get: (p) => p.instrument_length[hands[0]],
+  set: (p, value) => ({ ...p, instrument_length: p.instrument_length.map((old, i) => (hands.includes(i) ? value : old)) }),
+});
+const handle = { label: "handle beyond", span: [0, 20], get: (p) => p.handle_reach, set: (p, value) => ({ ...p, handle_reach: value }) };
+const [leftShaft, rightShaft] = DATA.placement.instrument_length;
 const spacing = {
   label: "spacing", span: [2, 40],
   get: (p) => norm(minus(p.right_port, p.left_port)),
@@ -223,7 +229,7 @@ const GROUPS = {
   "right port": coordinate("right_port"),
   camera: coordinate("camera"),
   target: coordinate("target"),
-  shafts: [plain("instrument_length", "length", [20, 50]), plain("handle_reach", "handle beyond", [0, 20])],
+  shafts: [...(leftShaft === rightShaft ? [length("length", 0, 1)] : [length("left length", 0), length("right length", 1)]), handle],
 };
 
 let placement = DATA.placement;
@@ -340,14 +346,14 @@ function sceneOf(p, m, wrong) {
     items["angle, filled"] = { face: "angle", at: [[p.target, ...bow]] };
     items.angle = { line: "angle", at: bow };
   }
-  for (const [name, port, shaft] of [["left", p.left_port, u], ["right", p.right_port, v]]) {
-    if (!wrong) items[`${name} outside`] = { line: `${name} outside`, at: [port, hand(p, shaft)] };
+  for (const [i, [name, port]] of [["left", p.left_port], ["right", p.right_port]].entries()) {
+    if (!wrong) items[`${name} outside`] = { line: `${name} outside`, at: [port, hands(p)[i]] };
     items[`${name} inside`] = { line: `${name} inside`, at: [p.target, port] };
     items[name] = { mark: `${name} port`, at: [port] };
     items[`${name}, words`] = { label: "word", at: [port], text: name, side: name };
   }
-  if (p.scope) { // it moves with its tip
-    const [hole, head, post] = p.scope.map((q) => plus(p.camera, q));
+  if (DATA.scope) { // it moves with its tip
+    const [hole, head, post] = DATA.scope.ends.map((q) => plus(p.camera, q));
     items["scope, outside"] = { line: "scope outside", at: [hole, head, post] };
     items["scope, inside"] = { line: "scope", at: [p.camera, hole] };
   }
@@ -378,7 +384,7 @@ function drawMonitor(p, m) {
   const svg = byId("monitor"), W = svg.clientWidth || 360, H = (W * 3) / 4;
   const axis = unit(p.aim ?? minus(p.target, p.camera));
   const upright = Math.hypot(axis[0], axis[1]) <= 1e-9 ? [0, -Math.sign(axis[2]), 0] : UP;
-  const right = unit(cross(axis, p.up ?? upright)), upwards = cross(right, axis);
+  const right = unit(cross(axis, DATA.scope?.up ?? upright)), upwards = cross(right, axis);
   const away = (q) => dot(axis, minus(q, p.camera));
   const pixels = (q) => W / 2 / (HALF_WIDTH * away(q)); // to a cm there
   const at = (q) => {

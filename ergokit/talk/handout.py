@@ -125,6 +125,7 @@ def _data(placement, box):
         entry["sides"].append(row.side)
     return {
         "placement": _arguments(placement),
+        "scope": _scope(placement),
         "targets": _rounded(placement.targets),
         "outlines": outlines,
         "looks": LOOKS,
@@ -139,15 +140,20 @@ def _data(placement, box):
 
 
 def _arguments(placement):
-    """The placement as the page moves it: a scope as its picture's top and its outer ends as seen from the tip."""
     record = {name: _rounded(getattr(placement, name)) for name in ("left_port", "right_port", "camera")}
     record["target"] = _rounded(placement.targets[0])
-    for name in ("aim", "up", "normal", "panel_normal"):
+    for name in ("aim", "normal", "panel_normal"):
         value = getattr(placement, name)
         record[name] = None if value is None else _rounded(value)
-    ends = None if placement.scope is None else (placement.camera_hole, *scope_ends(placement.scope))
-    record["scope"] = None if ends is None else _rounded(np.array(ends) - placement.camera)
-    return record | {"instrument_length": placement.instrument_length, "handle_reach": placement.handle_reach}
+    return record | {"instrument_length": placement.shafts.tolist(), "handle_reach": placement.handle_reach}
+
+
+def _scope(placement):
+    """A scope as the page moves it, with its tip: the top of its picture, and port, camera head and light post from the tip."""
+    if placement.scope is None:
+        return None
+    ends = np.stack([placement.camera_hole, *scope_ends(placement.scope)])
+    return {"up": placement.up.tolist(), "ends": _rounded(ends - placement.camera)}
 
 
 def _rounded(points):
@@ -160,9 +166,9 @@ def _outlines(placement, box):
         return [_rounded(box.outline(face)) for face in box.faces]
     if placement.panel_normal is None:
         return []
-    left, right, normal = placement.left_port, placement.right_port, placement.panel_normal
+    left, right, panel_normal = placement.left_port, placement.right_port, placement.panel_normal
     along = (right - left) / np.linalg.norm(right - left)
-    up = np.cross(normal / np.linalg.norm(normal), along)
+    up = np.cross(panel_normal / np.linalg.norm(panel_normal), along)
     middle = (left + right) / 2
     foot = -middle[2] / up[2] if up[2] > 0.05 else -10.0  # where the panel meets the floor, unless it lies flat
     top = max((placement.camera - middle) @ up, 0) + 4

@@ -1,83 +1,81 @@
 """A fan to hold between the shafts and a table of spacing and length to angle, on one sheet."""
 
 import numpy as np
+from reportlab.lib import colors
+from reportlab.lib.units import cm
+from reportlab.platypus import Table
 
+from ergokit._pages import MIDDLE, Drawn
 from ergokit.relations.triangle import one_triangle
 from ergokit.template.mat import ANGLES
-from ergokit.template.sheet import MIDDLE, Page, frame_size
+from ergokit.template.sheet import frame_size, sheet
 
 _RADIUS = 14.0  # cm
 _SPACINGS, _LENGTHS = range(12, 25, 2), range(14, 25)  # cm
-_CELL = 0.9  # cm
+_CELL, _ROW, _FIRST = 0.9, 0.6, 1.2  # cm: a cell, and the first of a row
+_GREY = colors.Color(0.86, 0.86, 0.86)
 
 
 def gauge_page(paper):
-    """Fan gauge and pocket table, as a `Page`."""
+    """Fan gauge and pocket table."""
     lines = (
         "Cut out both. Hold the fan in the plane of the two shafts, its point where the tips meet or the shafts would cross:",
         "read the angle between the shafts on the arc, or see along which pair of lines they lie.",
     )
-    return Page("Fan gauge and pocket table", lines, lambda pen: _draw(pen, frame_size(paper, True)[0]))
+    left = frame_size(paper)[0] - _FIRST - _CELL * len(_SPACINGS) - 0.4
+
+    def draw(pen):
+        _fan(pen.moved(_RADIUS * np.sin(np.radians(max(ANGLES) / 2)) + 0.3, 0.6))
+        _table(pen.moved(left, 1.3))
+
+    return sheet(paper, "Fan gauge and pocket table", lines, [Drawn(draw)], full_size=True)
 
 
-def _draw(pen, width):
-    half = _RADIUS * np.sin(np.radians(max(ANGLES) / 2))
-    _fan(pen.moved(half + 0.3, 0.6))
-    table = _CELL * len(_SPACINGS) + 0.9
-    _table(pen.moved(width - table - 0.3, 1.3))
-
-
-def _place(degrees, radius):
-    """A place on the fan: an angle counted to the right of its middle."""
-    turn = np.radians(degrees)
+def _place(angle, radius):
+    """A place on the fan where the shafts' angle is read, to the right of the middle, or to the left of it for less than 0."""
+    turn = np.radians(angle / 2)
     return radius * np.array([np.sin(turn), np.cos(turn)])
 
 
 def _fan(pen):
-    edge = max(ANGLES) / 2
-    arc = [_place(turn, _RADIUS) for turn in np.linspace(-edge, edge, 121)]
-    pen.line([(0, 0), *arc], 1.2, closed=True)
+    widest = max(ANGLES)
+    pen.line([(0, 0), *(_place(angle, _RADIUS) for angle in np.linspace(-widest, widest, 121))], 1.2, closed=True)
     pen.line([(0, 0), _place(0, _RADIUS)], 0.6, MIDDLE)
-    for angle, dash in ANGLES.items():
-        for side in (-1, 1):
-            pen.line([(0, 0), _place(side * angle / 2, _RADIUS)], 0.9, dash)
-            inside = _place(side * (angle / 2 - 2.6), _RADIUS - 2.6)
+    for side in (-1, 1):
+        for angle, dash in ANGLES.items():
+            pen.line([(0, 0), _place(side * angle, _RADIUS)], 0.9, dash)
+            inside = _place(side * (angle - 5.2), _RADIUS - 2.6)
             pen.text(inside, f"{angle}°", 11, "centre", bold=True, turn=-side * angle / 2)
-    for angle in range(10, max(ANGLES) + 1, 1):
-        for side in (-1, 1):
+        for angle in range(10, widest + 1):
             length = 0.7 if angle % 15 == 0 else 0.5 if angle % 5 == 0 else 0.25
-            pen.line([_place(side * angle / 2, _RADIUS - length), _place(side * angle / 2, _RADIUS)], 0.5)
-    for angle in range(20, max(ANGLES), 10):
-        for side in (-1, 1):
-            at = _place(side * angle / 2, _RADIUS - 1.1)
+            pen.line([_place(side * angle, _RADIUS - length), _place(side * angle, _RADIUS)], 0.5)
+        for angle in range(20, widest, 10):
+            at = _place(side * angle, _RADIUS - 1.1)
             pen.text(at, str(angle), 8, "centre", turn=-side * angle / 2, ground=True)
-    pen.text(_place(0, 9.6), "angle between the shafts,", 8, "centre", ground=True)
-    pen.text(_place(0, 9.2), "from line to line", 8, "centre", ground=True)
+    pen.text(_place(0, 9.6), "angle between the shafts,\nfrom line to line", 8, "centre", ground=True)
     pen.text((0.5, 0.1), "point: where the tips meet", 8)
 
 
 def _table(pen):
-    cell, row = _CELL, 0.6
-    right, top = 0.9 + cell * len(_SPACINGS), row * (len(_LENGTHS) + 3.2)
-    pen.rectangle(-0.2, -0.95, right + 0.1, top + 0.2, width=1.2)
-    pen.text((right / 2, top - 0.35), "Angle between the instruments, degrees", 8.5, "centre", bold=True)
-    pen.text((0.9 + cell * len(_SPACINGS) / 2, top - 0.85), "port to port, cm", 8, "centre")
-    pen.text((-0.02, top - 1.35), "inserted", 7)
-    for i, spacing in enumerate(_SPACINGS):
-        pen.text((0.9 + cell * (i + 0.5), top - 1.35), str(spacing), 8.5, "centre", bold=True)
-    pen.line([(0, top - 1.5), (right, top - 1.5)], 0.8)
-    for j, length in enumerate(_LENGTHS):
-        v = top - 2.0 - row * j
-        pen.text((0.55, v), str(length), 8.5, "right", bold=True)
-        for i, spacing in enumerate(_SPACINGS):
-            if spacing >= 2 * length:
-                pen.text((0.9 + cell * (i + 0.5), v), "-", 8.5, "centre")
-                continue
-            theta = one_triangle(spacing=spacing, inserted_length=length).manipulation_angle
-            good = min(ANGLES) <= theta <= max(ANGLES)
-            if good:
-                left = 0.9 + cell * i
-                pen.rectangle(left + 0.02, v - 0.17, left + cell - 0.02, v + 0.39, width=0, fill=0.86)
-            pen.text((0.9 + cell * (i + 0.5), v), f"{theta:.1f}", 8.5, "centre", bold=good)
-    pen.text((right / 2, -0.4), "both instruments inserted as far (cm);", 7.5, "centre")
-    pen.text((right / 2, -0.75), "grey: 45 to 75 degrees (knot tying on the bench, 1997)", 7.5, "centre")
+    """What angle the instruments meet at; grey where that is one of the fan's."""
+    rows, good = [["inserted", *_SPACINGS]], []
+    for j, length in enumerate(_LENGTHS, 1):
+        found = [one_triangle(spacing=spacing, inserted_length=length).manipulation_angle for spacing in _SPACINGS]
+        rows.append([length, *(f"{theta:.1f}" for theta in found)])
+        good += [((i, j), (i, j)) for i, theta in enumerate(found, 1) if min(ANGLES) <= theta <= max(ANGLES)]
+    look = [
+        ("FONT", (0, 0), (-1, -1), "Helvetica", 8.5, 10),
+        ("FONTSIZE", (0, 0), (0, 0), 7),
+        ("ALIGN", (0, 0), (-1, -1), "CENTER"),
+        ("LINEBELOW", (0, 0), (-1, 0), 0.8, colors.black),
+        *(("FONTNAME", *cells, "Helvetica-Bold") for cells in [((1, 0), (-1, 0)), ((0, 1), (0, -1)), *good]),
+        *(("BACKGROUND", *cells, _GREY) for cells in good),
+    ]
+    table = Table(rows, [_FIRST * cm] + [_CELL * cm] * len(_SPACINGS), _ROW * cm, style=look)
+    width, height = (side / cm for side in table.wrapOn(pen.canvas, 0, 0))
+    table.drawOn(pen.canvas, pen.x * cm, pen.y * cm)
+    pen.rectangle(-0.15, -0.95, width + 0.15, height + 1.1, width=1.2)
+    pen.text((width / 2, height + 0.65), "Angle between the instruments, degrees", 8.5, "centre", bold=True)
+    pen.text(((width + _FIRST) / 2, height + 0.15), "port to port, cm", 8, "centre")
+    words = "both instruments inserted as far (cm);\ngrey: 45 to 75 degrees (knot tying on the bench, 1997)"
+    pen.text((width / 2, -0.4), words, 7.5, "centre")

@@ -3,7 +3,8 @@
 import numpy as np
 from contourpy import contour_generator
 
-from ergokit.template.sheet import CUT, FOLD, MIDDLE, OUTLINE, frame_size, tiled
+from ergokit._pages import CUT, FOLD, MIDDLE, OUTLINE
+from ergokit.template.sheet import frame_size, tiled
 from ergokit.triangulation import manipulation_angle
 
 #: Angles with their dashes, in cm, on mat and gauge.
@@ -14,12 +15,12 @@ _ON_FLOOR = 0.05  # cm of height up to which a target is on the floor
 
 
 def mat_pages(paper, box, placement, camera):
-    """The floor mat, as `Page`s; `camera` is None where the picture is not known."""
+    """The pages of the floor mat; without a `camera` its picture is not known."""
     targets = placement.targets
     height = float(targets[:, 2].mean())
     where = f"{height:.1f} cm above the floor" if height > _ON_FLOOR else "on the floor"
     contours = _contours(box, placement, height)
-    picture = np.empty((0, 2)) if camera is None else camera.picture_on_plane(0).corners[:, :2]
+    picture = np.empty((0, 2)) if not camera else camera.picture_on_plane(0).corners[:, :2]
     region = _region(paper, box, targets, picture)
     behind = region[1] - box.bounds()[0, 1]
     lines = (
@@ -33,7 +34,7 @@ def mat_pages(paper, box, placement, camera):
 def _region(paper, box, targets, picture):
     """As much of the floor as one sheet takes, from where the picture begins; more where the targets need more."""
     low = box.bounds()[0, 1]
-    width, depth = frame_size(paper, True)
+    width, depth = frame_size(paper)
     near = max(min([targets[:, 1].min() - _AROUND, *(picture[:, 1] - 0.8)]), low)
     side = max(width / 2, np.abs(targets[:, 0]).max() + _AROUND)
     return (-side, near, side, max(near + depth, targets[:, 1].max() + _AROUND))
@@ -59,10 +60,16 @@ def _draw(pen, box, targets, contours, picture, region):
     for angle, lines in contours.items():
         for line in lines:
             pen.line(line, 1.0, ANGLES[angle])
-            _label(pen, line, f"{angle}°", region)
+            shown = _on_paper(line, region, 1.0)
+            for place in shown[[len(shown) // 5, -1 - len(shown) // 5]] if len(shown) else ():
+                pen.text(place - (0, 0.1), f"{angle}°", 9, "centre", bold=True, ground=True)
     if len(picture):
         pen.line(picture, 1.2, OUTLINE, closed=True)
-        _label_picture(pen, picture, region)
+        for start, end in zip(picture, np.roll(picture, -1, axis=0), strict=True):
+            shown = _on_paper(np.linspace(start, end, 101), region, 0.4)
+            if len(shown) > 20:
+                turn = (np.degrees(np.arctan2(*(end - start)[::-1])) + 90) % 180 - 90
+                pen.text(shown[len(shown) // 3] - (0, 0.1), "picture ends", 8, "centre", turn=turn, ground=True)
         if picture[:, 1].max() > region[3]:
             far = f"the picture reaches to {picture[:, 1].max() - low:.1f} cm from the box's front edge"
             pen.text((0.3, region[3] - 0.5), far, 8, ground=True)
@@ -76,25 +83,6 @@ def _draw(pen, box, targets, contours, picture, region):
         pen.text((x + 0.5, y + 0.3), f"{name}, {z:.1f} cm up" if z > _ON_FLOOR else name, 8, bold=True, ground=True)
 
 
-def _inside(line, region, pad=0.6):
-    left, low, right, high = region
-    x, y = np.asarray(line).T
-    return (x > left + pad) & (x < right - pad) & (y > low + pad) & (y < high - pad)
-
-
-def _label(pen, line, words, region):
-    """Words near both ends of the part of a line that is on the paper."""
-    shown = line[_inside(line, region, 1.0)]
-    for place in shown[[len(shown) // 5, -1 - len(shown) // 5]] if len(shown) else ():
-        pen.text(place - (0, 0.1), words, 9, "centre", bold=True, ground=True)
-
-
-def _label_picture(pen, picture, region):
-    """Along each side of the picture that is on the paper."""
-    for start, end in zip(picture, np.roll(picture, -1, axis=0), strict=True):
-        along = start + np.linspace(0, 1, 101)[:, None] * (end - start)
-        shown = along[_inside(along, region, 0.4)]
-        if len(shown) > 20:
-            turn = np.degrees(np.arctan2(*(end - start)[::-1]))
-            turn = (turn + 90) % 180 - 90
-            pen.text(shown[len(shown) // 3] - (0, 0.1), "picture ends", 8, "centre", turn=turn, ground=True)
+def _on_paper(line, region, pad):
+    """The places of a line that are on the paper, `pad` or more from its edge."""
+    return line[((line > np.add(region[:2], pad)) & (line < np.subtract(region[2:], pad))).all(axis=1)]

@@ -181,7 +181,7 @@ class Camera:
         return np.select(cases, ["behind", "out of view", "too near"], "seen")[()]
 
     @broadcasting
-    def on_plane(self, picture, height=0, normal=None):
+    def on_plane(self, picture, height=0, *, normal=None):
         """The points of a plane that appear at these picture coordinates: shape (..., 2) to (..., 3), in cm.
 
         The plane is level at `height` or, with a `normal`, `height` from the origin along it. NaN where the line of sight
@@ -201,7 +201,7 @@ class Camera:
         return self.position + along[..., None] * sight
 
     @broadcasting
-    def picture_on_plane(self, height=0, normal=None, farthest=100):
+    def picture_on_plane(self, height=0, *, normal=None, farthest=100):
         """Outline of what the picture shows of a plane: a `PictureOnPlane`, its corners in order around it.
 
         Four corners where the whole picture falls on the plane. A picture that reaches the horizon shows a region without
@@ -229,7 +229,7 @@ class Camera:
                 kept.append(here)
             if (near_here > 0) != (near_after > 0):
                 kept.append(here + (after - here) * near_here / (near_here - near_after))
-        on_plane = self.on_plane(np.array(kept), height, normal) if kept else np.empty((0, 3))
+        on_plane = self.on_plane(np.array(kept), height, normal=normal) if kept else np.empty((0, 3))
         return PictureOnPlane(on_plane, bool((near > 0).all()))
 
     def _from_lens(self, point):

@@ -8,7 +8,7 @@ import sys
 
 import pytest
 
-from ergokit.problems import KINDS, make, write_sheet
+from ergokit.problems import KINDS, make_problem, write_sheet
 
 
 @pytest.mark.parametrize("ending", ["pdf", "html"])
@@ -27,4 +27,4 @@ def test_first_sheet_of_a_session(benchmark, tmp_path):
 @pytest.mark.parametrize("kind", KINDS)
 def test_problem(benchmark, kind):
     seeds = iter(range(10**6))
-    assert benchmark(lambda: make(kind, next(seeds))).kind == kind
+    assert benchmark(lambda: make_problem(kind, next(seeds))).kind == kind

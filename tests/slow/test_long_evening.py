@@ -2,11 +2,11 @@
 
 import pytest
 from browser import NOTEBOOKS
-from test_browser import EXPLORERS, paints
 from test_cells import leaves_one, notebook
-from test_never_blank import comes_up, lab
+from test_never_blank import comes_up
+from test_painted import EXPLORERS, painted
 
-__all__ = ["lab", "notebook"]  # fixtures
+__all__ = ["notebook"]  # a fixture
 
 
 @pytest.mark.parametrize("name", sorted(path.name for path in NOTEBOOKS.glob("*.ipynb")))
@@ -14,11 +14,10 @@ def test_no_picture_of_any_lesson_is_empty(running, lab, name):
     comes_up(running, lab, name)
 
 
-@pytest.mark.parametrize("name", EXPLORERS)
-def test_two_hundred_moves_are_painted(name, tmp_path, running):
-    paints(name, tmp_path, running, moves=200)
+def test_two_hundred_moves_are_painted(running, lab):
+    assert set(painted(running, lab, moves=200).values()) == {"every move was painted"}
 
 
 @pytest.mark.parametrize("name", [*EXPLORERS, "practice", "talk_kit"])
 def test_a_cell_run_again_leaves_one_explorer(notebook, name):
-    leaves_one(notebook, name)
+    leaves_one(notebook, name, times=15)

@@ -1,10 +1,15 @@
-"""The cut list: the box laid flat, to scale, with its fold and cut lines, and every cut in numbers."""
+"""The box laid flat, to scale, with its fold and cut lines, and every cut in numbers."""
 
+from dataclasses import astuple
 from typing import NamedTuple
 
-from ergokit.surfaces import WedgeBox
-from ergokit.template.sheet import FOLD, KEY, MIDDLE, OUTLINE, Page, frame_size
+import numpy as np
 
+from ergokit._pages import FOLD, MIDDLE, OUTLINE, Drawn
+from ergokit.surfaces import WedgeBox
+from ergokit.template.sheet import KEY, frame_size, sheet
+
+_ROUND = (1.5, 1.2)  # cm of paper about the box, for its measures
 _SCALES = (2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 50)
 
 # Openings for hands and light, in cm (this kit's own choice, no source).
@@ -12,15 +17,6 @@ _HAND = (20, 10)
 _LIGHT = (10, 3)
 _RIM = 2  # of card above and below an opening
 _SIDE = 4  # of card at either side
-
-
-class Opening(NamedTuple):
-    """A rectangle to cut out of the rear: in its middle, its lower edge `above` the rear's, in cm."""
-
-    name: str
-    width: float
-    height: float
-    above: float
 
 
 class Net(NamedTuple):
@@ -35,7 +31,7 @@ class Net(NamedTuple):
     rear, openings
         name of the rear and y of its lower edge, which is the upper one on paper; what is cut out of it
     carton, steps
-        what it is made from and how, in words
+        the sides of the carton and how it becomes the box, in words
     """
 
     outline: tuple
@@ -49,24 +45,28 @@ class Net(NamedTuple):
     steps: tuple
 
 
-def openings(width, height):
-    """The `Opening`s in a rear of this size; light shares that for hands where there is no room for two."""
-    wide = min(_HAND[0], width - 2 * _SIDE)
-    both = height - 3 * _RIM - _LIGHT[1]
-    if both >= _LIGHT[1]:
-        return (
-            Opening("opening for hands", wide, min(_HAND[1], both), _RIM),
-            Opening("opening for light", min(_LIGHT[0], wide), _LIGHT[1], height - _RIM - _LIGHT[1]),
-        )
-    return (Opening("opening for hands and light", wide, height - 2 * _RIM, _RIM),)
-
-
 def net_of(box):
     """The `Net` of a box."""
-    return _net_of_wedge(box) if isinstance(box, WedgeBox) else _net_of_flat(box)
+    sides = " x ".join(f"{side:.1f}" for side in astuple(box))
+    return (_net_of_wedge if isinstance(box, WedgeBox) else _net_of_flat)(box, f"{sides} cm")
 
 
-def _net_of_wedge(box):
+def openings(width, height):
+    """Rectangles to cut out of the middle of a rear of this size: (name, width, height, how high the lower edge is), in cm.
+
+    Light shares that for hands where there is no room for two.
+    """
+    wide = min(_HAND[0], width - 2 * _SIDE)
+    both = height - 3 * _RIM - _LIGHT[1]
+    if both < _LIGHT[1]:
+        return (("opening for hands and light", wide, height - 2 * _RIM, _RIM),)
+    return (
+        ("opening for hands", wide, min(_HAND[1], both), _RIM),
+        ("opening for light", min(_LIGHT[0], wide), _LIGHT[1], height - _RIM - _LIGHT[1]),
+    )
+
+
+def _net_of_wedge(box, carton):
     half, a, b = box.ridge / 2, box.side_a, box.side_b
     return Net(
         outline=((-half, 0), (half, 0), (half + b, a), (half, a), (half, a + b), (-half, a + b), (-half, a), (-half - b, a)),
@@ -83,9 +83,9 @@ def _net_of_wedge(box):
         foot=0,
         rear=("panel b", a + b),
         openings=openings(box.ridge, b),
-        carton=f"The carton measures {box.ridge:.1f} x {a:.1f} x {b:.1f} cm.",
+        carton=carton,
         steps=(
-            f"Take a closed carton of {box.ridge:.1f} x {a:.1f} x {b:.1f} cm and tape all its flaps shut.",
+            f"Take a closed carton of {carton} and tape all its flaps shut.",
             f"On both end faces ({a:.1f} x {b:.1f} cm) draw the same diagonal. Cut along both, and along the two long "
             "edges between their ends: two equal wedges. Keep one.",
             f"Lay it on the cut: the ridge is on top, {box.ridge_height:.1f} cm high, the base {box.base:.1f} cm front to "
@@ -94,7 +94,7 @@ def _net_of_wedge(box):
     )
 
 
-def _net_of_flat(box):
+def _net_of_flat(box, carton):
     w, d, h = box.width / 2, box.depth / 2, box.height
     right = ((w, -d - h), (w, -d), (w + h, -d), (w + h, d), (w, d), (w, d + h))
     return Net(
@@ -110,9 +110,9 @@ def _net_of_flat(box):
         foot=-d,
         rear=("rear", d + h),
         openings=openings(box.width, h),
-        carton=f"The carton measures {box.width:.1f} x {box.depth:.1f} x {box.height:.1f} cm.",
+        carton=carton,
         steps=(
-            f"Take a carton of {box.width:.1f} x {box.depth:.1f} x {box.height:.1f} cm, tape one large face shut and cut the "
+            f"Take a carton of {carton}, tape one large face shut and cut the "
             "opposite flaps off: the closed face is the lid, the open one stands on the table.",
             f"The lid is level, {box.height:.1f} cm above the table; its {box.width:.1f} cm side runs from left to right.",
         ),
@@ -120,81 +120,78 @@ def _net_of_flat(box):
 
 
 def net_page(paper, net, panel):
-    """The box laid flat, to scale, as a `Page`."""
-    xs, ys = zip(*net.outline, strict=True)
-    width, height = frame_size(paper, True, full_size=False)
-    need = max((max(xs) - min(xs)) / (width - 1.5), (max(ys) - min(ys)) / (height - 1.2))
+    """The box laid flat, to scale."""
+    low, high = np.min(net.outline, axis=0), np.max(net.outline, axis=0)
+    room = np.array(frame_size(paper, full_size=False))
+    need = max((high - low) / (room - _ROUND))
     scale = next((scale for scale in _SCALES if scale >= need), need)
     lines = (
-        f"The box laid flat, 1 : {scale:g}, seen from outside. Lengths in cm; of holes and window: from the centre line | "
+        f"The box laid flat, 1 : {scale:g}, seen from outside. Lengths in cm. Beside each hole: from the centre line | "
         f"from the {panel.edge} of {panel.name}.",
         KEY,
     )
 
     def draw(pen):
-        x, y = (max(xs) + min(xs)) / 2, (max(ys) + min(ys)) / 2
-        pen = pen.moved(width / 2 - x / scale, height / 2 - y / scale, 1 / scale)
+        pen = pen.moved(*(room - (low + high) / scale) / 2, 1 / scale)
         pen.line(net.outline, 1.2, closed=True)
         for fold in net.folds:
             pen.line(fold, 0.9, FOLD)
-        _draw_panel(pen.moved(0, net.foot - panel.low), panel)
+        _draw_panel(pen.moved(0, net.foot - panel.ends[1]), panel)
         _draw_rear(pen, net)
         for name, x, y in net.names:
             pen.text((x, y), name, 9, "centre", bold=True, ground=True)
         for start, end, words in net.measures:
             pen.arrows(start, end, words, off=0.25)
 
-    return Page("The whole box", lines, draw, full_size=False)
+    return sheet(paper, "The whole box", lines, [Drawn(draw)])
 
 
 def _draw_panel(pen, panel):
-    pen.line([(0, panel.low), (0, panel.outline[:, 1].max())], 0.5, MIDDLE)
     mm = 0.1 / pen.scale  # on paper
+    pen.line([(0, panel.ends[1]), (0, panel.ends[3])], 0.5, MIDDLE)
     for port in (panel.left, panel.right):
         pen.circle(port, panel.hole / 2, 1.0)
         pen.cross(port, panel.hole)
         pen.text(port - (0, 4.5 * mm), _from_lines(panel, port), 7.5, "centre", ground=True)
     if panel.phone:
-        left, low, right, high = panel.beside(panel.phone.body)
-        pen.rectangle(left, low, right, high, width=0.6, dash=OUTLINE)
+        left, _, right, high = panel.body
+        pen.rectangle(*panel.body, width=0.6, dash=OUTLINE)
         pen.text(((left + right) / 2, high - 3.5 * mm), "phone", 7.5, "centre")
-    if panel.window is not None:
-        pen.rectangle(*panel.window_ends, width=1.0, fill=1)
-        _, low, right, high = panel.window_ends
-        pen.text((right + 3.5 * mm, (low + high) / 2 - mm), _from_lines(panel, panel.window), 7.5, ground=True)
+    if panel.lens is not None:
+        pen.rectangle(*panel.camera_hole, width=1.0, fill=1)
+        beside = (panel.camera_hole[2] + 3.5 * mm, panel.lens[1] - mm)
+        pen.text(beside, _from_lines(panel, panel.lens), 7.5, ground=True)
 
 
 def _from_lines(panel, place):
-    return f"{abs(place[0]):.1f} | {place[1] - panel.low:.1f}"
+    return f"{abs(place[0]):.1f} | {place[1] - panel.ends[1]:.1f}"
 
 
 def _draw_rear(pen, net):
-    name, foot = net.rear
+    (rear, foot), (_, _, height, above) = net.rear, net.openings[0]
     mm = 0.1 / pen.scale
-    first = net.openings[0]
-    pen.text((0, foot - first.above - first.height - _RIM / 2 - mm), name, 9, "centre", bold=True)
-    for opening in net.openings:
-        high, side = foot - opening.above, opening.width / 2
-        pen.rectangle(-side, high - opening.height, side, high, width=1.0)
-        inside = opening.width * pen.scale > 2.8 and opening.height * pen.scale > 0.7
+    pen.text((0, foot - above - height - _RIM / 2 - mm), rear, 9, "centre", bold=True)
+    for name, width, height, above in net.openings:
+        middle, side = foot - above - height / 2, width / 2
+        pen.rectangle(-side, middle - height / 2, side, middle + height / 2, width=1.0)
+        inside = width * pen.scale > 2.8 and height * pen.scale > 0.7
         x, align = (0, "centre") if inside else (side + 1.5 * mm, "left")
-        pen.text((x, high - opening.height / 2 + 0.6 * mm), opening.name, 7.5, align)
-        pen.text((x, high - opening.height / 2 - 2.4 * mm), f"{opening.width:.1f} x {opening.height:.1f}", 7.5, align)
+        pen.text((x, middle + 0.6 * mm), f"{name}\n{width:.1f} x {height:.1f}", 7.5, align)
 
 
-def cut_list(net, panel):
+def cuts(net, panel):
     """Rows of the cut list: what, in what, how large, from the centre line, from the lower edge, all in words."""
+    foot = panel.ends[1]
+    holes = zip(("left port hole", "right port hole", "camera hole"), panel.holes, strict=False)
     rows = []
-    holes = [("left port hole", panel.left), ("right port hole", panel.right), ("window", panel.window)]
-    round_hole, window = f"{panel.hole:.1f} wide, round", "{:.1f} x {:.1f}".format(*panel.sides)
-    for (name, place), size in zip(holes, (round_hole, round_hole, window), strict=True):
-        if place is not None:
-            rows.append((name, panel.name, size, _sideways(place[0]), f"{place[1] - panel.low:.1f} to its middle"))
+    for name, (left, low, right, high) in holes:
+        size = f"{right - left:.1f} x {high - low:.1f}" if name == "camera hole" else f"{panel.hole:.1f} wide, round"
+        rows.append((name, panel.name, size, _sideways((left + right) / 2), f"{(low + high) / 2 - foot:.1f} to its middle"))
     if panel.phone:
-        left, low, right, high = panel.beside(panel.phone.ledge)
+        left, low, right, high = panel.ledge
         size = f"{right - left:.1f} x {high - low + panel.phone.thickness:.1f}, folded {high - low:.1f} from a long edge"
-        up = f"{low - panel.low:.1f} to {high - panel.low:.1f}"
-        rows.append(("ledge: a strip of card, glued on", panel.name, size, f"from {_sideways(left)} to {_sideways(right)}", up))
+        along, up = f"from {_sideways(left)} to {_sideways(right)}", f"{low - foot:.1f} to {high - foot:.1f}"
+        rows.append(("ledge: a strip of card, glued on", panel.name, size, along, up))
     for name, width, height, above in net.openings:
         up = f"{above:.1f} to {above + height:.1f}"
         rows.append((name, net.rear[0], f"{width:.1f} x {height:.1f}", "in the middle", up))
