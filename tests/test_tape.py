@@ -30,6 +30,7 @@ TRIANGLE = {
     "length ratio",
     "tip travel per hand travel",
     "handle separation",
+    "camera roll",  # a phone's horizon is level, wherever it is
 }
 WEDGE = {"spacing": 18, "left": 18, "right": 17.2, "camera_to_target": 14.5, "window_above_ports": 7.1, "panel_slope": 37}
 LONG = {"instrument_length": 60}
@@ -341,7 +342,7 @@ def simulated(readings, n=1500):
     assert len(boxes) > 0.99 * n
     names = ("left_port", "right_port", "target", "camera", "panel_normal", "aim")
     stacked = {name: np.array([getattr(box, name) for box in boxes]) for name in names if getattr(boxes[0], name) is not None}
-    every = SimpleNamespace(**{"aim": None} | stacked, normal=None, shafts=(36, 36), handle_reach=10)
+    every = SimpleNamespace(**{"aim": None, "up": None} | stacked, normal=None, shafts=(36, 36), handle_reach=10)
     every.targets = every.target
     changes = {}
     for name, (unit, function) in FUNCTIONS.items():
