@@ -269,8 +269,11 @@ def _triangle(read):
 
 
 def _box_starts(readings):
-    """Boxes to begin from, (n, 7): the triangle swings about the port line as the camera's distance has it, by the angle
-    `swing` from straight up the panel to the foot of the depth; and as their height has it, the target beyond or before them."""
+    """Boxes to begin from, (n, 7).
+
+    The triangle swings about the port line as the camera's distance has it, by the angle `swing` from straight up the panel to
+    the foot of the depth; and as the ports' height has it, the target beyond or before them.
+    """
     read = {name: 15.0 for name in ("camera_to_target", "camera_above_ports", "target_height")} | readings.means
     spacing, x, depth = _triangle(read)
     up, floor = max(read["camera_above_ports"], 0.1), read["target_height"]
