@@ -270,6 +270,7 @@ HERE = {
     ("records", "name"): "demo_box",
     ("read", "path"): lambda: datasets.folder() / "demo_tape_check.csv",
     ("check_tape_file", "path"): lambda: datasets.folder() / "demo_tape_check.csv",
+    ("Placement", "instrument_length"): (36, 30),
     ("Placement.load", "path"): "there.json",
     ("Placement.save", "path"): "new.json",
     ("save", "path"): "new.html",
