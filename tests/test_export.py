@@ -355,6 +355,8 @@ def test_the_browser_does_not_outlive_an_interruption(needs_browser, monkeypatch
     monkeypatch.setattr(kaleido.Kaleido, "close", noted)
     with pytest.raises(KeyboardInterrupt), browser():
         raise KeyboardInterrupt
+    for thread in set(threading.enumerate()) - before:
+        thread.join(timeout=5)  # the browser's own have been told to end, and do so a moment later
     assert closed and set(threading.enumerate()) == before
 
 
