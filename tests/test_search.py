@@ -526,7 +526,7 @@ def test_a_rule_that_binds_is_named(high):
 
 def test_a_search_comes_nearer_and_can_be_stopped():
     targets = course(8, 40)
-    states = list(searching(LID, targets, aim="mean", tolerance=0.05, seconds=30))
+    states = list(searching(LID, targets, aim="mean", tolerance=0.05, seconds=600))
     values, bounds = np.array([s.value for s in states]), np.array([s.lower_bound for s in states])
     assert len(states) > 2 and states[-1].finished and states[-1].gap <= 0.05
     assert (np.diff(values[~np.isnan(values)]) <= 0).all() and (np.diff(bounds) >= 0).all()
