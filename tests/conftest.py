@@ -13,7 +13,7 @@ settings.load_profile("ci" if os.environ.get("CI") else "here")
 
 
 def pytest_collection_modifyitems(items):
-    """What opens a browser is marked so, and comes first: it mostly waits, and the rest is done meanwhile. Lessons come next."""
+    """What opens a browser is marked so and comes first: it mostly waits, and the rest is done meanwhile. Lessons come next."""
     for item in items:
         if "needs_browser" in getattr(item, "fixturenames", ()):
             item.add_marker("browser")
