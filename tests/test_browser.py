@@ -60,7 +60,8 @@ def _course_follows(explorer, sideways, table):
     course = datasets.load("demo_course").set_index("target")[["x", "y", "z"]]
     course.loc["dish", "x"] = sideways
     best = best_ports(WedgeBox(44, 36, 27), course, rules={"port spacing": (None, 16)})
-    found = [(cells[0], f"{angle:.1f}") for cells, angle in zip(list(table.values())[1:], best.table.iloc[:, 4], strict=True)]
+    angles = best.by_target()["manipulation angle (deg)"]
+    found = [(cells[0], f"{angle:.1f}") for cells, angle in zip(list(table.values())[1:], angles, strict=True)]
     assert all(shown == angle for shown, angle in found), found
     assert best.sentence in explorer.told()
 

@@ -228,7 +228,7 @@ def test_the_gallery_draws_placements_of_all_kinds_and_says_what_it_is(preset):
 
 
 def test_the_gallery_draws_nothing_that_the_readings_leave_open():
-    placement = Placement.from_tape(16, 16, 16, camera_to_target=15, window_above_ports=6)
+    placement = Placement.from_tape(16, 16, 16, camera_to_target=15, camera_above_ports=6)
     for name in set(GALLERY) - set(drawable(placement)):
         with pytest.raises(ValueError, match=r"placement takes one whose .* is known; .* needs panel_slope or port_height"):
             GALLERY[name](placement)

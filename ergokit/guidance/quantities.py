@@ -1,0 +1,113 @@
+"""The one table of quantities and of the rules that may name them, and how a rule is read and said.
+
+How a quantity is found stands under its name where it is found: in closed form (`guidance.rules`), as a bound in a cell
+(`search.rules`), for many layouts at once (`design.layouts`). The published rows on it are `verdicts.rows_on` its name.
+"""
+
+from collections.abc import Mapping
+from math import inf
+from numbers import Real
+from typing import NamedTuple
+
+from ergokit._check import listed, one_word, refused
+
+TIE = 1e-9  # a value this little beyond a limit counts as met
+
+
+class Quantity(NamedTuple):
+    """The unit of a quantity, as in a table of data, and the functions whose rules may name it."""
+
+    unit: str
+    functions: str = ""
+
+
+QUANTITIES = {
+    "manipulation angle": Quantity("deg", "conflicts design_box"),
+    "port spacing": Quantity("cm", "conflicts best_ports design_box"),
+    "inserted length": Quantity("cm", "conflicts best_ports design_box"),
+    "depth": Quantity("cm", "conflicts design_box"),
+    "working distance": Quantity("cm", "conflicts best_ports design_box"),
+    "length ratio": Quantity("ratio", "conflicts best_ports design_box"),
+    "handle separation": Quantity("cm", "conflicts design_box"),
+    "elevation angle": Quantity("deg", "conflicts best_ports design_box"),
+    "azimuth angle, working plane": Quantity("deg", "conflicts"),
+    "chord to camera port": Quantity("cm", "conflicts"),
+    "port to camera": Quantity("cm", "best_ports"),
+    "azimuth difference": Quantity("deg", "best_ports"),
+    "shaft clearance": Quantity("cm", "best_ports"),
+    "entry angle": Quantity("deg", "design_box"),
+    "off-centre angle": Quantity("deg", "design_box"),
+    "outside length": Quantity("cm"),
+    "tip travel per hand travel": Quantity("ratio"),
+    "plan angle": Quantity("deg"),
+    "azimuth angle, space": Quantity("deg"),
+    "display angle": Quantity("deg"),
+}
+
+
+def named_in(function):
+    """The quantities that the rules of a function may name.
+
+    >>> named_in("conflicts")[-1], named_in("best_ports")[-1]
+    ('chord to camera port', 'shaft clearance')
+    """
+    return [name for name, quantity in QUANTITIES.items() if function in quantity.functions.split()]
+
+
+def ranges(rules, names, usual=None):
+    """The rules as a mapping from some of `names` to (low, high) in floats, infinite where there is no limit.
+
+    A rule is (low, high) with None for no limit on that side, or one number; None drops one of the `usual` rules.
+
+    >>> ranges({"depth": (9, None), "port spacing": 20, "length ratio": None}, QUANTITIES, {"length ratio": (1, None)})
+    {'depth': (9.0, inf), 'port spacing': (20.0, 20.0)}
+    """
+    if not isinstance(rules, Mapping | None):
+        raise refused("rules", "a mapping from quantity to (low, high)", rules)
+    for name in rules or ():
+        one_word("rules", name, names, f"the quantities {listed(names, name)}")
+    found = (usual or {}) | dict(rules or {})
+    return {name: _range(name, rule) for name, rule in found.items() if rule is not None}
+
+
+def _range(name, rule):
+    ends = (rule, rule) if isinstance(rule, Real) else rule
+    if isinstance(ends, tuple | list) and len(ends) == 2 and all(end is None or isinstance(end, Real) for end in ends):
+        low, high = (free if end is None else float(end) for end, free in zip(ends, (-inf, inf), strict=True))
+        if low <= high and low < inf and high > -inf:
+            return low, high
+    takes = "one number or (low, high), the low end no larger than the high end and None where there is no limit"
+    raise refused(f"rules[{name!r}]", takes, rule)
+
+
+def rule_in_words(name, low, high):
+    """A rule as one says it, such as working distance 7.5 to 15 cm."""
+    return f"{name} {'of ' if figure(low, name) == figure(high, name) else ''}{range_in_words(name, low, high)}"
+
+
+def range_in_words(name, low, high):
+    """What a rule allows of its quantity, with its unit."""
+    least, most, unit = figure(low, name), figure(high, name), unit_of(name)
+    if (low, high) == (-inf, inf):
+        return "without limits"
+    if high == inf:
+        return f"at least {least}{unit}"
+    if low == -inf:
+        return f"at most {most}{unit}"
+    return f"{least}{unit}" if least == most else f"{least} to {most}{unit}"
+
+
+def unit_of(name):
+    """The unit as it follows a number, with its blank."""
+    return symbol(QUANTITIES[name].unit)
+
+
+def symbol(unit):
+    """The same of a unit as a table has it."""
+    return {"deg": " degrees", "ratio": "", "percent": " %"}.get(unit, f" {unit}")
+
+
+def figure(value, name):
+    """At most two decimals, so that an end of a range can be typed in again; a ratio has both of them."""
+    text = f"{round(value, 2) + 0.0:.2f}"
+    return text.rstrip("0").rstrip(".") if unit_of(name) else text
