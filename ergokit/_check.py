@@ -10,6 +10,8 @@ from typing import ParamSpec, TypeVar
 
 import numpy as np
 
+from ergokit._words import joined
+
 P = ParamSpec("P")
 R = TypeVar("R")
 
@@ -235,16 +237,6 @@ def some_words(name, value, options, takes=None):
     return [one_word(name, each, options, takes) for each in value]
 
 
-def rules_of(name, value, options):
-    """The rules as a dict from words of `options` to what they are given; empty for None."""
-    if not isinstance(value, Mapping | None):
-        raise refused(name, "a mapping from quantity to (low, high)", value)
-    value = dict(value or {})
-    for each in value:
-        one_word(name, each, options, f"the quantities {listed(options, each)}")
-    return value
-
-
 def instance(name, value, takes, *kinds):
     """`value`, an instance of one of `kinds`.
 
@@ -264,7 +256,7 @@ def a(*kinds):
     Traceback (most recent call last):
     ValueError: spacing takes a complex or a range; got 'wide'.
     """
-    takes = " or ".join(f"a {kind.__name__}" for kind in kinds)
+    takes = joined([f"a {kind.__name__}" for kind in kinds], "or")
     return lambda name, value: instance(name, value, takes, *kinds)
 
 
@@ -361,10 +353,29 @@ def broadcasting(function: Callable[P, R]) -> Callable[P, R]:
         given = inspect.signature(function).bind(*args, **kwargs).arguments
         given |= kwargs
         shapes = {name: np.shape(value) for name, value in given.items() if isinstance(value, list | tuple | np.ndarray)}
-        got = f"the shapes {' and '.join(map(str, shapes.values()))}"
-        raise refused(" and ".join(shapes), "arrays that broadcast together", got=got)
+        raise refused(joined(shapes), "arrays that broadcast together", got=f"the shapes {joined(shapes.values())}")
 
     return called
+
+
+def takes_also(other):
+    """A decorator: the `**` of a function stands for the arguments of `other` that are not its own; its signature shows them.
+
+    >>> @takes_also(brief)
+    ... def shown(width, **arguments): ...
+    >>> str(inspect.signature(shown))
+    '(width, *, value)'
+    """
+
+    def decorated(function):
+        signature = inspect.signature(function)
+        own = {name: each for name, each in signature.parameters.items() if each.kind is not each.VAR_KEYWORD}
+        more = [each for each in inspect.signature(other).parameters.values() if each.name not in own]
+        more = [each.replace(kind=each.KEYWORD_ONLY) for each in more]
+        function.__signature__ = signature.replace(parameters=[*own.values(), *more])
+        return function
+
+    return decorated
 
 
 def shaped(array):

@@ -10,6 +10,7 @@ import zlib
 from pathlib import Path
 
 from ergokit._check import refused
+from ergokit._words import joined
 
 MOST_BYTES = 10_000_000
 _PREFIX = f".ergokit-{zlib.crc32(platform.node().encode()):08x}-"  # of this machine's unfinished writes
@@ -56,9 +57,9 @@ def ending_in(path, endings, name="path"):
     Traceback (most recent call last):
     ValueError: path takes a name that ends in .pdf or .html; got 'box.doc'.
     """
-    takes = " or ".join(filter(None, (", ".join(endings[:-1]), endings[-1])))
     if not isinstance(path, str | Path) or Path(path).suffix.lower() not in endings:
-        raise refused(name, f"a name that ends in {takes}", Path(path).name if isinstance(path, str | Path) else path)
+        got = Path(path).name if isinstance(path, str | Path) else path
+        raise refused(name, f"a name that ends in {joined(endings, 'or')}", got)
     return some_path(path)
 
 

@@ -39,8 +39,8 @@ def load(name):
 
     ``"demo_course"``: an invented practice course: target (its name), x, y, z, unit, task.
 
-    ``"demo_survey"``: another, read between all its points: reading (an argument of `survey`), value, error (NaN for the usual
-    one), unit, how.
+    ``"demo_tape_check"``: another, read between all its points: reading (an argument of `check_tape`), value, error (NaN for
+    the usual one), unit, how.
 
     ValueError for an unknown name, and for a bad row, with its file, line and column.
 
@@ -236,5 +236,5 @@ TABLES = {
     },
     "demo_box": {"reading": _text, "value": _number, "unit": _one_of(*UNITS), "how": _text},
     "demo_course": {"target": _text, "x": _number, "y": _number, "z": _number, "unit": _one_of("cm"), "task": _text},
-    "demo_survey": {"reading": _text, "value": _number, "error": _number, "unit": _one_of("cm"), "how": _words_or_nothing},
+    "demo_tape_check": {"reading": _text, "value": _number, "error": _number, "unit": _one_of("cm"), "how": _words_or_nothing},
 }

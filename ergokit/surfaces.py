@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from ergokit._check import broadcasting, lengths, numbers, one, one_word, points
+from ergokit._words import joined
 
 __all__ = ["Dome", "FlatBox", "Surface", "WedgeBox"]
 
@@ -127,7 +128,7 @@ class Surface:
     def _face(self, name):
         if name is None:
             return next(iter(self._faces.values()))
-        return self._faces[one_word("face", name, self._faces, " or ".join(map(repr, self._faces)))]
+        return self._faces[one_word("face", name, self._faces, joined(map(repr, self._faces), "or"))]
 
 
 @dataclass(frozen=True)

@@ -12,13 +12,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import partial
 from math import floor, inf, isinf
-from types import SimpleNamespace
 
 import numpy as np
 
 from ergokit._check import instance, lengths, listed, number_of_target, one, one_word, refused, some_words, whole
 from ergokit.placement import Placement
-from ergokit.placement.measures import quantities
+from ergokit.placement.measures import Arrangement, changes, one_by_one
 
 __all__ = ["HOLES", "Effects", "Exactness", "effects", "how_exact"]
 
@@ -298,36 +297,27 @@ def _anywhere(rng, draws, frame):
 
 def _changes(placement, focus, shifts, only=None):
     """Of every measure, or of `only` one: the value, and how much it changes with each shift; (k,) and (k, n)."""
-    still, moved = (_values(_with(placement, focus, each), only) for each in ({}, shifts))
+    still, moved = (_values(placement, focus, each, only) for each in ({}, shifts))
     n = max([len(shift) for shift in shifts.values()], default=1)
-    change = np.array([np.broadcast_to(values, n) for *_, values in moved]) - np.array([values for *_, values in still])
-    turning = np.array([[unit == "deg"] for _, _, unit, _ in still])
-    change = np.where(turning & (np.abs(change) > 180), (change + 180) % 360 - 180, change)  # 179, -179: 2 degrees apart
-    return np.array([values[0] for *_, values in still]), change
+    off = [changes(np.broadcast_to(there, n), unit, here) for (*_, unit, here), (*_, there) in zip(still, moved, strict=True)]
+    return np.array([values[0] for *_, values in still]), np.array(off)
 
 
-def _with(placement, focus, shifts):
-    """The placement with points moved by many shifts (n, 3), past the constructor, which takes one.
+def _values(placement, focus, shifts, only=None):
+    """(quantity, side, unit, values) of every measure, or of `only` one, with points moved by many shifts (n, 3).
 
     A scope moves with its port and keeps its direction.
     """
-    points = {name: getattr(placement, name) for name in HOLES[:3]} | {"target": placement.targets[focus]}
-    points = {name: np.atleast_2d(point + shifts.get(name, 0.0)) for name, point in points.items()}
-    kept = ("aim", "up", "normal", "panel_normal", "shafts", "handle_reach", "tape")
-    return SimpleNamespace(**points, targets=points["target"], **{name: getattr(placement, name) for name in kept})
-
-
-def _values(placement, only=None):
-    """(quantity, side, unit, values) of every measure, or of `only` one (quantity, side)."""
+    names = dict(zip(HOLES, ("left_port", "right_port", "camera", "targets"), strict=True))
+    places = _places(placement, focus)
+    points = {name: np.atleast_2d(places[hole] + shifts.get(hole, 0.0)) for hole, name in names.items()}
     unknown = () if placement.tape is None else placement.tape.not_known()
     found = []
-    for quantity, unit, values, _ in quantities(placement):
-        sides = ("left", "right") if isinstance(values, tuple) else ("",)
-        for side, value in zip(sides, values if len(sides) == 2 else (values,), strict=True):
-            if quantity not in unknown and only in (None, (quantity, side)):
-                found.append((quantity, side, unit, np.atleast_1d(value)))
-        if found and only is not None:
-            break
+    for quantity, side, unit, value, _ in one_by_one(Arrangement.of(placement, **points)):
+        if quantity not in unknown and only in (None, (quantity, side)):
+            found.append((quantity, side, unit, np.atleast_1d(value)))
+            if only is not None:
+                break
     return found
 
 
@@ -340,7 +330,7 @@ def _slopes(placement, focus, holes):
         shifts = (_STEP * _FIVE_POINTS[:, None] * frame[:, None]).reshape(-1, 3)
         change = _changes(placement, focus, {name: shifts})[1]
         slopes[name] = (change.reshape(len(change), len(frame), 4) @ _SLOPE_OF_FIVE).T
-    return [row[:3] for row in _values(_with(placement, focus, {}))], slopes
+    return [row[:3] for row in _values(placement, focus, {})], slopes
 
 
 def _check_focus(placement, focus):
@@ -350,6 +340,10 @@ def _check_focus(placement, focus):
 
 def _room(placement, focus, holes):
     """How far holes may be off without coming near the target or another hole: half of the shortest way between them."""
-    points = [getattr(placement, name) for name in HOLES[:3]] + [placement.targets[focus]]
-    places = dict(zip(HOLES, points, strict=True))
+    places = _places(placement, focus)
     return min(np.linalg.norm(places[a] - places[b]) for a in holes for b in HOLES if a != b) / 2.001
+
+
+def _places(placement, focus):
+    """Where each of `HOLES` is."""
+    return {name: getattr(placement, name) for name in HOLES[:3]} | {"target": placement.targets[focus]}

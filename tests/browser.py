@@ -12,7 +12,11 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import nbformat
-from playwright.sync_api import TimeoutError, sync_playwright
+from playwright.sync_api import TimeoutError, expect, sync_playwright
+
+#: Seconds to wait for what has to come, on however busy a machine.
+PATIENCE = 240
+expect.set_options(timeout=1000 * PATIENCE)
 
 NOTEBOOKS = Path(__file__).parent.parent / "notebooks"
 BROWSER = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable"))), None)
@@ -65,9 +69,9 @@ def jupyterlab(folder):
         server = subprocess.Popen(command, env=os.environ | settings, stdout=log, stderr=subprocess.STDOUT)
     address = f"http://127.0.0.1:{port}"
     try:
-        for _ in range(240):
+        for _ in range(4 * PATIENCE):
             try:
-                urllib.request.urlopen(f"{address}/api", timeout=2).read()
+                urllib.request.urlopen(f"{address}/api", timeout=20).read()
                 break
             except (urllib.error.URLError, OSError):
                 if server.poll() is not None:
@@ -98,7 +102,7 @@ def write_notebook(path, *cells):
     nbformat.write(book, path)
 
 
-def eventually(check, seconds=60):
+def eventually(check, seconds=PATIENCE):
     """Ask until it is so, and again at the end: on a busy machine moves are on their way for a while."""
     end = time.monotonic() + seconds
     while time.monotonic() < end:
@@ -115,43 +119,46 @@ class Lesson:
     def __init__(self, running, address, name, until=None, script=None):
         """`until`, a JavaScript condition and its argument, ends the wait early; `seconds` is how long it took. `script` runs
         in the page before all else."""
-        self.page = running.new_page(viewport={"width": 1280, "height": 800})
+        # one context for all lessons of a browser: it keeps JupyterLab's scripts, as a reader's does
+        context = next(iter(running.contexts), None) or running.new_context(viewport={"width": 1280, "height": 800})
+        self.page = context.new_page()
+        self.page.set_default_timeout(1000 * PATIENCE)
         if script:
             self.page.add_init_script(script)
         self.complaints = []
         self.page.on("console", lambda m: m.type == "error" and self.complaints.append(m.text))
         self.page.on("pageerror", lambda error: self.complaints.append(str(error)))
         self.page.goto(f"{address}/lab/tree/{name}?reset")
-        self.page.wait_for_selector(".jp-Notebook", timeout=60_000)
+        self.page.wait_for_selector(".jp-Notebook")
         self.settle()
         self._wait_for_kernel(f"{address}/api/sessions", name)
         self._run_all()
         if until:
-            self.page.wait_for_function(until[0], arg=until[1], timeout=240_000)
+            self.page.wait_for_function(until[0], arg=until[1])
             self.seconds = time.perf_counter() - self._started
-        self.page.wait_for_function(f"{_WAITING} === 0", timeout=240_000)
+        self.page.wait_for_function(f"{_WAITING} === 0")
         self.settle()
 
     def _wait_for_kernel(self, sessions, name):
         """JupyterLab calls itself idle before the kernel hears it, and a cell sent then is lost."""
-        for _ in range(240):
+        for _ in range(4 * PATIENCE):
             found = [each["kernel"] for each in self.page.request.get(sessions).json() if each["path"] == name]
             if any(kernel["connections"] and kernel["execution_state"] == "idle" for kernel in found):
                 time.sleep(1)
                 return
             self._choose_kernel()
             time.sleep(0.25)
-        raise AssertionError(f"no kernel for {name} within a minute")
+        raise AssertionError(f"no kernel for {name}")
 
     def _run_all(self):
         """Choose Run All Cells, again where JupyterLab was still too busy with itself to hear it."""
-        for _ in range(5):
+        for _ in range(20):
             self._choose_kernel()
             try:
                 self.page.locator(".lm-MenuBar-itemLabel", has_text="Run").first.click(timeout=10_000)
                 self.page.locator(".lm-Menu-itemLabel", has_text="Run All Cells").first.click(timeout=10_000)
                 self._started = time.perf_counter()
-                self.page.wait_for_function(f"{_WAITING} > 0", timeout=15_000)
+                self.page.wait_for_function(f"{_WAITING} > 0", timeout=60_000)
                 return
             except TimeoutError:
                 if not self._choose_kernel():
@@ -176,7 +183,7 @@ class Lesson:
 
     def settle(self):
         """Wait until the kernel has nothing left to do."""
-        self.page.wait_for_function(_IDLE, timeout=180_000)
+        self.page.wait_for_function(_IDLE)
 
     def errors(self):
         """Texts of cells that ended in an error or wrote a warning."""
@@ -185,7 +192,7 @@ class Lesson:
 
     def look_at(self, selector):
         """Scroll the notebook until an element stands at its top."""
-        self.page.locator(selector).first.wait_for(state="attached", timeout=60_000)
+        self.page.locator(selector).first.wait_for(state="attached")
         self.page.evaluate(_LOOK, selector)
 
 
@@ -196,7 +203,7 @@ class Explorer:
         self.lesson, self.page = lesson, lesson.page
         lesson.look_at(".ergokit")
         self.root = self.page.locator(".ergokit").first
-        self.root.locator(".ergokit-canvas.painted").first.wait_for(timeout=60_000)
+        self.root.locator(".ergokit-canvas.painted").first.wait_for()
 
     def measures(self):
         """What the table shows: measure -> its values as text, without the marks of their verdicts."""
@@ -211,7 +218,7 @@ class Explorer:
         numbers = self.root.get_by_role("button", name="numbers")
         if "mod-active" not in numbers.get_attribute("class"):
             numbers.click()
-            self.root.locator(".ergokit-measures tr").first.wait_for(timeout=60_000)
+            self.root.locator(".ergokit-measures tr").first.wait_for()
 
     def first_slider(self):
         """What the first slider is called to a screen reader, without its tip."""

@@ -10,7 +10,7 @@ from ergokit import datasets
 from ergokit.explorers import conflict_explorer, exercise
 from ergokit.explorers.controls import on_grid
 from ergokit.guidance import CAUTION, conflicts
-from ergokit.guidance.rules import QUANTITIES
+from ergokit.guidance.quantities import named_in
 
 RULES = list(conflict_explorer().ticks)
 
@@ -125,7 +125,7 @@ def test_a_random_walk_raises_nothing_and_shows_what_it_is():
         at = sorted(on_grid(control, place) for place in rng.uniform(control.min, control.max, 2))
         control.value = tuple(at) if name in RULES else at[0]
         explorer.ticks[rng.choice(RULES)].value ^= True
-        explorer.axis.value = rng.choice(list(QUANTITIES))
+        explorer.axis.value = rng.choice(named_in("conflicts"))
         explorer.camera.index = int(rng.integers(2))
         explorer.follows()
 

@@ -198,7 +198,7 @@ def test_another_placement_a_box_and_one_of_many_targets_are_taken(blank, tmp_pa
 
 
 def test_what_tape_readings_leave_open_is_left_out(blank, tmp_path):
-    tape = Placement.from_tape(16, 16, 16, camera_to_target=15, window_above_ports=6)
+    tape = Placement.from_tape(16, 16, 16, camera_to_target=15, camera_above_ports=6)
     slides = Presentation(write_deck(tmp_path / "tape.pptx", tape)).slides
     titles = [slide.shapes.title.text for slide in slides]
     assert len(titles) == 3 + 6 and "Steep instruments cannot open wide" not in titles

@@ -130,7 +130,13 @@ def fill(explorer, **readings):
     explorer.stand_up()
 
 
-BOX = {"spacing": "18,2", "left": "17.6", "right": "18.4", "camera_to_target": "14.6", "window_above_ports": "7"}
+BOX = {
+    "port_to_port": "18,2",
+    "left_to_target": "17.6",
+    "right_to_target": "18.4",
+    "camera_to_target": "14.6",
+    "camera_above_ports": "7",
+}
 
 
 def test_a_box_by_tape_shows_its_uncertainty():
@@ -153,12 +159,12 @@ def test_a_box_without_a_slope_says_what_is_not_known_and_is_not_moved():
 @pytest.mark.parametrize(
     ("readings", "says"),
     [
-        ({}, "still to measure: port to port (cm), left port to target (cm)"),
-        (BOX | {"spacing": "wide"}, "port to port (cm) takes a number such as 17.5; got 'wide'."),
-        (BOX | {"spacing": "50"}, "cannot span 50 cm"),
-        (BOX | {"camera_to_target": "90"}, "camera_to_target of 90 cm cannot be"),
+        ({}, "still to measure: port to port (cm), left to target (cm)"),
+        (BOX | {"port_to_port": "wide"}, "port to port (cm) takes a number such as 17.5; got 'wide'."),
+        (BOX | {"port_to_port": "50"}, "port_to_port of 50 cm (the others allow 32.6) is wrong"),
+        (BOX | {"camera_to_target": "90"}, "got camera_to_target of 90: in mm by mistake?"),
         (BOX | {"panel_slope": "120"}, "panel_slope takes a slope of 0 to 90 degrees; got 120."),
-        (BOX | {"spacing": "nan"}, "port to port (cm) takes a number such as 17.5; got 'nan'."),
+        (BOX | {"port_to_port": "nan"}, "port to port (cm) takes a number such as 17.5; got 'nan'."),
     ],
 )
 def test_readings_that_cannot_be_are_answered_in_the_status_line(readings, says):

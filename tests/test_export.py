@@ -15,6 +15,7 @@ import pdfplumber
 import plotly.graph_objects as go
 import pytest
 from browser import browser as playwright_browser
+from browser import eventually
 from PIL import Image
 
 from ergokit import Placement, manipulation_angle
@@ -227,7 +228,7 @@ def test_the_gallery_draws_placements_of_all_kinds_and_says_what_it_is(preset):
 
 
 def test_the_gallery_draws_nothing_that_the_readings_leave_open():
-    placement = Placement.from_tape(16, 16, 16, camera_to_target=15, window_above_ports=6)
+    placement = Placement.from_tape(16, 16, 16, camera_to_target=15, camera_above_ports=6)
     for name in set(GALLERY) - set(drawable(placement)):
         with pytest.raises(ValueError, match=r"placement takes one whose .* is known; .* needs panel_slope or port_height"):
             GALLERY[name](placement)
@@ -355,7 +356,12 @@ def test_the_browser_does_not_outlive_an_interruption(needs_browser, monkeypatch
     monkeypatch.setattr(kaleido.Kaleido, "close", noted)
     with pytest.raises(KeyboardInterrupt), browser():
         raise KeyboardInterrupt
-    assert closed and set(threading.enumerate()) == before
+    assert closed
+
+    def gone():
+        assert set(threading.enumerate()) <= before
+
+    eventually(gone)  # a thread that closes files ends by itself
 
 
 @pytest.mark.parametrize(

@@ -121,7 +121,7 @@ def test_no_json_is_said_in_one_short_sentence(text):
 
 # Tables
 
-COLUMNS = datasets.TABLES["demo_survey"]
+COLUMNS = datasets.TABLES["demo_tape_check"]
 PLAIN = "reading,value,error,unit,how\nport_to_port,17.5,0.5,cm,tape\nleft_to_target,18,,cm,\n"
 SPREADSHEETS = {
     "with a mark": PLAIN.encode("utf-8-sig"),

@@ -326,7 +326,7 @@ def test_targets_box_and_title(open_page):
 
 
 def test_what_a_tape_leaves_open_stays_not_known(open_page):
-    page = open_page(Placement.from_tape(18, 18, 18, camera_to_target=14, window_above_ports=7))
+    page = open_page(Placement.from_tape(18, 18, 18, camera_to_target=14, camera_above_ports=7))
     shown = shown_on(page)
     assert shown["view angle", ""] == shown["elevation angle", "left"] == "not known"
     assert shown["manipulation angle", ""] == "60.0° ✓ advised"

@@ -18,12 +18,12 @@ from ergokit.search.cameras import _LOOKED_AT, evenest
 from ergokit.search.descent import descend
 from ergokit.search.task import Task
 from ergokit.surfaces import FlatBox, WedgeBox
-from ergokit.survey import survey
+from ergokit.tape_check import check_tape
 from ergokit.tolerance import effects, how_exact
 from ergokit.view import field_of_view
 
 PLACEMENT = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16))
-READ = survey(port_to_port=18.2, left_to_target=17.6, right_to_target=18.4)
+READ = check_tape(port_to_port=18.2, left_to_target=17.6, right_to_target=18.4)
 MANY = np.column_stack([np.linspace(-5, 5, 10_001), np.zeros(10_001), np.zeros(10_001)])
 
 

@@ -19,7 +19,7 @@ const look = setInterval(() => {
 }, 100);
 """
 #: After how many seconds a picture that did not come up says so, and one more.
-PATIENCE = 9
+LATE = 9
 
 _SETTING = """
 import json, numpy as np
@@ -65,8 +65,8 @@ def test_a_picture_survives_what_readers_do(running, lab):
         before = prompt.inner_text()
         prompt.click()
         page.keyboard.press("Shift+Enter")
-        expect(prompt).to_have_text(re.compile(r"\[\d+\]"), timeout=60_000)
-        expect(prompt).not_to_have_text(before, timeout=60_000)
+        expect(prompt).to_have_text(re.compile(r"\[\d+\]"))
+        expect(prompt).not_to_have_text(before)
         lesson.settle()
 
     def agree(count):
@@ -101,13 +101,13 @@ def test_a_picture_survives_what_readers_do(running, lab):
     page.wait_for_timeout(1000)
     both()
     assert page.locator("svg.space").first.inner_html() == turned
-    page.wait_for_timeout(max(0, 1000 * (opened + PATIENCE - time.monotonic())))
+    page.wait_for_timeout(max(0, 1000 * (opened + LATE - time.monotonic())))
     late = page.locator(".ergokit-late")
     assert late.count() == 2 and not any(one.is_visible() for one in late.all())
     page.keyboard.press("Control+s")
     page.wait_for_timeout(1000)
     page.reload()
-    page.wait_for_selector(".ergokit-canvas.painted", timeout=60_000)
+    page.wait_for_selector(".ergokit-canvas.painted")
     lesson.settle()
     eventually(lambda: _same(page.locator("svg.space").first.inner_html(), turned))
     Explorer(lesson).press("port spacing", "ArrowRight", 2)
@@ -129,7 +129,7 @@ def test_a_picture_that_does_not_come_up_says_which_cell_to_run_again(running, l
     write_notebook(folder / "late.ipynb", _SETTING)
     lesson = Lesson(running, address, "late.ipynb", script=_NO_MODULE)
     late = lesson.page.locator(".ergokit-late")
-    late.wait_for(timeout=60_000)
+    late.wait_for()
     assert lesson.page.evaluate("window.saidAtOnce") is False
     cell = lesson.page.locator(".jp-InputPrompt").first.inner_text().rstrip(":")
     assert late.inner_text() == f"The picture has not come up. Run cell {cell} again: click in it and press Shift + Enter."

@@ -138,7 +138,7 @@ def instrument_plane_tilt(room):
     return room.instrument_plane_tilt(LEFT, RIGHT, TARGET, normal=NORMAL), acute(between(ACROSS, map(Vector, NORMAL)))
 
 
-@outside(SKSPATIAL, TRI, "        side = 1.0\n", "        side = -1.0\n", 1e-6)
+@outside(SKSPATIAL, TRI, "        side: float | np.ndarray = 1.0\n", "        side = -1.0\n", 1e-6)
 def azimuths_in_the_instruments_plane(room):
     flat = laid(BACK, ACROSS)
     return room.azimuth_angles(LEFT, RIGHT, TARGET, CAMERA), [signed(U, flat, ACROSS), signed(V, flat, [-a for a in ACROSS])]

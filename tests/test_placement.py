@@ -18,7 +18,14 @@ from ergokit import Placement
 FIRST = {"left_port": (-9, 0, 12), "right_port": (9, 0, 12), "target": (0, 10, 0), "camera": (0, 0, 12)}
 SECOND = {"left_port": (-9, 0, 12), "right_port": (7, 3, 14), "target": (2, 11, 1.5), "camera": (0, 4, 16)}
 THIRD = FIRST | {"camera": (0, 20, 12)}
-TAPE = {"spacing": 18, "left": 18, "right": 17.2, "camera_to_target": 14.5, "window_above_ports": 7.1, "panel_slope": 37}
+TAPE = {
+    "port_to_port": 18,
+    "left_to_target": 18,
+    "right_to_target": 17.2,
+    "camera_to_target": 14.5,
+    "camera_above_ports": 7.1,
+    "panel_slope": 37,
+}
 
 
 def both(function, p, *args, **kwargs):
@@ -388,11 +395,30 @@ def test_file_and_code_keep_every_digit(placement):
     ),
 )
 def test_file_and_code_keep_the_tape(spacing, d, more):
-    placement = Placement.from_tape(**TAPE | {"spacing": spacing, "camera_to_target": d} | more, handle_reach=9.3)
+    placement = Placement.from_tape(**TAPE | {"port_to_port": spacing, "camera_to_target": d} | more, handle_reach=9.3)
     for again in (Placement.from_json(placement.to_json()), eval(placement.as_code(), {"Placement": Placement})):
         assert again == placement
-        assert again.tape == placement.tape
-    assert placement.as_code().startswith("Placement.from_tape(\n    spacing=")
+        assert again.tape.given() == placement.tape.given()
+    assert placement.as_code().startswith("Placement.from_tape(\n    port_to_port=")
+
+
+OLD_TAPE = {
+    "port_to_port": "spacing",
+    "left_to_target": "left",
+    "right_to_target": "right",
+    "camera_above_ports": "window_above_ports",
+}
+
+
+@pytest.mark.parametrize("more", [{}, {"port_height": 8.7}])
+def test_a_file_of_before_stands_up_from_its_readings(more):
+    """Their names were others, and a reading to spare did not move the points."""
+    placement = Placement.from_tape(**TAPE | more)
+    record = json.loads(placement.to_json())
+    record["tape"] = {OLD_TAPE.get(name, name): value for name, value in record["tape"].items()}
+    assert "spacing" in record["tape"]
+    record["left_port"][2] += 0.3
+    assert Placement.from_json(json.dumps(record)) == placement
 
 
 def test_file_is_documented_form():

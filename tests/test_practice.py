@@ -163,24 +163,24 @@ def test_a_sitting_in_jupyterlab(running, lab):
     answer = root.get_by_placeholder("your answer")
     for _ in range(2):
         problem = asked.problem
-        root.get_by_text(problem.question).wait_for(timeout=20_000)
+        root.get_by_text(problem.question).wait_for()
         answer.fill("certainly")
         answer.press("Enter")
-        root.get_by_text("An answer takes").wait_for(timeout=20_000)
+        root.get_by_text("An answer takes").wait_for()
         answer.fill(f"{problem.answer / 2:.1f}" if problem.kind == "spacing" else problem.answer[0])
         root.get_by_role("button", name="Check").click()
-        root.get_by_text("twice that" if problem.kind == "spacing" else "letters are wanted").wait_for(timeout=20_000)
+        root.get_by_text("twice that" if problem.kind == "spacing" else "letters are wanted").wait_for()
         answer.fill(problem.right_answer.replace(".", ","))
         answer.press("Enter")
-        root.get_by_text(f"Right: {problem.right_answer}").wait_for(timeout=20_000)
+        root.get_by_text(f"Right: {problem.right_answer}").wait_for()
         root.get_by_role("button", name="worked solution").click()
-        root.get_by_text(problem.solution.split("\n")[-1]).wait_for(timeout=20_000)
-        root.locator("mjx-container").first.wait_for(timeout=20_000)  # the derivation is typeset
+        root.get_by_text(problem.solution.split("\n")[-1]).wait_for()
+        root.locator("mjx-container").first.wait_for()  # the derivation is typeset
         box, words, drawn = root.bounding_box(), root.get_by_text(problem.question), root.locator("svg").first
         assert words.bounding_box()["x"] + words.bounding_box()["width"] <= drawn.bounding_box()["x"], "words on the figure"
         assert drawn.bounding_box()["x"] + drawn.bounding_box()["width"] <= box["x"] + box["width"] + 1
         root.get_by_role("button", name="next").click()
         asked.next()
-    root.get_by_text("0 of 2 right at the first try").wait_for(timeout=20_000)
+    root.get_by_text("0 of 2 right at the first try").wait_for()
     assert not lesson.errors() and not lesson.complaints
     lesson.close_kernel()

@@ -6,6 +6,7 @@ with `triangulation`; what cannot be placed directly is moved until the measures
 
 import csv
 import re
+import tomllib
 from collections import defaultdict
 from pathlib import Path
 
@@ -20,12 +21,14 @@ from scipy.spatial.transform import Rotation
 
 from ergokit import triangulation as tri
 from ergokit.guidance.cautions import FOR_EDUCATION
-from ergokit.problems import KINDS, LEVELS, Problem, make_problem, make_problems, write_sheet
+from ergokit.problems import _FORMS, KINDS, LEVELS, Problem, lever_and_box, make_problem, make_problems, write_sheet
+from ergokit.problems.draft import WORDS
+from ergokit.problems.draw import Draw
 from ergokit.problems.figure import HEIGHT, WIDTH
 from ergokit.problems.problem import LESSONS
 from ergokit.relations import RELATIONS
 from ergokit.surfaces import WedgeBox
-from ergokit.survey import survey
+from ergokit.tape_check import check_tape
 from ergokit.view import Camera
 
 SEEDS = 500
@@ -295,13 +298,13 @@ def test_the_reading_to_repeat_moves_the_angle_most(problems):
         assert [problem.answer for problem in members] == ["ABC"[i] for i in np.argmax(moved, axis=0)]
 
 
-def test_the_reading_to_repeat_is_that_of_a_survey(problems):
+def test_the_reading_to_repeat_is_that_of_a_tape_check(problems):
     tape = {"spacing": "port_to_port", "left_length": "left_to_target", "right_length": "right_to_target"}
     asked = [problem for problem in problems["reading to repeat"] if problem.level == 3][:40]
     for problem in asked:
         read = {tape[name]: problem.given[name] for name in tape}
         errors = {tape[name]: problem.given[f"{name}_error"] for name in tape}
-        repeat = survey(**read, errors=errors).repeat()
+        repeat = check_tape(**read, errors=errors).repeat()
         assert repeat.startswith(f"Repeat {list(tape.values())['ABC'.index(problem.answer)]}:")
 
 
@@ -578,6 +581,38 @@ def test_problems_are_sensible_and_various(problems, kind):
         assert all(answers.count(letter) > 0.15 * SEEDS for letter in "AB") or kind == "rules clash"
     else:
         assert all(2 < answer < 100 for answer in answers if kind in ("angle", "spacing", "depth", "camera distance"))
+
+
+def test_every_slip_has_words_and_all_words_are_of_use():
+    used = {"slips"}
+    for form in {form for levels in _FORMS.values() for forms in levels for form in forms}:
+        with np.errstate(all="ignore"):
+            drafts = [form(Draw("words", seed)) for seed in range(20)]
+        for draft in drafts:
+            name = draft.words or form.__name__
+            said = WORDS.get(WORDS[name].get("like"), {}) | WORDS[name]
+            own, shared = said.get("slips", {}), WORDS["slips"].get(draft.unit, {})
+            assert set(own) <= set(draft.slips) <= set(own) | set(shared), name
+            assert len(said["asks"]) >= 2 and said["hint"] and ("amiss" in said) is bool(draft.options), name
+            used |= {name}
+    assert used == set(WORDS)
+
+
+def test_the_kind_that_the_developers_page_adds(monkeypatch):
+    page = (Path(__file__).parent.parent / "DEVELOPERS.md").read_text(encoding="utf-8")
+    code, words = (re.search(rf"```{kind}\n(def ridge.*?|\[ridge\].*?)```", page, re.DOTALL)[1] for kind in ("python", "toml"))
+    assert len(code.splitlines()) + len(words.splitlines()) + 2 <= 25, "lines of the kind, and its two in KINDS and _FORMS"
+    names = vars(lever_and_box) | {}
+    exec(code, names)
+    monkeypatch.setitem(WORDS, "ridge", tomllib.loads(words)["ridge"])
+    monkeypatch.setitem(KINDS, "ridge", "how high the ridge is")
+    monkeypatch.setitem(_FORMS, "ridge", ([names["ridge"]],) * 3)
+    for seed in range(50):
+        problem = make_problem("ridge", seed)
+        box = WedgeBox(50, problem.given["side_a"], problem.given["side_b"])
+        assert problem.answer == pytest.approx(box.bounds()[1, 2]) and problem.check(problem.right_answer)
+        assert [problem.check(f"{slip.value:.2f}").slip for slip in problem.slips] == ["base", "shorter side"]
+        assert [shape.text for shape in problem.figure.contents if hasattr(shape, "text")].count("?") == 1
 
 
 def test_every_lesson_named_is_one():

@@ -4,7 +4,7 @@ import pytest
 
 from ergokit.figures import rules_figure
 from ergokit.guidance import conflicts
-from ergokit.guidance.rules import QUANTITIES
+from ergokit.guidance.quantities import named_in, unit_of
 
 MA, S, D, E = "manipulation angle", "port spacing", "working distance", "elevation angle"
 CLASH = conflicts({MA: 60, S: 20, D: (7.5, 15)})
@@ -37,7 +37,7 @@ def test_agreement_is_a_bar_where_the_rules_meet():
     assert kind == "all" and (low, high) == pytest.approx(AGREE.allowed(S)) and words == "all together leave 8.66 to 17.32 cm"
 
 
-@pytest.mark.parametrize("quantity", QUANTITIES)
+@pytest.mark.parametrize("quantity", named_in("conflicts"))
 @pytest.mark.parametrize("result", [CLASH, AGREE, conflicts({E: 60, MA: (45, 75)}), conflicts({D: (None, 15)})])
 def test_every_bar_is_what_its_rules_leave_within_the_axis(result, quantity):
     figure = rules_figure(result, quantity)
@@ -52,7 +52,7 @@ def test_every_bar_is_what_its_rules_leave_within_the_axis(result, quantity):
         if names == [quantity]:
             start, end = result.rules[quantity]
         assert drawn[row][1:3] == pytest.approx((min(max(start, low), high), min(max(end, low), high)))
-    assert QUANTITIES[quantity] in figure.layout.xaxis.title.text and quantity in figure.layout.xaxis.title.text
+    assert unit_of(quantity).strip() in figure.layout.xaxis.title.text and quantity in figure.layout.xaxis.title.text
 
 
 def test_hidden_numbers_hide_the_answer_and_keep_the_rules():

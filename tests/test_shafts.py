@@ -16,12 +16,19 @@ from ergokit.figures import GALLERY, lever_figure, scene
 from ergokit.placement.edit import edited, mirrored
 from ergokit.search import best_ports
 from ergokit.surfaces import FlatBox, WedgeBox
-from ergokit.survey import survey
+from ergokit.tape_check import check_tape
 from ergokit.tolerance import effects
 
 POINTS = {"left_port": (-9, 0, 12), "right_port": (7, 3, 14), "target": (2, 11, 1.5), "camera": (0, 4, 16)}
 PAIR = Placement(**POINTS, instrument_length=(36, 28))
-READ = {"spacing": 18, "left": 18, "right": 17.2, "camera_to_target": 14.5, "window_above_ports": 7.1, "panel_slope": 37}
+READ = {
+    "port_to_port": 18,
+    "left_to_target": 18,
+    "right_to_target": 17.2,
+    "camera_to_target": 14.5,
+    "camera_above_ports": 7.1,
+    "panel_slope": 37,
+}
 length = st.floats(25, 80)
 
 
@@ -100,12 +107,12 @@ def test_a_mirror_swaps_the_sides_and_the_shafts(left, right):
     "make",
     [
         lambda shafts: Placement.from_tape(**READ, instrument_length=shafts).measures(),
-        lambda shafts: survey(port_to_port=18, left_to_target=18, right_to_target=17, instrument_length=shafts).measures(),
+        lambda shafts: check_tape(port_to_port=18, left_to_target=18, right_to_target=17, instrument_length=shafts).measures(),
         lambda shafts: effects(PAIR.replace(instrument_length=shafts), 0.2).measures().rename(
             columns={"first order": "uncertainty"}
         ),
     ],
-    ids=["tape", "survey", "tolerance"],
+    ids=["tape", "tape check", "tolerance"],
 )  # fmt: skip
 def test_uncertainties_are_each_side_s(make):
     found, *alone = (values(make(shafts), "uncertainty") for shafts in ((36, 28), 36, 28))

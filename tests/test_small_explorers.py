@@ -8,17 +8,27 @@ import pytest
 
 from ergokit import manipulation_angle, tip_travel_per_hand_travel
 from ergokit.design import Phone, design_box
-from ergokit.explorers import angle_map_explorer, box_explorer, camera_explorer, exercise, lever_explorer, tape_explorer
+from ergokit.explorers import (
+    angle_map_explorer,
+    box_explorer,
+    camera_explorer,
+    exercise,
+    holes_explorer,
+    lever_explorer,
+    tape_explorer,
+)
 from ergokit.explorers.controls import on_grid
 from ergokit.surfaces import WedgeBox
 from ergokit.view import Camera, equivalent_distance, field_of_view
 
+BOX = WedgeBox(44, 36, 27)
 EXPLORERS = {
     "lever": lever_explorer,
     "camera": camera_explorer,
     "angle map": angle_map_explorer,
     "box": box_explorer,
     "tape": tape_explorer,
+    "holes": holes_explorer,
 }
 
 
@@ -68,7 +78,7 @@ def test_a_random_walk_raises_nothing_and_ends_showing_what_it_is(make):
         explorer.follows()
 
 
-@pytest.mark.parametrize("name, which", [(name, 0) for name in EXPLORERS] + [("camera", 1)])
+@pytest.mark.parametrize("name, which", [(name, 0) for name in EXPLORERS] + [("camera", 1), ("holes", 1)])
 def test_exercise_catches_a_picture_that_does_not_follow(monkeypatch, name, which):
     explorer = EXPLORERS[name]()
     monkeypatch.setattr(explorer.pictures[which], "show", lambda drawing: None)
@@ -228,13 +238,13 @@ def test_the_box_says_what_is_not_met_and_refuses_what_cannot_be_cut():
 
 def test_the_tape_says_how_sure_the_angle_is_and_what_to_repeat():
     explorer = tape_explorer()
-    found = explorer.survey
+    found = explorer.check
     low, high = found.interval("manipulation angle")
     assert f"95 % from {low:.1f} to {high:.1f}" in text(explorer.facts).replace("  ", " ")
     assert found.repeat() in text(explorer.facts) and f"± {(high - low) / 3.92:.1f}" in text(explorer.table)
     explorer.choices["each was read"].value = "four times"
     explorer.follows()
-    halved = explorer.survey.interval("manipulation angle")
+    halved = explorer.check.interval("manipulation angle")
     assert np.ptp(halved) == pytest.approx((high - low) / 2, rel=0.01)
     explorer.controls["port to port"].value = 10
     explorer.controls["left to target"].value = 26
@@ -250,6 +260,36 @@ def test_the_triangles_drawn_are_as_far_off_as_the_readings_may_be():
         lengths = np.linalg.norm(drawn(explorer, 0, "left, others")[0::3] - drawn(explorer, 0, "left, others")[1::3], axis=1)
         assert lengths.std() == pytest.approx(error, rel=0.25) and lengths.mean() == pytest.approx(17.6, abs=error / 2)
         assert np.abs(off).max() < 5 * error
+
+
+def test_who_has_which_hole_is_said_with_what_touches():
+    explorer = holes_explorer()
+    assert "No contact at these targets and sizes." in text(explorer.facts) and "59.9" in text(explorer.table)
+    explorer.choices["hands in"].value = "holes B and C"
+    assert text(explorer.status) == "⚠ Hole B is given twice: choose another hole for one of the two."
+    explorer.choices["camera in"].value = "hole A"
+    explorer.follows()
+    assert "29.9" in text(explorer.table) and "23.8" in text(explorer.table)
+    explorer.choices["your hands"].value = "crossed"
+    assert text(explorer.status) == "Your hands are crossed." and "left hand across right hand" in text(explorer.facts)
+    explorer.choices["assistant's hand in"].value = "hole D"
+    explorer.follows()
+    assert "degrees for the assistant" in text(explorer.facts)
+    explorer.choices["camera"].value = "phone at its hole"
+    explorer.follows()
+    assert explorer.placement.camera == pytest.approx(BOX.point(-9, 20)) and "camera head" not in explorer.pictures[0].words
+    explorer.reset()
+    explorer.controls["tip to target"].value = 18
+    assert "⚠ Left out: hole B is 15.6 cm from a target, too near for the tip" in text(explorer.status)
+
+
+def test_a_thick_fist_touches_its_neighbour():
+    explorer = holes_explorer()
+    explorer.choices["camera in"].value, explorer.choices["hands in"].value = "hole D", "holes A and B"
+    explorer.controls["hole B sideways"].value = -5
+    explorer.controls["fist across"].value = 14
+    explorer.follows()
+    assert "Contact: left hand and right hand by" in text(explorer.facts)
 
 
 HELD = [(make, quantity) for make in (lever_explorer, camera_explorer, angle_map_explorer) for quantity in make().holds]

@@ -17,7 +17,7 @@ from ergokit.explorers import exercise, studio, talk_kit
 from ergokit.figures import GALLERY, drawable
 
 PLAIN = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16))
-NO_SLOPE = Placement.from_tape(16, 16, 16, camera_to_target=15, window_above_ports=6)
+NO_SLOPE = Placement.from_tape(16, 16, 16, camera_to_target=15, camera_above_ports=6)
 
 
 def text(widget):

@@ -1,5 +1,6 @@
 """Placement.from_tape: boxes read with an exact tape and stood up again, readings no box has, and what is not known."""
 
+import re
 from math import cos, dist, hypot, radians, sin, sqrt
 from types import SimpleNamespace
 
@@ -20,6 +21,7 @@ FLOOR = {
     "hand-eye rotation",
     "camera's side",
 }
+BY_DEFINITION = {"off-centre angle"}  # of a camera that looks at the target
 TRIANGLE = {
     "port spacing",
     "manipulation angle",
@@ -32,7 +34,14 @@ TRIANGLE = {
     "handle separation",
     "camera roll",  # a phone's horizon is level, wherever it is
 }
-WEDGE = {"spacing": 18, "left": 18, "right": 17.2, "camera_to_target": 14.5, "window_above_ports": 7.1, "panel_slope": 37}
+WEDGE = {
+    "port_to_port": 18,
+    "left_to_target": 18,
+    "right_to_target": 17.2,
+    "camera_to_target": 14.5,
+    "camera_above_ports": 7.1,
+    "panel_slope": 37,
+}
 LONG = {"instrument_length": 60}
 
 
@@ -59,11 +68,11 @@ def boxes(draw, window):
             left, right, target, camera, inward = (p * [-1, -1, 1] for p in (right, left, target, camera, inward))
     placement = Placement(left, right, target, camera, aim=inward if flat else None, panel_normal=-inward, **LONG)
     readings = {
-        "spacing": dist(left, right),
-        "left": dist(left, target),
-        "right": dist(right, target),
+        "port_to_port": dist(left, right),
+        "left_to_target": dist(left, target),
+        "right_to_target": dist(right, target),
         "camera_to_target": dist(camera, target),
-        "window_above_ports": k,
+        "camera_above_ports": k,
         "panel_slope": np.degrees(slope),
         "port_height": middle[2],
         "target_height": floor,
@@ -99,18 +108,27 @@ def test_slope_stands_the_box_up(box):
 @settings(deadline=None)
 @given(boxes(window=st.floats(4, 14)))
 def test_height_stands_the_box_up(box):
-    """Except where a second slope fits the same readings: then the slope is asked for."""
+    """Except where a second slope fits the same readings: then both are named, and the slope is asked for."""
     truth, readings = box
+    readings = readings | {"reading_error": 0.01}
     foot = truth.target - (truth.left_port + truth.right_port) / 2
     rise, away = -foot[2], np.sign(truth.camera[1]) * foot[1]  # away as the panel leans, whichever side the operator is on
     assume(abs(away) > 0.02 * rise)  # straight below, its height says little of where it is
     other = readings["panel_slope"] - 2 * np.degrees(np.arctan2(away, rise))  # turned to lean as far the other way
-    assume(min(abs(other), abs(other - 90)) > 1e-3)
+    assume(min(abs(other), abs(other - 90)) > 1)
     if 0 < other < 90:
-        with pytest.raises(ValueError, match=r"^panel_slope is needed too: slopes of \d+ and \d+ degrees both fit"):
-            stand(readings, "panel_slope")
+        found = stand(readings, "panel_slope")
+        slopes = sorted(round(each) for each in (other, readings["panel_slope"]))
+        lost = found.tape.not_known()
+        assert set(lost.values()) <= {"needs panel_slope: another arrangement fits too"} and set(lost) <= FLOOR
+        if lost:  # two that are closer than the readings are exact say the same
+            (said,) = found.tape.remarks[-1:]
+            assert sorted(map(int, re.findall(r"\d+", said)[:2])) == pytest.approx(slopes, abs=1), said
     else:
-        assert_same_measures(stand(readings, "panel_slope"), truth)
+        found = stand(readings, "panel_slope")
+        near = min(abs(other), abs(other - 90)) < 10  # a flat lid or an upright panel may fit as well
+        if not (near and found.tape.not_known()):
+            assert_same_measures(found, truth)
 
 
 @settings(deadline=None)
@@ -121,13 +139,20 @@ def test_low_window_stands_the_box_up_by_height(box):
     mirrored = truth.target * [1, -1, 1]  # the other target at that height and depth; is it in the box, and told apart?
     in_the_box = (mirrored - middle) @ truth.panel_normal < 0.01
     assume(abs(truth.target[1]) > 0.1)
-    assume(not in_the_box or abs(dist(truth.camera, mirrored) - readings["camera_to_target"]) > 1e-3)
-    assert_same_measures(stand(readings | {"reading_error": 1e-4}), truth)
+    assume(not in_the_box or abs(dist(truth.camera, mirrored) - readings["camera_to_target"]) > 0.1)
+    assert_same_measures(stand(readings | {"reading_error": 0.01, "slope_error": 0.01}), truth)
 
 
 def test_low_window_takes_the_target_to_be_beyond_the_ports():
     """Unless the distance to the camera clearly says otherwise: one 0.3 cm reading does not turn the triangle over."""
-    wedge = {"spacing": 18, "left": 18, "right": 18, "window_above_ports": 2, "panel_slope": 20, "port_height": 14}
+    wedge = {
+        "port_to_port": 18,
+        "left_to_target": 18,
+        "right_to_target": 18,
+        "camera_above_ports": 2,
+        "panel_slope": 20,
+        "port_height": 14,
+    }
     h = sqrt(18**2 - 9**2)
     away = sqrt(h**2 - 14**2)
 
@@ -138,17 +163,16 @@ def test_low_window_takes_the_target_to_be_beyond_the_ports():
     for read, y in [(distance(away), away), (distance(away) + 1, away), (distance(-away), -away)]:
         box = Placement.from_tape(**wedge, camera_to_target=read)
         # where the picture is upright only from the far side the box is turned round
-        assert abs(box.target[1]) == pytest.approx(away, abs=1e-9)
+        assert abs(box.target[1]) == pytest.approx(away, abs=0.6)  # a distance that is 1 cm off moves it by half of that
         assert (box.camera[1] * box.target[1] > 0) == (y > 0)
 
 
 @settings(deadline=None)
-@given(boxes(window=st.floats(4, 14)), st.floats(-0.25, 0.25))
-def test_a_reading_to_spare_changes_nothing_but_must_agree(box, error):
-    _, readings = box
-    more = stand(readings | {"port_height": readings["port_height"] + error})
-    assert more == stand(readings, "port_height").replace() or more.replace() == stand(readings, "port_height").replace()
-    with pytest.raises(ValueError, match=r"^port_height of .* (does not agree with the other readings|cannot be)"):
+@given(boxes(window=st.floats(4, 14)))
+def test_a_reading_to_spare_must_agree(box):
+    truth, readings = box
+    assert_same_measures(stand(readings), truth)
+    with pytest.raises(ValueError, match=r"^these readings do not fit together|^no arrangement has these readings"):
         stand(readings | {"port_height": readings["port_height"] + 1, "reading_error": 0.01, "slope_error": 0.01})
 
 
@@ -162,7 +186,7 @@ def test_flat_phone_with_the_target_in_the_middle(k, d):
     box = Placement.from_tape(20, 20, 20, sqrt(h**2 - k**2), k, **lid, flat_phone=True)
     table = box.measures()
     assert row(table, "working distance").value == pytest.approx(d, abs=0.05)
-    assert row(table, "off-centre angle").value == pytest.approx(0, abs=1e-5)
+    assert row(table, "off-centre angle").value == pytest.approx(0, abs=1e-3)
     with pytest.raises(ValueError, match="camera_to_target"):  # nearer than the window's height allows
         Placement.from_tape(20, 20, 20, h - k - 1.5, k, **lid, flat_phone=True)
 
@@ -173,8 +197,8 @@ def test_target_below_the_port_line_itself(k):
     h = sqrt(20**2 - 10**2)
     table = Placement.from_tape(20, 20, 20, hypot(h, k), k, 0, port_height=h).measures()
     assert row(table, "working distance").value == pytest.approx(hypot(h, k), abs=1e-9)
-    assert row(table, "instrument plane tilt").value == pytest.approx(90, abs=1e-5)
-    assert row(table, "entry angle", "left").value == pytest.approx(30, abs=1e-5)
+    assert row(table, "instrument plane tilt").value == pytest.approx(90, abs=1e-3)
+    assert row(table, "entry angle", "left").value == pytest.approx(30, abs=1e-3)
 
 
 # The frame
@@ -188,36 +212,130 @@ def test_the_picture_is_upright_for_the_operator(box):
     assert abs(hand_eye_rotation(placement.camera, placement.target, aim=placement.aim)) <= 90 + 1e-9
     middle = (placement.left_port + placement.right_port) / 2
     assert middle == pytest.approx([0, 0, middle[2]], abs=1e-12)
-    assert placement.target[2] == readings["target_height"]
+    assert placement.target[2] == pytest.approx(readings["target_height"], abs=1e-6)
     assert placement.left_port[0] < 0 < placement.right_port[0]
+
+
+# Honest readings are not refused
+
+
+def noisy_boxes(count, seed):
+    """Readings, each with an error of 0.3 cm or 1 degree, of boxes with slopes evenly from 0 to 90 degrees.
+
+    Ports 12 to 22 cm apart, the camera 4 to 12 cm above them, the target up to 4 cm aside, 8 cm down to 14 cm up the panel
+    and 4 to 16 cm inside, drawn again until it is 5 to 18 cm below the ports. A third has the height of the ports read, a
+    third the slope, a third both.
+    """
+    rng = np.random.default_rng(seed)
+    for i in range(count):
+        slope, half, aside, above = rng.uniform([0, 6, -4, 4], [90, 11, 4, 12])
+        cos, sin, away, height = np.cos(np.radians(slope)), np.sin(np.radians(slope)), 0, 0
+        while not 5 < height < 18:
+            up, inside = rng.uniform([-8, 4], [14, 16])
+            away, height = up * cos + inside * sin, inside * cos - up * sin
+        target, camera = (aside, away, -height), (0, above * cos, above * sin)
+        exact = {
+            "port_to_port": 2 * half,
+            "left_to_target": dist((-half, 0, 0), target),
+            "right_to_target": dist((half, 0, 0), target),
+            "camera_to_target": dist(camera, target),
+            "camera_above_ports": above,
+        }
+        exact |= [{"port_height": height}, {"panel_slope": slope}, {"port_height": height, "panel_slope": slope}][i % 3]
+        read = {name: max(value + rng.normal() * (1 if name == "panel_slope" else 0.3), 0.01) for name, value in exact.items()}
+        yield read | ({"panel_slope": min(read["panel_slope"], 90)} if "panel_slope" in read else {})
+
+
+def refused(boxes):
+    """How many of the boxes are not stood up."""
+    count = 0
+    for read in boxes:
+        try:
+            Placement.from_tape(**read, **LONG)
+        except ValueError:
+            count += 1
+    return count
+
+
+def test_honest_readings_are_rarely_refused():
+    """One in a hundred at most; `tests/slow` draws 2,000 boxes."""
+    assert refused(noisy_boxes(200, 3)) <= 2
+
+
+def test_a_lid_whose_port_height_is_a_little_too_much_stands_up():
+    box = Placement.from_tape(18, 17, 17, 12.2, 6, port_height=12.1)
+    assert row(box.measures(), "manipulation angle").value == pytest.approx(64, abs=1)
+
+
+def test_two_slopes_that_fit_are_both_named():
+    """And what hangs on the floor is not known, where it would be with the slope."""
+    readings = without_slope = WEDGE | {"panel_slope": None, "port_height": 14.9, "camera_to_target": 18.5}
+    box = Placement.from_tape(**without_slope)
+    assert "Panel slopes of 27 and 7 degrees both fit these readings; the box is drawn with 27." in box.tape.remarks[-1]
+    assert not box.tape.well_placed and set(box.tape.not_known()) <= FLOOR
+    assert row(box.measures(), "view angle").note == "needs panel_slope: another arrangement fits too"
+    assert row(box.measures(), "manipulation angle").value == pytest.approx(61.5, abs=0.1)
+    assert not Placement.from_tape(**readings | {"panel_slope": 27}).tape.not_known()
+
+
+# What nothing checks
+
+
+@pytest.mark.parametrize("more", [{}, {"port_height": 8.5}])
+def test_a_slip_of_five_is_refused_or_named(more):
+    """16 errors, 5 cm or 5 degrees either way: what no other reading notices is named, and by how much it turns the angle."""
+    readings = WEDGE | more
+    box = Placement.from_tape(**readings)
+    named, theta = box.tape.unchecked(), row(box.measures(), "manipulation angle").value
+    turned = dict.fromkeys(readings, 0.0)
+    for name in readings:
+        for way in (-5, 5):
+            try:
+                slipped = Placement.from_tape(**readings | {name: readings[name] + way}).measures()
+            except ValueError:
+                continue
+            assert name in named, f"{name} {way:+} goes unnoticed and is not named"
+            turned[name] = max(turned[name], abs(row(slipped, "manipulation angle").value - theta))
+    for name, (measure, change) in named.items():
+        assert name in repr(box.tape)
+        if measure == "manipulation angle":
+            assert change == pytest.approx(turned[name], abs=0.1)
+    assert {"port_to_port", "left_to_target", "right_to_target"} <= named.keys()
 
 
 # What is not known
 
+LOW = "the camera is less than 4 cm above the ports"
+
 
 @pytest.mark.parametrize(
-    ("window", "given", "known", "why"),
+    ("above", "given", "known", "why"),
     [
-        (7, {"panel_slope": 37}, set(FUNCTIONS), None),
-        (7, {"port_height": 7.5}, set(FUNCTIONS), None),
-        (7, {}, set(FUNCTIONS) - FLOOR, "needs panel_slope or port_height"),
-        (2, {"panel_slope": 37, "port_height": 12}, set(FUNCTIONS), None),
-        (2, {"panel_slope": 37}, TRIANGLE, "needs port_height: the window is less than 4 cm above the ports"),
-        (2, {"port_height": 12}, TRIANGLE, "needs panel_slope: the window is less than 4 cm above the ports"),
-        (2, {}, TRIANGLE, "needs panel_slope and port_height: the window is less than 4 cm above the ports"),
-        (0, {"panel_slope": 0}, TRIANGLE, "needs port_height: the window is less than 4 cm above the ports"),
-        (4, {"panel_slope": 37}, set(FUNCTIONS), None),
-        (3.99, {"panel_slope": 37}, TRIANGLE, "needs port_height: the window is less than 4 cm above the ports"),
+        (7, {"panel_slope": 37}, set(FUNCTIONS), set()),
+        (7, {"port_height": 7.5}, set(FUNCTIONS), set()),
+        (7, {}, set(FUNCTIONS) - FLOOR, {"needs panel_slope or port_height"}),
+        (2, {"panel_slope": 37, "port_height": 12}, set(FUNCTIONS), set()),
+        (2, {"panel_slope": 37}, TRIANGLE | BY_DEFINITION, {f"needs port_height: {LOW}"}),
+        (
+            2,
+            {"port_height": 12},
+            TRIANGLE | BY_DEFINITION | {"elevation angle", "instrument plane tilt", "plan angle"},
+            {f"needs panel_slope: {LOW}"},
+        ),
+        (2, {}, TRIANGLE | BY_DEFINITION, {f"needs {what}: {LOW}" for what in ("port_height", "panel_slope and port_height")}),
+        (0, {"panel_slope": 0}, TRIANGLE | BY_DEFINITION, {f"needs port_height: {LOW}"}),
+        (4, {"panel_slope": 37}, set(FUNCTIONS), set()),
+        (3.99, {"panel_slope": 37}, TRIANGLE | BY_DEFINITION, {f"needs port_height: {LOW}"}),
     ],
 )
-def test_not_known(window, given, known, why):
-    table = Placement.from_tape(18, 18, 17, 15, window, **given).measures()
+def test_not_known(above, given, known, why):
+    table = Placement.from_tape(18, 18, 17, 15, above, **given).measures()
     assert list(table.columns) == ["quantity", "side", "value", "uncertainty", "unit", "note"]
     assert set(table.quantity) == set(FUNCTIONS)
     lost = ~table.quantity.isin(known)
     assert (table.value.isna() == lost).all()
     assert (table.uncertainty.isna() == lost).all()
-    assert set(table.note[lost]) == ({why} if lost.any() else set())
+    assert set(table.note[lost]) == why
     shown = str(table).splitlines()[1:]
     assert [("not known" in line) for line in shown] == list(lost)
 
@@ -239,66 +357,83 @@ def test_what_was_read_stays_as_read(window, distance, slope):
 @pytest.mark.parametrize(
     ("changes", "sentence"),
     [
-        ({"spacing": 40}, "lengths of 18 and 17.2 cm cannot span 40 cm; measure spacing, left and right again."),
-        ({"spacing": 36, "right": 18}, "two 18 cm lengths cannot span 36 cm; measure spacing, left and right again."),
-        ({"left": 36}, "left of 36 cm and right of 17.2 cm differ by more than the spacing of 18 cm; measure them again."),
+        (
+            {"port_to_port": 40},
+            "these readings do not fit together; most likely port_to_port of 40 cm (the others allow 35.2)",
+        ),
+        (
+            {"port_to_port": 36, "right_to_target": 18},
+            "these readings do not fit together; most likely right_to_target of 18 cm (the others allow 20.9)",
+        ),
+        (
+            {"left_to_target": 36},
+            "these readings do not fit together; most likely left_to_target of 36 cm (the others allow 25.9)",
+        ),
         (
             {"camera_to_target": 5},
-            "camera_to_target of 5 cm cannot be: with the window 7.1 cm above the ports it lies between 8.0 and 22.2",
+            "these readings do not fit together; most likely camera_to_target of 5 cm (the others allow 8.0)",
         ),
         (
             {"camera_to_target": 30},
-            "camera_to_target of 30 cm cannot be: with the window 7.1 cm above the ports it lies between 8.0 and 22.2",
+            "these readings do not fit together; most likely camera_to_target of 30 cm (the others allow 22.2)",
         ),
-        ({"window_above_ports": 2, "camera_to_target": 8}, "camera_to_target of 8 cm does not agree with the other readings"),
-        ({"camera_to_target": 9, "panel_slope": 60}, "these readings put the target 9.2 cm above the ports, outside any box"),
-        ({"panel_slope": None, "port_height": 20}, "port_height of 20 cm cannot be: the port line is 15.1 cm from the target"),
+        (
+            {"camera_above_ports": 2, "camera_to_target": 8},
+            "these readings do not fit together; most likely camera_to_target of 8 cm (the others allow 13.1)",
+        ),
+        ({"camera_to_target": 9, "panel_slope": 60}, "these readings put the target 9.2 cm above both ports, outside any box"),
+        (
+            {"panel_slope": None, "port_height": 20},
+            "these readings do not fit together; most likely port_height of 20 cm (the others allow 14.3)",
+        ),
         (
             {"port_height": 3, "target_height": 4},
-            "port_height of 3 cm cannot be: the port line is 15.1 cm from the target, which is 4",
+            "these readings do not fit together; most likely camera_to_target of 14.5 cm (the others give 10.0)",
         ),
         (
             {"port_height": 12},
-            "port_height of 12 cm does not agree with the other readings, which give 8.5 cm; measure it again.",
+            "these readings do not fit together; most likely camera_to_target of 14.5 cm (the others give 16.7), port_height "
+            "of 12 cm (the others give 8.5) or panel_slope of 37 degrees (the others give 18.6) is wrong: measure it again.",
         ),
         (
             {"panel_slope": None, "port_height": 15, "camera_to_target": 10},
-            "port_height does not agree with the other readings: no",
-        ),
-        ({"panel_slope": None, "port_height": 14.9, "camera_to_target": 18.5}, "panel_slope is needed too: slopes of "),
-        (
-            {"window_above_ports": 2, "port_height": 16, "panel_slope": 90},
-            "port_height and panel_slope put the target in the panel",
+            "these readings do not fit together; most likely camera_to_target of 10 cm (the others allow 15.9)",
         ),
         (
-            {"window_above_ports": 1, "port_height": 14, "camera_to_target": 13},
-            "camera_to_target of 13 cm does not agree with the",
+            {"camera_above_ports": 2, "port_height": 16, "panel_slope": 90},
+            "these readings do not fit together; most likely camera_to_target of 14.5 cm (the others give 17.5)",
         ),
-        ({"left": 20, "right": 38.5, "spacing": 22, "camera_to_target": 30}, "instrument_length of 36.0 cm is too short"),
+        (
+            {"camera_above_ports": 1, "port_height": 14, "camera_to_target": 13},
+            "these readings do not fit together; most likely camera_to_target of 13 cm (the others give 15.4)",
+        ),
+        (
+            {"left_to_target": 20, "right_to_target": 38.5, "port_to_port": 22, "camera_to_target": 30},
+            "instrument_length of 36.0 cm is too short",
+        ),
     ],
 )
 def test_impossible_readings_are_named(changes, sentence):
     with pytest.raises(ValueError) as caught:
         Placement.from_tape(**WEDGE | changes)
     assert str(caught.value).startswith(sentence)
-    assert str(caught.value).endswith(".")
+    assert str(caught.value).endswith((".", "?"))
 
 
 def test_millimetres_are_suspected():
-    lengths = ("spacing", "left", "right", "camera_to_target", "window_above_ports")
+    lengths = ("port_to_port", "left_to_target", "right_to_target", "camera_to_target", "camera_above_ports")
     in_mm = WEDGE | {name: 10 * WEDGE[name] for name in lengths}
-    with pytest.raises(ValueError, match=r"^spacing, left, right and camera_to_target .* 180: in mm by mistake\?$"):
+    with pytest.raises(ValueError, match=r"^readings are in cm, at most 50, .* port_to_port of 180, .*: in mm by mistake\?$"):
         Placement.from_tape(**in_mm)
-    with pytest.raises(ValueError) as caught:  # one slip alone is not that mistake
-        Placement.from_tape(**WEDGE | {"left": 180})
-    assert "mm" not in str(caught.value)
+    with pytest.raises(ValueError, match=r"got left_to_target of 180: in mm by mistake\?$"):
+        Placement.from_tape(**WEDGE | {"left_to_target": 180})
 
 
 @pytest.mark.parametrize(
     ("name", "value"),
     [(name, value) for name in WEDGE for value in (float("nan"), "long", [18, 18], -1, True)]
-    + [(name, 0) for name in ("spacing", "left", "right", "camera_to_target", "port_height")]
-    + [(name, None) for name in ("spacing", "window_above_ports", "target_height", "reading_error", "slope_error")]
+    + [(name, 0) for name in ("port_to_port", "left_to_target", "right_to_target", "camera_to_target", "port_height")]
+    + [(name, None) for name in ("port_to_port", "camera_above_ports", "target_height", "reading_error", "slope_error")]
     + [("panel_slope", 90.1), ("flat_phone", "yes"), ("flat_phone", 1), ("reading_error", -0.1), ("target_height", -1)]
     + [("instrument_length", "long"), ("handle_reach", -1)],
 )
@@ -314,10 +449,10 @@ def test_a_little_too_high_is_straight_below(over, window):
     h = sqrt(20**2 - 10**2)
     box = Placement.from_tape(20, 20, 20, hypot(h, window), window, 0, port_height=h + over)
     tilt = row(box.measures(), "instrument plane tilt")
-    assert tilt.value == pytest.approx(90, abs=1e-6)
-    assert 5 < tilt.uncertainty < 20  # acos(1 - 0.4/17) is 12: however far over, it is not known better
-    with pytest.raises(ValueError, match=r"^port_height of .* cannot be"):
-        Placement.from_tape(20, 20, 20, hypot(h, window), window, 0, port_height=h + 1)
+    assert tilt.value == pytest.approx(90, abs=3)  # the distance to the camera has a say too
+    assert 4 < tilt.uncertainty < 20  # acos(1 - 0.4/17) is 12: however far over, it is not known better
+    with pytest.raises(ValueError, match=r"do not fit together; most likely .*port_height of .* cm \(the others"):
+        Placement.from_tape(20, 20, 20, hypot(h, window), window, 0, port_height=h + 3)
 
 
 # The uncertainty
@@ -338,7 +473,7 @@ def simulated(readings, n=1500):
         try:
             boxes.append(Placement.from_tape(**one))
         except ValueError as refused:  # three standard deviations off, as one in 370 honest boxes is
-            assert "does not agree" in str(refused)
+            assert "do not fit together" in str(refused)
     assert len(boxes) > 0.99 * n
     names = ("left_port", "right_port", "target", "camera", "panel_normal", "aim")
     stacked = {name: np.array([getattr(box, name) for box in boxes]) for name in names if getattr(boxes[0], name) is not None}
@@ -358,17 +493,31 @@ def simulated(readings, n=1500):
     "readings",
     [
         WEDGE,
-        {"spacing": 15, "left": 17, "right": 20, "camera_to_target": 16, "window_above_ports": 9, "port_height": 11},
-        WEDGE | {"window_above_ports": 2, "camera_to_target": 15.1, "port_height": 9, "panel_slope": 50},
+        {
+            "port_to_port": 15,
+            "left_to_target": 17,
+            "right_to_target": 20,
+            "camera_to_target": 16,
+            "camera_above_ports": 9,
+            "port_height": 11,
+        },
+        WEDGE | {"camera_above_ports": 2, "camera_to_target": 15.1, "port_height": 9, "panel_slope": 50},
         # the camera opposite the left port in plan, so that its azimuth, 179.9, lies on both sides of 180
-        {"spacing": 16, "left": 14.5, "right": 18, "camera_to_target": 14.5, "window_above_ports": 14, "panel_slope": 5},
+        {
+            "port_to_port": 16,
+            "left_to_target": 14.5,
+            "right_to_target": 18,
+            "camera_to_target": 14.5,
+            "camera_above_ports": 14,
+            "panel_slope": 5,
+        },
         # the target in the middle of the picture, where its off-centre angle can only grow
         {
-            "spacing": 20,
-            "left": 20,
-            "right": 20,
+            "port_to_port": 20,
+            "left_to_target": 20,
+            "right_to_target": 20,
             "camera_to_target": 15,
-            "window_above_ports": sqrt(75),
+            "camera_above_ports": sqrt(75),
             "panel_slope": 30,
             "flat_phone": True,
         },
@@ -387,23 +536,23 @@ def test_uncertainty_follows_the_errors():
         Placement.from_tape(**WEDGE, reading_error=e, slope_error=10 * e / 3).measures().uncertainty for e in (0.03, 0.06, 0)
     )
     np.testing.assert_allclose(twice, 2 * once, rtol=0.02, atol=1e-9)
-    assert (never == 0).all()
+    assert (never <= 0.4 * once + 1e-9).all()  # 0 counts as a tenth of a mm
 
 
 @pytest.mark.parametrize("slope", [37, 0.3, 0])
 def test_uncertainty_beside_what_no_box_has(slope):
     """A slope of 0.3 degrees cannot be 1 degree less; its error turns the triangle by 1 degree all the same."""
     table = Placement.from_tape(**WEDGE | {"panel_slope": slope}, reading_error=0).measures()
-    assert row(table, "instrument plane tilt").uncertainty == pytest.approx(1)
+    assert row(table, "instrument plane tilt").uncertainty == pytest.approx(1, rel=0.01)
 
 
 def test_target_height_counts_where_it_is_measured():
     def tilt(**heights):
-        box = Placement.from_tape(**WEDGE | {"window_above_ports": 2, "camera_to_target": 14.9}, **heights)
+        box = Placement.from_tape(**WEDGE | {"camera_above_ports": 2, "camera_to_target": 14.9}, **heights)
         return row(box.measures(), "instrument plane tilt")
 
     floor, raised = tilt(port_height=10), tilt(port_height=13, target_height=3)
-    assert raised.value == pytest.approx(floor.value)
+    assert raised.value == pytest.approx(floor.value, abs=0.1)
     assert raised.uncertainty > 1.2 * floor.uncertainty
 
 

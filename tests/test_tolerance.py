@@ -234,7 +234,9 @@ def test_one_target_of_many():
 
 
 def test_what_a_tape_leaves_open_is_left_out():
-    box = Placement.from_tape(spacing=18, left=18, right=17.2, camera_to_target=14.5, window_above_ports=7.1)
+    box = Placement.from_tape(
+        port_to_port=18, left_to_target=18, right_to_target=17.2, camera_to_target=14.5, camera_above_ports=7.1
+    )
     found = set(effects(box, draws=1000).measures().quantity)
     assert "view angle" not in found and {"manipulation angle", "display angle"} <= found
     with pytest.raises(

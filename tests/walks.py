@@ -30,6 +30,7 @@ def every_explorer():
         "camera": explorers.camera_explorer,
         "conflict": explorers.conflict_explorer,
         "course": explorers.course_explorer,
+        "holes": explorers.holes_explorer,
         "lever": explorers.lever_explorer,
         "placement": explorers.placement_explorer,
         "practice": lambda: explorers.practice(seed=1),

@@ -8,32 +8,19 @@ Where rules leave a choice the layouts nearest to the wanted manipulation angle 
 room: whose tightest rule has the largest share of its range to spare.
 """
 
-from ergokit._check import refused
+from ergokit._check import refused, takes_also
 from ergokit.design.layouts import Panel, box_words
 from ergokit.design.phone import Phone
 from ergokit.design.result import BoxDesign, designed
 from ergokit.design.search import SIDES, best, chosen, smallest
-from ergokit.design.wish import RULES, Wish, check_box, intervals
+from ergokit.design.wish import RULES, Wish, check_box
 from ergokit.surfaces import FlatBox, WedgeBox
 
 __all__ = ["RULES", "BoxDesign", "Phone", "design_box", "smallest_box"]
 
 
-def design_box(
-    carton,
-    targets=None,
-    phone=None,
-    rules=None,
-    *,
-    manipulation_angle=60,
-    ports=None,
-    window=None,
-    target_height=2,
-    hole=1,
-    instrument_length=36,
-    handle_reach=10,
-    step=0.5,
-):
+@takes_also(Wish)
+def design_box(carton, targets=None, phone=None, rules=None, *, ports=None, window=None, **more):
     """Where to cut port holes and window into a carton: a `BoxDesign`.
 
     carton
@@ -43,7 +30,7 @@ def design_box(
         points, shape (3,) or (n, 3); the middle of the picture at `target_height` above the floor unless given. 2 cm stands
         for a suture pad on the floor (common practice, no source)
     phone
-        a `Phone`
+        the `Phone` that lies on the panel; None for a common one, as in `write_template`
     rules
         quantity -> (low, high), None where there is no limit on that side, on top of `RULES`; None drops a rule
     manipulation_angle
@@ -74,17 +61,7 @@ def design_box(
     >>> design_box(box).holes
     {'left port': (-10.0, 12.0), 'right port': (10.0, 12.0), 'window': (0.0, 22.0)}
     """
-    wish = Wish(
-        intervals(rules),
-        targets,
-        phone,
-        manipulation_angle,
-        target_height,
-        hole,
-        instrument_length,
-        handle_reach,
-        step,
-    )
+    wish = Wish(targets, phone, rules, **more)
     if isinstance(carton, type) and issubclass(carton, (WedgeBox, FlatBox)):
         if ports is not None or window is not None:
             raise ValueError("ports and window take places on a carton of given size; give its size too, or leave them out.")
@@ -108,10 +85,11 @@ def design_box(
     return designed(panel, wish, layout)
 
 
-def smallest_box(kind, **asked):
+@takes_also(Wish)
+def smallest_box(kind, **more):
     """The `WedgeBox` or `FlatBox` of whole cm and least volume in which the wanted angle and all rules can be had, or None.
 
-    `asked` are the arguments of `design_box` but for `carton`, `ports` and `window`. Sides from 12 to 60 cm are tried, with
+    The arguments are those of `design_box` but for `carton`, `ports` and `window`. Sides from 12 to 60 cm are tried, with
     the window and the ports on a grid of 0.5 cm up the panel and the spacing that gives the wanted angle.
 
     >>> smallest_box(WedgeBox)
@@ -119,7 +97,7 @@ def smallest_box(kind, **asked):
     """
     if kind not in (WedgeBox, FlatBox):
         raise refused("kind", "one of the classes WedgeBox and FlatBox", kind)
-    return smallest(kind, Wish(**(asked | {"rules": intervals(asked.get("rules"))})))
+    return smallest(kind, Wish(**more))
 
 
 def _too_small(box, wish):

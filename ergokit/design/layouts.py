@@ -78,7 +78,6 @@ MEASURES = {
     "entry angle": lambda v: tri.entry_angle(v.ports, v.target, v.panel_normal),
     "off-centre angle": lambda v: tri.off_centre_angle(v.camera, v.target, aim=-v.panel_normal),
 }
-UNITS = {"length ratio": ""} | {name: " degrees" for name in MEASURES if name.endswith("angle")}
 
 
 def seen_as(panel, wish, layouts, targets):

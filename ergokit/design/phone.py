@@ -48,10 +48,10 @@ class Phone:
             if size > _LONGEST:
                 raise ValueError(f"{name} takes the phone's in cm; got {size:g}: in mm by mistake?")
             object.__setattr__(self, name, size)
-        for name, whole in (("lens_from_end", self.length), ("lens_from_side", self.width)):
+        ends = ("lens_from_end", self.length), ("lens_from_side", self.width)
+        for (name, whole), half in zip(ends, sizes / 2, strict=True):
             if getattr(self, name) > whole / 2:
                 raise ValueError(f"{name} takes the distance to the nearer edge, at most {whole / 2:g} cm.")
-        for half, name in zip(sizes / 2, ("lens_from_end", "lens_from_side"), strict=True):
             if half > getattr(self, name):
                 raise ValueError(f"window takes sides that the phone covers; half of {2 * half:g} cm is more than {name}.")
         one_word("lens_at", self.lens_at, ("right", "left"), "'right' or 'left'")

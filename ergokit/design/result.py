@@ -6,12 +6,12 @@ from functools import cached_property
 import numpy as np
 
 from ergokit import triangulation as tri
-from ergokit.design.layouts import ROUNDING, UNITS, Panel, above_panel, box_words, on_panel, values
+from ergokit.design.layouts import ROUNDING, Panel, above_panel, box_words, on_panel, values
 from ergokit.design.phone import Phone
 from ergokit.design.search import SIDES, best, chosen, smallest
 from ergokit.design.wish import Wish
-from ergokit.guidance import CAUTION, conflicts, judge
-from ergokit.guidance.rules import QUANTITIES
+from ergokit.guidance import CAUTION, conflicts
+from ergokit.guidance.quantities import named_in, unit_of
 from ergokit.placement import Placement
 from ergokit.surfaces import FlatBox, WedgeBox
 from ergokit.view import width_seen
@@ -22,7 +22,8 @@ class BoxDesign:
     """A box with its holes, as `design_box` gives it.
 
     box, placement, phone
-        the `WedgeBox` or `FlatBox`, the `Placement` in it and the `Phone` on it
+        the `WedgeBox` or `FlatBox`, the `Placement` in it (whose measures `judge` gives with their verdicts) and the `Phone`
+        on it
     holes
         name -> (u, v) in cm on the box's first face, of "left port", "right port" and "window"
     hole
@@ -41,10 +42,6 @@ class BoxDesign:
     rules: dict
     not_met: tuple
     _wish: "Wish"
-
-    def measures(self):
-        """Every measure of the placement with its verdict, as `ergokit.guidance.judge` gives it."""
-        return judge(self.placement)
 
     @property
     def camera(self):
@@ -99,7 +96,7 @@ class BoxDesign:
         _, farthest = self.rules.get("working distance", (0.0, np.inf))
         if nearest > farthest:
             return (f"The phone is sharp from {nearest:g} cm on, and the working distance is to be at most {farthest:g} cm.",)
-        rules = {name: ends for name, ends in self.rules.items() if name in QUANTITIES}
+        rules = {name: ends for name, ends in self.rules.items() if name in named_in("conflicts")}
         above = self.holes["window"][1] - self.holes["left port"][1]
         centred = len(p.targets) == 1 and tri.off_centre_angle(p.camera, p.targets[0], aim=p.aim) < 0.1
         if not rules or not centred or above < 0 or p.shafts[0] != p.shafts[1]:
@@ -185,7 +182,7 @@ def _broken_rules(panel, wish, layout, targets):
         for side, target in zip(*np.nonzero(wrong[:, 0]), strict=True):
             of = f" of the {('left', 'right')[side]} instrument" if len(value) == 2 else ""
             at = f" at target {target + 1}" if value.shape[2] > 1 else ""
-            got, unit = value[side, 0, target], UNITS.get(name, " cm")
+            got, unit = value[side, 0, target], unit_of(name)
             way, end = ("at least", low) if got < low else ("at most", high)
             yield f"The {name}{of}{at} is {_told(got, end, unit)}{unit}, wanted {way} {f'{end:g}' if unit else f'{end:.2f}'}."
 

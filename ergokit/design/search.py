@@ -138,6 +138,7 @@ def smallest(kind, wish):
     left, _, right, _ = wish.phone.body
     widest = 10 * SIDES[-1]
     narrowest = 2 * max(-left, right)
+    sideways = 0.0 if wish.targets is None else np.abs(wish.targets[:, 0]).max()
     for sides in sorted(((a, b) for a in SIDES for b in SIDES), key=lambda sides: sides[0] * sides[1]):
         if sides[0] * sides[1] * narrowest >= least:
             break
@@ -153,7 +154,7 @@ def smallest(kind, wish):
         if len(layouts.left) == 0:
             continue
         half = layouts.right[:, 0].min() + wish.hole / 2 + MARGIN
-        width = np.ceil(max(2 * half, narrowest, 2 * wish.reach_sideways()) - ROUNDING)
+        width = np.ceil(max(2 * half, narrowest, 2 * sideways) - ROUNDING)
         if width <= SIDES[-1] and width * sides[0] * sides[1] < least:
             found, least = kind(width, *sides), width * sides[0] * sides[1]
     return found

@@ -5,10 +5,10 @@ from numbers import Real
 
 import numpy as np
 
-from ergokit._check import instance, lengths, numbers, one, refused, rules_of, shaft_lengths, target_points
-from ergokit.design.layouts import MEASURES, ROUNDING, box_words
+from ergokit._check import instance, lengths, numbers, one, refused, shaft_lengths, target_points
+from ergokit.design.layouts import ROUNDING, box_words
 from ergokit.design.phone import Phone
-from ergokit.guidance.rules import interval
+from ergokit.guidance.quantities import named_in, ranges
 
 #: Unless given. The angle: Hanna et al., Surg Endosc 1997;11(4):397-401. The working distance: Hanna et al. 1997, on direction
 #: of view. The ratio: Emam et al., Arch Surg 2000;135(1):62-65. The entry angle: of this kit, no source; a hole in card leads
@@ -29,9 +29,9 @@ _LONGEST_SHAFT = 100  # cm
 class Wish:
     """The arguments of `design_box` that hold for any carton, checked."""
 
-    rules: dict
     targets: np.ndarray | None = None
     phone: Phone | None = None
+    rules: dict | None = None
     manipulation_angle: float = 60
     target_height: float = 2
     hole: float = 1
@@ -45,6 +45,7 @@ class Wish:
         instance("phone", self.phone, "a Phone", Phone)
         takes = "an angle of more than 0 and less than 180 degrees"
         checked = {
+            "rules": ranges(self.rules, named_in("design_box"), RULES),
             "targets": None if self.targets is None else np.atleast_2d(target_points("targets", self.targets)),
             "manipulation_angle": one("manipulation_angle", self.manipulation_angle, numbers, takes),
             "target_height": one("target_height", self.target_height, lengths, zero=True),
@@ -63,9 +64,6 @@ class Wish:
             raise ValueError(f"instrument_length takes cm; got {longest:g}: in mm by mistake?")
         if isinstance(self.step, bool) or not isinstance(self.step, Real) or self.step not in STEPS:
             raise refused("step", "0.5 or 0.1 cm", self.step)
-
-    def reach_sideways(self):
-        return 0.0 if self.targets is None else float(np.abs(self.targets[:, 0]).max())
 
     def targets_of(self, panel, layouts):
         """The targets of each layout, shape (m or 1, n, 3)."""
@@ -94,8 +92,3 @@ def check_box(box_name, box, targets_name, targets):
     if targets is not None and not are_inside(box, targets):
         mm = ": in mm by mistake?" if are_inside(box, targets / 10) else "."
         raise ValueError(f"{targets_name} inside {box_words(box)}; at least one lies outside{mm}")
-
-
-def intervals(rules):
-    merged = {name: ends for name, ends in (RULES | rules_of("rules", rules, MEASURES)).items() if ends is not None}
-    return {name: interval(name, ends) for name, ends in merged.items()}

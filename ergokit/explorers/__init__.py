@@ -12,6 +12,7 @@ _LATER = {
     "conflict_explorer": "conflict",
     "course_explorer": "course",
     "exercise": "placement",
+    "holes_explorer": "holes",
     "lever_explorer": "lever",
     "placement_explorer": "placement",
     "practice": "sitting",

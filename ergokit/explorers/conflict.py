@@ -13,7 +13,7 @@ from ergokit.explorers.controls import HIDDEN, STYLE, Layout, button, choice, fi
 from ergokit.figures.picture import Picture
 from ergokit.figures.rules import plain_rules
 from ergokit.guidance import CAUTION, conflicts
-from ergokit.guidance.rules import QUANTITIES, range_in_words
+from ergokit.guidance.quantities import named_in, range_in_words
 from ergokit.guidance.verdicts import basis_of, source_in_short
 
 
@@ -162,7 +162,7 @@ class ConflictExplorer(w.VBox):
         for name, value in _SETTING.items():
             fit(self.controls[name], value)
         self.camera = choice(list(_CAMERAS), "where the camera is", "212px")
-        self.axis = choice(list(QUANTITIES), "the quantity on the axis", "170px")
+        self.axis = choice(named_in("conflicts"), "the quantity on the axis", "170px")
         self.axis.value = "working distance"
         self.numbers = toggle("numbers", "show or hide the verdict", "92px", numbers)
         self.status = w.HTML(layout=Layout(min_height="28px"))

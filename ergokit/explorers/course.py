@@ -9,7 +9,8 @@ import ipywidgets as w
 import numpy as np
 
 from ergokit import datasets
-from ergokit._check import a, checked, flag, named_targets, points, rules_of, target_points
+from ergokit._check import a, checked, flag, named_targets, points, target_points
+from ergokit._words import joined
 from ergokit.explorers.cells import keep_one
 from ergokit.explorers.controls import (
     HIDDEN,
@@ -30,8 +31,8 @@ from ergokit.figures.layers import advised
 from ergokit.figures.picture import Picture
 from ergokit.figures.style import GREEN, GREY, INK, ORANGE, PALE
 from ergokit.guidance.cautions import CAUTION, OF_A_DOME
-from ergokit.guidance.rules import interval
-from ergokit.search import port_map, searching
+from ergokit.guidance.quantities import ranges
+from ergokit.search import best_ports_so_far, port_map
 from ergokit.surfaces import Dome, Surface, WedgeBox
 
 _AXES = ("target sideways", "target away")
@@ -81,10 +82,9 @@ class CourseExplorer(w.VBox):
     _at_work = None  # the one explorer whose search goes on: two would take each other's time, and one may be out of sight
 
     def __init__(self, surface, targets, camera, rules, numbers):
-        rules = {name: interval(name, ends) for name, ends in rules_of("rules", rules, _RULES).items()}
-        rules = {name: tuple(end if isfinite(end) else None for end in ends) for name, ends in rules.items()}
+        rules = {name: tuple(end if isfinite(end) else None for end in ends) for name, ends in ranges(rules, _RULES).items()}
         if camera is None and any(name in _OF_CAMERA for name in rules):
-            raise ValueError(f"rules takes {' and '.join(_OF_CAMERA)} only where there is a camera; got camera=None.")
+            raise ValueError(f"rules takes {joined(_OF_CAMERA)} only where there is a camera; got camera=None.")
         self.surface = surface
         self.best = None  # what is found for where the controls stand; None until there is something
         self._start = {name: tuple(map(float, point)) for name, point in targets.items()}, camera, dict(rules)
@@ -147,7 +147,7 @@ class CourseExplorer(w.VBox):
                 if shown.shape != found.shape or not np.allclose(shown.astype(float), found, atol=1e-4):
                     raise AssertionError(f"the picture shows {trace['name']} at {shown}; the library says {found}.")
         if self.best is not None and self.best.found:
-            of_targets = self.best.table[["x (cm)", "y (cm)", "z (cm)"]].to_numpy()
+            of_targets = self.best.by_target()[["x (cm)", "y (cm)", "z (cm)"]].to_numpy()
             if not np.array_equal(of_targets, self._points) or not np.array_equal(self._ports, _pair(self.best)):
                 raise AssertionError("the ports shown are not those found for the targets shown.")
         if self._words() != (self.bar.value, self.sentence.value, self.table.value, self.foot.value):
@@ -167,7 +167,7 @@ class CourseExplorer(w.VBox):
         """Search for the targets that are listed, one a line: name: x, y, z."""
         try:
             found = named_points(self.target_list.value)
-            searching(self.surface, [point for _, point in found], camera=self.camera, rules=self.rules)
+            best_ports_so_far(self.surface, [point for _, point in found], camera=self.camera, rules=self.rules)
         except ValueError as error:
             self.stop()
             self._say(str(error), wrong=True)
@@ -217,7 +217,7 @@ class CourseExplorer(w.VBox):
         self._asked, self._states, self.best = self._question(), None, None
         self._limit_controls()
         try:
-            states = searching(self.surface, self._points, camera=self.camera, rules=self.rules)
+            states = best_ports_so_far(self.surface, self._points, camera=self.camera, rules=self.rules)
         except ValueError as error:
             self.halt.disabled = True
             self._say(str(error), wrong=True)
@@ -317,7 +317,7 @@ class CourseExplorer(w.VBox):
         limits = (
             f"At their limit: {', '.join(self.best.binding) or 'nothing'}." if self.best.found and self.best.finished else ""
         )
-        table = _table(self._names, self.best.table) if self.best.found else ""
+        table = _table(self._names, self.best.by_target()) if self.best.found else ""
         key = f'<div class="ergokit-foot">✓ in range &nbsp;✗ outside; degrees and cm. {html.escape(limits)}</div>'
         return _bar(self.best), f'<div style="line-height: 18px">{html.escape(sentence)}</div>', table, key + foot
 
@@ -326,7 +326,8 @@ class CourseExplorer(w.VBox):
         opening = "The surface for the ports seen from above, with the targets, the best pair of ports found, and other pairs."
         if not self.numbers.value or self.best is None or not self.best.found:
             return opening
-        rows = zip(self._names, self.best.table["manipulation angle (deg)"], self.best.table["in range"], strict=True)
+        table = self.best.by_target()
+        rows = zip(self._names, table["manipulation angle (deg)"], table["in range"], strict=True)
         targets = "; ".join(f"{name} {angle:.1f} degrees, {'in' if good else 'out of'} range" for name, angle, good in rows)
         return f"{opening} {self.best.sentence} {targets}."
 

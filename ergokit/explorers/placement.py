@@ -44,14 +44,18 @@ _RANGES = {  # cm; what a carton and two hands allow, widened where a placement 
     "handle reach": (0, 20),
 }
 _TAPE = {
-    "spacing": ("port to port (cm)", "between the centres of the two holes", False),
-    "left": ("left port to target (cm)", "tip on the target, pinch the shaft at the hole, withdraw, measure", False),
-    "right": ("right port to target (cm)", "tip on the target, pinch the shaft at the hole, withdraw, measure", False),
-    "camera_to_target": ("lens to target (cm)", "from the lens to the target", False),
-    "window_above_ports": ("lens above ports (cm)", "up the panel, from the middle of the port line to the lens", False),
+    "port_to_port": ("port to port (cm)", "between the centres of the two holes", False),
+    "left_to_target": ("left to target (cm)", "tip on the target, pinch the shaft at the hole, withdraw, measure", False),
+    "right_to_target": ("right to target (cm)", "tip on the target, pinch the shaft at the hole, withdraw, measure", False),
+    "camera_to_target": ("camera to target (cm)", "from the lens to the target", False),
+    "camera_above_ports": ("camera above ports (cm)", "up the panel, from the middle of the port line to the lens", False),
     "panel_slope": ("panel slope (deg)", "of the panel with the holes above the floor; 0 is a flat lid", True),
-    "port_height": ("ports above floor (cm)", "needed when the lens is less than 4 cm above the ports", True),
-    "target_height": ("target above floor (cm)", "0 for a target on the floor of the box", True),
+    "port_height": (
+        "port height (cm)",
+        "of the ports above the floor; needed when the lens is less than 4 cm above the ports",
+        True,
+    ),
+    "target_height": ("target height (cm)", "above the floor; 0 for a target on the floor of the box", True),
 }
 #: Surfaces to start from, of a carton's size; pass a surface of your own for another.
 _SURFACES = {"flat lid": FlatBox(44, 32, 14), "sloping panel": WedgeBox(44, 36, 27), "dome": Dome(17, 21, 6)}
@@ -204,7 +208,8 @@ class PlacementExplorer(w.VBox):
         self._leave_surface()
         self._name_targets(["target"])
         self._frame(box)
-        self.show(box, "Your box. Each number now carries its uncertainty (one standard deviation, 0.3 cm a reading).")
+        said = "Your box. Each number now carries its uncertainty (one standard deviation, 0.3 cm a reading)."
+        self.show(box, " ".join([said, *box.tape.remarks]))
 
     def _from_list(self):
         found = named_points(self.target_list.value)

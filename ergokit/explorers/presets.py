@@ -5,11 +5,11 @@ from ergokit.placement import Placement
 
 def usual():
     """Where the explorers start: three equal lengths of 16 cm, the camera above the port line 15 cm from the target."""
-    return Placement.from_tape(16, 16, 16, camera_to_target=15, window_above_ports=6, panel_slope=38).replace()
+    return Placement.from_tape(16, 16, 16, camera_to_target=15, camera_above_ports=6, panel_slope=38).replace()
 
 
 def _flat_phone():
-    return Placement.from_tape(16, 16, 16, camera_to_target=14, window_above_ports=7, panel_slope=38, flat_phone=True).replace()
+    return Placement.from_tape(16, 16, 16, camera_to_target=14, camera_above_ports=7, panel_slope=38, flat_phone=True).replace()
 
 
 #: Name -> (placement, what to notice); built when chosen.

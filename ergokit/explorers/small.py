@@ -40,7 +40,7 @@ class SmallExplorer(w.VBox):
     about: ClassVar[tuple] = ("The picture of this explorer.",)
     #: What can stay while a slider is dragged -> the sliders that may follow: the first that is not dragged does.
     holds: ClassVar[dict] = {}
-    view = None  # of a scene in space: where it is first seen from
+    view = None  # where a scene in space is first seen from
 
     def __init__(self, tracks, numbers=True, choices=()):
         self.tracks = tracks
@@ -57,7 +57,10 @@ class SmallExplorer(w.VBox):
         self.table, self.facts, self.description = w.HTML(), w.HTML(), w.HTML(layout=Layout(height="0"))
         self.status = w.HTML(layout=Layout(min_height="28px"))
         drawings = self._drawings(self._state())
-        self.pictures = [Picture(drawing, self.view, about) for drawing, about in zip(drawings, self.about, strict=True)]
+        self.pictures = [
+            Picture(drawing, self.view if "items" in drawing else None, about)
+            for drawing, about in zip(drawings, self.about, strict=True)
+        ]
         super().__init__([STYLE, self._arranged(), self.description])
         self.add_class("ergokit")
         keep_one(self)

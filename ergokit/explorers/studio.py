@@ -10,6 +10,7 @@ import ipywidgets as w
 
 from ergokit._check import a, brief, checked, refused
 from ergokit._files import decoded, file_name, some_path
+from ergokit._words import joined
 from ergokit.explorers.cells import keep_one
 from ergokit.explorers.controls import STYLE, Layout, button, choice, labelled, said, save_link
 from ergokit.figures import GALLERY, SIZES, browser, drawable, save_all
@@ -168,7 +169,7 @@ class TalkKit(w.VBox):
         figures = sum(box.value for box in self.figures.values())
         parts = [f"{figures} figure{'s' * (figures != 1)} as {self.format.value[1:]}"] * bool(figures)
         parts += ["slides"] * self.slides.value + ["a handout"] * self.handout.value
-        return " and ".join(filter(None, (", ".join(parts[:-1]), *parts[-1:]))) or "nothing"
+        return joined(parts) or "nothing"
 
     def _announce(self):
         self.status.value = said(f"The button makes {self._ticked()}.")

@@ -5,7 +5,7 @@ from ergokit.explorers.controls import choice
 from ergokit.explorers.small import SmallExplorer, Track
 from ergokit.figures.tape import plain_tape
 from ergokit.placement.measures import Row
-from ergokit.survey import survey
+from ergokit.tape_check import check_tape
 
 _TRACKS = {
     "port to port": Track("between the middles of the two holes", 10, 30, 18.2),
@@ -23,7 +23,7 @@ def tape_explorer(numbers=True):
 
     >>> explorer = tape_explorer()
     >>> explorer.choices["each was read"].value = "four times"
-    >>> explorer.survey.interval("manipulation angle").round(1)
+    >>> explorer.check.interval("manipulation angle").round(1)
     array([59.4, 62. ])
     """
     return TapeExplorer(numbers)
@@ -38,14 +38,14 @@ class TapeExplorer(SmallExplorer):
         super().__init__(_TRACKS, numbers, {"each was read": choice(list(_TIMES), "how often, with the same result", "158px")})
 
     @property
-    def survey(self):
+    def check(self):
         """What the readings give now."""
         return self._state()
 
     def _state(self):
         times = _TIMES[self.choices["each was read"].value]
         readings = {name.replace(" ", "_"): [self._at(name)] * times for name in list(_TRACKS)[:3]}
-        return survey(**readings, error=self._at("reading error"))
+        return check_tape(**readings, error=self._at("reading error"))
 
     def _drawings(self, found):
         return [plain_tape(found, self.numbers.value)]

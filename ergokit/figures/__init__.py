@@ -11,6 +11,7 @@ from ergokit.figures.circle import inscribed_angle_figure
 from ergokit.figures.course import course_figure, front_figure, turn_figure
 from ergokit.figures.elevation import elevation_bound_figure
 from ergokit.figures.experiments import EXPERIMENTS, experiments_figure, mean_angles_figure
+from ergokit.figures.holes import holes_figure, holes_scene
 from ergokit.figures.layers import LAYERS
 from ergokit.figures.lever import lever_figure
 from ergokit.figures.monitor import monitor_figure
@@ -40,6 +41,8 @@ __all__ = [
     "elevation_bound_figure",
     "experiments_figure",
     "front_figure",
+    "holes_figure",
+    "holes_scene",
     "inscribed_angle_figure",
     "lever_figure",
     "mean_angles_figure",

@@ -136,7 +136,7 @@ def front_figure(front, width=640, height=380):
     >>> front_figure(table).layout.xaxis.title.text
     'azimuth difference at most (deg)'
     """
-    if front.shape[1] < 3 or front.columns[2] != "lower bound" or not len(front):
+    if front.shape[1] < 3 or front.columns[2] != "lower bound (deg)" or not len(front):
         raise refused("front", "a table that search.front made", front)
     limit, worst, bound = (front.iloc[:, i].to_numpy(float) for i in range(3))
     low, high = advised("manipulation angle")

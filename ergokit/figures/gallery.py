@@ -430,7 +430,7 @@ def drawable(placement):
     """The names of `GALLERY` that can be drawn of a placement: all, but for what its tape readings leave open.
 
     >>> from ergokit import Placement
-    >>> drawable(Placement.from_tape(16, 16, 16, camera_to_target=15, window_above_ports=6))
+    >>> drawable(Placement.from_tape(16, 16, 16, camera_to_target=15, camera_above_ports=6))
     ('triangle', 'zone', 'lever', 'experiments', 'rules', 'tolerance')
     """
     unknown = _left_open(placement)

@@ -7,7 +7,7 @@ from ergokit._check import a, checked, flag, one_word, pixels, whole
 from ergokit.figures.plain import traces
 from ergokit.figures.style import GREEN, GREY, INK, PLAIN, PURPLE, VERMILLION
 from ergokit.guidance import Conflicts
-from ergokit.guidance.rules import QUANTITIES, range_in_words, rule_in_words
+from ergokit.guidance.quantities import range_in_words, rule_in_words, unit_of
 
 _AXES = {  # what the axis of each quantity shows; a bar that goes on beyond it is cut off there
     "manipulation angle": (0, 180),
@@ -88,7 +88,7 @@ def plain_rules(result, quantity, numbers=True, width=700, rows=None):
             "words": {"x": [low] * len(words), "y": np.arange(len(words)) - 0.36, "text": words},
         },
     )
-    unit = QUANTITIES[quantity]
+    unit = unit_of(quantity).strip()
     title = f"{quantity} ({unit})" if unit else quantity
     axis = {"fixedrange": True, "zeroline": False}
     layout = PLAIN | {

@@ -84,6 +84,11 @@ LOOKS = {
         "picture": _line("purple", 3.5),
         "scope": _line("purple", 5),
         "scope outside": _line("purple", 2.5),
+        "camera body": _line("purple", 1.5),
+        "left body": _line("blue", 1.5),
+        "right body": _line("vermillion", 1.5, (6, 3)),
+        "assistant": _line("green", 5, (9, 3, 3, 3)),
+        "assistant body": _line("green", 1.5, (6, 2, 2, 2)),
     },
     "marks": {
         "left port": _mark("blue", "circle", 14),

@@ -7,37 +7,37 @@ from ergokit._check import a, checked, flag, pixels
 from ergokit.figures.layers import advised
 from ergokit.figures.plain import notes, traces
 from ergokit.figures.style import GREEN, GREY, INK, LEFT, ORANGE, PLAIN, RIGHT
-from ergokit.survey import Survey
+from ergokit.tape_check import TapeCheck
 
 _HALF, _DEEP, _OVER = 18.0, 26.0, 3.5  # cm shown beside, below and above the port line
 _MANY = 40  # triangles: enough to see how far the target may be
 _SHIFTS = np.random.default_rng(4).normal(size=(_MANY, 3))  # the same at every move, or the picture would jitter
 
 
-@checked(survey=a(Survey), numbers=flag, width=pixels)
-def tape_figure(survey, numbers=True, width=440):
-    """The triangle that a `Survey` found among others that its readings allow; below it the angle and its 95 % interval.
+@checked(check=a(TapeCheck), numbers=flag, width=pixels)
+def tape_figure(check, numbers=True, width=440):
+    """The triangle that a `TapeCheck` found among others that its readings allow; below it the angle and its 95 % interval.
 
     Spacing and lengths of the others are off by as much as their uncertainty has it, each by itself. The green band is the
     advised range of the angle. With `numbers=False` the angle does not show.
 
-    >>> from ergokit.survey import survey
-    >>> figure = tape_figure(survey(port_to_port=18, left_to_target=18, right_to_target=18))
+    >>> from ergokit.tape_check import check_tape
+    >>> figure = tape_figure(check_tape(port_to_port=18, left_to_target=18, right_to_target=18))
     >>> [note.text for note in figure.layout.annotations if "°" in note.text]
     ['60.0°, 95 % from 57.4° to 62.6°']
     """
-    return go.Figure(plain_tape(survey, numbers, width))
+    return go.Figure(plain_tape(check, numbers, width))
 
 
-def plain_tape(survey, numbers=True, width=440):
+def plain_tape(check, numbers=True, width=440):
     """The same as plain data."""
-    rows = survey.measures().set_index(["quantity", "side"])
+    rows = check.measures().set_index(["quantity", "side"])
     lengths = [("port spacing", ""), ("inserted length", "left"), ("inserted length", "right")]
     value, spread = rows.value[lengths].to_numpy(float), rows.uncertainty[lengths].to_numpy(float)
     left, right, target = _corners(value[None])
     target[0, 1] = -rows.value["depth", ""]  # three lengths lose the digits of a flat triangle
     others = _corners(value + spread * _SHIFTS)
-    theta, (least, most) = rows.value["manipulation angle", ""], survey.interval("manipulation angle")
+    theta, (least, most) = rows.value["manipulation angle", ""], check.interval("manipulation angle")
     shown = {"visible": numbers}
     parts = {
         "left, others": _strokes(others[0], others[2]),

@@ -13,30 +13,15 @@ clash is a lower end above an upper one, each set by at most two rules, and noth
 """
 
 from dataclasses import dataclass
-from math import acos, asin, atan, cos, degrees, hypot, inf, isnan, nextafter, pi, radians, sin, sqrt, tan
-from numbers import Real
+from math import acos, asin, atan, cos, degrees, hypot, inf, nextafter, pi, radians, sin, sqrt, tan
 from typing import NamedTuple
 
-from ergokit._check import lengths, one, one_word, refused, rules_of, some_words
+from ergokit._check import lengths, one, one_word, refused, some_words
 from ergokit.guidance.cautions import CAUTION
+from ergokit.guidance.quantities import TIE, figure, named_in, ranges, rule_in_words, unit_of
 from ergokit.placement import Placement
 
-#: The quantities a rule may name, and their units.
-QUANTITIES = {
-    "manipulation angle": "degrees",
-    "port spacing": "cm",
-    "inserted length": "cm",
-    "depth": "cm",
-    "working distance": "cm",
-    "length ratio": "",
-    "handle separation": "cm",
-    "elevation angle": "degrees",
-    "azimuth angle, working plane": "degrees",
-    "chord to camera port": "cm",
-}
-
 _AZIMUTH = "azimuth angle, working plane"
-_TIE = 1e-9  # a value this little beyond a limit counts as met
 _OPEN = 1e-6  # a limit that can be approached and not attained is kept this far away
 _NOWHERE = -1.0  # an upper end of a that no angle is under
 _FREE = (-inf, inf)
@@ -71,8 +56,8 @@ class Relaxation(NamedTuple):
         return abs(self.needed - self.given)
 
     def __str__(self):
-        unit = _unit(self.quantity)
-        given, needed, by = (_figure(each, self.quantity) for each in (self.given, self.needed, self.by))
+        unit = unit_of(self.quantity)
+        given, needed, by = (figure(each, self.quantity) for each in (self.given, self.needed, self.by))
         if self.by < 0.005:
             return f"{self.quantity}: {self.end} end from {given}{unit} to just {'below' if self.end == 'low' else 'above'} it"
         return f"{self.quantity}: {self.end} end from {given} to {needed}{unit}, by {by}{unit}"
@@ -126,7 +111,7 @@ class Conflicts:
         >>> round(low, 2), round(high, 2)
         (17.32, 17.32)
         """
-        one_word("quantity", quantity, QUANTITIES)
+        one_word("quantity", quantity, named_in("conflicts"))
         takes = f"some of these rules, {', '.join(self.rules)}"
         names = list(self.rules) if names is None else some_words("names", names, self.rules, takes)
         return self.problem.span(quantity, {quantity: _FREE} | {name: self.rules[name] for name in names})
@@ -187,17 +172,19 @@ def conflicts(rules, instrument_length=36, handle_reach=10, window=0, camera="pa
         one("window", window, lengths, zero=True),
         camera,
     )
-    rules = _intervals(rules)
+    rules = ranges(rules, named_in("conflicts"))
+    if not rules:
+        raise refused("rules", "a mapping from quantity to (low, high)", rules)
     clashes = _clashes(*problem.bounds(rules), rules)
     if clashes:
         involved = [name for name in rules if any(name in clash.rules for clash in clashes)]
         relaxations = {name: problem.relaxation(name, rules) for name in involved}
         return Conflicts(rules, problem, False, clashes=clashes, relaxations=relaxations)
-    ranges = {name: problem.span(name, {name: _FREE} | rules) for name in QUANTITIES}
-    closed = {name: _closed(*ends, *ranges[name]) for name, ends in rules.items()}
+    spans = {name: problem.span(name, {name: _FREE} | rules) for name in named_in("conflicts")}
+    closed = {name: _closed(*ends, *spans[name]) for name, ends in rules.items()}
     room = problem.room(closed)
     placement = problem.placement(_shrunk(closed, room))
-    return Conflicts(rules, problem, True, placement, room, ranges)
+    return Conflicts(rules, problem, True, placement, room, spans)
 
 
 class _Limit(NamedTuple):
@@ -254,17 +241,16 @@ class _Problem:
         outside = self.shaft - inside
         return inside / outside if outside > 2 * _OPEN else inf
 
-    def bounds(self, rules, tie=_TIE):
-        """Every lower and every upper end that the rules set to a."""
-        lower, upper = self._angle_bounds(rules, tie)
-        _add_crossings(*self._limits(rules, tie), lower, upper)
-        return lower, upper
-
-    def interval(self, rules, tie=_TIE):
-        """The least and the most a that the rules allow; the least lies above the most where they clash."""
+    def bounds(self, rules, tie=TIE, only=lambda limits, pick: limits):
+        """Every lower and every upper end that the rules set to a, or that `only` some limits of lengths set."""
         lower, upper = self._angle_bounds(rules, tie)
         lows, highs = self._limits(rules, tie)
-        _add_crossings(_tightest(lows, max), _tightest(highs, min), lower, upper)
+        _add_crossings(only(lows, max), only(highs, min), lower, upper)
+        return lower, upper
+
+    def interval(self, rules, tie=TIE):
+        """The least and the most a that the rules allow; the least lies above the most where they clash."""
+        lower, upper = self.bounds(rules, tie, _tightest)
         return max(bound.a for bound in lower), min(bound.a for bound in upper)
 
     def _limits(self, rules, tie):
@@ -320,7 +306,7 @@ class _Problem:
 
     def span(self, name, rules):
         """What a quantity can be while the rules hold, as (low, high); None where they clash."""
-        for tie in (0.0, _TIE):  # the tie widens the answer only where nothing holds without it
+        for tie in (0.0, TIE):  # the tie widens the answer only where nothing holds without it
             least, most = self.interval(rules, tie)
             if least <= most:
                 return tuple(sorted(self._span(name, rules, tie, least, most)))
@@ -369,7 +355,7 @@ class _Problem:
     def placement(self, rules):
         """The placement in the middle of what the rules allow."""
         a = sum(self.interval(rules)) / 2
-        lows, highs = self._limits(rules, _TIE)
+        lows, highs = self._limits(rules, TIE)
         inserted = (_inserted(max, lows, a) + _inserted(min, highs, a)) / 2
         depth, half = inserted * cos(a), inserted * sin(a)
         flattest, steepest = _tilts(a, rules)
@@ -449,8 +435,8 @@ def _lean(name, rules, least, most):
 
 def _tilts(a, rules):
     """The least and the largest tilt, in radians, that elevation and azimuth allow at a."""
-    e_low, e_high = _within_right_angle(rules, "elevation angle", _TIE)
-    a_low, a_high = _within_right_angle(rules, _AZIMUTH, _TIE)
+    e_low, e_high = _within_right_angle(rules, "elevation angle", TIE)
+    a_low, a_high = _within_right_angle(rules, _AZIMUTH, TIE)
     flattest, steepest = asin(min(1.0, sin(e_low) / cos(a))), asin(min(1.0, sin(e_high) / cos(a)))
     if a_low:
         flattest = max(flattest, acos(min(1.0, tan(a) / tan(a_low))))
@@ -478,24 +464,6 @@ def _shrunk(rules, share):
         )
         for name, (low, high) in rules.items()
     }
-
-
-def _intervals(rules):
-    """The rules as a mapping from quantity to (low, high), in floats."""
-    if not rules_of("rules", rules, QUANTITIES):
-        raise refused("rules", "a mapping from quantity to (low, high)", rules)
-    return {name: interval(name, value) for name, value in rules.items()}
-
-
-def interval(name, value):
-    """The range of one rule, (low, high) in floats: infinite where there is no limit, both the same for one number."""
-    ends = (value, value) if isinstance(value, Real) else value
-    if not isinstance(ends, (tuple, list)) or len(ends) != 2 or not all(end is None or isinstance(end, Real) for end in ends):
-        raise refused(f"rules[{name!r}]", "(low, high) or one number", value)
-    low, high = -inf if ends[0] is None else float(ends[0]), inf if ends[1] is None else float(ends[1])
-    if isnan(low) or isnan(high) or not low <= high or low == inf or high == -inf:
-        raise refused(f"rules[{name!r}]", "a low end no larger than the high end", value)
-    return low, high
 
 
 def _clashes(lower, upper, rules):
@@ -542,34 +510,6 @@ def _end(name, end, low, high):
     if end == "low":
         return rule_in_words(name, low, high if high == low else inf)
     return rule_in_words(name, low if high == low else -inf, high)
-
-
-def rule_in_words(name, low, high):
-    """A rule as one says it, such as working distance 7.5 to 15 cm."""
-    return f"{name} {'of ' if _figure(low, name) == _figure(high, name) else ''}{range_in_words(name, low, high)}"
-
-
-def range_in_words(name, low, high):
-    """What a rule allows of its quantity, with its unit."""
-    least, most = _figure(low, name), _figure(high, name)
-    if (low, high) == _FREE:
-        return "without limits"
-    if high == inf:
-        return f"at least {least}{_unit(name)}"
-    if low == -inf:
-        return f"at most {most}{_unit(name)}"
-    return f"{least}{_unit(name)}" if least == most else f"{least} to {most}{_unit(name)}"
-
-
-def _unit(name):
-    unit = QUANTITIES[name]
-    return f" {unit}" if unit else ""
-
-
-def _figure(value, name):
-    """At most two decimals, so that an end of a range can be typed in again; a ratio has both of them."""
-    text = f"{round(value, 2) + 0.0:.2f}"
-    return text.rstrip("0").rstrip(".") if QUANTITIES[name] else text
 
 
 def _told_apart(first, second):

@@ -3,37 +3,22 @@
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from difflib import get_close_matches
 from functools import cache
 from math import isnan
 
 from ergokit import datasets
 from ergokit._check import instance, listed, numbers, one, one_word
+from ergokit._words import joined
 from ergokit.guidance.cautions import CAUTION
+from ergokit.guidance.quantities import QUANTITIES, TIE, symbol
 from ergokit.placement import Placement
 
 # How far outside still counts as near: about what a tape measure tells apart (common practice, no source).
 _NEAR = {"deg": 2.0, "cm": 0.5, "ratio": 0.05}
 _CLOSE = 0.25  # of the way from the best level tried to the next one tried still counts as close to it (the kit's own choice)
-_ROUNDING = 1e-9
-_MILDEST_FIRST = ("in range", "near", "outside")
 #: A published "azimuth angle" is the one in the plane in which 30 each gives 60.
 _MEANT = {"azimuth angle": "azimuth angle, instruments' plane"}
-# Measures for which there is no row, and their units.
-_UNGUIDED = {
-    "depth": "cm",
-    "outside length": "cm",
-    "tip travel per hand travel": "ratio",
-    "handle separation": "cm",
-    "plan angle": "deg",
-    "azimuth angle, working plane": "deg",
-    "azimuth angle, space": "deg",
-    "off-centre angle": "deg",
-    "display angle": "deg",
-    "entry angle": "deg",
-}
 _EITHER_WAY = ("hand-eye rotation", "camera's side", "camera roll")
-_SYMBOLS = {"deg": " degrees", "ratio": "", "percent": " %"}
 _SAID = {"advice": "advised", "best": "best of those tried", "tested": "tried"}
 # What a headline calls a range, and a mark beside a number, by the basis of the row that decides.
 _RANGES = {
@@ -42,9 +27,8 @@ _RANGES = {
     "from memory": ("a range from memory", "memory"),
     "common practice": ("a range of common practice", "practice"),
 }
-_OF_RANGE = {"in range": "in", "near": "near", "outside": "outside"}
-_OF_VALUE = {"in range": "at", "near": "close to", "outside": "away from"}
-_SIGNS = {"in range": "✓", "near": "≈", "outside": "✗", "": ""}
+#: Place -> the same of a range, of one value, and as a sign; the mildest first.
+_PLACES = {"in range": ("in", "at", "✓"), "near": ("near", "close to", "≈"), "outside": ("outside", "away from", "✗")}
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -76,23 +60,16 @@ class Verdict:
     @property
     def sign(self):
         """A sign for the place, "" without guidance; it is shown with `whence`."""
-        return _SIGNS[self.place]
+        return _PLACES[self.place][2] if self.place else ""
 
     @property
     def words(self):
         """The verdict in a sentence or two."""
         value = _figure(self.value if self.unit == "ratio" else round(self.value, 1), self.unit)
-        return f"{self.quantity} {value}{_symbol(self.unit)}: {self.status}. {self.because}"
-
-    @property
-    def rows(self):
-        """The rows behind it as a pandas table: what each says, what that means for this value, its source and its basis."""
-        import pandas as pd
-
-        columns = ("says", "of this value", "statement", "source", "basis")
-        return pd.DataFrame([self._row(row) for row in self.records], columns=columns)
+        return f"{self.quantity} {value}{symbol(self.unit)}: {self.status}. {self.because}"
 
     def _row(self, row):
+        """What a row says, what that means for this value, the same in the kit's words, the row's source and its basis."""
         of_this = _of(row, _size(self.quantity, self.value), _tried(self.records)) if _advises(row) else ""
         return _says(row), of_this, row["statement"], citation_of(row), basis_of(row)
 
@@ -101,9 +78,7 @@ class Verdict:
         return "\n".join([self.words, *lines, CAUTION])
 
     def _repr_markdown_(self):
-        head = (
-            ["| says | of this value | in the kit's words | source | basis |", "|---|---|---|---|---|"] if self.records else []
-        )
+        head = ["| says | of this value | in the kit's words | source | basis |", "|---|---|---|---|---|"] * bool(self.records)
         lines = (f"| {' | '.join(self._row(row))} |" for row in self.records)
         return "\n".join([f"**{self.words}**", "", *head, *lines, "", CAUTION])
 
@@ -128,10 +103,9 @@ tying on the bench (Emam et al. 2000, published).
     """
     value = one("value", value, numbers, "a number")
     quantity = _MEANT.get(quantity, quantity) if isinstance(quantity, str) else quantity
-    known = (*_rows(), *_UNGUIDED)
     advised = [name for name, rows in _rows().items() if any(map(_advises, rows))]
-    names = get_close_matches(quantity[:60], known) if isinstance(quantity, str) else []
-    one_word("quantity", quantity, known, f"a name like {listed(names or advised)}")
+    known = dict.fromkeys([*advised, *_rows(), *QUANTITIES])
+    one_word("quantity", quantity, known, f"a name like {listed(known, quantity)}")
     instance("given", given, "a mapping from quantity to value", Mapping, type(None))
     given = {name: one("given", each, numbers, "a number") for name, each in (given or {}).items()}
     return _judged(quantity, value, given)
@@ -150,13 +124,13 @@ def judge(placement):
     <BLANKLINE>
     A verdict describes geometry; it is not permission.
     """
-    from ergokit.guidance.table import VerdictTable
-
     table = instance("placement", placement, "a Placement", Placement).measures()
     whose = table["target"] if "target" in table else [1] * len(table)
     found = [each for _, rows in table.groupby(whose, sort=False) for each in verdicts_on(list(rows.itertuples()))]
     words = {"verdict": [each.status if each else "no value" for each in found]}
-    return VerdictTable(table.assign(**words, because=[each.because if each else "" for each in found]))
+    table = table.assign(**words, because=[each.because if each else "" for each in found])
+    table.foot = CAUTION
+    return table
 
 
 def verdicts_on(rows):
@@ -168,7 +142,7 @@ def verdicts_on(rows):
 
 def _judged(quantity, value, given):
     rows = _rows().get(quantity, ())
-    unit = rows[0]["unit"] if rows else _UNGUIDED[quantity]
+    unit = rows[0]["unit"] if rows else QUANTITIES[quantity].unit
     behind = tuple(row for row in rows if row["kind"] in _SAID)
     pool = [row for row in behind if _advises(row) and _applies(row, given)]
     if not pool:
@@ -179,7 +153,7 @@ def _judged(quantity, value, given):
     pool = [row for row in pool if not any(_narrows(row, other) for other in pool)]
     strongest = min(map(_rank, pool))
     deciding = [row for row in pool if _rank(row) == strongest]
-    worst = max(deciding, key=lambda row: _MILDEST_FIRST.index(_of(row, size, tried)))
+    worst = max(deciding, key=lambda row: list(_PLACES).index(_of(row, size, tried)))
     place = _of(worst, size, tried)
     status = _headline(worst, place) + _untried(size, tried, place, unit)
     others = [
@@ -193,12 +167,13 @@ def _judged(quantity, value, given):
 
 
 def _headline(row, place):
+    of_range, of_value, _ = _PLACES[place]
     if row["low"] != row["high"]:
-        return f"{_OF_RANGE[place]} {_RANGES[basis_of(row)][0]}"
-    value = f"{_figure(row['low'], row['unit'])}{_symbol(row['unit'])}"
+        return f"{of_range} {_RANGES[basis_of(row)][0]}"
+    value = f"{_figure(row['low'], row['unit'])}{symbol(row['unit'])}"
     if row["kind"] == "best":
-        return f"{_OF_VALUE[place]} {value}, the best tried"
-    return f"{_OF_VALUE[place]} {_RANGES[basis_of(row)][0].replace('range', 'value')}, {value}"
+        return f"{of_value} {value}, the best tried"
+    return f"{of_value} {_RANGES[basis_of(row)][0].replace('range', 'value')}, {value}"
 
 
 def _untried(size, tried, place, unit):
@@ -207,13 +182,13 @@ def _untried(size, tried, place, unit):
         return ""
     figures = [_figure(level, unit) for level in tried]
     if size < tried[0]:
-        return f"; nothing was tried below {figures[0]}{_symbol(unit)}"
+        return f"; nothing was tried below {figures[0]}{symbol(unit)}"
     if size > tried[-1]:
-        return f"; nothing was tried above {figures[-1]}{_symbol(unit)}"
+        return f"; nothing was tried above {figures[-1]}{symbol(unit)}"
     above = next(i for i, level in enumerate(tried) if level > size)
     if place == "in range":
         return ""
-    return f"; nothing was tried between {figures[above - 1]} and {figures[above]}{_symbol(unit)}"
+    return f"; nothing was tried between {figures[above - 1]} and {figures[above]}{symbol(unit)}"
 
 
 def _because(deciding, others):
@@ -255,7 +230,7 @@ def _applies(row, given):
     """Whether a row can decide: it has no condition, or these measures meet it; what it was found on is no condition."""
     if not row["condition"] or row["condition"].startswith("from "):
         return True
-    return row["against"] in given and abs(given[row["against"]] - row["at"]) <= _nearness(row["against"]) + _ROUNDING
+    return row["against"] in given and abs(given[row["against"]] - row["at"]) <= _nearness(row["against"]) + TIE
 
 
 def _nearness(quantity):
@@ -284,7 +259,7 @@ def _of(row, size, tried):
         ways = [abs(level - row["low"]) for level in tried if (level - row["low"]) * (size - row["low"]) > 0]
         near = max(near, _CLOSE * min(ways, default=0.0))
     beyond = _beyond(row, size)
-    return "in range" if beyond <= _ROUNDING else "near" if beyond <= near + _ROUNDING else "outside"
+    return "in range" if beyond <= TIE else "near" if beyond <= near + TIE else "outside"
 
 
 def _tried(rows):
@@ -314,7 +289,7 @@ def _rows():
 
 
 def _says(row):
-    low, high, unit = _figure(row["low"], row["unit"]), _figure(row["high"], row["unit"]), _symbol(row["unit"])
+    low, high, unit = _figure(row["low"], row["unit"]), _figure(row["high"], row["unit"]), symbol(row["unit"])
     if isnan(row["high"]):
         span = f"at least {low}{unit}"
     elif isnan(row["low"]):
@@ -357,7 +332,7 @@ def _in_short(source):
     citation = _sources()[source]["citation"]
     authors = citation.split(". ")[0]
     surnames = re.findall(r"([^,]+?) [A-Z]{1,3}(?=,| et al|$)", authors)
-    who = " and ".join(name.strip() for name in surnames[:2])
+    who = joined(name.strip() for name in surnames[:2])
     if len(surnames) > 2 or "et al" in authors:
         who = f"{surnames[0]} et al."
     year = re.search(r"\b(19|20)\d\d\b", citation)
@@ -367,10 +342,6 @@ def _in_short(source):
 def found_on(row):
     """What a row was found on and when, such as "knot tying on the bench, 1997"."""
     return f"{row['condition'].removeprefix('from ')}, {source_in_short(row).split()[-1]}"
-
-
-def _symbol(unit):
-    return _SYMBOLS.get(unit, f" {unit}")
 
 
 def _figure(number, unit):

@@ -2,13 +2,15 @@
 
 import json
 from dataclasses import asdict, fields
+from functools import partial
 
 import numpy as np
 
-from ergokit._check import brief, directions, lengths, one, one_point, refused, shaft_lengths, target_points
+from ergokit._check import brief, directions, flag, lengths, numbers, one, one_point, refused, shaft_lengths, target_points
 from ergokit._files import MOST_BYTES, read_small, write_whole
 from ergokit.placement.measures import measure
-from ergokit.placement.tape import Readings
+from ergokit.placement.readings import EXACT, OLD_NAMES, PANEL, Readings
+from ergokit.placement.tape import checked_box
 from ergokit.triangulation import inserted_length, manipulation_angle, port_spacing, working_distance
 from ergokit.view import Scope
 
@@ -17,6 +19,8 @@ __all__ = ["Placement"]
 _HEAD = {"format": "ergokit placement", "version": 1, "units": {"length": "cm", "angle": "degrees"}}
 _WITH_SCOPE = 2  # the version that also knows a camera that is a scope
 _POINTS = ("left_port", "right_port", "target", "camera")
+_TAPE = ("port_to_port", "left_to_target", "right_to_target", "camera_to_target", "camera_above_ports")
+_MORE_TAPE = ("panel_slope", "port_height", "target_height", "flat_phone", "reading_error", "slope_error")
 _ARGUMENTS = (*_POINTS, "aim", "instrument_length", "handle_reach", "normal", "panel_normal")
 
 
@@ -116,11 +120,11 @@ class Placement:
     @classmethod
     def from_tape(
         cls,
-        spacing,
-        left,
-        right,
+        port_to_port,
+        left_to_target,
+        right_to_target,
         camera_to_target,
-        window_above_ports,
+        camera_above_ports,
         panel_slope=None,
         *,
         port_height=None,
@@ -135,54 +139,62 @@ class Placement:
 
         Parameters, in cm and degrees:
 
-        spacing, left, right
-            port to port, left port to target, right port to target
+        port_to_port, left_to_target, right_to_target
+            between the two holes, and from each hole to the target (the inserted lengths)
         camera_to_target
             lens to target
-        window_above_ports
+        camera_above_ports
             how far up the panel the lens sits above the middle of the port line
         panel_slope
             of the panel above the floor, 0 (a flat lid) to 90
         port_height, target_height
-            of the ports and of the target above the floor
+            of the ports and of the target above the floor; a target_height of 0 is the floor itself
         flat_phone
             True for a phone lying flat on the panel: it looks straight into it, not at the target
         reading_error, slope_error
-            one standard deviation of a tape reading and of the slope (common practice, no source)
+            one standard deviation of a tape reading and of the slope (common practice, no source); 0 counts as 0.01
+
+        It is a tape check (`ergokit.tape_check`) of a box whose shape is known; the placement remembers it as `tape`, with
+        its `remarks`, `interval`, `repeat`, `compared` and `unchecked`. The placement is that of least squares.
 
         Distances alone cannot tell how the triangle stands in the box. Without `panel_slope` or `port_height` nothing
-        about elevation, plan angle or view is known, and with the window less than 4 cm above the ports both are needed;
-        `measures` then says so in place of a number. Its `uncertainty` column carries the reading errors through to
-        every measure.
+        about elevation, plan angle or view is known, and with the camera less than 4 cm above the ports both are needed;
+        `measures` then says so in place of a number. So it does where two slopes fit the readings. Its `uncertainty` column
+        carries the reading errors through to every measure.
 
         The frame: the middle of the port line is above the origin, and the operator stands where the picture is upright.
         Readings that no box can have raise ValueError.
 
-        >>> box = Placement.from_tape(spacing=20, left=20, right=20, camera_to_target=15, window_above_ports=8.66,
-        ...                           panel_slope=36.87)
+        >>> box = Placement.from_tape(port_to_port=20, left_to_target=20, right_to_target=20, camera_to_target=15,
+        ...                           camera_above_ports=8.66, panel_slope=36.87)
         >>> round(float(box.measures().value[1]), 1)  # the manipulation angle
         60.0
         """
-        readings = Readings(
-            spacing=spacing,
-            left=left,
-            right=right,
-            camera_to_target=camera_to_target,
-            window_above_ports=window_above_ports,
-            panel_slope=panel_slope,
-            port_height=port_height,
-            target_height=target_height,
-            flat_phone=flat_phone,
-            reading_error=reading_error,
-            slope_error=slope_error,
-        )
-        return cls._of_readings(readings, instrument_length, handle_reach)
-
-    @classmethod
-    def _of_readings(cls, readings, instrument_length, handle_reach):
-        placement = cls(**readings.stand(), instrument_length=instrument_length, handle_reach=handle_reach)
-        object.__setattr__(placement, "tape", readings)
-        return placement
+        given = {
+            "port_to_port": one("port_to_port", port_to_port, lengths),
+            "left_to_target": one("left_to_target", left_to_target, lengths),
+            "right_to_target": one("right_to_target", right_to_target, lengths),
+            "camera_to_target": one("camera_to_target", camera_to_target, lengths),
+            "camera_above_ports": one("camera_above_ports", camera_above_ports, lengths, zero=True),
+        }
+        if panel_slope is not None:
+            given["panel_slope"] = slope = one("panel_slope", panel_slope, numbers, "a slope of 0 to 90 degrees")
+            if not 0 <= slope <= 90:
+                raise ValueError(f"panel_slope takes a slope of 0 to 90 degrees; got {slope:g}.")
+        if port_height is not None:
+            given["port_height"] = one("port_height", port_height, lengths)
+        given["target_height"] = one("target_height", target_height, lengths, zero=True)
+        more = {
+            "flat_phone": flag("flat_phone", flat_phone),
+            "reading_error": one("reading_error", reading_error, lengths, zero=True),
+            "slope_error": one("slope_error", slope_error, lengths, zero=True),
+        }
+        error, errors = max(more["reading_error"], EXACT), {"panel_slope": max(more["slope_error"], EXACT)}
+        readings = Readings.of(PANEL, given, error, errors, more["flat_phone"], "away")
+        make = partial(cls, instrument_length=instrument_length, handle_reach=handle_reach)
+        check = checked_box(readings, make, given | more)
+        object.__setattr__(check.placement, "tape", check)
+        return check.placement
 
     @property
     def camera_hole(self):
@@ -290,9 +302,12 @@ class Placement:
         placement = cls(**given)
         if "tape" not in record:
             return placement
-        _refuse_entries("tape", record["tape"], *Readings.names())
-        stood = cls._of_readings(Readings(**record["tape"]), placement.instrument_length, placement.handle_reach)
-        if not stood._is_near(placement):
+        tape = record["tape"]
+        if of_before := isinstance(tape, dict) and not OLD_NAMES.keys().isdisjoint(tape):
+            tape = {OLD_NAMES.get(name, name): value for name, value in tape.items()}
+        _refuse_entries("tape", tape, _TAPE, _TAPE + _MORE_TAPE)
+        stood = cls.from_tape(**tape, instrument_length=placement.instrument_length, handle_reach=placement.handle_reach)
+        if not of_before and not stood._is_near(placement):  # before, spare readings did not move the points
             raise ValueError('a placement file has points that do not follow from its "tape" readings; remove one of the two.')
         return stood
 
@@ -342,12 +357,12 @@ class Placement:
         return given if self.scope is None else given | {"camera": self.scope, "aim": None}
 
     def _is_near(self, other):
-        """Whether both have the same arguments but for rounding, which differs between machines."""
+        """Whether both have the same arguments but for a tenth of a mm: least squares end a little apart on other machines."""
         for mine, theirs in zip(self._arguments().values(), other._arguments().values(), strict=True):
             if mine is None or theirs is None:
                 if mine is not theirs:
                     return False
-            elif np.shape(mine) != np.shape(theirs) or not np.allclose(mine, theirs, rtol=0, atol=1e-6):
+            elif np.shape(mine) != np.shape(theirs) or not np.allclose(mine, theirs, rtol=0, atol=0.01):
                 return False
         return True
 

@@ -12,6 +12,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ergokit._check import one_word
+from ergokit._words import joined
 from ergokit.relations.triangle import solve_triangle
 from ergokit.triangulation import depth, manipulation_angle, port_spacing, working_distance
 
@@ -59,7 +60,7 @@ def edited(placement, name, value, focus=0, hold=None):
         raise ValueError(f"this box cannot be moved yet: it {next(iter(placement.tape.not_known().values()))}.")
     after = _changed(placement, name, value, focus)
     if hold is not None:
-        one_word("hold", hold, HOLDS, " or ".join(HOLDS))
+        one_word("hold", hold, HOLDS, joined(HOLDS, "or"))
     if hold == "manipulation angle":
         return _hold_angle(placement, after, name, focus)
     if hold == "working distance":

@@ -1,6 +1,5 @@
 """The table of a placement's measures: what each is called, its unit, and why it has no value where it has none."""
 
-from types import SimpleNamespace
 from typing import NamedTuple
 
 import numpy as np
@@ -19,6 +18,17 @@ _WHY_NOT = {
     "hand-eye rotation": "the view is level or straight up, or the operator faces across the working plane",
     "camera's side": "the optical axis is perpendicular to the working plane, or the operator faces across that plane",
     "camera roll": "the camera looks straight down or straight up, where no horizon is level",
+}
+_RANGES = {
+    "manipulation angle": (0, 180),
+    "plan angle": (0, 180),
+    "azimuth angle, space": (0, 180),
+    "off-centre angle": (0, 180),
+    "display angle": (0, 180),
+    "instrument plane tilt": (0, 90),
+    "entry angle": (0, 90),
+    "elevation angle": (-90, 90),
+    "view angle": (-90, 90),
 }
 _UNSTABLE = f"unstable: the optical axis is within {90 - _STEEP} degrees of perpendicular to that plane"
 _SHORT = f"less than the {_BARE_HOLE} cm that a handle needs at a bare hole"
@@ -56,58 +66,91 @@ def decimals(unit):
     return 1 if unit else 2
 
 
+class Arrangement(NamedTuple):
+    """The points and options of a `Placement`, unchecked, each point with one row or many: (3,) or (n, 3)."""
+
+    left_port: np.ndarray
+    right_port: np.ndarray
+    targets: np.ndarray
+    camera: np.ndarray
+    aim: np.ndarray | None = None
+    up: np.ndarray | None = None
+    normal: np.ndarray | None = None
+    panel_normal: np.ndarray | None = None
+    shafts: tuple = (36.0, 36.0)
+    handle_reach: float = 10.0
+
+    @classmethod
+    def of(cls, placement, **points):
+        """The arrangement of a placement, some points replaced."""
+        return cls(**{name: getattr(placement, name) for name in cls._fields} | points)
+
+
+def wrapped(difference):
+    """The difference of two angles the short way round: 179 and -179 degrees are 2 degrees apart."""
+    return np.where(np.abs(difference) > 180, (difference + 180) % 360 - 180, difference)
+
+
+def changes(values, unit, start):
+    """How far values of one unit are from where they start."""
+    return wrapped(values - start) if unit == "deg" else values - start
+
+
+def range_of(quantity, unit):
+    """The least and the largest value that a quantity can have; infinite where it has none, or where it turns round."""
+    if unit != "deg":
+        return (-np.inf if quantity == "outside length" else 0.0), np.inf
+    return _RANGES.get(quantity, (-np.inf, np.inf))
+
+
 def rows_of(placement, focus=0):
     """The measures of one target as rows, for a display that must be quick; `measure` makes a table of all targets."""
-    one = placement if len(placement.targets) == 1 else placement.replace(target=placement.targets[focus])
-    rows = rows_but(one, {} if one.tape is None else one.tape.not_known())
-    spread = [None] * len(rows) if one.tape is None else _spread(one, rows).tolist()
-    return [
-        Row(quantity, side, float(value[0]), unit, str(note[0]), error)
-        for (quantity, side, value, unit, note), error in zip(rows, spread, strict=True)
-    ]
+    if placement.tape is not None:
+        return placement.tape.rows
+    one = Arrangement.of(placement, targets=placement.targets[[focus]])
+    return [Row(quantity, side, float(value[0]), unit, str(note[0]), None) for quantity, side, value, unit, note in rows(one)]
 
 
 def measure(placement):
     """The measures of `placement` as a table; see `Placement.measures`."""
     from ergokit.placement.table import MeasureTable
 
-    rows = rows_but(placement, {} if placement.tape is None else placement.tape.not_known())
+    if placement.tape is not None:
+        return placement.tape.measures()
+    found = rows(placement)
     several = len(placement.targets) > 1
-    spread = None if placement.tape is None else _spread(placement, rows)
-    columns = {"target": []} if several else {}
-    columns |= {name: [] for name in ("quantity", "side", "value", "unit", "note")}
-    if spread is not None:
-        columns["uncertainty"] = []
+    columns = {name: [] for name in (*["target"] * several, "quantity", "side", "value", "unit", "note")}
     for i in range(len(placement.targets)):
-        for j, (quantity, side, value, unit, note) in enumerate(rows):
-            if several:
-                columns["target"].append(i + 1)
-            for name, entry in (("quantity", quantity), ("side", side), ("value", value[i]), ("unit", unit), ("note", note[i])):
+        for quantity, side, value, unit, note in found:
+            entries = (*[i + 1] * several, quantity, side, value[i], unit, note[i])
+            for name, entry in zip(columns, entries, strict=True):
                 columns[name].append(entry)
-            if spread is not None:
-                columns["uncertainty"].append(spread[j])
-    order = [name for name in ("target", "quantity", "side", "value", "uncertainty", "unit", "note") if name in columns]
-    return MeasureTable({name: columns[name] for name in order})
+    return MeasureTable(columns)
 
 
-def rows_but(placement, unknown):
-    """One row a quantity and side: (quantity, side, values (n,), unit, notes); `unknown` says why of those not known."""
-    n = len(placement.targets)
-    rows = []
-    for quantity, unit, values, odd in quantities(placement):
-        sides = ("left", "right") if isinstance(values, tuple) else ("",)
-        for side, value in zip(sides, values if len(sides) == 2 else (values,), strict=True):
-            value, note = np.full(n, value, dtype=float), np.full(n, "", dtype=object)
-            missing = np.isnan(value)
-            if missing.any():
-                note[missing] = _WHY_NOT.get(quantity, "")
-            if odd is not None:
-                text, where = odd[0], odd[-1 if side == "right" else 1]
-                note[~missing & where] = text
-            if quantity in unknown:
-                value[:], note[:] = np.nan, unknown[quantity]
-            rows.append((quantity, side, value, unit, note))
-    return rows
+def rows(p):
+    """One row a quantity and side: (quantity, side, values (n,), unit, notes), of a placement or an arrangement."""
+    n = len(p.targets)
+    found = []
+    for quantity, side, unit, value, odd in one_by_one(p):
+        value, note = np.full(n, value, dtype=float), np.full(n, "", dtype=object)
+        missing = np.isnan(value)
+        if missing.any():
+            note[missing] = _WHY_NOT.get(quantity, "")
+        if odd is not None:
+            note[~missing & odd[1]] = odd[0]
+        found.append((quantity, side, value, unit, note))
+    return found
+
+
+def one_by_one(p):
+    """Yield quantity, side, unit, value, and what is odd about it: (note, where) or None."""
+    for quantity, unit, values, odd in quantities(p):
+        if isinstance(values, tuple):
+            for i, side in enumerate(("left", "right")):
+                yield quantity, side, unit, values[i], odd and (odd[0], odd[1:][min(i, len(odd) - 2)])
+        else:
+            yield quantity, "", unit, values, odd
 
 
 def quantities(p):
@@ -152,26 +195,3 @@ def quantities(p):
     yield "camera roll", "deg", tri.camera_roll(camera, target, aim=aim, up=p.up), None
     if p.panel_normal is not None:
         yield "entry angle", "deg", both(tri.entry_angle, p.panel_normal), None
-
-
-def _spread(placement, rows):
-    """One standard deviation of each row, from the reading errors."""
-    angle = np.array([row[3] == "deg" for row in rows])
-
-    def values(readings):
-        # all of them at once, and past the constructor: a shaft that a moved reading leaves too short is no reason to refuse
-        stands = [moved.stand(check=False) for moved in readings]
-        points = {name: None if stands[0][name] is None else np.array([stand[name] for stand in stands]) for name in stands[0]}
-        moved = SimpleNamespace(
-            **points,
-            targets=points["target"],
-            up=placement.up,
-            normal=placement.normal,
-            shafts=placement.shafts,
-            handle_reach=placement.handle_reach,
-        )
-        value = np.array([row[2] for row in rows_but(moved, placement.tape.not_known())]).T
-        turned = value[0] + (value - value[0] + 180) % 360 - 180  # 179 and -179 are 2 degrees apart
-        return np.where(angle, turned, value)
-
-    return placement.tape.spread(values)

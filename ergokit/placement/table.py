@@ -1,5 +1,7 @@
 """A pandas table of measures that is shown with one decimal, a ratio with two, and kept in full."""
 
+from typing import ClassVar
+
 import pandas as pd
 
 from ergokit.placement.measures import figure, give_or_take
@@ -8,24 +10,32 @@ NEEDS = "needs "  # how the note of a measure begins that another reading would 
 
 
 class MeasureTable(pd.DataFrame):
-    """A DataFrame that shows one decimal, two for a ratio, and `not defined` or `not known` where a measure has no value."""
+    """A DataFrame that shows one decimal, two for a ratio, and `not defined` or `not known` where a measure has no value.
+
+    `foot` is what stands below it, such as a caution; a part of the table keeps it.
+    """
+
+    _metadata: ClassVar = ["foot"]  # what pandas hands on
+    foot = ""
 
     @property
     def _constructor(self):
         return MeasureTable
 
     def __repr__(self):
-        return "\n".join(line.rstrip() for line in self._shown().to_string(index=False).splitlines())
+        lines = [line.rstrip() for line in self._shown().to_string(index=False).splitlines()]
+        return "\n".join([*lines, *(["", self.foot] if self.foot else [])])
 
     def _repr_html_(self):
-        return self._shown().to_html(index=False, border=0)
+        return self._shown().to_html(index=False, border=0) + (f"<p>{self.foot}</p>" if self.foot else "")
 
     def _shown(self):
         shown = pd.DataFrame(self)
         units = self["unit"] if "unit" in shown else ["-"] * len(shown)
         for name in shown.select_dtypes(float):
             said = give_or_take if name == "uncertainty" else figure
-            shown[name] = [said(value, unit) for value, unit in zip(shown[name], units, strict=True)]
+            each = [""] * len(shown) if str(name).startswith("length ratio") else units
+            shown[name] = [said(value, unit) for value, unit in zip(shown[name], each, strict=True)]
         if "value" in shown and "note" in shown:
             lost = self["value"].isna()
             known = ~self["note"].astype(str).str.startswith(NEEDS)

@@ -82,15 +82,6 @@ def shown(value, unit):
     return f"{value:.{1 if unit else 2}f}{_SHOWN[unit]}"
 
 
-def joined(letters):
-    """Letters as one says them.
-
-    >>> joined("B"), joined("AC"), joined("ABD")
-    ('B', 'A and C', 'A, B and D')
-    """
-    return " and ".join(filter(None, (", ".join(letters[:-1]), letters[-1])))
-
-
 def _filled(text, takes):
     if not isinstance(text, str):
         number = isinstance(text, int | float) and not isinstance(text, bool) and abs(text) <= FARTHEST

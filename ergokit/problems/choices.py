@@ -4,10 +4,10 @@ from math import inf
 
 import numpy as np
 
+from ergokit._words import joined
 from ergokit.guidance import conflicts
-from ergokit.guidance.rules import QUANTITIES, rule_in_words
+from ergokit.guidance.quantities import QUANTITIES, rule_in_words
 from ergokit.problems import figure
-from ergokit.problems.answers import joined
 from ergokit.problems.draft import LETTERS, WORDS, Draft, by
 from ergokit.problems.draw import Reading
 from ergokit.relations import RELATIONS
@@ -282,9 +282,9 @@ _FILLERS = {
 
 def _clear(result, shaft):
     """Whether each rule of the clash would have to give way by a good step, and the others have room without it."""
-    least = {"degrees": 4, "cm": 0.75, "": 0.12}
+    least = {"deg": 4, "cm": 0.75, "ratio": 0.12}
     changes = [change for change in result.relaxations.values() if change]
-    if not changes or any(change.by < least[QUANTITIES[change.quantity]] for change in changes):
+    if not changes or any(change.by < least[QUANTITIES[change.quantity].unit] for change in changes):
         return False
     without = ({name: ends for name, ends in result.rules.items() if name != spared} for spared in result.clashes[0].rules)
     rest = [conflicts(rules, instrument_length=shaft) for rules in without]

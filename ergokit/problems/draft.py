@@ -3,6 +3,7 @@
 import tomllib
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from itertools import combinations
 from math import ceil, degrees, radians
 from pathlib import Path
 
@@ -54,12 +55,12 @@ class Draft:
 def weighed(kind, seed, level, form, draft, draw):
     """The `Problem` of a draft; None where its numbers are not sensible or a slip would pass for the answer."""
     said = WORDS[draft.words or form]
-    said = WORDS.get(said.get("like"), {}) | said
     ask = draw.among(said["asks"])  # also for what is thrown away: what is drawn next stays what it was
     judged = draft.fit and ((draft.answer, None, {}) if draft.options else _judged(draft))
     if not judged:
         return None
     answer, tolerance, slips = judged
+    said = WORDS.get(said.get("like"), {}) | said
     names = _named(draft, said, answer)
 
     def say(words, **more):
@@ -144,9 +145,8 @@ def _judged(draft):
     wrong_unit = (10 * answer, answer / 10) if draft.unit == "cm" else ()
     if any(abs(slip - one) <= tolerance * max(1, one / answer) for slip in slips.values() for one in wrong_unit):
         return None
-    values = np.array([answer, *slips.values()])
-    apart = np.abs(values[:, None] - values)[np.triu_indices(len(values), 1)]
-    return (answer, tolerance, slips) if np.all(apart >= _CLEAR * tolerance) else None
+    apart = all(abs(one - other) >= _CLEAR * tolerance for one, other in combinations((answer, *slips.values()), 2))
+    return (answer, tolerance, slips) if apart else None
 
 
 def _answer(draft):

@@ -6,8 +6,10 @@ from random import Random
 class Reading(float):
     """A number as one reads it, and the `step` to which it was rounded then."""
 
+    __slots__ = ("step",)
+
     def __new__(cls, value, step):
-        reading = super().__new__(cls, value)
+        reading = float.__new__(cls, value)
         reading.step = step
         return reading
 

@@ -197,7 +197,7 @@ def _triangle_on(sketch, middle, measures, words):
         sketch.line(foot, target, grey=True, dash=_DOT, width=1)
     if x:
         sketch.line(middle, middle - (0, 0.96 * depth), grey=True, dash=(7, 2, 1, 2), width=0.5)
-    lens = middle + (measures.get("camera", 0.0), 0) if {"camera", "working_distance"} & measures.keys() else None
+    lens = middle + np.array([measures.get("camera", 0.0), 0]) if {"camera", "working_distance"} & measures.keys() else None
     if lens is not None:
         sketch.line(lens, target, dash=_DASH, width=0.9)
     sketch.shafts(l_port, r_port, target)
@@ -287,7 +287,7 @@ def picture_width(measures, words):
     distance = measures["working_distance"]
     half = distance * np.tan(np.radians(measures["field_of_view"] / 2))
     lens, target = np.zeros(2), np.array([0, -distance])
-    left, right = target - (half, 0), target + (half, 0)
+    left, right = np.array([-half, -distance]), np.array([half, -distance])
     sketch = Sketch(lens, left, right, room=(20, 34, 20, 16))
     for edge in (left, right):
         sketch.line(lens, edge, grey=True)

@@ -6,7 +6,8 @@ from functools import cached_property
 from html import escape
 from typing import NamedTuple
 
-from ergokit.problems.answers import joined, read_letters, read_number, shown
+from ergokit._words import joined
+from ergokit.problems.answers import read_letters, read_number, shown
 
 _TAUGHT = {
     "01_the_triangle": "spacing_from_length depth_from_length spacing_from_depth camera_at_middle widest_spacing",

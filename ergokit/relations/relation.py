@@ -12,6 +12,7 @@ import numpy as np
 import sympy as sp
 
 from ergokit._check import broadcasting, numbers, refused
+from ergokit._words import joined
 from ergokit.relations import page
 from ergokit.relations.vectors import products
 
@@ -43,7 +44,7 @@ class Quantity:
         """The range in words."""
         low = "" if self.low == -np.inf else f"{'at least' if '[' in self.edges else 'more than'} {self.low:g}"
         high = "" if self.high == np.inf else f"{'at most' if ']' in self.edges else 'less than'} {self.high:g}"
-        return f"{' and '.join(filter(None, (low, high))) or 'a number of'} {self.unit}".strip()
+        return f"{joined(filter(None, (low, high))) or 'a number of'} {self.unit}".strip()
 
     def has(self, value):
         """Where a value in the unit lies in the range; the allowed edges forgive rounding."""

@@ -11,6 +11,7 @@ from inspect import signature
 from math import asin, asinh, atan2, copysign, cos, degrees, hypot, pi, radians, sin, sinh, sqrt, tan
 
 from ergokit._check import FARTHEST, lengths, numbers, one
+from ergokit._words import joined
 
 _SYMMETRIC = ("spacing", "inserted_length", "manipulation_angle", "depth")
 _GENERAL = ("spacing", "left_length", "right_length", "manipulation_angle", "depth", "offset")
@@ -93,7 +94,7 @@ def one_triangle(**known):
     """
     found = solve_triangle(**known)
     if len(found) > 1:
-        both = " and ".join(f"{each.spacing:.1f} cm apart, offset {each.offset:z.1f}" for each in found)
+        both = joined(f"{each.spacing:.1f} cm apart, offset {each.offset:z.1f}" for each in found)
         raise ValueError(f"two triangles fit, with ports {both}; give another value, or take both from solve_triangle.")
     return found[0]
 
@@ -124,26 +125,21 @@ def _three_of(known):
             other = {name: value for name, value in known.items() if name != "inserted_length"}
             return {"left_length": length, "right_length": length} | other
         if len(symmetric) > 2:
-            raise ValueError(f"too many values: {_and(symmetric[:2])} are enough.")
+            raise ValueError(f"too many values: {joined(symmetric[:2])} are enough.")
         raise ValueError(
             "inserted_length stands for two equal lengths and takes one of spacing, manipulation_angle, depth beside it; "
-            f"got {_and(known)}."
+            f"got {joined(known)}."
         )
     if len(known) == 3:
         return known
     if len(known) > 3:
-        raise ValueError(f"too many values: {_and([name for name in _GENERAL if name in known][:3])} are enough.")
+        raise ValueError(f"too many values: {joined([name for name in _GENERAL if name in known][:3])} are enough.")
     if len(symmetric) == 2:
         return known | {"offset": 0.0}
     raise ValueError(
-        f"too few values: give two of {_and(_SYMMETRIC)} for equal lengths, or three of {_and(_GENERAL)}; "
-        f"got {_and(known) or 'none'}."
+        f"too few values: give two of {joined(_SYMMETRIC)} for equal lengths, or three of {joined(_GENERAL)}; "
+        f"got {joined(known) or 'none'}."
     )
-
-
-def _and(names):
-    *most, last = names or [""]
-    return f"{', '.join(most)} and {last}" if most else last
 
 
 def _in_mirror(given):

@@ -5,10 +5,8 @@ that nothing in them is better than what is found. So the result comes with a bo
 good enough, that is proved. For education only: not for planning an operation.
 """
 
-from ergokit.search.ports import best_ports, searching
+from ergokit.search.ports import best_ports, best_ports_so_far
 from ergokit.search.result import BestPorts, Pair
-from ergokit.search.rules import QUANTITIES
 from ergokit.search.studies import PortMap, front, port_map
-from ergokit.search.task import AIMS
 
-__all__ = ["AIMS", "QUANTITIES", "BestPorts", "Pair", "PortMap", "best_ports", "front", "port_map", "searching"]
+__all__ = ["BestPorts", "Pair", "PortMap", "best_ports", "best_ports_so_far", "front", "port_map"]

@@ -49,42 +49,6 @@ class Worst:
         return _heaviest(np.take_along_axis(np.abs(off), chosen, 0) - remainder, slope, pulled) - ERROR
 
 
-class Mean:
-    """The weighted mean deviation of the targets from the wanted angle."""
-
-    def __init__(self, wanted, weights):
-        self.wanted, self.weights = wanted, (weights / weights.sum())[:, None]
-
-    def value(self, theta):
-        return (self.weights * np.abs(theta - self.wanted)).sum(axis=0)
-
-    def lower_bound(self, scene):
-        return (self.weights * np.maximum(np.abs(scene.theta - self.wanted) - scene.turn, 0)).sum(axis=0) - ERROR
-
-    def better_bound(self, scene, parts, pulled=None):
-        """Second order: |x| is at least any share from -1 to 1 of x, and shares are sought whose sum has little slope."""
-        off = scene.theta - self.wanted
-        everything = np.broadcast_to(np.arange(len(off))[:, None], off.shape)
-        slope, remainder = _slopes(scene, parts, everything, np.ones_like(off))
-        remainder = np.maximum(remainder, _slopes(scene, parts, everything, -np.ones_like(off))[1])
-        usable = np.isfinite(remainder)
-        remainder = np.where(usable, remainder, 0)
-        turn = np.abs(slope).sum(axis=1) + _LEAST
-        share = np.clip(off / turn, -1, 1) * usable
-        rules = _Pulls(pulled, (self.weights * turn).sum(axis=0))
-        best = np.zeros(off.shape[1])
-        for step in range(_STEPS):
-            part = self.weights * share
-            summed = (part[:, None] * slope).sum(axis=0) + rules.slope
-            middle = (part * off - np.abs(part) * remainder).sum(axis=0) + rules.middle
-            best = np.maximum(best, middle - np.abs(summed).sum(axis=0))
-            lowest = -np.sign(summed)
-            there = off + (lowest * slope).sum(axis=1)
-            share = np.clip(share + there / turn / np.sqrt(step + 1), -1, 1) * usable
-            rules.pull(lowest, step)
-        return best - ERROR
-
-
 class AnyPair:
     """Nothing but that the rules hold."""
 
@@ -96,34 +60,6 @@ class AnyPair:
 
     def better_bound(self, scene, parts, pulled=None):
         return self.lower_bound(scene)
-
-
-class InRange:
-    """The weighted share of targets whose angle is out of range.
-
-    A bound counts the targets that are more than `slack` out of range everywhere in a cell.
-    """
-
-    def __init__(self, low, high, weights, slack):
-        self.low, self.high, self.slack = low, high, slack
-        self.weights = (weights / weights.sum())[:, None]
-
-    def value(self, theta):
-        return (self.weights * ((theta < self.low) | (theta > self.high))).sum(axis=0)
-
-    def lower_bound(self, scene):
-        return self._surely_out(scene.theta - scene.turn, scene.theta + scene.turn)
-
-    def better_bound(self, scene, parts, pulled=None):
-        everything = np.broadcast_to(np.arange(len(scene.theta))[:, None], scene.theta.shape)
-        slope, down = _slopes(scene, parts, everything, np.ones_like(scene.theta))
-        _, up = _slopes(scene, parts, everything, -np.ones_like(scene.theta))
-        way = np.abs(slope).sum(axis=1)
-        return self._surely_out(scene.theta - way - down, scene.theta + way + up)
-
-    def _surely_out(self, least, most):
-        out = (most < self.low + self.slack - ERROR) | (least > self.high - self.slack + ERROR)
-        return (self.weights * out).sum(axis=0)
 
 
 def _slopes(scene, parts, chosen, sign):
@@ -165,48 +101,34 @@ def contradicted(over, slope):
     found = (over > change).any(axis=0)
     some = np.flatnonzero(~found & ((over > -change).sum(axis=0) > 1))
     scale = change[:, some]
-    found[some] = _heaviest(over[:, some] / scale, np.take(slope, some, axis=-1) / scale[:, None], None) > 0
+    found[some] = _heaviest(over[:, some] / scale, np.take(slope, some, axis=-1) / scale[:, None]) > 0
     return found
 
 
-def _heaviest(middle, slope, pulled):
-    """A high value of min over a box of the sum of w (middle + slope . x), by mirror ascent in the weights w; shape (N,)."""
+def _heaviest(middle, slope, pulled=None):
+    """A high value of min over a box of the sum of w (middle + slope . x), by mirror ascent in the weights w; shape (N,).
+
+    Multiples of the rules in `pulled` are added, more of those that are broken where the sum is least and less of those that
+    hold there, each rule scaled to change as much across a cell as the angles do.
+    """
     best = (middle - np.abs(slope).sum(axis=1)).max(axis=0)
     usable = np.isfinite(middle)
     middle = np.where(usable, middle, -10.0)  # radians: less than any other
     size = np.maximum(np.abs(slope).sum(axis=1).max(axis=0), _LEAST)
-    rules = _Pulls(pulled, size)
-    push, total = np.zeros_like(middle), 0.0
+    over, slope_over = (middle[:0], slope[:0]) if pulled is None else pulled
+    scale = size / np.maximum(np.abs(slope_over).sum(axis=1), _LEAST)
+    over, slope_over = over * scale, slope_over * scale[:, None]
+    multiple, push, total = np.zeros_like(over), np.zeros_like(middle), 0.0
     for step in range(_STEPS + 1):
         weights = np.exp(push - push.max(axis=0)) if step < _STEPS else total
         weights = np.where(usable, weights, 0)
         weights = weights / np.maximum(weights.sum(axis=0), 1e-300)
-        summed = (weights[:, None] * slope).sum(axis=0) + rules.slope
-        best = np.maximum(best, (weights * middle).sum(axis=0) + rules.middle - np.abs(summed).sum(axis=0))
+        summed = (weights[:, None] * slope).sum(axis=0) + (multiple[:, None] * slope_over).sum(axis=0)
+        value = (weights * middle).sum(axis=0) + (multiple * over).sum(axis=0)
+        best = np.maximum(best, value - np.abs(summed).sum(axis=0))
         lowest = -np.sign(summed)
         push = push + 2 / np.sqrt(step + 1) * (middle + (lowest * slope).sum(axis=1)) / size
         total = total + weights
-        rules.pull(lowest, step)
+        there = over + (lowest * slope_over).sum(axis=1)
+        multiple = np.maximum(multiple + there / size / np.sqrt(step + 1), 0)
     return best
-
-
-class _Pulls:
-    """The multiples of the rules that are added, each rule scaled to change as much across a cell as the angles do."""
-
-    def __init__(self, pulled, size):
-        self.middle = self.slope = 0.0
-        self._rows = None
-        if pulled is not None:
-            over, slope = pulled
-            scale = size / np.maximum(np.abs(slope).sum(axis=1), _LEAST)
-            self._rows = over * scale, slope * scale[:, None], size
-            self._multiple = np.zeros_like(over)
-
-    def pull(self, lowest, step):
-        """Add more of the rules that are broken where the sum is least, and less of those that hold there."""
-        if self._rows is not None:
-            over, slope, size = self._rows
-            there = over + (lowest * slope).sum(axis=1)
-            self._multiple = np.maximum(self._multiple + there / size / np.sqrt(step + 1), 0)
-            self.middle = (self._multiple * over).sum(axis=0)
-            self.slope = (self._multiple[:, None] * slope).sum(axis=0)

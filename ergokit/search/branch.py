@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ergokit.search.aims import AnyPair, InRange, contradicted
+from ergokit.search.aims import AnyPair, contradicted
 from ergokit.search.cameras import Cameras, first_that_holds, looked_through
 from ergokit.search.descent import descend, merit
 from ergokit.search.pulls import pulls
@@ -45,7 +45,7 @@ class Search:
     @property
     def done(self):
         """Whether nothing is left to look at, or the best is known to be near enough to the best possible."""
-        return bool(self._begun and (not self.waiting or self.value - self.lower_bound <= self._enough))
+        return bool(self._begun and (not self.waiting or self.value - self.lower_bound <= np.radians(self.task.tolerance)))
 
     @property
     def waiting(self):
@@ -84,11 +84,6 @@ class Search:
             if len(chosen) == most:
                 break
         return chosen
-
-    @property
-    def _enough(self):
-        """A gap of this much ends the search; what counts targets has to be exact."""
-        return 1e-9 if isinstance(self.task.aim, InRange) else np.radians(self.task.tolerance)
 
     def _taken(self):
         """Some waiting cells, halved across the side that turns the shafts most."""
@@ -147,7 +142,7 @@ class Search:
     def _bounded(self, bound, cells, scene, parts):
         """The cells with this bound where it is better than their own, without those that it allows to drop."""
         cells = cells._replace(bound=np.maximum(cells.bound, bound))
-        far = cells.bound >= self.value - self._enough
+        far = cells.bound >= self.value - np.radians(self.task.tolerance)
         self.dropped = min(self.dropped, cells.bound[far].min(initial=np.inf))
         return _some(np.flatnonzero(~far), cells, scene, parts)
 

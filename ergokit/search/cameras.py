@@ -62,28 +62,23 @@ class Cameras(NamedTuple):
 def looked_through(task, scene, cameras, size):
     """The lists of a scene's cells of ports without what the rules rule out; `size` is the turn of the ports' shafts, (N,)."""
     whole = cameras.half.any(axis=0)
-    wide = _turn(task, cameras) > size[cameras.owner]
+    wide = task.places.cells(cameras.middle, cameras.half).reach / task.farthest > size[cameras.owner]
     cameras = cameras.cut(whole & wide & (4 * cameras.count <= _LONGEST)[cameras.owner])
-    may, sure = (np.concatenate(parts) for parts in zip(*_tested(task, scene, cameras), strict=True))
-    found = np.flatnonzero(sure)
-    owners, first = np.unique(cameras.owner[found], return_index=True)
+    may, owners, first = _tested(task, scene, cameras)
     settled = np.zeros(cameras.count.size, bool)
     settled[owners] = True
     half = cameras.half.copy()
-    half[:, found[first]] = 0
+    half[:, first] = 0
     keep = may & ~settled[cameras.owner]
-    keep[found[first]] = True
+    keep[first] = True
     return cameras._replace(half=half).kept(keep)
 
 
 def first_that_holds(task, scene, cameras):
     """Of a scene that is still, the first place in each list with which the rules hold, (2, N), NaN where none does."""
     place = np.full((2, cameras.count.size), np.nan)
-    still = cameras._replace(half=np.zeros_like(cameras.half))
-    _, sure = (np.concatenate(parts) for parts in zip(*_tested(task, scene, still), strict=True))
-    found = np.flatnonzero(sure)
-    owners, first = np.unique(cameras.owner[found], return_index=True)
-    place[:, owners] = cameras.middle[:, found[first]]
+    _, owners, first = _tested(task, scene, cameras._replace(half=np.zeros_like(cameras.half)))
+    place[:, owners] = cameras.middle[:, first]
     return place
 
 
@@ -103,13 +98,15 @@ def evenest(task, arrangement):
     return all_of_them[:, differ.argmin()]
 
 
-def _turn(task, cameras):
-    cells = task.places.cells(cameras.middle, cameras.half)
-    return cells.reach / task.farthest
-
-
 def _tested(task, scene, cameras):
-    """Yield for some cells of cameras at a time whether the rules may hold, and whether they do with each in its middle."""
+    """Whether the rules may hold in each cell of cameras; and where they do with it in its middle, the first of each list."""
+    may, sure = (np.concatenate(parts) for parts in zip(*_tested_in_part(task, scene, cameras), strict=True))
+    found = np.flatnonzero(sure)
+    owners, first = np.unique(cameras.owner[found], return_index=True)
+    return may, owners, found[first]
+
+
+def _tested_in_part(task, scene, cameras):
     owner, rules = cameras.owner, task.camera_rules
     together = max(task.at_once // len(task.targets), 16)
     for first in range(0, max(owner.size, 1), together):

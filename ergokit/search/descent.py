@@ -6,7 +6,7 @@ import numpy as np
 from scipy import sparse
 from scipy.optimize import linprog
 
-from ergokit.search.aims import AnyPair, InRange, Worst
+from ergokit.search.aims import AnyPair
 
 _STEPS = 20
 _SHORTEST = 1e-6  # of the size of the surface: a trusted step that is not worth another program
@@ -67,41 +67,29 @@ def _measured(task, arrangements):
     return scene.theta, np.clip(np.concatenate(rows), -1e3, 1e3)  # a ratio beyond the shaft is infinite
 
 
-def _smooth_value(task, theta):
-    if isinstance(task.aim, InRange):  # by how much they are out, on average: the number has no slope
-        out = np.maximum(np.maximum(task.aim.low - theta, theta - task.aim.high), 0)
-        return (task.aim.weights * out).sum(axis=0)
-    return task.aim.value(theta)
-
-
 def _merit(task, theta, rows):
-    return _smooth_value(task, theta) + _PRICE * np.maximum(rows.max(axis=0), 0)
+    return task.aim.value(theta) + _PRICE * np.maximum(rows.max(axis=0), 0)
 
 
 def _program(task, theta, slope, rows, slope_of_rows, least, most):
     """The step within bounds for which the linear model of the merit is least."""
-    aim, d, n = task.aim, len(least), len(theta)
+    d = len(least)
     longest = np.maximum(-least, most)
     near = rows + np.abs(slope_of_rows) @ longest > 0
     rows, slope_of_rows = rows[near], slope_of_rows[near]
-    low, high = (aim.low, aim.high) if isinstance(aim, InRange) else (getattr(aim, "wanted", 0.0),) * 2
-    if isinstance(aim, AnyPair):
-        theta, slope, count, cost, excess = theta[:0], slope[:0], 0, np.zeros(0), np.zeros((0, 0))
-    elif isinstance(aim, Worst):  # one excess for all, and only of those that can come to be the largest
-        off, way = np.abs(theta - aim.wanted), np.abs(slope) @ longest
-        large = off + way >= (off - way).max()
-        theta, slope = theta[large], slope[large]
-        count, cost = 1, np.ones(1)
-        excess = np.ones((len(theta), 1))
-    else:
-        count, cost = n, aim.weights[:, 0]
-        excess = sparse.identity(n)
+    if isinstance(task.aim, AnyPair):
+        off, slope, count = theta[:0], slope[:0], 0
+    else:  # one excess for all, and only of those that can come to be the largest
+        off, way, count = theta - task.aim.wanted, np.abs(slope) @ longest, 1
+        large = np.abs(off) + way >= (np.abs(off) - way).max()
+        off, slope = off[large], slope[large]
     # the variables: the step, the excess of the angles, that of the rules
-    none, over = np.zeros((len(rows), count)), np.ones((len(rows), 1))
+    excess, none, over = np.ones((len(off), count)), np.zeros((len(rows), count)), np.ones((len(rows), 1))
     left = [[slope, -excess, None], [-slope, -excess, None], [slope_of_rows, none, -over]]
     left = sparse.bmat([[block if block is None else sparse.coo_matrix(block) for block in row] for row in left])
-    right = np.concatenate([high - theta, theta - low, -rows])
+    right = np.concatenate([-off, off, -rows])
     bounds = np.concatenate([np.stack([least, most], axis=1), np.tile([0, np.inf], (count + 1, 1))])
     options = {"time_limit": max(task.until - monotonic(), 0.1)} if np.isfinite(task.until) else {}
-    found = linprog(np.concatenate([np.zeros(d), cost, [_PRICE]]), left, right, bounds=bounds, method="highs", options=options)
+    cost = np.concatenate([np.zeros(d), np.ones(count), [_PRICE]])
+    found = linprog(cost, left, right, bounds=bounds, method="highs", options=options)
     return found.x[:d] if found.x is not None else np.zeros(d)

@@ -64,12 +64,9 @@ class _OnPanel:
         reach = np.hypot(*half)
         return Cells(self.points(middle), along, half, reach, np.zeros_like(reach))
 
-    def leftmost(self, middle, half):
-        """The least u in each cell."""
-        return middle[0] - half[0]
-
-    def rightmost(self, middle, half):
-        return middle[0] + half[0]
+    def across(self, middle, half):
+        """The least u in each cell and the most."""
+        return middle[0] - half[0], middle[0] + half[0]
 
 
 class _OnDome:
@@ -118,8 +115,6 @@ class _OnDome:
         second = np.abs(bend) * out**2 + self._longer * (2 * out * round_ + outermost * round_**2)
         return Cells(self.points(middle), (by_share, by_turn), half, reach, second)
 
-    def leftmost(self, middle, half):
-        return self.uv(middle)[0] - self.cells(middle, half).reach
-
-    def rightmost(self, middle, half):
-        return self.uv(middle)[0] + self.cells(middle, half).reach
+    def across(self, middle, half):
+        u, reach = self.uv(middle)[0], self.cells(middle, half).reach
+        return u - reach, u + reach

@@ -3,6 +3,7 @@
 from math import inf
 from time import monotonic
 
+from ergokit._check import takes_also
 from ergokit.search.branch import Search
 from ergokit.search.result import snapshot
 from ergokit.search.task import Task
@@ -10,22 +11,8 @@ from ergokit.search.task import Task
 _BETWEEN = 0.15  # seconds between two states of a search
 
 
-def best_ports(
-    surface,
-    targets,
-    *,
-    camera=None,
-    rules=None,
-    weights=None,
-    manipulation_angle=60,
-    angle_range=(45, 75),
-    aim="worst",
-    tolerance=0.1,
-    seconds=None,
-    instrument_length=36,
-    handle_reach=10,
-    hole=1,
-):
+@takes_also(Task)
+def best_ports(surface, targets, **arguments):
     """The pair of ports on a surface that suits all targets best, and a bound that no pair passes: a `BestPorts`.
 
     surface
@@ -41,9 +28,9 @@ def best_ports(
         difference" (between left and right, in the instruments' plane, 0 to 180) and "elevation angle" in degrees, and
         "length ratio". Shaft clearance is the distance from the nearer port to the other shaft and from the lens to either
         shaft: all three meet at the target. The instruments have to reach every target in any case
-    aim
-        ``"worst"``: the least worst deviation from `manipulation_angle`; ``"mean"``: the least mean deviation;
-        ``"in range"``: most targets within `angle_range`. `weights` of the targets are for the last two
+    manipulation_angle, angle_range
+        the wanted angle, from which the worst deviation of any target is to be least, and (low, high) for the words and the
+        table, in degrees
     tolerance
         degrees; the search ends when the best is known to be that near to the best possible
     seconds
@@ -61,19 +48,18 @@ def best_ports(
     >>> best_ports(FlatBox(60, 45, 25), [(-5, 0, 0), (5, 0, 0), (0, 8, 2)]).sentence  # doctest: +ELLIPSIS
     'This pair of ports brings all 3 targets into 45 to 75 degrees: it misses 60 by ... degrees at worst, and no pair can do ...
     """
-    arguments = {name: value for name, value in locals().items() if name not in ("surface", "targets")}
-    for state in searching(surface, targets, **arguments):
-        best = state
+    *_, best = best_ports_so_far(surface, targets, **arguments)
     return best
 
 
-def searching(surface, targets, **arguments):
+@takes_also(Task)
+def best_ports_so_far(surface, targets, **arguments):
     """The search of `best_ports` as it goes on: a `BestPorts` about every 0.15 s, the last one final.
 
     The arguments are those of `best_ports`, and are checked at once. Whoever has seen enough stops asking.
 
     >>> from ergokit.surfaces import FlatBox
-    >>> for state in searching(FlatBox(60, 45, 25), [(-5, 0, 0), (5, 0, 0), (0, 8, 2)]):
+    >>> for state in best_ports_so_far(FlatBox(60, 45, 25), [(-5, 0, 0), (5, 0, 0), (0, 8, 2)]):
     ...     pass  # here a progress bar would show state.gap
     >>> state.finished
     True

@@ -59,12 +59,10 @@ def _of_lengths(length, unit, low, high, moves, parts):
     bend = sum(parts[side].bend for side in moves) / 2
     reach = sum(parts[side].reach for side in moves)
     if np.isfinite(high):
-        far = length.argmax(axis=0)[None]
-        value, along = np.take_along_axis(length, far, 0)[0], [np.take_along_axis(part, far, 0)[0] for part in unit]
+        value, *along = _of_target(length.argmax(axis=0), length, *unit)
         yield value - high - bend, _slope(along, moves, parts)
     if np.isfinite(low):
-        near = length.argmin(axis=0)[None]
-        value, along = np.take_along_axis(length, near, 0)[0], [np.take_along_axis(part, near, 0)[0] for part in unit]
+        value, *along = _of_target(length.argmin(axis=0), length, *unit)
         shortest = np.maximum(value - reach, 1e-12)
         yield low - value - bend - reach**2 / (2 * shortest), -_slope(along, moves, parts)
 
@@ -74,9 +72,7 @@ def _of_elevations(ray, low, high, side, parts):
     for limit, sign, pick in ((high, 1, elevation.argmax(axis=0)), (low, -1, elevation.argmin(axis=0))):
         if not np.isfinite(limit):
             continue
-        value, length, turn, x, y, z = (
-            np.take_along_axis(part, pick[None], 0)[0] for part in (elevation, ray.length, ray.turn, *ray.unit)
-        )
+        value, length, turn, x, y, z = _of_target(pick, elevation, ray.length, ray.turn, *ray.unit)
         steepest = np.abs(value) + turn
         usable = steepest < np.pi / 2 - _FLAT
         cos = np.where(usable, np.cos(value), 1)
@@ -115,12 +111,15 @@ def _of_azimuths(scene, high, parts):
     slopes = np.stack(slopes, axis=1)
     over = np.where(usable, np.abs(across) - most - remainder, -10)
     for target in np.argsort(-over, axis=0)[:_TARGETS]:
-        pick = target[None]
-        across_here, most_here = (np.take_along_axis(part, pick, 0)[0] for part in (across, most + remainder))
-        slope = np.take_along_axis(slopes, pick[:, None], 0)[0]
-        fits = np.take_along_axis(usable, pick, 0)[0]
+        across_here, most_here, fits = _of_target(target, across, most + remainder, usable)
+        slope = np.take_along_axis(slopes, target[None, None], 0)[0]
         for sign in (-1, 1):
             yield np.where(fits, sign * across_here - most_here, -10), sign * slope
+
+
+def _of_target(number, *arrays):
+    """Of each array (n, N) what it has for one target of each cell, given by its number (N,)."""
+    return [np.take_along_axis(array, number[None], 0)[0] for array in arrays]
 
 
 def _slope(gradient, moves, parts):

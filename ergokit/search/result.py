@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ergokit._words import joined
 from ergokit.guidance import CAUTION
 from ergokit.placement import Placement
 from ergokit.search.branch import Search, alone
@@ -21,18 +22,16 @@ _APART = 3  # cm between two arrangements that differ in kind, at one of their p
 _RUNNERS_UP, _STARTS = 3, 16
 _SECONDS = 20  # at most to look for runners-up: with thousands of targets they are then less than the best near them
 _BINDS = 0.05  # cm or degrees from an end of a rule, or cm from the edge
-_SMALL = 1e-4  # cm, for slopes
 _ABOVE = 5  # cm up the surface from the ports, where a camera is drawn when none was asked for
 
 
 class Pair(NamedTuple):
-    """A pair of ports that is the best among those near it; `value` as in `BestPorts`."""
+    """A pair of ports that is the best among those near it."""
 
     left_port: np.ndarray
     right_port: np.ndarray
     camera: np.ndarray | None
     worst_deviation: float
-    value: float
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -45,11 +44,9 @@ class BestPorts:
         "left port", "right port" and, where it is free, "camera" -> (u, v) on the surface's first face, in cm
     worst_deviation
         the largest deviation of any target from the wanted manipulation angle, in degrees; NaN without ports
-    value, lower_bound, gap
-        what was to be least, what no arrangement that meets the rules comes under, and their difference: degrees of
-        the worst or of the mean deviation, or a number (with weights the weight) of targets out of range, where the bound is
-        for a range narrower by the tolerance at both ends. Without ports NaN, but for the bound: infinite where it is proved
-        that there are none
+    lower_bound, gap
+        what no arrangement that meets the rules comes under, and the difference of both, in degrees. Without ports the gap is
+        NaN, and the bound infinite where it is proved that there are none
     finished
         whether the search has come to its end; else it was stopped, and the gap is what it left
     seconds
@@ -61,7 +58,6 @@ class BestPorts:
     camera: np.ndarray | None
     places: dict
     worst_deviation: float
-    value: float
     lower_bound: float
     finished: bool
     seconds: float
@@ -75,7 +71,7 @@ class BestPorts:
 
     @property
     def gap(self):
-        return self.value - self.lower_bound if self.found else float("nan")
+        return self.worst_deviation - self.lower_bound
 
     @cached_property
     def placement(self):
@@ -86,27 +82,24 @@ class BestPorts:
         """
         if not self.found:
             return None
-        task = self._task
+        task, surface = self._task, self._task.surface
+        camera = self.camera
+        if camera is None:
+            u, v = np.add(self.places["left port"], self.places["right port"]) / 2
+            camera = surface.point(u, next(v + up for up in (_ABOVE, -_ABOVE, 0) if surface.contains(u, v + up)))
         return Placement(
             self.left_port,
             self.right_port,
             target=task.targets,
-            camera=self._stand_in_camera() if self.camera is None else self.camera,
+            camera=camera,
             instrument_length=task.shafts,
             handle_reach=task.handle_reach,
-            panel_normal=None if isinstance(task.surface, Dome) else task.surface.normal(*self.places["left port"]),
+            panel_normal=None if isinstance(surface, Dome) else surface.normal(*self.places["left port"]),
         )
 
-    def _stand_in_camera(self):
-        u, v = np.add(self.places["left port"], self.places["right port"]) / 2
-        surface = self._task.surface
-        up = next(up for up in (_ABOVE, -_ABOVE, 0) if surface.contains(u, v + up))
-        return surface.point(u, v + up)
-
-    @cached_property
-    def table(self):
-        """One row a target: x, y, z, angle, deviation, in range, inserted lengths, and with a camera the working distance
-        and the azimuth difference."""
+    def by_target(self):
+        """A table with one row a target: x, y, z, angle, deviation, in range, inserted lengths, and with a camera the working
+        distance and the azimuth difference; `placement.measures()` has all measures."""
         from ergokit.placement.table import MeasureTable
 
         if not self.found:
@@ -148,34 +141,6 @@ class BestPorts:
         return tuple(found)
 
     @cached_property
-    def sensitivity(self):
-        """What moving one port costs: degrees of worst deviation per cm, a row for each port and direction of u and v.
-
-        At the least worst deviation each way usually makes it worse, by a slope of its own. NaN where the surface ends.
-        """
-        from ergokit.placement.table import MeasureTable
-
-        if not self.found:
-            return MeasureTable({})
-        task, rows = self._task, []
-        for block, name in enumerate(("left port", "right port")):
-            for axis, letter in enumerate("uv"):
-                for way in (-1, 1):
-                    uv = np.array(self.places[name])
-                    uv[axis] += way * _SMALL
-                    slope = float("nan")
-                    if task.surface.contains(*uv, radius=task.hole / 2):
-                        moved = self._arrangement.copy()
-                        moved[2 * block : 2 * block + 2] = task.places.from_uv(uv)
-                        slope = (self._worst_at(moved) - self.worst_deviation) / _SMALL
-                    rows.append((name, f"{'+' if way > 0 else '-'}{letter}", slope))
-        return MeasureTable(rows, columns=["port", "towards", "worst deviation (deg/cm)"])
-
-    def _worst_at(self, arrangement):
-        scene, _ = self._task.scene(arrangement[:, None])
-        return float(np.degrees(np.abs(scene.theta - np.radians(self._task.wanted)).max()))
-
-    @cached_property
     def runners_up(self):
         """Up to three other pairs, each the best near it and at least 3 cm from the better ones at one port or the other."""
         if not self.found:
@@ -193,8 +158,7 @@ class BestPorts:
             if holds[i] and all(self._apart(here, other) for other in taken) and len(found) < _RUNNERS_UP:
                 taken.append(here)
                 left, right, camera = _points(task, here)
-                worst = np.degrees(np.abs(scene.theta[:, i] - np.radians(task.wanted)).max())
-                found.append(Pair(left, right, camera, float(worst), task.shown(value[i])))
+                found.append(Pair(left, right, camera, float(np.degrees(value[i]))))
         return tuple(found)
 
     def _apart(self, here, there):
@@ -202,80 +166,48 @@ class BestPorts:
         return max(np.linalg.norm(a - b) for a, b in pairs) >= _APART
 
     @cached_property
-    def emptied_by(self):
-        """Where no arrangement meets the rules: the rules in words that rule out all by themselves, or else those
-        without any one of which there would be room."""
-        return tuple(rule.words for rule in self._by_themselves or self._together)
-
-    @cached_property
-    def _by_themselves(self):
-        if self.found or not self.finished:
-            return ()
-        return tuple(rule for rule in self._task.rules if alone(self._task, (rule,)) is False)
-
-    @cached_property
-    def _together(self):
-        rules = self._task.rules
-        if self.found or not self.finished or self._by_themselves:
-            return ()
+    def _emptied_by(self):
+        """Where no arrangement meets the rules: those that rule out all by themselves, and those without any one of which there
+        would be room."""
+        task, rules = self._task, self._task.rules
+        by_themselves = [rule for rule in rules if alone(task, (rule,)) is False]
+        if by_themselves:
+            return by_themselves, []
         others = (rule for rule in rules if rule.name != APART)  # with one hole for both there would be no pair
-        return tuple(rule for rule in others if alone(self._task, tuple(other for other in rules if other is not rule)))
+        return [], [rule for rule in others if alone(task, tuple(other for other in rules if other is not rule))]
 
     @cached_property
     def sentence(self):
         """What is found and what is proved, for the reader."""
         if not self.found:
             return self._none_found()
-        return {"worst": self._worst, "mean": self._mean, "in range": self._in_range}[self._task.aim_name]()
+        task = self._task
+        low, high = task.range
+        one, count = len(task.targets) == 1, len(task.targets)
+        out = int((~self.by_target()["in range"]).sum())
+        misses = f"misses {task.wanted:g} by {self.worst_deviation:.1f} degrees{'' if one else ' at worst'}"
+        proof = f"no pair can do better than {floor(10 * self.lower_bound) / 10:.1f} (proved)"
+        if not self.finished:
+            proof += f"; the search was stopped with {self.gap:.1f} left open"
+        into = f"{'the target' if one else f'all {count} targets'} into {low:g} to {high:g} degrees"
+        if not out:
+            return f"This pair of ports brings {into}: it {misses}, and {proof}."
+        if self.lower_bound > max(task.wanted - low, high - task.wanted):
+            ruled = " that meets the rules" if not all(rule.unasked for rule in task.rules) else ""
+            best = "the best pair" if self.finished else "the best pair found"
+            return f"No pair of ports on this surface{ruled} brings {into}: {best} {misses}, and {proof}."
+        outside = f"{'the target' if one else f'{out} of {count} targets'} out of {low:g} to {high:g} degrees"
+        return f"This pair of ports leaves {outside}: it {misses}, and {proof}."
 
     def _none_found(self):
         if not self.finished:
             return f"No pair of ports that meets the rules is found yet, after {self.seconds:.1f} s."
         start = "No position of the ports on this surface meets the rules (proved)"
-        if self._by_themselves:
-            leaves = "leaves" if len(self.emptied_by) == 1 else "each leave"
-            return f"{start}: {_listed(self.emptied_by)} {leaves} none."
-        if self._together:
-            return f"{start}: they leave none together. There is one without {_listed(self.emptied_by, 'or without')}."
-        return f"{start}: they leave none together."
-
-    def _worst(self):
-        task = self._task
-        low, high = task.range
-        misses = f"misses {task.wanted:g} by {self.worst_deviation:.1f} degrees{'' if self._one else ' at worst'}"
-        out = int((~self.table["in range"]).sum())
-        into = f"{'the target' if self._one else f'all {len(task.targets)} targets'} into {low:g} to {high:g} degrees"
-        if not out:
-            return f"This pair of ports brings {into}: it {misses}, and {self._proof()}."
-        if self.lower_bound > max(task.wanted - low, high - task.wanted):
-            ruled = " that meets the rules" if not all(rule.unasked for rule in task.rules) else ""
-            best = "the best pair" if self.finished else "the best pair found"
-            return f"No pair of ports on this surface{ruled} brings {into}: {best} {misses}, and {self._proof()}."
-        outside = f"{'the target' if self._one else f'{out} of {len(task.targets)} targets'} out of {low:g} to {high:g} degrees"
-        return f"This pair of ports leaves {outside}: it {misses}, and {self._proof()}."
-
-    def _mean(self):
-        misses = f"misses {self._task.wanted:g} by {self.value:.1f} degrees on average"
-        return f"This pair of ports {misses}, and {self._proof()}."
-
-    def _in_range(self):
-        (low, high), n = self._task.range, len(self._task.targets)
-        inside = int(self.table["in range"].sum())
-        start = f"This pair of ports brings {inside} of {n} targets into {low:g} to {high:g} degrees"
-        if inside == n:
-            return f"{start}."
-        if self.finished:
-            slack = f"{self._task.tolerance:g} degrees"
-            return f"{start}, and no pair does better (proved, but for targets within {slack} of an end of the range)."
-        return f"{start}; the search was stopped before it could prove that no pair does better."
-
-    def _proof(self):
-        least = f"no pair can do better than {floor(10 * self.lower_bound) / 10:.1f} (proved)"
-        return least if self.finished else f"{least}; the search was stopped with {self.gap:.1f} left open"
-
-    @property
-    def _one(self):
-        return len(self._task.targets) == 1
+        by_themselves, together = ([rule.words for rule in some] for some in self._emptied_by)
+        if by_themselves:
+            return f"{start}: {joined(by_themselves)} {'leaves' if len(by_themselves) == 1 else 'each leave'} none."
+        there_is = f" There is one without {joined(together, 'or without')}." if together else ""
+        return f"{start}: they leave none together.{there_is}"
 
     def __repr__(self):
         lines = [self.sentence]
@@ -285,7 +217,7 @@ class BestPorts:
                     continue
                 place = f" (u {self.places[name][0]:z.1f}, v {self.places[name][1]:z.1f})" if name in self.places else ""
                 lines.append(f"  {name + ':':12}{', '.join(f'{part:z.1f}' for part in point)} cm{place}")
-            lines.append(f"  at their limit: {_listed(self.binding) if self.binding else 'none'}")
+            lines.append(f"  at their limit: {joined(self.binding) if self.binding else 'none'}")
         return "\n".join([*lines, CAUTION])
 
 
@@ -293,11 +225,9 @@ def snapshot(search, seconds, last):
     """A `BestPorts` of a search as it stands; the last one has a free camera where it is best."""
     task, arrangement = search.task, search.best
     if arrangement is None:
-        bound = float("inf") if search.done else task.shown(search.lower_bound)
-        nothing = float("nan")
-        return BestPorts(None, None, None, {}, nothing, nothing, bound, search.done, seconds, task, None)
+        bound = float("inf") if search.done else float(np.degrees(search.lower_bound))
+        return BestPorts(None, None, None, {}, float("nan"), bound, search.done, seconds, task, None)
     arrangement = task.ordered(evenest(task, arrangement) if task.free_camera and last else arrangement)
-    scene, _ = task.scene(arrangement[:, None])
     names = ("left port", "right port", "camera")
     places = {
         name: tuple(float(part) for part in task.places.uv(place))
@@ -306,9 +236,8 @@ def snapshot(search, seconds, last):
     return BestPorts(
         *_points(task, arrangement),
         places,
-        float(np.degrees(np.abs(scene.theta - np.radians(task.wanted)).max())),
-        task.shown(search.value),
-        task.shown(search.lower_bound),
+        float(np.degrees(search.value)),
+        float(np.degrees(search.lower_bound)),
         search.done,
         seconds,
         task,
@@ -319,7 +248,3 @@ def snapshot(search, seconds, last):
 def _points(task, arrangement):
     points = [task.point(place) for place in task.blocks(arrangement)]
     return (*points, task.camera) if len(points) == 2 else tuple(points)
-
-
-def _listed(words, joint="and"):
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} {joint} {words[-1]}"

@@ -4,11 +4,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ergokit._check import rules_of
-from ergokit.guidance.rules import interval
+from ergokit._words import joined
+from ergokit.guidance.quantities import TIE, named_in, ranges, rule_in_words
 from ergokit.search.scene import between, dot
 
-TIE = 1e-9  # a value this little beyond a limit counts as met
 ROUNDING = 1e-6  # cm or degrees: a cell is ruled out only by more, as acos keeps half the digits near 0 and 180 degrees
 REACH = "reach of the instruments"
 ORDER = "left port left of the right one"
@@ -39,18 +38,10 @@ class Rule:
     def words(self):
         """The rule as one says it."""
         if self.name == REACH:
-            return f"reach of {' and '.join(f'{shaft:g}' for shaft in dict.fromkeys(self.shafts))} cm instruments"
+            return f"reach of {joined(f'{shaft:g}' for shaft in dict.fromkeys(self.shafts))} cm instruments"
         if self.name == APART:
             return f"two holes of {self.low:g} cm side by side"
-        if self.name == ORDER:
-            return self.name
-        unit = f" {QUANTITIES[self.name]}".rstrip()
-        low, high = (f"{end:g}" if unit else f"{end:.2f}" for end in (self.low, self.high))
-        if self.high == np.inf:
-            return f"{self.name} at least {low}{unit}"
-        if self.low == -np.inf:
-            return f"{self.name} at most {high}{unit}"
-        return f"{self.name} {low} to {high}{unit}"
+        return self.name if self.name == ORDER else rule_in_words(self.name, self.low, self.high)
 
     def bounds(self, scene):
         """The least and the most in each cell, in cm or degrees, both of shape (rows, N)."""
@@ -76,12 +67,10 @@ def checked_rules(rules, shafts, camera, hole):
     found = [Rule(REACH, -np.inf, -_LEAST, shafts), Rule(APART, hole, np.inf, shafts)]
     if shafts[0] != shafts[1]:
         found.append(Rule(ORDER, _LEAST, np.inf, shafts))
-    for name, ends in rules_of("rules", rules, QUANTITIES).items():
-        if ends is None:
-            continue
+    for name, ends in ranges(rules, named_in("best_ports")).items():
         if name in _OF_CAMERA and camera is None:
             raise ValueError(f"rules takes {name!r} only where there is a camera; got camera=None.")
-        found.append(Rule(name, *interval(name, ends), shafts))
+        found.append(Rule(name, *ends, shafts))
     return tuple(found)
 
 
@@ -200,15 +189,3 @@ _BOUNDS = {
     ORDER: _in_order,
 }
 _OF_CAMERA = ("port to camera", "azimuth difference", "working distance")
-
-#: The quantities that a rule may name, and their units.
-QUANTITIES = {
-    "port spacing": "cm",
-    "port to camera": "cm",
-    "inserted length": "cm",
-    "azimuth difference": "degrees",
-    "elevation angle": "degrees",
-    "length ratio": "",
-    "working distance": "cm",
-    CLEARANCE: "cm",
-}

@@ -4,9 +4,10 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ergokit._check import lengths, one, one_word, refused, rules_of
+from ergokit._check import lengths, one, one_word, refused, takes_also
+from ergokit._words import joined
+from ergokit.guidance.quantities import QUANTITIES, named_in, ranges
 from ergokit.search.ports import best_ports
-from ergokit.search.rules import QUANTITIES
 from ergokit.search.task import Task
 
 #: Against what a front can be drawn: the high end of the rule that is tightened, in cm or degrees.
@@ -14,17 +15,16 @@ AGAINST = ("working distance", "azimuth difference")
 _TIES = ("port to camera", "azimuth difference", "shaft clearance")  # rules that tie a free camera to the ports
 #: Of a free camera that no rule ties to the ports: 15 to 45 degrees on each side differ by no more (published: `guidance`).
 _AZIMUTHS_DIFFER = 30
-_AZIMUTH_LIMITS = (60, 40, 30, 20, 10, 5)
-_FARTHER = (0, 1, 2, 4, 7, 11)  # cm beyond the least working distance that the surface allows
 _HALVINGS = 7
 _MOST_PLACES = 5000  # of a map: each is looked at with each
 
 
-def front(surface, targets, against="working distance", limits=None, **arguments):
+@takes_also(Task)
+def front(surface, targets, against, limits, **arguments):
     """The least worst deviation under each of several limits: a table with a row for each limit.
 
-    `against` is "working distance" or "azimuth difference", and `limits` are its largest values allowed, in cm or degrees;
-    some are chosen unless given. The other arguments are those of `best_ports`; the camera is free unless given. Where no
+    `against` is "working distance" or "azimuth difference", and `limits` are its largest values allowed, in cm or degrees. The
+    other arguments are those of `best_ports`; the camera is free unless given. Where no
     rule ties a free camera to the ports, their azimuth difference is kept to 30 degrees.
 
     >>> from ergokit.surfaces import FlatBox
@@ -34,30 +34,26 @@ def front(surface, targets, against="working distance", limits=None, **arguments
     """
     from ergokit.placement.table import MeasureTable
 
-    one_word("against", against, AGAINST, " or ".join(map(repr, AGAINST)))
-    if arguments.get("camera") is None:
-        arguments["camera"] = "free"
-    rules = rules_of("rules", arguments.pop("rules", None), QUANTITIES)
-    if against == "working distance" and arguments["camera"] == "free" and not any(name in rules for name in _TIES):
+    one_word("against", against, AGAINST, joined(map(repr, AGAINST), "or"))
+    if (camera := arguments.pop("camera", None)) is None:
+        camera = "free"
+    rules = ranges(arguments.pop("rules", None), named_in("best_ports"))
+    if against == "working distance" and isinstance(camera, str) and not any(name in rules for name in _TIES):
         rules["azimuth difference"] = (None, _AZIMUTHS_DIFFER)
-    task = Task(surface, targets, rules=rules, **arguments)
-    if limits is None:
-        limits = _AZIMUTH_LIMITS if against == "azimuth difference" else _least_working_distance(task) + np.array(_FARTHER)
     limits = np.sort(np.atleast_1d(lengths("limits", limits, zero=True)))[::-1]
-    unit = "cm" if against == "working distance" else "deg"
     low = rules.get(against, (None, None))[0]
     rows = []
     for limit in limits:
-        best = best_ports(surface, targets, rules=rules | {against: (low, float(limit))}, **arguments)
+        best = best_ports(surface, targets, camera=camera, rules=rules | {against: (low, float(limit))}, **arguments)
         rows.append((limit, best.worst_deviation, best.lower_bound, best.gap, best.finished))
-    names = [f"{against} at most ({unit})", "worst deviation (deg)", "lower bound", "gap", "finished"]
-    return MeasureTable(rows, columns=names)
+    first = f"{against} at most ({QUANTITIES[against].unit})"
+    return MeasureTable(rows, columns=[first, "worst deviation (deg)", "lower bound (deg)", "gap (deg)", "finished"])
 
 
 class PortMap(NamedTuple):
     """How good each place of one port can be with the other port where it is best for it.
 
-    `u` and `v` of the places, in cm, and `best`, shape (v, u): the value as in `BestPorts`, NaN off the surface and where
+    `u` and `v` of the places, in cm, and `best`, shape (v, u): the worst deviation in degrees, NaN off the surface and where
     no second port meets the rules.
     """
 
@@ -66,6 +62,7 @@ class PortMap(NamedTuple):
     best: np.ndarray
 
 
+@takes_also(Task)
 def port_map(surface, targets, step=2, **arguments):
     """The best that each place on a grid of `step` cm can do as one port, with the other anywhere: a `PortMap`.
 
@@ -94,7 +91,7 @@ def port_map(surface, targets, step=2, **arguments):
     for halving in range(1, _HALVINGS + 1):
         best, partner = _moved_partner(task, places, best, partner, step / 2**halving)
     values = np.full(u.shape, np.nan)
-    values[on] = np.where(np.isfinite(best), [task.shown(value) for value in best], np.nan)
+    values[on] = np.where(np.isfinite(best), np.degrees(best), np.nan)
     return PortMap(*axes, values.reshape(axes[1].size, axes[0].size))
 
 
@@ -136,13 +133,3 @@ def _values(task, one, other):
     """The value of each pair of places (u, v), infinite where a rule is broken."""
     scene, _ = task.scene(np.concatenate([task.places.from_uv(one), task.places.from_uv(other)]))
     return np.where(task.holds(scene), task.aim.value(scene.theta), np.inf)
-
-
-def _least_working_distance(task):
-    """To one decimal, upwards: the least distance that a camera on the surface can have from its farthest target."""
-    share = (np.arange(200) + 0.5) / 200
-    low, high = task.places.low, task.places.high
-    places = np.stack([part.ravel() for part in np.meshgrid(*(a + (b - a) * share for a, b in zip(low, high, strict=True)))])
-    points = np.stack(np.broadcast_arrays(*task.places.points(places)))
-    farthest = np.max([np.linalg.norm(points - target[:, None], axis=0) for target in task.targets], axis=0)
-    return np.ceil(10 * farthest.min()) / 10 + 0.1

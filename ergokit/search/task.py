@@ -4,14 +4,13 @@ from time import monotonic
 
 import numpy as np
 
-from ergokit._check import brief, instance, lengths, numbers, one, one_point, one_word, refused, shaft_lengths, target_points
-from ergokit.search.aims import InRange, Mean, Worst
+from ergokit._check import brief, instance, lengths, numbers, one, one_point, refused, shaft_lengths, target_points
+from ergokit.search.aims import Worst
 from ergokit.search.places import places_on
 from ergokit.search.rules import CLEARANCE, checked_rules
 from ergokit.search.scene import Scene, shafts
 from ergokit.surfaces import Surface
 
-AIMS = ("worst", "mean", "in range")
 _FEW = 32  # targets with which cells are sifted before all targets are looked at
 _TOUCHES = 1e-6  # cm from the surface: nearer, a port could lie on the target
 _ANGLE = "an angle of more than 0 and less than 180 degrees"
@@ -32,10 +31,8 @@ class Task:
         *,
         camera=None,
         rules=None,
-        weights=None,
         manipulation_angle=60,
         angle_range=(45, 75),
-        aim="worst",
         tolerance=0.1,
         seconds=None,
         instrument_length=36,
@@ -70,16 +67,12 @@ class Task:
         self.seconds = None if seconds is None else one("seconds", seconds, lengths, takes="more than 0 seconds")
         if self.seconds is not None:
             self.at_once = int(min(self.at_once, self.at_once_each_second * self.seconds))
-        self.aim_name = one_word("aim", aim, AIMS, ", ".join(map(repr, AIMS)))
-        self.weights = self._weights(weights)
-        self.aim = self._aim()
+        self.aim = Worst(np.radians(self.wanted))
         blocks = 3 if self.free_camera else 2
         self.low, self.high = np.tile(self.places.low, blocks), np.tile(self.places.high, blocks)
-        self.few = _spread(self.targets, _FEW) if aim == "worst" and len(self.targets) > 2 * _FEW else None
+        self.few = _spread(self.targets, _FEW) if len(self.targets) > 2 * _FEW else None
         self.farthest = np.linalg.norm(surface.bounds()[1] - surface.bounds()[0])
-        self._fixed = None
-        if self.camera is not None:
-            self._fixed = tuple(self.camera[:, None])
+        self._fixed = None if self.camera is None else tuple(self.camera[:, None])
 
     @property
     def late(self):
@@ -95,27 +88,6 @@ class Task:
     def camera_rules(self):
         """The rules that a free camera has to meet."""
         return tuple(rule for rule in self.rules if rule.needs_camera or rule.name == CLEARANCE)
-
-    def _weights(self, weights):
-        if weights is None:
-            return np.ones(len(self.targets))
-        if self.aim_name == "worst":
-            raise ValueError("weights takes None for aim='worst', where every target counts alike; leave a target out instead.")
-        weights = lengths("weights", weights, zero=True, takes="a number of at least 0 for each target")
-        if weights.shape != (len(self.targets),) or weights.sum() == 0:
-            raise ValueError(
-                f"weights takes one number for each of the {len(self.targets)} targets, not all 0; got an array of shape "
-                f"{weights.shape}, in all {weights.sum():g}."
-            )
-        return weights
-
-    def _aim(self):
-        wanted, slack = np.radians(self.wanted), np.radians(self.tolerance)
-        if self.aim_name == "worst":
-            return Worst(wanted)
-        if self.aim_name == "mean":
-            return Mean(wanted, self.weights)
-        return InRange(*np.radians(self.range), self.weights, slack)
 
     def blocks(self, arrangement):
         """Left port, right port and camera of columns of parameters, two rows each."""
@@ -142,9 +114,8 @@ class Task:
 
     def in_order(self, middle, half):
         """Whether the left port can be left of the right one in a cell: the other way round is the same arrangement."""
-        left, right = self.blocks(middle)[:2]
-        half_left, half_right = self.blocks(half)[:2]
-        return self.places.leftmost(left, half_left) <= self.places.rightmost(right, half_right)
+        left, right = (self.places.across(middle[i : i + 2], half[i : i + 2]) for i in (0, 2))
+        return left[0] <= right[1]
 
     def ordered(self, arrangement):
         """One arrangement with its left port to the left; the lower one where both are level."""
@@ -152,10 +123,6 @@ class Task:
         if tuple(self.places.uv(left)) > tuple(self.places.uv(right)):
             left, right = right, left
         return np.concatenate([left, right, *rest])
-
-    def shown(self, value):
-        """A value of the aim in degrees, or as a number of targets (their weight)."""
-        return float(value * self.weights.sum() if self.aim_name == "in range" else np.degrees(value))
 
     def point(self, place):
         """The point of one place, (3,)."""
@@ -165,13 +132,12 @@ class Task:
 def _check_inside(surface, targets):
     inside = targets[:, 2] >= 0
     for face in surface.faces:
-        uv = surface.uv(targets, face)
-        over = surface.contains(uv[:, 0], uv[:, 1], face=face)
-        under = np.zeros_like(over)
-        u, v = uv[over].T
-        if over.any():
-            under[over] = ((targets[over] - surface.point(u, v, face)) * surface.normal(u, v, face)).sum(axis=-1) < -_TOUCHES
-        inside &= under
+        u, v = surface.uv(targets, face).T
+        inside &= surface.contains(u, v, face=face)
+        if inside.any():
+            u, v = u[inside], v[inside]
+            over = ((targets[inside] - surface.point(u, v, face)) * surface.normal(u, v, face)).sum(axis=-1)
+            inside[inside] = over < -_TOUCHES
     if not inside.all():
         outside = np.flatnonzero(~inside)
         x, y, z = targets[outside[0]]

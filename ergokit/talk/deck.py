@@ -16,6 +16,7 @@ from pptx.util import Inches, Pt
 
 from ergokit._check import a, a_function, a_text, checked, flag, some_words
 from ergokit._files import ending_in, free_path, write_whole
+from ergokit._words import joined
 from ergokit.figures.export import Size, canvas, pictures
 from ergokit.figures.gallery import GALLERY, drawable
 from ergokit.figures.style import BLUE, PALE
@@ -176,8 +177,8 @@ class _Deck:
         rows, why = [("measure", "here", "verdict")], []
         for name in _MEASURED:
             mine = table[table["quantity"] == name].to_dict("records")
-            values = " and ".join(with_unit(row["value"], row["unit"]) for row in mine)
-            verdicts = " and ".join(dict.fromkeys(row["verdict"].partition(";")[0] for row in mine))  # the rest is in the notes
+            values = joined(with_unit(row["value"], row["unit"]) for row in mine)
+            verdicts = joined(dict.fromkeys(row["verdict"].partition(";")[0] for row in mine))  # the rest is in the notes
             rows.append((name + (", left and right" if len(mine) > 1 else ""), values, verdicts))
             why += dict.fromkeys(f"{name}: {row['verdict']}. {row['because']}" for row in mine if row["because"])
         frame = slide.shapes.add_table(len(rows), 3, *map(Inches, (0.6, 1.5, 12.13, 0.6 * len(rows))))

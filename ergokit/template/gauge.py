@@ -19,8 +19,8 @@ _GREY = colors.Color(0.86, 0.86, 0.86)
 def gauge_page(paper):
     """Fan gauge and pocket table."""
     lines = (
-        "Cut out both. Hold the fan in the plane of the two shafts, its point where the tips meet or the shafts would cross:",
-        "read the angle between the shafts on the arc, or see along which pair of lines they lie.",
+        "Cut out both. Hold the fan in the plane of the two shafts, its point where the tips meet or the shafts would cross.",
+        "Read the angle between the shafts on the arc, or see which pair of lines they follow.",
     )
     left = frame_size(paper)[0] - _FIRST - _CELL * len(_SPACINGS) - 0.4
 

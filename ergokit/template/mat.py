@@ -24,7 +24,7 @@ def mat_pages(paper, box, placement, camera):
     region = _region(paper, box, targets, picture)
     behind = region[1] - box.bounds()[0, 1]
     lines = (
-        f"Cut along the lowest line; lay that {behind:.1f} cm behind the box's front edge, the centre line in the middle.",
+        f"Cut along the lowest line. Lay that edge {behind:.1f} cm behind the box's front edge, its centre line in the middle.",
         f"Angle between the instruments {where}: short dashes 45, long dashes 60, whole line 75 degrees."
         + (" Dotted: where the picture ends on the floor." if len(picture) else ""),
     )

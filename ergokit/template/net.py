@@ -86,8 +86,8 @@ def _net_of_wedge(box, carton):
         carton=carton,
         steps=(
             f"Take a closed carton of {carton} and tape all its flaps shut.",
-            f"On both end faces ({a:.1f} x {b:.1f} cm) draw the same diagonal. Cut along both, and along the two long "
-            "edges between their ends: two equal wedges. Keep one.",
+            f"Draw the same diagonal on both end faces ({a:.1f} x {b:.1f} cm). Cut along the two diagonals and along the two "
+            "long edges that join their ends. You get two equal wedges; keep one.",
             f"Lay it on the cut: the ridge is on top, {box.ridge_height:.1f} cm high, the base {box.base:.1f} cm front to "
             f"back. Panel a ({a:.1f} cm up the slope, {box.slope_a:.1f} degrees) faces you, panel b ({b:.1f} cm) is the rear.",
         ),

@@ -79,8 +79,8 @@ def panel_of(box, placement, axis, phone, hole):
 
 def cutting_template_pages(paper, panel):
     """The pages to cut through."""
-    first = f"Draw on {panel.name} the centre line and the port line, {panel.heights} from its {panel.edge}."
-    lines = (f"{first} Trim the sheet, lay its lines on yours, tape it, cut.", KEY)
+    first = f"Draw the centre line on {panel.name}, and the port line {panel.heights} from its {panel.edge}."
+    lines = (f"{first} Trim the sheet, lay its lines on yours, tape it down and cut.", KEY)
     ends = np.array([*panel.holes, *((panel.body, panel.ledge) if panel.phone else ())])
     region = (*(ends[:, :2].min(axis=0) - _PAD), *(ends[:, 2:].max(axis=0) + _PAD))
     return tiled(paper, region, "Cutting template", lines, lambda pen: _draw(pen, panel), panel.holes)
@@ -89,7 +89,7 @@ def cutting_template_pages(paper, panel):
 def whole_panel_pages(paper, panel):
     """Pages of the whole panel at full size."""
     width, height = panel.ends[2:] - panel.ends[:2]
-    lines = (f"All of {panel.name}, {width:.1f} x {height:.1f} cm; dashed: its edges.", KEY)
+    lines = (f"The whole of {panel.name}, {width:.1f} x {height:.1f} cm. Its edges are dashed.", KEY)
     return tiled(paper, panel.ends, "Whole panel", lines, lambda pen: _draw(pen, panel), panel.holes)
 
 

@@ -13,13 +13,13 @@ from ergokit.template.sheet import sheet
 def set_up_page(paper, net, panel, note):
     """What to have, to check and to beware of before the first cut, each with a square to tick."""
     have = [
-        "These lie ready: craft knife, steel ruler, cutting board, cut-resistant glove, pencil, tape and glue.",
+        "Have ready: craft knife, steel ruler, cutting board, cut-resistant glove, pencil, tape and glue.",
         f"The carton measures {net.carton}. {note or 'Measure it: another carton needs its own sheets.'}",
         "Both rulers on the cutting template measure 10 cm.",
     ]
     if panel.phone:
         size = f"{panel.phone.length:.1f} x {panel.phone.width:.1f} cm"
-        have.insert(2, f"The phone measures {size}. Measure yours, and find out how near it is still sharp.")
+        have.insert(2, f"The phone measures {size}. Measure yours, and find the nearest distance at which it is sharp.")
     lists = list(({"set-up": have} | STEPS).items())
     columns = [
         [part for topic, lines in column for part in (words(topic.capitalize(), HEADING), *ticked(lines))]
@@ -42,8 +42,8 @@ def cut_list_pages(paper, net, panel):
         low, high = panel.phone.ledge[1::2]
         steps.insert(
             -1,
-            f"Fold the ledge and glue its part of {high - low:.1f} cm on the hatched strip. The other, "
-            f"{panel.phone.thickness:.1f} cm high, stands up along the phone's lower edge, so that the phone cannot slide.",
+            f"Fold the ledge and glue its side of {high - low:.1f} cm onto the hatched strip. The other side, "
+            f"{panel.phone.thickness:.1f} cm high, stands up along the phone's lower edge and keeps the phone from sliding.",
         )
     head = ("what", "in", "size, cm", "from the centre line, cm", f"from the {panel.edge}, cm")
     rows = table(head, cuts(net, panel), (5.2, 2.6, 5.8, 4.8, 5.0))

@@ -49,8 +49,6 @@ CASES = {
     "wedge": (WedgeBox(60, 45, 40), course(), {}),
     "dome": (Dome(15, 20, 8), course(), {}),
     "ring": (LID, ring(), {}),
-    "mean": (LID, course(), {"aim": "mean"}),
-    "in range": (LID, course(), {"aim": "in range", "angle_range": (57, 63)}),
     "rules": (LID, course(), {"rules": RULES}),
     "rules, fixed camera": (LID, course(), {"rules": CAMERA_RULES, "camera": (0, -4, 25)}),
     "rules, free camera": (LID, course(), {"rules": CAMERA_RULES, "camera": "free", "seconds": 10}),

@@ -1,0 +1,159 @@
+"""A box checked with a tape: from readings between its points and the floor to a placement, and how sure each measure is.
+
+Four points (both ports, target, camera) have twelve coordinates; where they stand on the floor and which way the whole is
+turned no reading tells, which leaves nine. Six distances and four heights can be read. How they are fitted is in
+`ergokit.placement.tape`.
+"""
+
+from collections.abc import Mapping
+from functools import partial
+from typing import NamedTuple
+
+import numpy as np
+
+from ergokit import datasets
+from ergokit._check import flag, instance, lengths, listed, one, one_word, refused, shaped
+from ergokit._files import some_path
+from ergokit.placement import Placement
+from ergokit.placement.readings import HEIGHT, OLD_NAMES, POINTS, Readings
+from ergokit.placement.tape import TapeCheck, checked_box
+
+__all__ = ["READINGS", "SheetView", "TapeCheck", "check_tape", "check_tape_file", "field_of_view_from_sheet"]
+
+#: What can be read: a distance between two points, or the height of one above the floor.
+READINGS = POINTS.read
+
+_READING_ERROR = 0.3  # cm, one standard deviation of a tape reading (common practice, no source)
+_FARTHEST_SHEET = 100  # cm: farther away a sheet of paper is small in the picture, and a distance in mm likely
+
+
+def check_tape(
+    port_to_port=None,
+    left_to_target=None,
+    right_to_target=None,
+    left_to_camera=None,
+    right_to_camera=None,
+    camera_to_target=None,
+    left_height=None,
+    right_height=None,
+    camera_height=None,
+    target_height=None,
+    *,
+    error=_READING_ERROR,
+    errors=None,
+    flat_phone=False,
+    camera_looks=None,
+    instrument_length=36,
+    handle_reach=10,
+):
+    """The placement that a tape found, with the uncertainty of every measure: a `TapeCheck`.
+
+    Parameters, lengths in cm; leave out what was not read, and give what was read several times as a list:
+
+    port_to_port, left_to_target, right_to_target
+        between the two holes, and from each hole to the target (the inserted lengths)
+    left_to_camera, right_to_camera, camera_to_target
+        from each hole and from the target to the lens or the scope's tip
+    left_height, right_height, camera_height, target_height
+        above the floor; a height of 0 is the floor itself and has no error to speak of
+    error, errors
+        one standard deviation of a reading (0.3 cm is common practice, no source), and of single ones by name:
+        ``errors={"camera_height": 0.5}``
+    flat_phone
+        True for a phone lying flat on the panel of the ports: it looks straight into the panel, not at the target
+    camera_looks
+        ``"away"`` from the operator or ``"towards"``. No tape tells an arrangement from its mirror image; without this the
+        camera is drawn looking away and the hand-eye rotation is not known
+    instrument_length, handle_reach
+        as for `Placement`
+
+    A measure that the readings do not determine is not known, and its note says what to read. Readings that no arrangement
+    can have raise ValueError, naming them.
+
+    >>> check_tape(port_to_port=18.2, left_to_target=17.6, right_to_target=18.4, error=0.2)  # doctest: +ELLIPSIS
+    Tape check of 3 readings
+      manipulation angle 60.7 degrees, 95 % from 58.9 to 62.5
+      not known: working distance; elevation angle; instrument plane tilt; plan angle; ...
+      A tape cannot tell an arrangement from its mirror image; ...
+      Repeat port_to_port: it carries 66 % of the variance of the manipulation angle, and one more reading of it brings ...
+    """
+    given = {name: value for name, value in locals().items() if name in READINGS and value is not None}
+    flat_phone = flag("flat_phone", flat_phone)
+    if camera_looks is not None:
+        one_word("camera_looks", camera_looks, ("away", "towards"), "'away' or 'towards', or is left out")
+    if not given:
+        raise ValueError(f"check_tape takes at least one of {', '.join(READINGS)}; got none.")
+    error, errors = one("error", error, lengths), _errors(errors)
+    if stray := [name for name in errors if name not in given]:
+        raise refused("errors", f"names of readings that are given, {listed(given, stray[0])}", stray[0])
+    for name, value in given.items():
+        given[name] = values = np.atleast_1d(lengths(name, value, zero=name in HEIGHT.values()))
+        if values.ndim > 1:
+            raise refused(name, "one reading or a list of them", got=shaped(values))
+    errors = {name: one(f"errors[{name!r}]", own, lengths) for name, own in errors.items()}
+    make = partial(Placement, instrument_length=instrument_length, handle_reach=handle_reach)
+    return checked_box(Readings.of(POINTS, given, error, errors, flat_phone, camera_looks), make)
+
+
+def check_tape_file(path, **options):
+    """The tape check of a CSV file of readings; `options` are those of `check_tape`.
+
+    Columns: ``reading`` (a name that `check_tape` takes; one read twice has two rows), ``value``, ``error`` (one standard
+    deviation; empty for the usual one), ``unit`` (cm) and ``how`` (free words). `data/demo_tape_check.csv` is an example.
+    ValueError names the file, line and column of what does not fit.
+
+    >>> from ergokit import datasets
+    >>> check_tape_file(datasets.folder() / "demo_tape_check.csv").interval("manipulation angle").round(1)
+    array([61.5, 65.9])
+    """
+    path = some_path(path)
+    rows = datasets.read(path, datasets.TABLES["demo_tape_check"], "a CSV file of readings")
+    given, errors = {}, {}
+    for row in rows:
+        name, error = OLD_NAMES.get(row["reading"], row["reading"]), row["error"]
+        one_word(f"{path.name}, column reading,", name, READINGS, listed(READINGS, name))
+        given.setdefault(name, []).append(row["value"])
+        if not np.isnan(error) and errors.setdefault(name, error) != error:
+            raise ValueError(f"{path.name}, column error, takes one error for {name}; got {errors[name]:g} and {error:g}.")
+    return check_tape(**given, errors=errors | _errors(options.pop("errors", None)), **options)
+
+
+def _errors(errors):
+    takes = "a mapping from the name of a reading to its error"
+    return dict(instance("errors", errors, takes, Mapping, type(None)) or {})
+
+
+class SheetView(NamedTuple):
+    """A camera's field of view across its picture, in degrees, and one standard deviation of it."""
+
+    field_of_view: float
+    uncertainty: float
+
+
+def field_of_view_from_sheet(distance, in_picture, picture_width, side=29.7, error=_READING_ERROR, picture_error=None):
+    """The camera's field of view across the picture, from a photograph of a sheet of paper: a `SheetView`.
+
+    Pin the sheet up square to the camera at a known `distance` from the lens (cm) and photograph it. On the photograph measure
+    one side of the sheet, `in_picture`, and the whole `picture_width` along that side, both in the same unit: pixels, or cm on
+    the screen. `side` is that side of the sheet in cm: 29.7 for the long one of A4, 21.0 for the short one (ISO 216). For the
+    field across the height measure along the height. `error` is that of the distance and `picture_error` that of `in_picture`,
+    in its unit (1 % of the picture's width unless given), one standard deviation each (common practice, no source).
+
+    >>> view = field_of_view_from_sheet(distance=30, in_picture=2970, picture_width=4000)
+    >>> round(view.field_of_view, 1), round(view.uncertainty, 1)
+    (67.4, 0.9)
+    """
+    distance, side = one("distance", distance, lengths), one("side", side, lengths)
+    width = one("picture_width", picture_width, lengths, takes="a width of more than 0")
+    seen = one("in_picture", in_picture, lengths, takes="a length of more than 0")
+    error = one("error", error, lengths, zero=True)
+    picture_error = 0.01 * width if picture_error is None else one("picture_error", picture_error, lengths, zero=True)
+    if seen > width:
+        raise ValueError(
+            f"in_picture takes at most the picture_width of {width:g}, of which the sheet is a part; got {seen:g}."
+        )
+    if distance > _FARTHEST_SHEET:
+        raise ValueError(f"distance takes at most {_FARTHEST_SHEET} cm; got {distance:g}: in mm by mistake?")
+    half = side * width / seen / (2 * distance)  # the tangent of half the field: half the width seen over the distance
+    spread = 2 * half / (1 + half**2) * np.hypot(error / distance, picture_error / seen)
+    return SheetView(float(np.degrees(2 * np.arctan(half))), float(np.degrees(spread)))
