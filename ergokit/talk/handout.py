@@ -20,7 +20,7 @@ from ergokit.figures.style import LOOKS, SPACE_CSS, SPACE_JS, palette_css
 from ergokit.guidance import verdict
 from ergokit.guidance.cautions import CAUTIONS
 from ergokit.guidance.quantities import QUANTITIES
-from ergokit.guidance.verdicts import basis_of, citation_of, conditions_on, source_in_short, turning_points
+from ergokit.guidance.verdicts import basis_of, citation_of, conditions_on, says, source_in_short, turning_points
 from ergokit.placement import Placement
 from ergokit.placement.demo import remark
 from ergokit.placement.measures import _BARE_HOLE, _SHORT, _STEEP, _UNSTABLE, _WHY_NOT, rows_of
@@ -189,13 +189,13 @@ def _rules(guided):
     parts = []
     for quantity, found in guided.items():
         items = []
-        for row, said in zip(found.records, found.rows.itertuples(), strict=True):
-            who = escape(source_in_short(row))
+        for row in found.records:
+            who, words = escape(source_in_short(row)), says(row)
             if row["source"] != "none":
                 number = references[citation_of(row)]
                 who = f'<a href="#source-{number}">{who} [{number}]</a>'
             items.append(
-                f"<li><strong>{escape(said.says[0].upper() + said.says[1:])}.</strong> {escape(said.statement)} "
+                f"<li><strong>{escape(words[0].upper() + words[1:])}.</strong> {escape(row['statement'])} "
                 f'<span class="source">{who}, {escape(basis_of(row))}.</span></li>'
             )
         parts.append(f"<h3>{escape(quantity)}</h3>\n<ul>\n" + "\n".join(items) + "\n</ul>")
