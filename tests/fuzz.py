@@ -35,7 +35,7 @@ SECONDS = 240  # after which a call is said to hang
 
 #: Classes that only the kit's own functions make; their methods are called, their constructors are not.
 MADE = {
-    "Assignments", "BestPorts", "BoxDesign", "Clash", "Conflicts", "Effects", "Exactness", "FieldOfView", "Pair",
+    "Assignments", "BestPorts", "BoxDesign", "Clash", "Conflicts", "ErrorEffects", "HoleTolerance", "FieldOfView", "Pair",
     "PictureOnPlane", "PortMap", "Problem", "Relaxation", "SameAngleSurface", "AngleZone", "SheetView", "Size", "Slip",
     "Surface", "TapeCheck", "Triangle", "Verdict",
 }  # fmt: skip
@@ -66,8 +66,8 @@ def made():
         "Camera": Camera((0, 0, 20), (0, 0, -1)),
         "Conflicts": guidance.conflicts({"manipulation angle": 60, "port spacing": 20, "working distance": (7.5, 15)}),
         "Dome": Dome(17, 21, 6),
-        "Effects": tolerance.effects(placement, draws=1000),
-        "Exactness": tolerance.how_exact(placement, draws=1000),
+        "ErrorEffects": tolerance.error_effects(placement, draws=1000),
+        "HoleTolerance": tolerance.hole_tolerance(placement, draws=1000),
         "FlatBox": FlatBox(40, 30, 20),
         "Phone": Phone(),
         "Placement": placement,
@@ -293,7 +293,7 @@ HERE = {
     ("course_figure", "ports"): None,
     ("inscribed_angle_figure", "targets"): (),
     ("TapeCheck.interval", "quantity"): "manipulation angle",
-    ("how_exact", "quantity"): "manipulation angle",
+    ("hole_tolerance", "quantity"): "manipulation angle",
     ("design_box", "rules"): {"length ratio": (0.5, None)},
     ("design_box", "targets"): None,
     ("design_box", "step"): 0.5,

@@ -294,7 +294,7 @@ def test_ties_within_a_billionth_count_as_met(beyond):
     [
         ({}, {}, "rules takes a mapping"),
         ([(MA, 60)], {}, "rules takes a mapping"),
-        ({"manipulaton angle": 60}, {}, "rules takes the quantities manipulation angle, port spacing.*got 'manipulaton angle'"),
+        ({"manipulaton angle": 60}, {}, "rules takes the quantities port spacing, manipulation angle.*got 'manipulaton angle'"),
         ({MA: (75, 45)}, {}, r"rules\['manipulation angle'\] takes one number or"),
         ({MA: (float("nan"), 45)}, {}, "low end no larger"),
         ({MA: "60"}, {}, r"takes one number or \(low, high\), .*; got '60'"),
@@ -343,7 +343,7 @@ def test_what_each_rule_leaves_by_itself_shows_where_the_clash_comes_from():
     assert all(met.allowed(name) == met.ranges[name] for name in named_in("conflicts"))
     with pytest.raises(ValueError, match=r"names takes some of these rules, manipulation angle, .*; got 'depth'"):
         result.allowed(D, [H])
-    with pytest.raises(ValueError, match=r"quantity takes one of manipulation angle, .*; got 'distance'"):
+    with pytest.raises(ValueError, match=r"quantity takes one of port spacing, manipulation angle, .*; got 'distance'"):
         result.allowed("distance")
 
 

@@ -3,6 +3,8 @@
 import re
 import subprocess
 import sys
+from contextlib import nullcontext
+from functools import partial
 from itertools import pairwise
 
 import numpy as np
@@ -10,10 +12,15 @@ import pandas as pd
 import pytest
 
 from ergokit import Placement, datasets
+from ergokit.design import design_box, layouts
 from ergokit.explorers.measures import table as measures_table
-from ergokit.guidance import CAUTION, judge, verdict
+from ergokit.guidance import CAUTION, conflicts, judge, verdict
+from ergokit.guidance.quantities import QUANTITIES, named_in
 from ergokit.guidance.verdicts import turning_points
 from ergokit.placement.measures import rows_of
+from ergokit.search import best_ports
+from ergokit.search import rules as search_rules
+from ergokit.surfaces import WedgeBox
 
 FIRST = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 0, 12))
 
@@ -297,3 +304,39 @@ def test_each_side_has_its_own_verdict_beside_the_explorers():
     assert '<td>50.0 ✗</td><td>30.0 ✓</td><td>°</td><td class="ergokit-whence">page</td>' in measures_table(
         [left._replace(value=50.0), rows[1]]
     )
+
+
+def test_the_table_of_quantities_names_what_each_function_can_find():
+    assert set(named_in("best_ports")) == set(search_rules._BOUNDS) - {
+        search_rules.REACH,
+        search_rules.APART,
+        search_rules.ORDER,
+    }
+    assert set(named_in("design_box")) == set(layouts.MEASURES)
+    assert {row.quantity for row in rows_of(FIRST.replace(panel_normal=(0, -1, 0)))} <= set(QUANTITIES)
+
+
+@pytest.mark.parametrize(
+    ("rules", "sentence"),
+    [
+        ([60], "rules takes a mapping from quantity to (low, high); got [60]."),
+        (
+            {"port spacing": (2, 1)},
+            "rules['port spacing'] takes one number or (low, high)",
+        ),
+        (
+            {"port spacing": "wide"},
+            "rules['port spacing'] takes one number or (low, high)",
+        ),
+        ({"port spacing": (float("nan"), 1)}, "rules['port spacing'] takes one number or (low, high)"),
+        ({"distance": 15}, "rules takes the quantities port spacing, "),
+        ({"port spacing": 20, "length ratio": None}, ""),
+        ({"port spacing": (None, 20)}, ""),
+    ],
+)
+def test_a_rule_is_written_and_refused_alike_everywhere(rules, sentence):
+    box, targets = WedgeBox(50, 40, 30), (0, 0, 2)
+    calls = conflicts, partial(best_ports, box, targets), partial(design_box, box, targets)
+    for call in calls:
+        with pytest.raises(ValueError, match=f"^{re.escape(sentence)}") if sentence else nullcontext():
+            call(rules=rules)

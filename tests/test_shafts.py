@@ -17,7 +17,7 @@ from ergokit.placement.edit import edited, mirrored
 from ergokit.search import best_ports
 from ergokit.surfaces import FlatBox, WedgeBox
 from ergokit.tape_check import check_tape
-from ergokit.tolerance import effects
+from ergokit.tolerance import error_effects
 
 POINTS = {"left_port": (-9, 0, 12), "right_port": (7, 3, 14), "target": (2, 11, 1.5), "camera": (0, 4, 16)}
 PAIR = Placement(**POINTS, instrument_length=(36, 28))
@@ -108,7 +108,7 @@ def test_a_mirror_swaps_the_sides_and_the_shafts(left, right):
     [
         lambda shafts: Placement.from_tape(**READ, instrument_length=shafts).measures(),
         lambda shafts: check_tape(port_to_port=18, left_to_target=18, right_to_target=17, instrument_length=shafts).measures(),
-        lambda shafts: effects(PAIR.replace(instrument_length=shafts), 0.2).measures().rename(
+        lambda shafts: error_effects(PAIR.replace(instrument_length=shafts), 0.2).measures().rename(
             columns={"first order": "uncertainty"}
         ),
     ],

@@ -27,7 +27,7 @@ from ergokit.guidance.verdicts import citation_of, found_on, source_in_short
 from ergokit.placement import Placement
 from ergokit.relations import solve_triangle
 from ergokit.surfaces import FlatBox, WedgeBox
-from ergokit.tolerance import effects, how_exact
+from ergokit.tolerance import error_effects, hole_tolerance
 from ergokit.triangulation import (
     display_angle,
     elevation_angle,
@@ -345,7 +345,7 @@ def tolerance(placement, focus=0):
     theta = float(manipulation_angle(*_points(placement, focus)))
     ends = []
     for error in _ERRORS:
-        table = effects(placement, error, focus=focus, draws=4000).measures()
+        table = error_effects(placement, error, focus=focus, draws=4000).measures()
         [row] = table[table["quantity"] == "manipulation angle"].to_dict("records")
         ends.append((row["low"], row["high"]))
     low, high = np.transpose(ends)
@@ -375,7 +375,7 @@ def tolerance(placement, focus=0):
         xaxis=axis | {"title": "each hole off its mark by up to (cm)", "range": (0, errors[-1]), "dtick": 0.5},
         yaxis=axis | {"title": "manipulation angle", "ticksuffix": "°", "nticks": 6},
     )
-    exact = how_exact(placement, within=5, focus=focus, draws=4000)
+    exact = hole_tolerance(placement, within=5, focus=focus, draws=4000)
     each = np.floor(10 * min(exact.each, exact.farthest)) / 10
     play = f"a 5 mm shaft in a hole of 1 cm, {10 * exact.play:.1f} mm each way"
     title = f"Holes within {each:.1f} cm keep the angle within 5°"

@@ -1,10 +1,11 @@
 """The one table of quantities and of the rules that may name them, and how a rule is read and said.
 
 How a quantity is found stands under its name where it is found: in closed form (`guidance.rules`), as a bound in a cell
-(`search.rules`), for many layouts at once (`design.layouts`). The published rows on it are `verdicts.rows_on` its name.
+(`search.rules`), for many layouts at once (`design.layouts`). Its name in `data/published_values.csv` finds what is published.
 """
 
 from collections.abc import Mapping
+from functools import cache
 from math import inf
 from numbers import Real
 from typing import NamedTuple
@@ -72,13 +73,14 @@ QUANTITIES = {
 }
 
 
+@cache
 def named_in(function):
     """The quantities that the rules of a function may name.
 
     >>> named_in("conflicts")[-1], named_in("best_ports")[-1]
     ('chord to camera port', 'shaft clearance')
     """
-    return [name for name, quantity in QUANTITIES.items() if function in quantity.functions.split()]
+    return tuple(name for name, quantity in QUANTITIES.items() if function in quantity.functions.split())
 
 
 def ranges(rules, names, usual=None):

@@ -8,6 +8,7 @@ import numpy as np
 
 from ergokit import triangulation as tri
 from ergokit._check import number_of_target, whole
+from ergokit._words import joined
 from ergokit.guidance import CAUTION, judge, verdict
 from ergokit.holes.bodies import SIZES, instrument, scope, unit, upwards, without_tip
 from ergokit.holes.contact import Capsule, gap
@@ -167,7 +168,7 @@ class Assignments:
         names, gaps = list(self.gaps), np.array(list(self.gaps.values()))
         said = []
         for column in gaps.T:
-            touch = [f"{' and '.join(names[k])} by {-column[k]:.1f} cm" for k in column.argsort() if column[k] <= _TOUCH]
+            touch = [f"{joined(names[k])} by {-column[k]:.1f} cm" for k in column.argsort() if column[k] <= _TOUCH]
             said.append(f"contact: {'; '.join(touch)}" if touch else _FREE)
         return said
 
@@ -333,7 +334,7 @@ class Assignments:
         seen = tri.display_angle(first, last, target, other)
         names = [NAMES[k] for k in row]
         return (
-            f"Holes {', '.join(names[:-1])} and {names[-1]} are in one row, so they lie in one plane with the target, and a "
+            f"Holes {joined(names)} are in one row, so they lie in one plane with the target, and a "
             f"camera there that looks straight ahead sees both shafts in one line. From {place}, the shafts through {names[0]} "
             f"and {names[-1]} would appear at {seen:.1f} degrees."
         )
@@ -396,7 +397,7 @@ def _advice(measures):
         values = [measures.get(f"{name}{side}{suffix}", np.nan) for side in ("", " left", " right")]
         found = [_verdict(quantity, value, theta) for value in values if not np.isnan(value)]
         places = dict.fromkeys(f"{each.place} ({each.whence})" for each in found)
-        said.append(f"{name} {' and '.join(places) or 'not defined'}")
+        said.append(f"{name} {joined(places) or 'not defined'}")
     return "; ".join(said)
 
 
