@@ -121,7 +121,7 @@ def write_sheet(path, n=20, seed=0, kinds=None, level=None, answers=True, overwr
     """Write a sheet of questions to print, and the answers on pages of their own; returns the path.
 
     path
-        of the file: ``.pdf`` or ``.html``; written whole or not at all, over an existing one only with `overwrite=True`
+        of the file, which ends in ``.pdf``; written whole or not at all, over an existing one only with `overwrite=True`
     n, seed, kinds, level
         as for `make_problems`
     answers
