@@ -31,7 +31,7 @@ from ergokit.view import Camera
 
 PACKAGE = Path(ergokit.__file__).parent
 LONGEST = 300  # characters of a refusal
-SECONDS = 60  # after which a call is said to hang
+SECONDS = 240  # after which a call is said to hang
 
 #: Classes that only the kit's own functions make; their methods are called, their constructors are not.
 MADE = {
@@ -270,6 +270,7 @@ HERE = {
     ("records", "name"): "demo_box",
     ("read", "path"): lambda: datasets.folder() / "demo_tape_check.csv",
     ("check_tape_file", "path"): lambda: datasets.folder() / "demo_tape_check.csv",
+    ("Placement", "instrument_length"): (36, 30),
     ("Placement.load", "path"): "there.json",
     ("Placement.save", "path"): "new.json",
     ("save", "path"): "new.html",

@@ -290,7 +290,7 @@ def test_follows_catches(broken):
 # While a kernel runs
 
 
-async def until(condition, seconds=20):
+async def until(condition, seconds=240):
     for _ in range(int(seconds / 0.02)):
         if condition():
             return

@@ -400,6 +400,25 @@ def test_file_and_code_keep_the_tape(spacing, d, more):
     assert placement.as_code().startswith("Placement.from_tape(\n    port_to_port=")
 
 
+OLD_TAPE = {
+    "port_to_port": "spacing",
+    "left_to_target": "left",
+    "right_to_target": "right",
+    "camera_above_ports": "window_above_ports",
+}
+
+
+@pytest.mark.parametrize("more", [{}, {"port_height": 8.7}])
+def test_a_file_of_before_stands_up_from_its_readings(more):
+    """Their names were others, and a reading to spare did not move the points."""
+    placement = Placement.from_tape(**TAPE | more)
+    record = json.loads(placement.to_json())
+    record["tape"] = {OLD_TAPE.get(name, name): value for name, value in record["tape"].items()}
+    assert "spacing" in record["tape"]
+    record["left_port"][2] += 0.3
+    assert Placement.from_json(json.dumps(record)) == placement
+
+
 def test_file_is_documented_form():
     assert json.loads(Placement(**FIRST, aim=(0, 1, -1)).to_json()) == {
         "format": "ergokit placement",

@@ -21,7 +21,14 @@ from ergokit.tolerance import effects
 
 POINTS = {"left_port": (-9, 0, 12), "right_port": (7, 3, 14), "target": (2, 11, 1.5), "camera": (0, 4, 16)}
 PAIR = Placement(**POINTS, instrument_length=(36, 28))
-READ = {"spacing": 18, "left": 18, "right": 17.2, "camera_to_target": 14.5, "window_above_ports": 7.1, "panel_slope": 37}
+READ = {
+    "port_to_port": 18,
+    "left_to_target": 18,
+    "right_to_target": 17.2,
+    "camera_to_target": 14.5,
+    "camera_above_ports": 7.1,
+    "panel_slope": 37,
+}
 length = st.floats(25, 80)
 
 

@@ -214,6 +214,93 @@ def test_the_picture_is_upright_for_the_operator(box):
     assert placement.left_port[0] < 0 < placement.right_port[0]
 
 
+# Honest readings are not refused
+
+
+def noisy_boxes(count, seed):
+    """Readings, each with an error of 0.3 cm or 1 degree, of boxes with slopes evenly from 0 to 90 degrees.
+
+    Ports 12 to 22 cm apart, the camera 4 to 12 cm above them, the target up to 4 cm aside, 8 cm down to 14 cm up the panel
+    and 4 to 16 cm inside, drawn again until it is 5 to 18 cm below the ports. A third has the height of the ports read, a
+    third the slope, a third both.
+    """
+    rng = np.random.default_rng(seed)
+    for i in range(count):
+        slope, half, aside, above = rng.uniform([0, 6, -4, 4], [90, 11, 4, 12])
+        cos, sin, away, height = np.cos(np.radians(slope)), np.sin(np.radians(slope)), 0, 0
+        while not 5 < height < 18:
+            up, inside = rng.uniform([-8, 4], [14, 16])
+            away, height = up * cos + inside * sin, inside * cos - up * sin
+        target, camera = (aside, away, -height), (0, above * cos, above * sin)
+        exact = {
+            "port_to_port": 2 * half,
+            "left_to_target": dist((-half, 0, 0), target),
+            "right_to_target": dist((half, 0, 0), target),
+            "camera_to_target": dist(camera, target),
+            "camera_above_ports": above,
+        }
+        exact |= [{"port_height": height}, {"panel_slope": slope}, {"port_height": height, "panel_slope": slope}][i % 3]
+        read = {name: max(value + rng.normal() * (1 if name == "panel_slope" else 0.3), 0.01) for name, value in exact.items()}
+        yield read | ({"panel_slope": min(read["panel_slope"], 90)} if "panel_slope" in read else {})
+
+
+def refused(boxes):
+    """How many of the boxes are not stood up."""
+    count = 0
+    for read in boxes:
+        try:
+            Placement.from_tape(**read, **LONG)
+        except ValueError:
+            count += 1
+    return count
+
+
+def test_honest_readings_are_rarely_refused():
+    """One in a hundred at most; `tests/slow` draws 2,000 boxes."""
+    assert refused(noisy_boxes(200, 3)) <= 2
+
+
+def test_a_lid_whose_port_height_is_a_little_too_much_stands_up():
+    box = Placement.from_tape(18, 17, 17, 12.2, 6, port_height=12.1)
+    assert row(box.measures(), "manipulation angle").value == pytest.approx(64, abs=1)
+
+
+def test_two_slopes_that_fit_are_both_named():
+    """And what hangs on the floor is not known, where it would be with the slope."""
+    readings = without_slope = WEDGE | {"panel_slope": None, "port_height": 14.9, "camera_to_target": 18.5}
+    box = Placement.from_tape(**without_slope)
+    assert "Panel slopes of 27 and 7 degrees both fit these readings; the box is drawn with 27." in box.tape.remarks[-1]
+    assert not box.tape.well_placed and set(box.tape.not_known()) <= FLOOR
+    assert row(box.measures(), "view angle").note == "needs panel_slope: another arrangement fits too"
+    assert row(box.measures(), "manipulation angle").value == pytest.approx(61.5, abs=0.1)
+    assert not Placement.from_tape(**readings | {"panel_slope": 27}).tape.not_known()
+
+
+# What nothing checks
+
+
+@pytest.mark.parametrize("more", [{}, {"port_height": 8.5}])
+def test_a_slip_of_five_is_refused_or_named(more):
+    """16 errors, 5 cm or 5 degrees either way: what no other reading notices is named, and by how much it turns the angle."""
+    readings = WEDGE | more
+    box = Placement.from_tape(**readings)
+    named, theta = box.tape.unchecked(), row(box.measures(), "manipulation angle").value
+    turned = dict.fromkeys(readings, 0.0)
+    for name in readings:
+        for way in (-5, 5):
+            try:
+                slipped = Placement.from_tape(**readings | {name: readings[name] + way}).measures()
+            except ValueError:
+                continue
+            assert name in named, f"{name} {way:+} goes unnoticed and is not named"
+            turned[name] = max(turned[name], abs(row(slipped, "manipulation angle").value - theta))
+    for name, (measure, change) in named.items():
+        assert name in repr(box.tape)
+        if measure == "manipulation angle":
+            assert change == pytest.approx(turned[name], abs=0.1)
+    assert {"port_to_port", "left_to_target", "right_to_target"} <= named.keys()
+
+
 # What is not known
 
 LOW = "the camera is less than 4 cm above the ports"

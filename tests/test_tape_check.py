@@ -181,6 +181,14 @@ def test_the_angle_s_uncertainty_in_closed_form():
     assert (high - low) / 2 == pytest.approx(1.959964 * expected, rel=1e-3)
 
 
+def test_an_interval_stays_where_the_measure_can_be():
+    """A flat triangle: its angle is 180 at most, and its depth nothing at least."""
+    found = check_tape(port_to_port=30.1, left_to_target=15, right_to_target=15.2)
+    low, high = found.interval("manipulation angle")
+    assert low < 170 and high == 180
+    assert found.interval("depth")[0] == 0
+
+
 @pytest.mark.parametrize(("quantity", "side"), [("manipulation angle", ""), ("view angle", ""), ("elevation angle", "left")])
 def test_the_reading_to_repeat_is_the_one_whose_repetition_helps_most(quantity, side):
     """Every reading is really given twice, the second time as fitted, and the table asked."""

@@ -70,10 +70,10 @@ class Verdict:
     def _row(self, row):
         """What a row says, what that means for this value, the same in the kit's words, the row's source and its basis."""
         of_this = _of(row, _size(self.quantity, self.value), _tried(self.records)) if _advises(row) else ""
-        return _says(row), of_this, row["statement"], citation_of(row), basis_of(row)
+        return says(row), of_this, row["statement"], citation_of(row), basis_of(row)
 
     def __repr__(self):
-        lines = (f"  {_says(row)} ({basis_of(row)}): {row['statement']} {citation_of(row)}" for row in self.records)
+        lines = (f"  {says(row)} ({basis_of(row)}): {row['statement']} {citation_of(row)}" for row in self.records)
         return "\n".join([self.words, *lines, CAUTION])
 
     def _repr_markdown_(self):
@@ -145,7 +145,7 @@ def _judged(quantity, value, given):
     behind = tuple(row for row in rows if row["kind"] in _SAID)
     pool = [row for row in behind if _advises(row) and _applies(row, given)]
     if not pool:
-        said = "".join(f"; {_says(row)} ({source_in_short(row)})" for row in behind)
+        said = "".join(f"; {says(row)} ({source_in_short(row)})" for row in behind)
         nothing = "No range is advised" if not any(map(_advises, behind)) else "No range is advised without a condition"
         return Verdict(quantity, value, unit, "no guidance", "", "", f"{nothing}{said}.", behind)
     size, tried = _size(quantity, value), _tried(behind)
@@ -192,7 +192,7 @@ def _untried(size, tried, place, unit):
 
 def _because(deciding, others):
     def listed(rows):
-        return "; ".join(f"{_says(row)} ({source_in_short(row)}, {basis_of(row)})" for row in rows)
+        return "; ".join(f"{says(row)} ({source_in_short(row)}, {basis_of(row)})" for row in rows)
 
     text = listed(deciding)
     text = f"{text[0].upper()}{text[1:]}."
@@ -287,7 +287,7 @@ def _rows():
 # Words
 
 
-def _says(row):
+def says(row):
     low, high, unit = _figure(row["low"], row["unit"]), _figure(row["high"], row["unit"]), symbol(row["unit"])
     if isnan(row["high"]):
         span = f"at least {low}{unit}"

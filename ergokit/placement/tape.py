@@ -162,7 +162,7 @@ class TapeCheck:
         fits, off = slips.settle(np.repeat(self._fit.at[None], 2 * size, axis=0))
         passed = (slips.read >= 0).all(axis=-1) & (off <= _limit(size - len(self._fit.sizes)))
         if _tells_the_box(self._determined):
-            passed &= _inside(slips, fits)
+            passed &= _inside(taken, fits)
         angles = [i for i, row in enumerate(self.rows) if row.unit == "deg" and not row.note]
         found = rows(taken.arrangement(fits, taken.facing(self._fit.at)))
         turned = np.abs([changes(found[i][2], "deg", self.rows[i].value) for i in angles])
@@ -222,26 +222,25 @@ def _arrangements(readings, determined):
     """The unknowns of the arrangements that fit, (n, k), the likeliest first."""
     fits, off = _settled(readings, determined.rank)
     best = np.argmin(off)
-    if off[best] > _limit(len(readings.read) - determined.rank):
+    limit = _limit(len(readings.read) - determined.rank)
+    if off[best] > limit:
         raise ValueError(_disagreement(readings, fits[best], determined.rank))
     if readings.model is POINTS:
         images = _images(fits[best])
         near = np.sum(readings.misfit(images) ** 2, axis=-1) <= off[best] + _NEAR
         fits, off = readings.settle(np.concatenate([fits[[best]], images[near]]))
-    seen = readings.arrangement(fits)
+    seen, fits_at_all = readings.arrangement(fits), off <= limit
     likelier = seen.camera[:, 2]
     if readings.model is PANEL:
         likelier = seen.targets[:, 1] > 0  # beyond the ports; where no reading can tell more, unless the readings deny it
         off = off - likelier * (_DOUBT**2 if readings.has("panel_slope", "port_height") else 0)
-    fitting = off <= off.min() + _SECOND
-    if _tells_the_box(determined):
-        inside = _inside(readings, fits)
-        if not (fitting & inside).any():
-            above = (seen.targets[:, 2] - np.maximum(seen.left_port, seen.right_port)[:, 2])[fitting].min()
-            where = f"{above:.1f} cm above both ports" if above > 0 else "outside the panel"
-            again = "the heights" if readings.model is POINTS else "camera_to_target and panel_slope"
-            raise ValueError(f"these readings put the target {where}, outside any box; measure {again} again.")
-        fitting &= inside
+    inside = _inside(readings, fits) if _tells_the_box(determined) else off < np.inf
+    if not (fits_at_all & inside).any():
+        above = (seen.targets[:, 2] - np.maximum(seen.left_port, seen.right_port)[:, 2])[fits_at_all].min()
+        where = f"{above:.1f} cm above both ports" if above > 0 else "outside the panel"
+        again = "the heights" if readings.model is POINTS else "camera_to_target and panel_slope"
+        raise ValueError(f"these readings put the target {where}, outside any box; measure {again} again.")
+    fitting = inside & fits_at_all & (off <= off[inside & fits_at_all].min() + _SECOND)
     looking_down = fitting & (seen.camera[:, 2] > seen.targets[:, 2])
     if determined.knows("view angle", "") and looking_down.any():
         fitting = looking_down  # where one of several looks down into a box it is that one
@@ -270,7 +269,7 @@ def _triangle(read):
 
 def _box_starts(readings):
     """Boxes to begin from, (n, 7): the triangle swings about the port line as the camera's distance has it, by the angle
-    `swing` from straight up the panel to the foot of the depth; and as their height has it, the target beyond or before them."""
+    `swing` from straight up the panel to the foot of the depth; and as their height has it, target beyond or before."""
     read = {name: 15.0 for name in ("camera_to_target", "camera_above_ports", "target_height")} | readings.means
     spacing, x, depth = _triangle(read)
     up, floor = max(read["camera_above_ports"], 0.1), read["target_height"]
@@ -281,20 +280,10 @@ def _box_starts(readings):
         lean = np.arcsin(np.clip((read["port_height"] - floor) / depth, 0.05, 0.98))
         slopes = (slope, slope) if "panel_slope" in read else np.clip((swing - lean, swing - np.pi + lean), 0, np.pi / 2)
         ways = [*zip(slopes, (lean, np.pi - lean), strict=True), *ways]
-    return np.array(
-        [
-            (
-                spacing / 2,
-                read.get("port_height", floor + depth * np.sin(dip)),
-                x,
-                depth * np.cos(dip),
-                floor,
-                up,
-                np.degrees(slope),
-            )
-            for slope, dip in ways
-        ]
-    )
+    slope, dip = np.transpose(ways)
+    height = read.get("port_height", floor + depth * np.sin(dip))
+    columns = spacing / 2, height, x, depth * np.cos(dip), floor, up, np.degrees(slope)
+    return np.stack(np.broadcast_arrays(*columns), axis=-1)
 
 
 def _tells_the_box(determined):
@@ -307,7 +296,9 @@ def _inside(readings, fits):
     below = seen.targets[:, 2] < np.maximum(seen.left_port, seen.right_port)[:, 2]
     if readings.model is POINTS:
         return below
-    return below & (np.sum((seen.left_port - seen.targets) * seen.panel_normal, axis=-1) > -_DOUBT * readings.error.max())
+    return below & (
+        np.sum((seen.left_port - seen.targets) * seen.panel_normal, axis=-1) > -_DOUBT * readings.doubts["port_to_port"]
+    )
 
 
 def _starts(readings):
