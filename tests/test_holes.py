@@ -296,6 +296,12 @@ def test_30_degrees_by_hand():
     assert round(degrees(np.arccos(shaft @ np.subtract(TARGET, ROW[1]) / DEPTH)), 2) == 18.69
 
 
+def test_the_light_post_of_an_upright_scope_points_away_from_you():
+    result = assignments([(-9, 0, 16), (0, 0, 16), (9, 0, 16)], (0, 0, 0))
+    eyepiece, cable, _ = result.bodies(1)["camera", "light cable"]
+    assert cable - eyepiece == pytest.approx([0, 14, 0]) and eyepiece == pytest.approx([0, 0, 43])
+
+
 def test_the_camera_s_side_is_each_person_s_own():
     holes = [*ROW, (0, 22, 10)]  # the last one lets a camera look back at you
     result = assignments(holes, TARGET)
