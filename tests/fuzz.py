@@ -35,7 +35,8 @@ SECONDS = 240  # after which a call is said to hang
 
 #: Classes that only the kit's own functions make; their methods are called, their constructors are not.
 MADE = {
-    "Assignments", "BestPorts", "BoxDesign", "Capsule", "Clash", "Conflicts", "ErrorEffects", "HoleTolerance", "FieldOfView", "Pair",
+    "Assignments", "BestPorts", "BoxDesign", "Capsule", "Clash", "Conflicts", "ErrorEffects", "FieldOfView", "HoleTolerance",
+    "Pair",
     "PictureOnPlane", "PortMap", "Problem", "Relaxation", "SameAngleSurface", "AngleZone", "SheetView", "Size", "Slip",
     "Surface", "TapeCheck", "Triangle", "Verdict",
 }  # fmt: skip
