@@ -38,7 +38,7 @@ _NOTHING = 1e-9  # a slope or a change this small is rounding
 def error_effects(placement, error=0.3, *, errors=None, play=PLAY, focus=0, draws=100_000, seed=0):
     """What errors of the holes do to every measure of a placement: `ErrorEffects`.
 
-    Both ports and the camera's window are each made within `error` cm of their marks, the target is where it should be;
+    Both ports and the camera hole are each made within `error` cm of their marks, the target is where it should be;
     `errors` says otherwise for single ones, ``errors={"camera": 0, "target": 0.2}``. `play` is how far each shaft may lie off
     the middle of its hole, in cm: half of what the hole is wider than the shaft, 0 where the hole is lined. `focus` is the
     number of the target that is meant where there are many. The same `seed` draws the same boxes.
@@ -129,7 +129,7 @@ def hole_tolerance(
     little.
 
     For the manipulation angle the first order is within / (1/L_left + 1/L_right) less the play, the angle in radians: a shaft
-    moved across itself at its hole turns by the distance over the inserted length.
+    moved across itself at its hole turns by the distance over the length inside.
 
     >>> from ergokit import Placement
     >>> hole_tolerance(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 5, 16)), within=5)  # doctest: +NORMALIZE_WHITESPACE

@@ -45,11 +45,11 @@ def rows_behind(found):
         ("manipulation angle", 38, f"{OUT}; nothing was tried between 30 and 45 degrees", KNOTS),
         ("manipulation angle", 30, OUT, KNOTS),
         ("manipulation angle", 18, f"{OUT}; nothing was tried below 30 degrees", KNOTS),
-        ("length ratio", 0.9, f"{OUT}; nothing was tried between 0.50 and 1.00", "At least 1.00 advised, from knot tying"),
-        ("length ratio", 0.96, "near the advised range; nothing was tried between 0.50 and 1.00", "At least 1.00"),
-        ("length ratio", 0.5, OUT, "At least 1.00"),
-        ("length ratio", 1.5, ADVISED, "At least 1.00"),
-        ("length ratio", 3, f"{ADVISED}; nothing was tried above 2.00", "At least 1.00"),
+        ("inside : outside", 0.9, f"{OUT}; nothing was tried between 0.50 and 1.00", "At least 1.00 advised, from knot tying"),
+        ("inside : outside", 0.96, "near the advised range; nothing was tried between 0.50 and 1.00", "At least 1.00"),
+        ("inside : outside", 0.5, OUT, "At least 1.00"),
+        ("inside : outside", 1.5, ADVISED, "At least 1.00"),
+        ("inside : outside", 3, f"{ADVISED}; nothing was tried above 2.00", "At least 1.00"),
         ("working distance", 15.4, "near the advised range; nothing was tried above 15 cm", "7.5 to 15 cm advised"),
         ("working distance", 6, f"{OUT}; nothing was tried between 5 and 7.5 cm", "7.5 to 15 cm advised"),
         ("port spacing", 18, "outside a secondary page's range", "At most 15 cm advised (Mishra, secondary page)"),
@@ -66,8 +66,8 @@ def rows_behind(found):
         ("camera port to target", 18, "in a range from memory", "15 to 20 cm advised (Supe et al. 2010, from memory)"),
         ("screen height", 158, "away from the advised value, 160 cm", "160 cm advised"),
         ("azimuth angle, working plane", 30, "no guidance", "No range is advised."),
-        ("inserted length", 18, "no guidance", "10 to 25 cm tried, for suturing (Frede et al. 1999)"),
-        ("display angle", 60, "no guidance", "No range is advised."),
+        ("length inside", 18, "no guidance", "10 to 25 cm tried, for suturing (Frede et al. 1999)"),
+        ("angle on the screen", 60, "no guidance", "No range is advised."),
         ("monitor distance", 100, "no guidance", "without a condition; 76.2 to 121.92 cm advised, 19-inch screen (Ronstrom"),
     ],
 )
@@ -148,7 +148,7 @@ def test_each_basis_has_a_word_of_its_own():
     assert [(one.sign, one.whence) for one in found] == [("✓", "advised"), ("✓", "page"), ("✓", "memory"), ("✓", "tried")]
     assert len({one.status for one in found}) == 4
     places = [verdict("manipulation angle", value) for value in (60, 44, 38)]
-    assert [one.sign for one in places] == ["✓", "≈", "✗"] and verdict("display angle", 60).sign == ""
+    assert [one.sign for one in places] == ["✓", "≈", "✗"] and verdict("angle on the screen", 60).sign == ""
 
 
 def test_close_ends_a_quarter_of_the_way_to_the_next_level_tried():
@@ -162,9 +162,7 @@ def test_azimuth_names_its_plane():
     assert verdict("azimuth angle", 30).words.startswith("azimuth angle, instruments' plane 30 degrees: ")
 
 
-@pytest.mark.parametrize(
-    "quantity", ["length ratio", "operating surface height over elbow height", "tip travel per hand travel"]
-)
+@pytest.mark.parametrize("quantity", ["inside : outside", "operating surface height over elbow height", "movement scaling"])
 def test_ratios_have_two_decimals(quantity):
     assert verdict(quantity, 0.96).words.startswith(f"{quantity} 0.96: ")
     found = verdict(quantity, 1)
@@ -284,7 +282,7 @@ def test_no_uncertainty_is_shown_as_nothing_and_a_ratio_has_two_decimals():
     assert (table["uncertainty"] < 0.05).any()
     assert "under 0.1" in repr(table) and "under 0.1" in table._repr_html_()
     assert not any(re.fullmatch(r"0\.0+", said) for said in table._shown()["uncertainty"])
-    [ratio] = {line.split()[3] for line in repr(table).splitlines() if "length ratio" in line}
+    [ratio] = {line.split()[3] for line in repr(table).splitlines() if "inside : outside" in line}
     assert ratio == "1.00"
     row = rows_of(FIRST)[1]
     for uncertainty, unit, said in (
@@ -330,7 +328,7 @@ def test_the_table_of_quantities_names_what_each_function_can_find():
         ),
         ({"port spacing": (float("nan"), 1)}, "rules['port spacing'] takes one number or (low, high)"),
         ({"distance": 15}, "rules takes the quantities port spacing, "),
-        ({"port spacing": 20, "length ratio": None}, ""),
+        ({"port spacing": 20, "inside : outside": None}, ""),
         ({"port spacing": (None, 20)}, ""),
     ],
 )

@@ -95,7 +95,7 @@ def test_every_edit_moves_the_scope_as_one(name):
     moved = np.subtract(after.scope.port, TURNED.port)
     np.testing.assert_allclose(after.camera - SCOPE.camera, moved, atol=1e-12)
     assert after.scope == Scope(after.scope.port, TURNED.shaft, 8, 30, 40, -25)
-    assert moved.any() == (name in ("depth", "window above ports") or name.startswith("camera"))
+    assert moved.any() == (name in ("depth", "camera hole above ports") or name.startswith("camera"))
 
 
 def test_a_held_distance_moves_it_along_its_sight():
