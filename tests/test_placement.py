@@ -469,14 +469,20 @@ def without(*names):
         (GOOD | {"instrument_length": 5}, "instrument_length of 5.0 cm is too short"),
         (GOOD | {"tape": None}, "tape takes an object of named entries; got None."),
         (GOOD | {"tape": [18, 18]}, "tape takes an object of named entries; got [18, 18]."),
-        (GOOD | {"tape": GOOD["tape"] | {"colour": "red"}}, "tape takes no entry 'colour'; it takes spacing, left,"),
         (
-            GOOD | {"tape": {"spacing": 18, "left": 18}},
-            "tape takes the entries spacing, left, right, camera_to_target, window_above",
+            GOOD | {"tape": GOOD["tape"] | {"colour": "red"}},
+            "tape takes no entry 'colour'; it takes port_to_port, left_to_target,",
         ),
-        (GOOD | {"tape": GOOD["tape"] | {"left": "18"}}, "left takes a length of more than 0 cm; got '18'."),
         (
-            GOOD | {"tape": GOOD["tape"] | {"left": 18.1}},
+            GOOD | {"tape": {"port_to_port": 18, "left_to_target": 18}},
+            "tape takes the entries port_to_port, left_to_target, right_to_target, camera_to_target, camera_above",
+        ),
+        (
+            GOOD | {"tape": GOOD["tape"] | {"left_to_target": "18"}},
+            "left_to_target takes a length of more than 0 cm; got '18'.",
+        ),
+        (
+            GOOD | {"tape": GOOD["tape"] | {"left_to_target": 18.1}},
             'a placement file has points that do not follow from its "tape" readings',
         ),
         (GOOD | {"target": [GOOD["target"]] * 2}, 'a placement file has points that do not follow from its "tape" readings'),
