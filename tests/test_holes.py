@@ -285,6 +285,8 @@ def test_the_scope_is_at_its_distance_with_the_target_in_the_middle_of_its_pictu
         post = result.bodies(i)["camera", "light cable"].end - eyepiece
         assert post @ shaft == pytest.approx(0, abs=1e-9) and post[2] > 0
         assert post @ (sight / 10 - cos(radians(view)) * shaft) == pytest.approx(-14 * sin(radians(view)), abs=1e-9)
+        own = result.placement(i).scope  # of another room, built apart
+        assert own.tip == pytest.approx(tip) and 14 * own.light_post == pytest.approx(post)
 
 
 def test_30_degrees_by_hand():
@@ -368,7 +370,9 @@ def test_advice_is_that_of_the_verdicts(row):
         judged = verdict("manipulation angle", theta)
         assert said.startswith(f"manipulation angle {judged.place} ({judged.whence}); azimuth ")
         ratios = [verdict("length ratio", found[f"length ratio {side}"]) for side in ("left", "right")]
-        assert said.endswith(f"length ratio {' and '.join(dict.fromkeys(f'{each.place} ({each.whence})' for each in ratios))}")
+        assert f"length ratio {' and '.join(dict.fromkeys(f'{each.place} ({each.whence})' for each in ratios))};" in said
+        side = verdict("camera's side", found["camera's side (deg)"], {"camera roll": 0})
+        assert said.endswith(f"camera's side {side.place} ({side.whence})")
     assert row.judged(1)["verdict"].str.contains("in the advised range").any()
 
 

@@ -36,6 +36,7 @@ _SHOWN = (
     "elevation angle",
     "length ratio",
     "display angle",
+    "camera's side",
     "handle separation",
 )
 

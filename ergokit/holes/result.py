@@ -13,6 +13,7 @@ from ergokit.holes.bodies import SIZES, instrument, scope, unit, upwards, withou
 from ergokit.holes.contact import Capsule, gap
 from ergokit.placement import Placement
 from ergokit.placement.measures import figure
+from ergokit.view import Scope
 
 _WANTED = 60.0  # degrees: of three manipulation angles tried, knots were tied fastest at this one (Hanna et al. 1997)
 _OFF_ROW = 4.0  # cm: of the hole that is offered off a row
@@ -28,6 +29,7 @@ _JUDGED = (
     ("azimuth", "azimuth angle", " (deg)"),
     ("elevation", "elevation angle", " (deg)"),
     ("length ratio", "length ratio", ""),
+    ("camera's side", "camera's side", " (deg)"),
 )
 _FREE = "no contact at these targets and sizes"
 _NOT_MODELLED = (
@@ -110,15 +112,12 @@ class Assignments:
         array([0.  , 4.48, 6.  ])
         """
         i, focus = self._numbers(i, focus)
-        camera, left, right = self.ways[i, :3]
-        return Placement(
-            self.holes[left],
-            self.holes[right],
-            target=self.targets[focus],
-            camera=self._tip[camera, focus],
-            instrument_length=self.setup.instrument_length,
-            handle_reach=self.setup.handle_reach,
-        )
+        camera, left, right = self.holes[self.ways[i, :3]]
+        target, setup = self.targets[focus], self.setup
+        if setup.camera == "scope":
+            camera = Scope.at_distance(camera, target, setup.distance, setup.direction_of_view)
+        shafts = {"instrument_length": setup.instrument_length, "handle_reach": setup.handle_reach}
+        return Placement(left, right, target=target, camera=camera, **shafts)
 
     def judged(self, i, focus=None):
         """The measures of way number `i` with their verdicts, as `judge` gives them for its `placement`."""
@@ -189,10 +188,11 @@ class Assignments:
         if len(self.targets) > 1:
             columns["target"] = self.worst + 1
         measures = self._measures
-        columns |= measures | {"camera's side (deg)": self._camera_side()}
+        columns |= measures
         if self.setup.assistant:
-            facing = -1 if self.setup.assistant == "opposite" else 1
-            columns["camera's side, assistant (deg)"] = self._camera_side(facing)
+            _, _, target, tip = self._seen
+            facing = (0, -1, 0) if self.setup.assistant == "opposite" else (0, 1, 0)
+            columns["camera's side, assistant (deg)"] = self._at_worst(tri.camera_side(tip, target, facing=facing))
         columns["gap between hands (cm)"] = self.gaps["left hand", "right hand"]
         if self._camera:
             columns["head to nearer hand (cm)"] = self._head_to_hand
@@ -278,14 +278,8 @@ class Assignments:
         found |= {
             name.format(side): value for name, both in pairs.items() for side, value in zip(_ROLES[1:3], both, strict=True)
         }
+        found["camera's side (deg)"] = tri.camera_side(tip, target)
         return {name: self._at_worst(values) for name, values in found.items()}
-
-    def _camera_side(self, facing=1):
-        """From where somebody faces, along y or against it, to where the camera looks, seen from above; (-180, 180]."""
-        _, _, target, tip = self._seen
-        x, y, _ = np.moveaxis(facing * (target - tip), -1, 0)
-        level = np.hypot(x, y) > _TOUCH
-        return self._at_worst(np.where(level, np.degrees(np.arctan2(0 - x, y)), np.nan))
 
     @property
     def _head_to_hand(self):
@@ -403,7 +397,7 @@ def _advice(measures):
 @lru_cache(10_000)
 def _verdict(quantity, value, theta):
     """The same hands are judged again for each hole that the camera may take."""
-    return verdict(quantity, value, {"manipulation angle": theta})
+    return verdict(quantity, value, {"manipulation angle": theta, "camera roll": 0.0})  # its horizon is level
 
 
 def _span(values, unit):
