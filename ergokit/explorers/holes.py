@@ -34,8 +34,9 @@ _SHOWN = (
     "working distance",
     "azimuth angle, instruments' plane",
     "elevation angle",
-    "inside : outside",
-    "angle on the screen",
+    "length ratio",
+    "display angle",
+    "camera's side",
     "handle separation",
 )
 
