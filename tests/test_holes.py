@@ -42,10 +42,10 @@ def test_the_camera_in_the_middle_leaves_the_outer_two_to_the_hands(row):
     inside = sqrt(9**2 + DEPTH**2)
     assert found["manipulation angle (deg)"] == pytest.approx(degrees(2 * half))
     assert found["azimuth left (deg)"] == pytest.approx(degrees(half)) == found["azimuth right (deg)"]
-    assert found["length ratio left"] == pytest.approx(inside / (36 - inside)) == found["length ratio right"]
+    assert found["inside : outside left"] == pytest.approx(inside / (36 - inside)) == found["inside : outside right"]
     assert found["gap between hands (cm)"] + 10 == pytest.approx(2 * REACH * sin(half))
     assert [round(value, 1) for value in (degrees(2 * half), degrees(half), 2 * REACH * sin(half))] == [60.0, 30.0, 46.0]
-    assert round(found["length ratio left"], 2) == 1.00 and not found["crossed"]
+    assert round(found["inside : outside left"], 2) == 1.00 and not found["crossed"]
     assert found["camera's side (deg)"] == pytest.approx(0)
 
 
@@ -57,8 +57,8 @@ def test_the_camera_at_an_end_leaves_neighbours(row, holes, outer, inner):
     assert found["manipulation angle (deg)"] == pytest.approx(degrees(theta))
     assert found[f"azimuth {inner} (deg)"] == pytest.approx(-degrees(theta))
     assert found[f"azimuth {outer} (deg)"] == pytest.approx(2 * degrees(theta))
-    assert found[f"length ratio {inner}"] == pytest.approx(DEPTH / (36 - DEPTH))
-    assert found[f"length ratio {outer}"] == pytest.approx(inside / (36 - inside))
+    assert found[f"inside : outside {inner}"] == pytest.approx(DEPTH / (36 - DEPTH))
+    assert found[f"inside : outside {outer}"] == pytest.approx(inside / (36 - inside))
     assert found["gap between hands (cm)"] + 10 == pytest.approx(2 * REACH * sin(theta / 2))
     assert round(2 * REACH * sin(theta / 2), 1) == 23.8
     assert [f"{found[f'length ratio {side}']:.2f}" for side in (inner, outer)] == ["0.76", "1.00"]
@@ -349,8 +349,8 @@ def test_left_handed_with_the_holes_mirrored_or_the_tasks_swapped():
 
 def test_a_camera_at_the_side_is_shown_with_its_price_and_never_called_wrong(row):
     [said] = [remark for remark in row.remarks if "at the side" in remark]
-    assert "between the hands, the instruments meet at 60.0 degrees, with length ratios of 1.00." in said
-    assert "at the side, the instruments meet at 30.0 degrees, with length ratios of 0.76 to 1.00." in said
+    assert "between the hands, the instruments meet at 60.0 degrees, with inside : outside ratios of 1.00." in said
+    assert "at the side, the instruments meet at 30.0 degrees, with inside : outside ratios of 0.76 to 1.00." in said
     for reason in ("work is to one side", "assistant needs the middle", "camera hand is in the way (from memory)"):
         assert reason in said
 
@@ -369,8 +369,8 @@ def test_advice_is_that_of_the_verdicts(row):
         theta = found["manipulation angle (deg)"]
         judged = verdict("manipulation angle", theta)
         assert said.startswith(f"manipulation angle {judged.place} ({judged.whence}); azimuth ")
-        ratios = [verdict("length ratio", found[f"length ratio {side}"]) for side in ("left", "right")]
-        assert f"length ratio {' and '.join(dict.fromkeys(f'{each.place} ({each.whence})' for each in ratios))};" in said
+        ratios = [verdict("inside : outside", found[f"inside : outside {side}"]) for side in ("left", "right")]
+        assert f"inside : outside {' and '.join(dict.fromkeys(f'{each.place} ({each.whence})' for each in ratios))};" in said
         side = verdict("camera's side", found["camera's side (deg)"], {"camera roll": 0})
         assert said.endswith(f"camera's side {side.place} ({side.whence})")
     assert row.judged(1)["verdict"].str.contains("in the advised range").any()

@@ -34,8 +34,8 @@ _SHOWN = (
     "working distance",
     "azimuth angle, instruments' plane",
     "elevation angle",
-    "length ratio",
-    "display angle",
+    "inside : outside",
+    "angle on the screen",
     "camera's side",
     "handle separation",
 )

@@ -28,7 +28,7 @@ _JUDGED = (
     ("manipulation angle", "manipulation angle", " (deg)"),
     ("azimuth", "azimuth angle", " (deg)"),
     ("elevation", "elevation angle", " (deg)"),
-    ("length ratio", "length ratio", ""),
+    ("inside : outside", "inside : outside", ""),
     ("camera's side", "camera's side", " (deg)"),
 )
 _FREE = "no contact at these targets and sizes"
@@ -176,8 +176,8 @@ class Assignments:
         manipulation angle is farthest from 60 degrees; gaps, contact and reaching across are the worst over all targets.
 
         Columns: who has which hole; "crossed", whether the left hand is to the right of the right one; manipulation angle,
-        azimuths (in the instruments' plane), elevations and length ratios, inside over outside; the camera's side seen from
-        above, 0 with you, 90 from your right and 180 against you, for you and for the assistant; the gap between your hands,
+        azimuths (in the instruments' plane), elevations and inside : outside; the camera's side seen from above,
+        0 with you, 90 from your right and 180 against you, for you and for the assistant; the gap between your hands,
         and the distance from the middle of the camera head to that of the nearer hand; the least gap of all bodies and which
         touch by how much; who reaches across whom; what published advice says of the angles and ratios.
         """
@@ -223,7 +223,7 @@ class Assignments:
             holes = ", ".join(f"{role} {way[role]}" for role in self.roles)
             pairs = [
                 f"{name}s {figure(way[f'{name} left{unit}'], unit)} and {figure(way[f'{name} right{unit}'], unit)}"
-                for name, unit in (("azimuth", " (deg)"), ("length ratio", ""))
+                for name, unit in (("azimuth", " (deg)"), ("inside : outside", ""))
             ]
             lines.append(
                 f"  {i}  {holes}{' (crossed)' if way['crossed'] else ''}: {way['manipulation angle (deg)']:.1f} degrees, "
@@ -272,7 +272,7 @@ class Assignments:
         pairs = {
             "azimuth {} (deg)": tri.azimuth_angles(left, right, target, tip),
             "elevation {} (deg)": [tri.elevation_angle(port, target) for port in (left, right)],
-            "length ratio {}": [tri.length_ratio(port, target, shaft) for port in (left, right)],
+            "inside : outside {}": [tri.length_ratio(port, target, shaft) for port in (left, right)],
         }
         found = {"manipulation angle (deg)": self._angle}
         found |= {
@@ -338,9 +338,9 @@ class Assignments:
         for words, which in (("between the hands", ~self._at_side), ("at the side", self._at_side)):
             which = which & ~self.crossed
             if which.any():
-                ratios = np.concatenate([self._measures[f"length ratio {side}"][which] for side in _ROLES[1:3]])
+                ratios = np.concatenate([self._measures[f"inside : outside {side}"][which] for side in _ROLES[1:3]])
                 angle = _span(self._measures["manipulation angle (deg)"][which], " (deg)")
-                of_length = f"length ratios of {_span(ratios, '')}"
+                of_length = f"inside : outside ratios of {_span(ratios, '')}"
                 spans.append(f"With the camera {words}, the instruments meet at {angle} degrees, with {of_length}.")
         return " ".join([*spans, _AT_THE_SIDE]) if self._at_side.any() else ""
 
