@@ -51,7 +51,7 @@ def check_tape(
     Parameters, lengths in cm; leave out what was not read, and give what was read several times as a list:
 
     port_to_port, left_to_target, right_to_target
-        between the two holes, and from each hole to the target (the inserted lengths)
+        between the two holes, and from each hole to the target (the lengths inside)
     left_to_camera, right_to_camera, camera_to_target
         from each hole and from the target to the lens or the scope's tip
     left_height, right_height, camera_height, target_height
@@ -73,7 +73,7 @@ def check_tape(
     >>> check_tape(port_to_port=18.2, left_to_target=17.6, right_to_target=18.4, error=0.2)  # doctest: +ELLIPSIS
     Tape check of 3 readings
       manipulation angle 60.7 degrees, 95 % from 58.9 to 62.5
-      not known: working distance; elevation angle; instrument plane tilt; plan angle; ...
+      not known: working distance; elevation angle; instrument plane tilt; angle seen from above; ...
       A tape cannot tell an arrangement from its mirror image; ...
       Repeat port_to_port: it carries 66 % of the variance of the manipulation angle, and one more reading of it brings ...
     """

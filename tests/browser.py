@@ -119,7 +119,9 @@ class Lesson:
     def __init__(self, running, address, name, until=None, script=None):
         """`until`, a JavaScript condition and its argument, ends the wait early; `seconds` is how long it took. `script` runs
         in the page before all else."""
-        self.page = running.new_page(viewport={"width": 1280, "height": 800})
+        # one context for all lessons of a browser: it keeps JupyterLab's scripts, as a reader's does
+        context = next(iter(running.contexts), None) or running.new_context(viewport={"width": 1280, "height": 800})
+        self.page = context.new_page()
         self.page.set_default_timeout(1000 * PATIENCE)
         if script:
             self.page.add_init_script(script)

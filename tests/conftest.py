@@ -13,11 +13,11 @@ settings.load_profile("ci" if os.environ.get("CI") else "here")
 
 
 def pytest_collection_modifyitems(items):
-    """What opens a browser is marked so, and comes first: it mostly waits, and the rest is done meanwhile."""
+    """What opens a browser is marked so and comes first: it mostly waits, and the rest is done meanwhile. Lessons come next."""
     for item in items:
         if "needs_browser" in getattr(item, "fixturenames", ()):
             item.add_marker("browser")
-    items.sort(key=lambda item: item.get_closest_marker("browser") is None)
+    items.sort(key=lambda item: 0 if item.get_closest_marker("browser") else 1 if item.path.suffix == ".ipynb" else 2)
 
 
 @pytest.fixture(scope="session")

@@ -18,6 +18,7 @@ _NEAR = {"deg": 2.0, "cm": 0.5, "ratio": 0.05}
 _CLOSE = 0.25  # of the way from the best level tried to the next one tried still counts as close to it (the kit's own choice)
 #: A published "azimuth angle" is the one in the plane in which 30 each gives 60.
 _MEANT = {"azimuth angle": "azimuth angle, instruments' plane"}
+_EITHER_WAY = ("hand-eye rotation", "camera's side", "camera roll")
 _SAID = {"advice": "advised", "best": "best of those tried", "tested": "tried"}
 # What a headline calls a range, and a mark beside a number, by the basis of the row that decides.
 _RANGES = {
@@ -70,10 +71,10 @@ class Verdict:
     def _row(self, row):
         """What a row says, what that means for this value, the same in the kit's words, the row's source and its basis."""
         of_this = _of(row, _size(self.quantity, self.value), _tried(self.records)) if _advises(row) else ""
-        return _says(row), of_this, row["statement"], citation_of(row), basis_of(row)
+        return says(row), of_this, row["statement"], citation_of(row), basis_of(row)
 
     def __repr__(self):
-        lines = (f"  {_says(row)} ({basis_of(row)}): {row['statement']} {citation_of(row)}" for row in self.records)
+        lines = (f"  {says(row)} ({basis_of(row)}): {row['statement']} {citation_of(row)}" for row in self.records)
         return "\n".join([self.words, *lines, CAUTION])
 
     def _repr_markdown_(self):
@@ -89,14 +90,14 @@ def verdict(quantity, value, given=None):
     advised range before the best of the levels tried. A row with a condition decides only where the condition is met: by
     `given`, other measures of the same placement, quantity -> value, where near counts as met. The other rows are named
     beside them and never averaged. "Nothing was tried" speaks of all rows of the quantity together. An azimuth is the one in
-    the instruments' plane; a hand-eye rotation counts the same to either side. ValueError for an unknown quantity or a value
-    that is not a number.
+    the instruments' plane; a hand-eye rotation, a camera's side and a camera roll count the same to either side. ValueError
+    for an unknown quantity or a value that is not a number.
 
-    >>> print(verdict("length ratio", 0.9).words)
-    length ratio 0.90: outside the advised range; nothing was tried between 0.50 and 1.00. At least 1.00 advised, from knot \
-tying on the bench (Emam et al. 2000, published).
-    >>> verdict("hand-eye rotation", 6).status, verdict("display angle", 60).status
-    ('close to 0 degrees, the best tried; nothing was tried between 0 and 45 degrees', 'no guidance')
+    >>> print(verdict("inside : outside", 0.9).words)
+    inside : outside 0.90: outside the advised range; nothing was tried between 0.50 and 1.00. At least 1.00 advised, from \
+knot tying on the bench (Emam et al. 2000, published).
+    >>> verdict("hand-eye rotation", 6).status, verdict("angle on the screen", 60).status
+    ('close to 0 degrees, the best tried; nothing was tried between 0 and 90 degrees', 'no guidance')
     >>> verdict("elevation angle", 60).place, verdict("elevation angle", 60, {"manipulation angle": 61}).place
     ('outside', 'in range')
     """
@@ -145,7 +146,7 @@ def _judged(quantity, value, given):
     behind = tuple(row for row in rows if row["kind"] in _SAID)
     pool = [row for row in behind if _advises(row) and _applies(row, given)]
     if not pool:
-        said = "".join(f"; {_says(row)} ({source_in_short(row)})" for row in behind)
+        said = "".join(f"; {says(row)} ({source_in_short(row)})" for row in behind)
         nothing = "No range is advised" if not any(map(_advises, behind)) else "No range is advised without a condition"
         return Verdict(quantity, value, unit, "no guidance", "", "", f"{nothing}{said}.", behind)
     size, tried = _size(quantity, value), _tried(behind)
@@ -192,7 +193,7 @@ def _untried(size, tried, place, unit):
 
 def _because(deciding, others):
     def listed(rows):
-        return "; ".join(f"{_says(row)} ({source_in_short(row)}, {basis_of(row)})" for row in rows)
+        return "; ".join(f"{says(row)} ({source_in_short(row)}, {basis_of(row)})" for row in rows)
 
     text = listed(deciding)
     text = f"{text[0].upper()}{text[1:]}."
@@ -270,7 +271,7 @@ def _tried(rows):
 
 
 def _size(quantity, value):
-    return abs(value) if quantity == "hand-eye rotation" else value
+    return abs(value) if quantity in _EITHER_WAY else value
 
 
 @cache
@@ -287,7 +288,7 @@ def _rows():
 # Words
 
 
-def _says(row):
+def says(row):
     low, high, unit = _figure(row["low"], row["unit"]), _figure(row["high"], row["unit"]), symbol(row["unit"])
     if isnan(row["high"]):
         span = f"at least {low}{unit}"

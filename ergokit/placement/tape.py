@@ -185,7 +185,7 @@ class TapeCheck:
             lines.append(f"not known: {'; '.join(lost)}")
         if slips := self.unchecked():
             turns = [f"{name} ({measure} off by {change:.0f} degrees)" for name, (measure, change) in slips.items()]
-            lines.append(f"A slip of {_SLIP} cm or degrees would go unnoticed in {joined(turns, 'and')}.")
+            lines.append(f"A slip of {_SLIP} cm or degrees would go unnoticed in {joined(turns)}.")
         return "\n  ".join([*lines, *self.remarks, self.repeat()])
 
     def _row(self, quantity, side):
@@ -354,12 +354,12 @@ def _refuse_impossible(readings):
     far = [f"{name} of {value:g}" for name, value in readings.means.items() if value > _BEYOND_REACH and name != "panel_slope"]
     if far:
         raise ValueError(
-            f"readings are in cm, at most {_BEYOND_REACH}, as far as an instrument reaches; got {joined(far, 'and')}: "
+            f"readings are in cm, at most {_BEYOND_REACH}, as far as an instrument reaches; got {joined(far)}: "
             "in mm by mistake?"
         )
     for name, read, error in readings.each():
         if np.sum(((read - readings.means[name]) / error) ** 2) > _limit(len(read) - 1):
-            values = joined([f"{each:g}" for each in read], "and")
+            values = joined([f"{each:g}" for each in read])
             raise ValueError(
                 f"{name} was read as {values} cm, farther apart than an error of {error.max():g} cm; measure it again."
             )
@@ -379,7 +379,7 @@ def _disagreement(readings, at, rank):
         if off[best] <= _limit(len(rest.read) - rank) and wanted > 0:
             suspects.append((abs(value - wanted) / readings.doubts[name], name, value, wanted, "give" if same else "allow"))
     if not suspects:
-        read = joined([f"{name} {value:.4g}" for name, value in readings.means.items()], "and")
+        read = joined([f"{name} {value:.4g}" for name, value in readings.means.items()])
         return f"no arrangement has these readings, in cm: {read}; measure them again."
     for off, name, value, wanted, _ in suspects:
         if abs(value / 10 - wanted) < 0.2 * wanted and wanted > 0.8 and off > 1 and name != "panel_slope":
@@ -445,8 +445,8 @@ def _determined(model, names, flat_phone):
         enough = {}
         for more in combinations(missing, count):
             for i in np.flatnonzero(settled(more)[1] & ~known).tolist():
-                enough.setdefault(i, []).append(joined(more, "and"))
-        needs = {i: " or ".join(sets[:2] if count == 1 else sets[:1]) for i, sets in enough.items()} | needs
+                enough.setdefault(i, []).append(joined(more))
+        needs = {i: joined(sets[:2] if count == 1 else sets[:1], "or") for i, sets in enough.items()} | needs
     return _Determined(rank, {found[i][:2]: f"needs {text}" for i, text in needs.items()})
 
 
@@ -519,7 +519,7 @@ def _measured(placement, readings, fit, fits, determined):
     for i, (quantity, side, value, unit, note) in enumerate(found):
         value, spread, note = float(value[0]), float(uncertainty[i]), str(note[0])
         need = determined.needs.get((quantity, side))
-        if need is None and quantity == "hand-eye rotation" and readings.camera_looks is None:
+        if need is None and quantity in ("hand-eye rotation", "camera's side") and readings.camera_looks is None:
             need = "needs camera_looks"
         if need is None and apart[i]:
             need = f"needs {_telling(readings, fits)}: {_ANOTHER}"
@@ -554,7 +554,7 @@ def _weak_point(readings, fit):
         both = {DISTANCE[min(i, weak), max(i, weak)] for i in (a, b)}
         if both <= set(readings.names) and off < _ALONG_LINE * min(np.linalg.norm(from_a), np.linalg.norm(from_b)):
             line = "the port line" if (a, b) == (0, 1) else f"the line from the {_POINT_NAMES[a]} to the {_POINT_NAMES[b]}"
-            text += f", as it lies close to {line}, and moving across that hardly changes {joined(sorted(both), 'and')}"
+            text += f", as it lies close to {line}, and moving across that hardly changes {joined(sorted(both))}"
             break
     more = np.abs(slopes_of(model, fit.at) @ direction)
     more[[name in readings.names or name not in model.read for name in NAMES]] = 0

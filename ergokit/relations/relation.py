@@ -255,7 +255,7 @@ class Relation:
             for name in known
             if (value := self._nearest(wanted, known, name)) is not None
         ]
-        hint = f"; nearest possible: {' or '.join(nearest)}" if nearest else ""
+        hint = f"; nearest possible: {joined(nearest, 'or')}" if nearest else ""
         return f"no {wanted.name} fits {given}{hint}."
 
     def _nearest(self, wanted, known, name):

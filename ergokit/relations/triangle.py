@@ -356,7 +356,7 @@ _SOLVERS = {
 
 
 def _feet(length, h):
-    """Where the foot of a target `h` deep lies from the port of this inserted length: on one side or the other."""
+    """Where the foot of a target `h` deep lies from the port of this length inside: on one side or the other."""
     if length < h:
         raise ValueError(f"a {length:g} cm length cannot reach {h:g} cm deep; it reaches at most {length:.1f} cm.")
     p = sqrt((length - h) * (length + h))

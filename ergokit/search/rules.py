@@ -104,7 +104,7 @@ def _inserted(scene, shafts):
 
 
 def _beyond_reach(scene, shafts):
-    """Inserted length less shaft."""
+    """Length inside less shaft."""
     return _stacked(
         [_about(side.length - shaft, side.reach) for side, shaft in zip((scene.left, scene.right), shafts, strict=True)]
     )
@@ -178,10 +178,10 @@ def _stacked(sides):
 _BOUNDS = {
     "port spacing": _spacing,
     "port to camera": _to_camera,
-    "inserted length": _inserted,
+    "length inside": _inserted,
     "azimuth difference": _azimuth_difference,
     "elevation angle": _elevation,
-    "length ratio": _ratio,
+    "inside : outside": _ratio,
     "working distance": _working_distance,
     CLEARANCE: _clearance,
     REACH: _beyond_reach,

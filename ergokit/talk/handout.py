@@ -15,11 +15,13 @@ import numpy as np
 
 from ergokit._check import checked, flag, instance, refused
 from ergokit._files import ending_in, free_path, write_whole
+from ergokit.figures.scene import scope_ends
 from ergokit.figures.space import VIEWS, framed
 from ergokit.figures.style import LOOKS, SPACE_CSS, SPACE_JS, palette_css
 from ergokit.guidance import verdict
 from ergokit.guidance.cautions import CAUTIONS
-from ergokit.guidance.verdicts import basis_of, citation_of, conditions_on, source_in_short, turning_points
+from ergokit.guidance.quantities import QUANTITIES
+from ergokit.guidance.verdicts import basis_of, citation_of, conditions_on, says, source_in_short, turning_points
 from ergokit.placement import Placement
 from ergokit.placement.demo import remark
 from ergokit.placement.measures import _BARE_HOLE, _SHORT, _STEEP, _UNSTABLE, _WHY_NOT, rows_of
@@ -36,29 +38,6 @@ _VIEWS = (  # from the shoulder, of which the page takes the one that shows the 
 )
 _SHAPE, _ROOM = 1.4, 0.72  # of the drawing on a phone, and the share of it that ports, camera, target and box may fill
 _DIGITS = 6  # of a cm: so that the page has the same bytes on every machine
-_MEANS = {
-    "port spacing": "From one port to the other.",
-    "manipulation angle": "Between the two instruments where they meet at the target, measured in space.",
-    "working distance": "From the lens to the target.",
-    "depth": "From the target to the line through both ports.",
-    "inserted length": "From a port to the target: the part of the shaft inside.",
-    "outside length": "The part of the shaft left outside, without the handle.",
-    "length ratio": "Shaft inside over shaft outside.",
-    "tip travel per hand travel": "How far the tip moves sideways for each cm that the hand moves; the port is the pivot.",
-    "handle separation": "From one hand to the other.",
-    "elevation angle": "How steeply a shaft rises from the working plane.",
-    "instrument plane tilt": "How steeply the plane through both shafts rises from the working plane.",
-    "plan angle": "The manipulation angle as it looks from straight above the working plane.",
-    "azimuth angle, instruments' plane": "From a shaft to the camera's axis, in the plane of both shafts. The two add up to "
-    "the manipulation angle.",
-    "azimuth angle, working plane": "The same, in the working plane. The two add up to the plan angle.",
-    "azimuth angle, space": "The plain angle between a shaft and the camera's axis.",
-    "view angle": "How steeply the camera looks down on the working plane; 90 is straight down.",
-    "off-centre angle": "At the lens, between the camera's axis and the target; 0 is the middle of the picture.",
-    "display angle": "Between the two shafts in the picture on the monitor. It is seldom the true angle.",
-    "hand-eye rotation": "How far the picture is turned from the way you face: 0 is aligned, 180 is facing the camera.",
-    "entry angle": "Between a shaft and straight in through the panel as it stood at the start.",
-}
 
 
 @checked(overwrite=flag)
@@ -115,13 +94,14 @@ def _source(ending):
 def _data(placement, box):
     quantities = {}
     outlines = _outlines(placement, box)
-    ends = placement.left_port, placement.right_port, placement.camera, placement.targets
+    ends = placement.left_port, placement.right_port, placement.camera, placement.camera_hole, placement.targets
     seen = np.vstack([*ends, *outlines])
     for row in rows_of(placement):
-        entry = quantities.setdefault(row.quantity, {"unit": row.unit, "means": _MEANS[row.quantity], "sides": []})
+        entry = quantities.setdefault(row.quantity, {"unit": row.unit, "means": QUANTITIES[row.quantity].means, "sides": []})
         entry["sides"].append(row.side)
     return {
         "placement": _arguments(placement),
+        "scope": _scope(placement),
         "targets": _rounded(placement.targets),
         "outlines": outlines,
         "looks": LOOKS,
@@ -142,6 +122,14 @@ def _arguments(placement):
         value = getattr(placement, name)
         record[name] = None if value is None else _rounded(value)
     return record | {"instrument_length": placement.shafts.tolist(), "handle_reach": placement.handle_reach}
+
+
+def _scope(placement):
+    """A scope as the page moves it, with its tip: the top of its picture, and port, camera head and light post from the tip."""
+    if placement.scope is None:
+        return None
+    ends = np.stack([placement.camera_hole, *scope_ends(placement.scope)])
+    return {"up": placement.up.tolist(), "ends": _rounded(ends - placement.camera)}
 
 
 def _rounded(points):
@@ -211,13 +199,13 @@ def _rules(guided):
     parts = []
     for quantity, found in guided.items():
         items = []
-        for row, said in zip(found.records, found.rows.itertuples(), strict=True):
-            who = escape(source_in_short(row))
+        for row in found.records:
+            who, words = escape(source_in_short(row)), says(row)
             if row["source"] != "none":
                 number = references[citation_of(row)]
                 who = f'<a href="#source-{number}">{who} [{number}]</a>'
             items.append(
-                f"<li><strong>{escape(said.says[0].upper() + said.says[1:])}.</strong> {escape(said.statement)} "
+                f"<li><strong>{escape(words[0].upper() + words[1:])}.</strong> {escape(row['statement'])} "
                 f'<span class="source">{who}, {escape(basis_of(row))}.</span></li>'
             )
         parts.append(f"<h3>{escape(quantity)}</h3>\n<ul>\n" + "\n".join(items) + "\n</ul>")
@@ -241,7 +229,7 @@ def _questions(placement):
     )
     inside = [_said(inserted_length(left, place), "cm") for place in (target, far["target"])]
     turned = [
-        _said(hand_eye_rotation(place, target, normal=placement.normal, aim=placement.aim), "degrees")
+        _said(hand_eye_rotation(place, target, normal=placement.normal, aim=placement.aim, up=placement.up), "degrees")
         for place in (camera, aside["camera"])
     ]
     asked = (
@@ -251,7 +239,7 @@ def _questions(placement):
             wide,
         ),
         (
-            "The target moves 4 cm farther away from you. What becomes of the angle, and of the left inserted length?",
+            "The target moves 4 cm farther away from you. What becomes of the angle, and of the left length inside?",
             f"The angle goes from {angle} to {farther}, the length from {inside[0]} to {inside[1]}. One pair of ports gives "
             "each target its own angle.",
             far,
