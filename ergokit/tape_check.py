@@ -82,7 +82,7 @@ def check_tape(
     if camera_looks is not None:
         one_word("camera_looks", camera_looks, ("away", "towards"), "'away' or 'towards', or is left out")
     if not given:
-        raise ValueError(f"check_tape takes at least one of {', '.join(READINGS)}; got none.")
+        raise refused("check_tape", f"at least one of {', '.join(READINGS)}", got="none")
     error, errors = one("error", error, lengths), _errors(errors)
     if stray := [name for name in errors if name not in given]:
         raise refused("errors", f"names of readings that are given, {listed(given, stray[0])}", stray[0])
@@ -114,7 +114,7 @@ def check_tape_file(path, **options):
         one_word(f"{path.name}, column reading,", name, READINGS, listed(READINGS, name))
         given.setdefault(name, []).append(row["value"])
         if not np.isnan(error) and errors.setdefault(name, error) != error:
-            raise ValueError(f"{path.name}, column error, takes one error for {name}; got {errors[name]:g} and {error:g}.")
+            raise refused(f"{path.name}, column error,", f"one error for {name}", got=f"{errors[name]:g} and {error:g}")
     return check_tape(**given, errors=errors | _errors(options.pop("errors", None)), **options)
 
 
@@ -149,9 +149,7 @@ def field_of_view_from_sheet(distance, in_picture, picture_width, side=29.7, err
     error = one("error", error, lengths, zero=True)
     picture_error = 0.01 * width if picture_error is None else one("picture_error", picture_error, lengths, zero=True)
     if seen > width:
-        raise ValueError(
-            f"in_picture takes at most the picture_width of {width:g}, of which the sheet is a part; got {seen:g}."
-        )
+        raise refused("in_picture", f"at most the picture_width of {width:g}, of which the sheet is a part", got=f"{seen:g}")
     if distance > _FARTHEST_SHEET:
         raise ValueError(f"distance takes at most {_FARTHEST_SHEET} cm; got {distance:g}: in mm by mistake?")
     half = side * width / seen / (2 * distance)  # the tangent of half the field: half the width seen over the distance

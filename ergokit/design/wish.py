@@ -57,8 +57,8 @@ class Wish:
             object.__setattr__(self, name, value)
         low, high = self.rules.get("manipulation angle", (0, 180))
         if not (0 < self.manipulation_angle < 180 and low <= self.manipulation_angle <= high):
-            raise ValueError(
-                f"manipulation_angle takes one within its rule, {low:g} to {high:g} degrees; got {self.manipulation_angle:g}."
+            raise refused(
+                "manipulation_angle", f"one within its rule, {low:g} to {high:g} degrees", got=f"{self.manipulation_angle:g}"
             )
         if (longest := self.instrument_length.max()) > _LONGEST_SHAFT:
             raise ValueError(f"instrument_length takes cm; got {longest:g}: in mm by mistake?")

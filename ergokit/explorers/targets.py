@@ -9,7 +9,7 @@ import ipywidgets as w
 import numpy as np
 
 from ergokit import datasets
-from ergokit._check import a, checked, flag, named_targets, points, target_points
+from ergokit._check import a, checked, flag, named_targets, points, refused, target_points
 from ergokit._words import joined
 from ergokit.explorers.cells import keep_one
 from ergokit.explorers.controls import (
@@ -84,7 +84,7 @@ class TargetsExplorer(w.VBox):
     def __init__(self, surface, targets, camera, rules, numbers):
         rules = {name: tuple(end if isfinite(end) else None for end in ends) for name, ends in ranges(rules, _RULES).items()}
         if camera is None and any(name in _OF_CAMERA for name in rules):
-            raise ValueError(f"rules takes {joined(_OF_CAMERA)} only where there is a camera; got camera=None.")
+            raise refused("rules", f"{joined(_OF_CAMERA)} only where there is a camera", got="camera=None")
         self.surface = surface
         self.best = None  # what is found for where the controls stand; None until there is something
         self._start = {name: tuple(map(float, point)) for name, point in targets.items()}, camera, dict(rules)

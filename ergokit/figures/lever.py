@@ -3,7 +3,7 @@
 import numpy as np
 import plotly.graph_objects as go
 
-from ergokit._check import checked, flag, lengths, one, pixels, shaft_lengths
+from ergokit._check import checked, flag, lengths, one, pixels, refused, shaft_lengths
 from ergokit.figures.plain import notes, traces
 from ergokit.figures.style import CARD, GREY, INK, ORANGE, PLAIN, PURPLE
 from ergokit.placement.measures import figure as shown
@@ -58,7 +58,7 @@ def _lever(inside, shaft, reach):
     port, target = (0, 0, inside), (0, 0, 0)
     outside = float(outside_length(port, target, shaft))
     if outside <= 0:
-        raise ValueError(f"inserted_length takes less than the instrument's {shaft:g} cm; got {inside:g}.")
+        raise refused("inserted_length", f"less than the instrument's {shaft:g} cm", got=f"{inside:g}")
     ratio = float(length_ratio(port, target, shaft))
     return inside, outside, reach, ratio, float(tip_travel_per_hand_travel(port, target, shaft, reach))
 

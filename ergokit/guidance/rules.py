@@ -211,10 +211,10 @@ class _Problem:
     def __init__(self, instrument_length, handle_reach, camera_hole, camera):
         one_word("camera", camera, ("panel", "arc"), "'panel' or 'arc'")
         if camera == "arc" and camera_hole:
-            raise ValueError(f"camera_hole takes 0 cm with the camera on the arc; got {camera_hole:g}.")
+            raise refused("camera_hole", "0 cm with the camera on the arc", got=f"{camera_hole:g}")
         if camera_hole + 0.001 > instrument_length:
-            raise ValueError(
-                f"camera_hole takes a length below the instrument_length of {instrument_length:g} cm; got {camera_hole:g}."
+            raise refused(
+                "camera_hole", f"a length below the instrument_length of {instrument_length:g} cm", got=f"{camera_hole:g}"
             )
         self.shaft, self.reach = instrument_length, handle_reach
         self.hands = 2 * (instrument_length + handle_reach)  # how far apart both hands are at θ = 180

@@ -180,7 +180,7 @@ class Placement:
         if panel_slope is not None:
             given["panel_slope"] = slope = one("panel_slope", panel_slope, numbers, "a slope of 0 to 90 degrees")
             if not 0 <= slope <= 90:
-                raise ValueError(f"panel_slope takes a slope of 0 to 90 degrees; got {slope:g}.")
+                raise refused("panel_slope", "a slope of 0 to 90 degrees", got=f"{slope:g}")
         if port_height is not None:
             given["port_height"] = one("port_height", port_height, lengths)
         given["target_height"] = one("target_height", target_height, lengths, zero=True)

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ergokit._check import refused
 from ergokit._words import joined
 from ergokit.guidance.quantities import TIE, named_in, ranges, rule_in_words
 from ergokit.search.scene import between, dot
@@ -69,7 +70,7 @@ def checked_rules(rules, shafts, camera, hole):
         found.append(Rule(ORDER, _LEAST, np.inf, shafts))
     for name, ends in ranges(rules, named_in("best_ports")).items():
         if name in _OF_CAMERA and camera is None:
-            raise ValueError(f"rules takes {name!r} only where there is a camera; got camera=None.")
+            raise refused("rules", f"{name!r} only where there is a camera", got="camera=None")
         found.append(Rule(name, *ends, shafts))
     return tuple(found)
 
