@@ -304,7 +304,10 @@ def _changes(placement, focus, shifts, only=None):
 
 
 def _values(placement, focus, shifts, only=None):
-    """(quantity, side, unit, values) of every measure, or of `only` one, with points moved by many shifts (n, 3)."""
+    """(quantity, side, unit, values) of every measure, or of `only` one, with points moved by many shifts (n, 3).
+
+    A scope moves with its port and keeps its direction.
+    """
     names = dict(zip(HOLES, ("left_port", "right_port", "camera", "targets"), strict=True))
     places = _places(placement, focus)
     points = {name: np.atleast_2d(places[hole] + shifts.get(hole, 0.0)) for hole, name in names.items()}

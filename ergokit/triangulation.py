@@ -18,6 +18,8 @@ from ergokit._check import broadcasting, directions, lengths, numbers, one_word,
 __all__ = [
     "axis_to_instruments_plane",
     "azimuth_angles",
+    "camera_roll",
+    "camera_side",
     "depth",
     "display_angle",
     "elevation_angle",
@@ -283,6 +285,9 @@ def hand_eye_rotation(
     that of a level horizon unless `up` is given; for a camera looking straight down, where the operator faces. NaN where
     the projected up vanishes (a level view).
 
+    Both the camera's side and its roll turn it, and the two do not add: on a level working plane it is
+    side - atan2(sin(roll), cos(roll) sin(view)). With a level horizon it is the side, while the camera looks down.
+
     >>> hand_eye_rotation((0, 0, 12), (0, 10, 0), facing=(0, 1, 0))
     np.float64(0.0)
     >>> hand_eye_rotation((0, 20, 12), (0, 10, 0), facing=(0, 1, 0))
@@ -296,6 +301,44 @@ def hand_eye_rotation(
     else:
         upright = _parts(directions("up", up))
     return _half_open(_turn(facing, _cross(back, _cross(upright, back)), n))
+
+
+@broadcasting
+def camera_side(
+    camera: ArrayLike,
+    target: ArrayLike,
+    *,
+    normal: ArrayLike | None = None,
+    aim: ArrayLike | None = None,
+    facing: ArrayLike = _AWAY,
+) -> float | np.ndarray:
+    """Camera's side: in the working plane, from where the operator faces to where the optical axis leads.
+
+    In (-180, 180], positive anticlockwise seen from above; 0 looks the way the operator does, 90 in from the operator's
+    right, 180 back at the operator. NaN where the axis is perpendicular to the plane: straight down there is no side.
+
+    >>> camera_side((9, 10, 12), (0, 10, 0))
+    np.float64(90.0)
+    """
+    back = _axis_back(camera, target, aim)  # both taken backwards: the turn between them is the same
+    return _half_open(_turn(_parts(-directions("facing", facing)), back, _normal(normal)))
+
+
+@broadcasting
+def camera_roll(
+    camera: ArrayLike, target: ArrayLike, *, aim: ArrayLike | None = None, up: ArrayLike | None = None
+) -> float | np.ndarray:
+    """Camera roll: about the optical axis, from a level horizon to the picture's `up`.
+
+    In (-180, 180], positive where the camera is turned clockwise as seen from behind it, so that the picture turns
+    anticlockwise. The horizon is level unless `up` is given. NaN where the axis is vertical: no horizon is level there.
+
+    >>> camera_roll((0, 0, 0), (0, 10, 0), up=(1, 0, 1))
+    np.float64(45.0)
+    """
+    back = _axis_back(camera, target, aim)
+    up = _parts(_UP if up is None else directions("up", up))
+    return _half_open(_turn(up, _parts(_UP), back))
 
 
 @broadcasting

@@ -27,7 +27,7 @@ from ergokit.design import Phone, design_box
 from ergokit.placement import Placement
 from ergokit.problems import make_problem
 from ergokit.surfaces import Dome, FlatBox, WedgeBox
-from ergokit.view import Camera
+from ergokit.view import Camera, Scope
 
 PACKAGE = Path(ergokit.__file__).parent
 LONGEST = 300  # characters of a refusal
@@ -73,6 +73,7 @@ def made():
         "Placement": placement,
         "Problem": make_problem("spacing", 0),
         "Relation": relations.RELATIONS["spacing_from_length"],
+        "Scope": Scope((0, 0, 14), (0, 3, -4), 6),
         "SameAngleSurface": zone.outer,
         "TapeCheck": read,
         "WedgeBox": box,
@@ -129,6 +130,7 @@ GOOD = {
     "handle_height": 30,
     "handle_reach": 10,
     "handles_above_elbow": 0,
+    "head_angle": -20,
     "height": 380,
     "high": 75,
     "hint": "think",
@@ -185,6 +187,7 @@ GOOD = {
     "port": (-9, 0, 12),
     "port_height": 9,
     "port_to_port": 18,
+    "post_angle": 90,
     "ports": [(-10, 12), (10, 12)],
     "position": (0, 0, 20),
     "progress": None,
@@ -210,6 +213,7 @@ GOOD = {
     "seconds": 0.05,
     "seed": 1,
     "shape": 1.5,
+    "shaft": (0, 3, -4),
     "side": "",
     "side_a": 40,
     "side_b": 30,
@@ -222,6 +226,7 @@ GOOD = {
     "step": 5,
     "surface": lambda: WedgeBox(50, 40, 30),
     "check": lambda: made()["TapeCheck"],
+    "swing": 90,
     "symbol": "spacing",
     "target": (0, 10, 0),
     "target_height": 0,
@@ -258,6 +263,7 @@ HERE = {
     ("FlatBox", "height"): 20,
     ("FlatBox", "width"): 40,
     ("Camera.on_plane", "height"): 0,
+    ("Scope.at_distance", "distance"): 10,
     ("Camera.picture_on_plane", "height"): 0,
     ("course_explorer", "targets"): {"peg": (0, 0, 0), "ring": (3, 2, 1)},
     ("placement_explorer", "targets"): {"peg": (0, 10, 0)},
@@ -316,6 +322,7 @@ OPTIONS = {
     "Placement.replace": (("left_port", "target", "aim", "normal", "instrument_length"), {}),
     "Camera.looking_at": (("roll", "field_of_view", "shape", "close_focus"), {}),
     "Camera.lying_flat": (("roll", "field_of_view", "shape", "close_focus"), {}),
+    "Scope.camera": (("field_of_view", "shape", "close_focus"), {}),
     "template_link": (("phone", "hole", "whole_panel"), {}),
     "Relation.evaluate": (("inserted_length", "manipulation_angle"), None),
     "Relation.sensitivity": (("spacing", "inserted_length"), None),
@@ -352,6 +359,7 @@ JUNK = [
     np.zeros((10_001, 3)), np.ma.masked_all(3), range(3), object(), object, lambda: 3, iter([1, 2]), slice(3), Ellipsis,
     NotImplemented, Hostile(), Path("new.pdf"), Path("nowhere/new.pdf"), ValueError("x"), type, str, Phone(),
     WedgeBox(50, 40, 30), Dome(17, 21, 6), Placement((-1, 0, 3), (1, 0, 3), [(0, 1, 0), (0, 2, 0)], (0, 0, 4)),
+    Scope((0, 0, 4), (0, 0.3, -1), 2), Placement((-1, 0, 3), (1, 0, 3), (0, 1, 0), Scope.at_distance((0, 0, 4), (0, 1, 0), 2)),
     WedgeBox(0.1, 0.1, 0.1), WedgeBox(1e6, 1e6, 1e6), Placement.from_tape(16, 16, 16, 15, 2),
 ]  # fmt: skip
 _ANY = [

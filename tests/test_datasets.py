@@ -48,7 +48,7 @@ def test_lengths_are_in_cm_and_angles_in_degrees():
     assert set(VALUES["unit"]) <= set(datasets.UNITS)
     lengths = VALUES[VALUES["quantity"].isin(["working distance", "port spacing", "inserted length", "instrument length"])]
     assert (lengths["unit"] == "cm").all() and lengths["high"].max() <= 45
-    angles = VALUES[VALUES["quantity"].str.contains("angle|rotation|tilt") & (VALUES["unit"] == "deg")]
+    angles = VALUES[VALUES["quantity"].str.contains("angle|rotation|tilt|side|roll") & (VALUES["unit"] == "deg")]
     assert angles["high"].max() == 180
 
 

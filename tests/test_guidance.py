@@ -49,8 +49,10 @@ def rows_behind(found):
         ("view angle", 90, "at 90 degrees, the best tried", "90 degrees best of those tried (Hanna and Cuschieri 1999"),
         ("view angle", 87, "close to 90 degrees, the best tried; nothing was tried between 75 and 90 degrees", "90 degrees"),
         ("view angle", 50.2, "away from 90 degrees, the best tried; nothing was tried between 45 and 60 degrees", "90"),
-        ("hand-eye rotation", 6, "close to 0 degrees, the best tried; nothing was tried between 0 and 45 degrees", "0 degrees"),
-        ("hand-eye rotation", -20, "away from 0 degrees, the best tried; nothing was tried between 0 and 45 degrees", "0"),
+        ("hand-eye rotation", 6, "close to 0 degrees, the best tried; nothing was tried between 0 and 90 degrees", "0 degrees"),
+        ("hand-eye rotation", -40, "away from 0 degrees, the best tried; nothing was tried between 0 and 90 degrees", "0"),
+        ("camera's side", -20, "no guidance", "0 degrees best of those tried, with a level horizon (from memory)"),
+        ("camera roll", 90, "no guidance", "0 degrees best of those tried, with a camera that looks away from the operator"),
         ("azimuth angle", 30, "in a secondary page's range", "15 to 45 degrees advised (Mishra, secondary page)"),
         ("azimuth angle, instruments' plane", 50, "outside a secondary page's range", "15 to 45"),
         ("azimuth difference", 1, "close to 0 degrees, the best tried", "0 degrees best of those tried, from knot tying"),
@@ -71,15 +73,15 @@ def test_status_and_reason(quantity, value, status, why):
 @pytest.mark.parametrize(
     ("quantity", "value", "wrong"),
     [
-        ("hand-eye rotation", 180, "above 60"),  # one study went to 60, others to 180
-        ("hand-eye rotation", 45, "between"),
+        ("camera's side", 180, "above 60"),  # one study went to 60, others to 180
+        ("camera's side", 45, "between"),
         ("elevation angle", 50, "between 30 and 60"),  # 55 was tried for suturing
         ("elevation angle", 62, "above 60"),
         ("camera roll", 7, "nothing was tried"),  # eight rotations were tried that were not read
     ],
 )
 def test_what_was_tried_is_what_any_row_of_the_quantity_tried(quantity, value, wrong):
-    for given in (None, {"manipulation angle": 60}):
+    for given in (None, {"manipulation angle": 60}, {"camera roll": 0, "camera's side": 0}):
         found = verdict(quantity, value, given)
         assert wrong not in found.words
         levels = {level for row in found.records for level in row["levels"]}
@@ -105,6 +107,16 @@ def test_a_row_with_a_condition_judges_only_where_it_is_met():
     assert narrow.place == "in range" and narrow.whence == "page"
     assert verdict("camera port to working port", 6).place == "in range"  # 8 to 10 cm is for two operations
     assert "8 to 10 cm advised, radical prostatectomy" in verdict("camera port to working port", 6).because
+
+
+def test_side_and_roll_are_judged_where_the_other_is_none():
+    """A scope that leans back over its target, upright to the hands: side 180 and roll 180, and nobody works against it."""
+    over = {"hand-eye rotation": 0, "camera's side": 180, "camera roll": 180}
+    assert [verdict(name, value, over).place for name, value in over.items()] == ["in range", "", ""]
+    opposite = {"hand-eye rotation": 180, "camera's side": 180, "camera roll": 0}
+    assert [verdict(name, value, opposite).place for name, value in opposite.items()] == ["outside", "outside", ""]
+    rolled = {"hand-eye rotation": -90, "camera's side": 0, "camera roll": 90}
+    assert [verdict(name, value, rolled).place for name, value in rolled.items()] == ["outside", "", "outside"]
 
 
 def test_a_placement_meets_the_condition_or_does_not():
@@ -133,7 +145,9 @@ def test_each_basis_has_a_word_of_its_own():
 
 
 def test_close_ends_a_quarter_of_the_way_to_the_next_level_tried():
-    assert verdict("hand-eye rotation", 11.2).place == "near" and verdict("hand-eye rotation", -11.3).place == "outside"
+    assert verdict("hand-eye rotation", 22.4).place == "near" and verdict("hand-eye rotation", -22.6).place == "outside"
+    level = {"camera roll": 0}
+    assert [verdict("camera's side", side, level).place for side in (11.2, -11.3)] == ["near", "outside"]
     assert verdict("view angle", 86.3).place == "near" and verdict("view angle", 86.2).place == "outside"
 
 
@@ -208,7 +222,7 @@ def test_judge_adds_a_verdict_to_every_measure():
     measures, judged = FIRST.measures(), judge(FIRST)
     assert list(judged.columns) == [*measures.columns, "verdict", "because"]
     np.testing.assert_array_equal(judged[list(measures.columns)].to_numpy(str), measures.to_numpy(str))
-    met = {"manipulation angle": measures["value"][1]}
+    met = {"manipulation angle": measures["value"][1], "camera's side": 0, "camera roll": 0}
     for quantity, value, word, because in judged[["quantity", "value", "verdict", "because"]].itertuples(index=False):
         assert (word, because) == (verdict(quantity, value, met).status, verdict(quantity, value, met).because)
     words = dict(zip(judged["quantity"], judged["verdict"], strict=True))

@@ -69,7 +69,9 @@ FUNCTIONS = {
     "view angle": ("deg", lambda p: ek.view_angle(p.camera, p.targets, normal=p.normal, aim=p.aim)),
     "off-centre angle": ("deg", lambda p: ek.off_centre_angle(p.camera, p.targets, aim=p.aim)),
     "display angle": ("deg", lambda p: triangle(ek.display_angle, p, p.camera, aim=p.aim)),
-    "hand-eye rotation": ("deg", lambda p: ek.hand_eye_rotation(p.camera, p.targets, normal=p.normal, aim=p.aim)),
+    "hand-eye rotation": ("deg", lambda p: ek.hand_eye_rotation(p.camera, p.targets, normal=p.normal, aim=p.aim, up=p.up)),
+    "camera's side": ("deg", lambda p: ek.camera_side(p.camera, p.targets, normal=p.normal, aim=p.aim)),
+    "camera roll": ("deg", lambda p: ek.camera_roll(p.camera, p.targets, aim=p.aim, up=p.up)),
     "entry angle": ("deg", lambda p: both(ek.entry_angle, p, p.panel_normal)),
 }
 
@@ -447,7 +449,9 @@ def without(*names):
         ([GOOD], "a placement file takes one JSON object; got [{"),
         (without("format"), 'a placement file takes format "ergokit placement"; got None.'),
         (GOOD | {"format": "shopping list"}, "a placement file takes format \"ergokit placement\"; got 'shopping list'."),
-        (GOOD | {"version": 2}, "a placement file takes version 1; got 2."),
+        (GOOD | {"version": 3}, "a placement file takes version 1 or 2; got 3."),
+        (GOOD | {"version": True}, "a placement file takes version 1 or 2; got True."),
+        (GOOD | {"camera": {"port": [0, 0, 12]}}, "camera takes the entries port, shaft, inserted_length, direction_of_view,"),
         (
             GOOD | {"units": {"length": "mm", "angle": "degrees"}},
             'a placement file takes units {"length": "cm", "angle": "degrees"}; got {',

@@ -240,6 +240,22 @@ def test_a_placement_where_it_does_not_hold_is_refused_by_the_check():
         ("wedge_ridge_height", {"side_a": 30, "side_b": 40}, 24, 1e-12),
         ("dome_radius", {"base_radius": [5, 12], "rise": [5, 8]}, [5, 13], 1e-12),
         ("camera_port_distance", {"inserted_length": 20, "manipulation_angle": 120}, 20, 1e-12),
+        # Worked by hand.
+        (
+            "scope_length_at_distance",
+            {"port_to_target": 15.6, "working_distance": 10, "direction_of_view": [30, 45]},
+            [6.12, 6.84],
+            5e-3,
+        ),
+        ("scope_cone", {"port_to_target": 15.6, "working_distance": 10, "direction_of_view": 30}, 18.69, 5e-3),
+        ("scope_angle_gained", {"port_to_target": 18, "working_distance": 10, "direction_of_view": 30}, 13.9, 0.05),
+        (
+            "scope_length_along_shaft",
+            {"target_along_shaft": 14, "target_off_shaft": [5, 6], "direction_of_view": [30, 45]},
+            [5.34, 8],
+            5e-3,
+        ),
+        ("scope_distance_along_shaft", {"target_off_shaft": [5, 6], "direction_of_view": [30, 45]}, [10, 8.485], 1e-3),
     ],
 )
 def test_published_handbook_and_taught_values(name, known, value, within):

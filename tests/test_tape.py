@@ -19,6 +19,7 @@ FLOOR = {
     "azimuth angle, working plane",
     "view angle",
     "hand-eye rotation",
+    "camera's side",
 }
 BY_DEFINITION = {"off-centre angle"}  # of a camera that looks at the target
 TRIANGLE = {
@@ -31,6 +32,7 @@ TRIANGLE = {
     "length ratio",
     "tip travel per hand travel",
     "handle separation",
+    "camera roll",  # a phone's horizon is level, wherever it is
 }
 WEDGE = {
     "port_to_port": 18,
@@ -475,7 +477,7 @@ def simulated(readings, n=1500):
     assert len(boxes) > 0.99 * n
     names = ("left_port", "right_port", "target", "camera", "panel_normal", "aim")
     stacked = {name: np.array([getattr(box, name) for box in boxes]) for name in names if getattr(boxes[0], name) is not None}
-    every = SimpleNamespace(**{"aim": None} | stacked, normal=None, shafts=(36, 36), handle_reach=10)
+    every = SimpleNamespace(**{"aim": None, "up": None} | stacked, normal=None, shafts=(36, 36), handle_reach=10)
     every.targets = every.target
     changes = {}
     for name, (unit, function) in FUNCTIONS.items():

@@ -117,13 +117,15 @@ def test_fewer_readings_give_what_they_determine(kept, exact):
 def test_the_mirror_image_is_the_reader_s_to_tell():
     exact = taped(*POINTS)
     silent, away, towards = (check_tape(**exact, camera_looks=looks) for looks in (None, "away", "towards"))
-    assert row(silent, "hand-eye rotation").note == "needs camera_looks"
+    turning = ("hand-eye rotation", "camera's side")
+    assert [row(silent, name).note for name in turning] == ["needs camera_looks"] * 2
     assert "mirror image" in repr(silent) and "mirror image" not in repr(away)
     np.testing.assert_allclose(towards.placement.camera * [1, -1, 1], away.placement.camera, rtol=0, atol=1e-9)
     assert silent.placement == away.placement
-    before, after = (row(found, "hand-eye rotation").value for found in (away, towards))
-    assert (after - (180 - before)) % 360 == pytest.approx(0, abs=1e-6)
-    known = away.measures().quantity != "hand-eye rotation"
+    for name in turning:
+        before, after = (row(found, name).value for found in (away, towards))
+        assert (after - (180 - before)) % 360 == pytest.approx(0, abs=1e-6)
+    known = ~away.measures().quantity.isin(turning)
     np.testing.assert_allclose(towards.measures().value[known], away.measures().value[known], rtol=0, atol=1e-6)
 
 
@@ -158,10 +160,10 @@ def test_the_interval_covers_the_truth_as_often_as_it_says(trials):
     assert off.max() < 90  # no angle turned over
     covered = (off <= 1.959964 * spreads + 1e-9).mean(axis=0)
     by_name = dict(zip(measures.quantity + " " + measures.side, covered, strict=True))
-    assert by_name.pop("off-centre angle ") == 1
+    assert by_name.pop("off-centre angle ") == by_name.pop("camera roll ") == 1
     outside = {name: share for name, share in by_name.items() if not 0.93 <= share <= 0.97}
     assert not outside, outside
-    assert len(by_name) == 26
+    assert len(by_name) == 27
 
 
 def test_the_uncertainty_is_the_spread_of_reading_again(trials):
@@ -228,7 +230,7 @@ def test_a_height_of_zero_is_the_floor():
 def test_distances_alone_say_nothing_about_the_floor():
     found = check_tape(**without(taped(*POINTS), *HEIGHTS))
     floor = {"elevation angle", "instrument plane tilt", "plan angle", "azimuth angle, working plane", "view angle"}
-    assert not_known(found) == floor | {"hand-eye rotation"}
+    assert not_known(found) == floor | {"hand-eye rotation", "camera's side"}
     assert row(found, "elevation angle", "left").note == "needs left_height and target_height"
     assert np.isnan(row(found, "view angle").value) and np.isnan(row(found, "view angle").uncertainty)
     assert "view angle" in repr(found) and "mirror image" in repr(found)

@@ -65,6 +65,7 @@ SAME = {
     ("view angle", ""): "view",
     ("display angle", ""): "display",
     ("hand-eye rotation", ""): "hand-eye rotation",
+    ("camera's side", ""): "camera side",
 }
 
 

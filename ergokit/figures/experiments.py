@@ -17,7 +17,7 @@ EXPERIMENTS = (
     "view angle",
     "length ratio",
     "instrument length",
-    "hand-eye rotation",
+    "camera's side",
 )
 
 _SERIES = ((GREEN, "square"), (PURPLE, "triangle-up-open"), (INK, "triangle-down-open"))  # not the hands' colours and markers

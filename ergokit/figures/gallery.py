@@ -202,7 +202,8 @@ def monitor(placement, focus=0):
     left, right, target = _points(placement, focus)
     theta = float(manipulation_angle(left, right, target))
     shown = float(display_angle(left, right, target, placement.camera, aim=placement.aim))
-    turn = float(hand_eye_rotation(placement.camera, target, normal=placement.normal, aim=placement.aim))
+    view = {"normal": placement.normal, "aim": placement.aim, "up": placement.up}
+    turn = float(hand_eye_rotation(placement.camera, target, **view))
     turned = f"The picture is turned by {abs(turn):.1f}° from the way you face."
     if np.isnan(turn) or abs(turn) < 0.05:
         turned = "" if np.isnan(turn) else "It is not turned: what is away from you is up."

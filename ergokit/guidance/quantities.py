@@ -58,6 +58,10 @@ QUANTITIES = {
     "hand-eye rotation": Quantity(
         "deg", "ψ", "How far the picture is turned from the way you face: 0 is aligned, 180 is facing the camera."
     ),
+    "camera's side": Quantity(
+        "deg", "", "Where the camera looks as seen from above: 0 the way you face, 90 in from your right, 180 back at you."
+    ),
+    "camera roll": Quantity("deg", "", "How far the camera is turned about its own axis: 0 with a level horizon."),
     "entry angle": Quantity("deg", "η", "Between a shaft and straight in through the panel at its port.", "design_box"),
     "chord to camera port": Quantity("cm", "c", "From the camera port to each working port on one arc.", "conflicts"),
     "port to camera": Quantity("cm", "", "From each port to the camera.", "best_ports"),

@@ -16,6 +16,8 @@ _WHY_NOT = {
     "azimuth angle, working plane": "the optical axis or a shaft is perpendicular to the working plane",
     "display angle": "a shaft points along the line of sight, or the target is not in front of the camera",
     "hand-eye rotation": "the view is level or straight up, or the operator faces across the working plane",
+    "camera's side": "the optical axis is perpendicular to the working plane, or the operator faces across that plane",
+    "camera roll": "the camera looks straight down or straight up, where no horizon is level",
 }
 _RANGES = {
     "manipulation angle": (0, 180),
@@ -72,6 +74,7 @@ class Arrangement(NamedTuple):
     targets: np.ndarray
     camera: np.ndarray
     aim: np.ndarray | None = None
+    up: np.ndarray | None = None
     normal: np.ndarray | None = None
     panel_normal: np.ndarray | None = None
     shafts: tuple = (36.0, 36.0)
@@ -187,6 +190,8 @@ def quantities(p):
     yield "view angle", "deg", view, None
     yield "off-centre angle", "deg", tri.off_centre_angle(camera, target, aim=aim), None
     yield "display angle", "deg", tri.display_angle(left, right, target, camera, aim=aim), None
-    yield "hand-eye rotation", "deg", tri.hand_eye_rotation(camera, target, normal=normal, aim=aim), None
+    yield "hand-eye rotation", "deg", tri.hand_eye_rotation(camera, target, normal=normal, aim=aim, up=p.up), None
+    yield "camera's side", "deg", tri.camera_side(camera, target, normal=normal, aim=aim), None
+    yield "camera roll", "deg", tri.camera_roll(camera, target, aim=aim, up=p.up), None
     if p.panel_normal is not None:
         yield "entry angle", "deg", both(tri.entry_angle, p.panel_normal), None

@@ -516,7 +516,7 @@ def _measured(placement, readings, fit, fits, determined):
     for i, (quantity, side, value, unit, note) in enumerate(found):
         value, spread, note = float(value[0]), float(uncertainty[i]), str(note[0])
         need = determined.needs.get((quantity, side))
-        if need is None and quantity == "hand-eye rotation" and readings.camera_looks is None:
+        if need is None and quantity in ("hand-eye rotation", "camera's side") and readings.camera_looks is None:
             need = "needs camera_looks"
         if need is None and apart[i]:
             need = f"needs {_telling(readings, fits)}: {_ANOTHER}"

@@ -80,6 +80,15 @@ W = _length("W", "seen_width", "width of what the picture shows at the target")
 fov = _angle("F", "field_of_view", "field of view across the picture", 0, 180)
 chord = _length("q", "camera_port_distance", "distance from the camera port to each working port")
 
+# the scope
+inside = _length("l", "scope_inserted_length", "inserted length of the scope, port to tip")
+along = _place("a_T", "target_along_shaft", "how far the target lies along the scope's shaft from its port")
+off = _length("b_T", "target_off_shaft", "how far the target lies beside the line of the scope's shaft")
+port_to_target = _length("D_P", "port_to_target", "distance from the scope's port to the target")
+lean = _angle("v", "direction_of_view", "optical axis of a scope off its shaft", 0, 90)
+gamma = _angle("gamma", "cone_half_angle", "angle between the scope's shaft and the line from its port to the target", 0, 90)
+gain = _angle("delta", "angle_gained", "angle between the scope's axis and the line from its port to the target", 0, 90, "[")
+
 # the hands
 S = _length("S", "instrument_length", "length of the shaft")
 H = _quantity("H", "handle_reach", "from the end of the shaft to the hand", "cm", 0, inf, "[", nonnegative=True)

@@ -64,7 +64,7 @@ function displayAngle(p, { u, v, sight }) {
 
 function handEyeRotation({ n, back }) {
   const lookingDown = back[2] > 0 && Math.hypot(back[0], back[1]) <= ROUNDING * back[2];
-  return halfOpen(turn(AWAY, cross(back, cross(lookingDown ? AWAY : UP, back)), n));
+  return halfOpen(turn(AWAY, cross(back, cross(DATA.scope?.up ?? (lookingDown ? AWAY : UP), back)), n));
 }
 
 function hands(p) {
@@ -104,6 +104,8 @@ function measures(p) {
     "off-centre angle": [angle(sight, p.aim ?? sight)],
     "display angle": [displayAngle(p, given)],
     "hand-eye rotation": [handEyeRotation(given)],
+    "camera's side": [halfOpen(turn(times(AWAY, -1), back, n))],
+    "camera roll": [halfOpen(turn(DATA.scope?.up ?? UP, UP, back))],
     ...(p.panel_normal && { "entry angle": [entry(u), entry(v)] }),
   };
 }
@@ -350,6 +352,11 @@ function sceneOf(p, m, wrong) {
     items[name] = { mark: `${name} port`, at: [port] };
     items[`${name}, words`] = { label: "word", at: [port], text: name, side: name };
   }
+  if (DATA.scope) { // it moves with its tip
+    const [hole, head, post] = DATA.scope.ends.map((q) => plus(p.camera, q));
+    items["scope, outside"] = { line: "scope outside", at: [hole, head, post] };
+    items["scope, inside"] = { line: "scope", at: [p.camera, hole] };
+  }
   items.camera = { mark: "camera", at: [p.camera] };
   items.target = { mark: "target", at: [p.target] };
   const value = wrong || !bow.length ? "" : shown("manipulation angle", m["manipulation angle"][0]);
@@ -369,7 +376,7 @@ function draw(p, m, wrong) {
   byId("turn").value = look.turn;
 }
 
-// ---- The monitor: a pinhole camera with a level horizon, 70 degrees wide, 4:3 ----
+// ---- The monitor: a pinhole camera with a level horizon, unless a scope says where up is, 70 degrees wide, 4:3 ----
 
 const HALF_WIDTH = Math.tan((35 * Math.PI) / 180), BEHIND = 0.5, SHAFT = 0.5; // cm: nothing nearer is drawn; across a shaft
 
@@ -377,7 +384,7 @@ function drawMonitor(p, m) {
   const svg = byId("monitor"), W = svg.clientWidth || 360, H = (W * 3) / 4;
   const axis = unit(p.aim ?? minus(p.target, p.camera));
   const upright = Math.hypot(axis[0], axis[1]) <= 1e-9 ? [0, -Math.sign(axis[2]), 0] : UP;
-  const right = unit(cross(axis, upright)), upwards = cross(right, axis);
+  const right = unit(cross(axis, DATA.scope?.up ?? upright)), upwards = cross(right, axis);
   const away = (q) => dot(axis, minus(q, p.camera));
   const pixels = (q) => W / 2 / (HALF_WIDTH * away(q)); // to a cm there
   const at = (q) => {
