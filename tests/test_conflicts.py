@@ -21,7 +21,15 @@ R, W, E, A, C = (
     "chord to camera port",
 )
 SEARCH = settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.filter_too_much])
-SETTINGS = ({}, {"instrument_length": 33}, {"camera hole": 4.25}, {"camera": "arc"})
+SCOPE = {"camera": "scope"}
+SETTINGS = (
+    {},
+    {"instrument_length": 33},
+    {"camera_hole": 4.25},
+    {"camera": "arc"},
+    SCOPE,
+    SCOPE | {"camera_hole": 4.25, "scope_length": 8},
+)
 
 
 def measured(left, right, target, camera, instrument_length=36, handle_reach=10):
@@ -42,14 +50,17 @@ def measured(left, right, target, camera, instrument_length=36, handle_reach=10)
 
 
 @cache
-def samples(instrument_length=36, camera_hole=0, camera="panel"):
-    """Many symmetric placements: level ports, the target on the floor, any angle, length and tilt."""
-    a, tilt, share = np.random.default_rng(1).uniform(0.001, 0.999, size=(3, 200_000)) * [[np.pi / 2], [np.pi / 2], [1]]
+def samples(instrument_length=36, camera_hole=0, camera="panel", scope_length=33):
+    """Many symmetric placements: level ports, the target on the floor, any angle, length and tilt, and any tip of a scope."""
+    rng = np.random.default_rng(1)
+    a, tilt, share = rng.uniform(0.001, 0.999, size=(3, 200_000)) * [[np.pi / 2], [np.pi / 2], [1]]
     inserted = share * instrument_length
     depth, half, zero = inserted * np.cos(a), inserted * np.sin(a), np.zeros_like(a)
     seen = depth > camera_hole
     height, ahead = depth * np.sin(tilt), depth * np.cos(tilt)
-    lens = {"panel": np.sqrt(np.where(seen, depth**2 - camera_hole**2, 1)), "arc": inserted}[camera]
+    wall = np.sqrt(np.where(seen, depth**2 - camera_hole**2, 1))
+    advanced = rng.uniform(0, 1, size=a.shape) * np.minimum(wall, scope_length)
+    lens = {"panel": wall, "arc": inserted, "scope": wall - advanced}[camera]
     # For the azimuth only the lens's side counts: the operator's. Its distance is `lens`.
     at = np.stack([zero, ahead - lens * np.cos(tilt), lens * np.sin(tilt)], -1)
     left, right = np.stack([-half, zero, height], -1), np.stack([half, zero, height], -1)
@@ -236,8 +247,8 @@ def test_ports_on_one_arc_do_not_give_the_angles_claimed_beside_them():
     [
         ({}, False),  # h = 18 cos 30 = 15.59, above 15
         ({"instrument_length": 33}, True),  # h = 16.5 cos 30 = 14.29
-        ({"camera hole": 4.25}, True),  # d = sqrt(15.5885^2 - 4.25^2) = 14.998
-        ({"camera hole": 4.2}, False),  # d = 15.012
+        ({"camera_hole": 4.25}, True),  # d = sqrt(15.5885^2 - 4.25^2) = 14.998
+        ({"camera_hole": 4.2}, False),  # d = 15.012
     ],
 )
 def test_half_the_shaft_inside_at_sixty_degrees_within_fifteen_centimetres(setting, feasible):
@@ -263,10 +274,10 @@ def test_azimuth_of_ninety_is_a_limit_that_is_not_attained():
     ("rules", "setting"),
     [
         ({D: 18, MA: 75, E: (30, 50)}, {"camera": "arc"}),
-        ({D: (11, 12), MA: 60, A: 40}, {"camera hole": 4}),
+        ({D: (11, 12), MA: 60, A: 40}, {"camera_hole": 4}),
         (
             {H: (8, 9), A: (60, 70), MA: (40, 60)},
-            {"camera hole": 7},
+            {"camera_hole": 7},
         ),  # so steep that only a camera hole below the ports is on the right side
     ],
 )
@@ -276,8 +287,8 @@ def test_the_camera_of_the_placement_stands_where_the_rules_want_it(rules, setti
     assert meets(met_by(result), ends, slack=3e-9)
     p = result.placement
     up = p.camera - (p.left_port + p.right_port) / 2
-    assert np.hypot(*up[1:]) == pytest.approx(setting.get("camera hole", np.hypot(*up[1:])))
-    if "camera hole" in setting:  # a phone lying flat looks straight into the panel
+    assert np.hypot(*up[1:]) == pytest.approx(setting.get("camera_hole", np.hypot(*up[1:])))
+    if "camera_hole" in setting:  # a phone lying flat looks straight into the panel
         assert up @ (p.target - p.camera) == pytest.approx(0, abs=1e-9)
 
 
@@ -305,9 +316,10 @@ def test_ties_within_a_billionth_count_as_met(beyond):
         ({MA: (float("nan"), 45)}, {}, "low end no larger"),
         ({MA: "60"}, {}, r"takes one number or \(low, high\), .*; got '60'"),
         ({MA: (45, 60, 75)}, {}, r"takes one number or \(low, high\)"),
-        ({MA: 60}, {"camera": "ceiling"}, "camera takes 'panel' or 'arc'; got 'ceiling'"),
-        ({MA: 60}, {"camera": "arc", "camera hole": 3}, "camera_hole takes 0 cm"),
-        ({MA: 60}, {"camera hole": 36}, "camera_hole takes a length below the instrument_length of 36 cm; got 36"),
+        ({MA: 60}, {"camera": "ceiling"}, "camera takes 'panel', 'arc' or 'scope'; got 'ceiling'"),
+        ({MA: 60}, SCOPE | {"scope_length": 0}, "scope_length takes"),
+        ({MA: 60}, {"camera": "arc", "camera_hole": 3}, "camera_hole takes 0 cm"),
+        ({MA: 60}, {"camera_hole": 36}, "camera_hole takes a length below the instrument_length of 36 cm; got 36"),
         ({MA: 60}, {"instrument_length": 0}, "instrument_length takes"),
     ],
 )
@@ -325,16 +337,56 @@ def test_a_rule_may_name_any_of_the_ten_quantities_and_all_at_once():
     assert result.ranges[MA][0] < 59.8981638998 < result.ranges[MA][1]  # the first of the worked placements
 
 
-@pytest.mark.parametrize(("camera hole", "shaft"), [(1, 36), (4.25, 36), (8, 33), (20, 36), (30, 36), (90, 100)])
+@pytest.mark.parametrize(("camera_hole", "shaft"), [(1, 36), (4.25, 36), (8, 33), (20, 36), (30, 36), (90, 100)])
 def test_a_flat_phone_may_come_as_near_as_it_likes(camera_hole, shaft):
     """The depth only has to be more than the window's height up the panel, so the distance may be anything above 0."""
-    setting = {"camera hole": camera_hole, "instrument_length": shaft}
+    setting = {"camera_hole": camera_hole, "instrument_length": shaft}
     low, high = conflicts({S: (5, 30)}, **setting).ranges[D]
     assert low == pytest.approx(0, abs=2e-6)
     assert high == pytest.approx(sqrt(shaft**2 - 2.5**2 - camera_hole**2), abs=1e-5)
     near = conflicts({S: (5, 30), D: (None, 1e-3)}, **setting)
     assert near.feasible and 0 < met_by(near)[D] <= 1e-3 + 1e-9
     assert not conflicts({D: (None, 0)}, **setting).feasible
+
+
+def test_a_scope_is_advanced_where_a_lens_at_the_wall_is_too_far():
+    """The working distance ends only the port's distance from below: the tip slides from there towards the target."""
+    rules = {MA: 60, S: 20, D: (7.5, 15)}  # the port is 10 / tan 30 = 17.32 from the target
+    assert not conflicts(rules).feasible
+    result = conflicts(rules, **SCOPE)
+    assert result.feasible and result.ranges[D] == pytest.approx((7.5, 15)) and met_by(result)[D] == pytest.approx(11.25)
+    assert "0 degree scope of 33 cm" in repr(result) and "tip slid to any distance up to the port's" in repr(result)
+    assert "tip (0.0, 4.3, 8.0) cm" in repr(result)  # 11.25 of 17.32 back along the line from (0, 12.25, 0) to (0, 0, 12.25)
+    near = conflicts(rules | {D: (18, None)}, **SCOPE)
+    assert [set(clash.rules) for clash in near.clashes] == [set(rules)] and near.clashes[0].form.startswith("tan(θ/2) = s/(2h)")
+    assert near.relaxations[D].end == "low" and near.relaxations[D].needed == pytest.approx(10 * sqrt(3))
+    short = conflicts(rules, **SCOPE, scope_length=2)  # its tip comes to 15.32
+    assert short.relaxations[D].end == "high" and short.relaxations[D].needed == pytest.approx(10 * sqrt(3) - 2)
+    assert conflicts({MA: 60, S: 20}, **SCOPE, scope_length=2).ranges[D] == pytest.approx((10 * sqrt(3) - 2, 10 * sqrt(3)))
+    assert not conflicts({D: (None, 0)}, **SCOPE).feasible
+
+
+@given(problems())
+@SEARCH
+def test_a_scope_holds_whatever_a_lens_at_the_wall_holds_and_stays_in_its_port(problem):
+    rules, setting = problem
+    setting = {name: value for name, value in setting.items() if name != "camera"}
+    result = conflicts(rules, **setting | SCOPE)
+    if not result.feasible:
+        assert not conflicts(rules, **setting | {"camera": "panel"}).feasible
+        return
+    p, length = result.placement, setting.get("scope_length", 33)
+    assert 0 <= p.scope.inserted_length <= length + 3e-9
+    middle = (p.left_port + p.right_port) / 2
+    wall, hole = p.target - p.camera_hole, p.camera_hole - middle
+    assert np.linalg.norm(hole) == pytest.approx(setting.get("camera_hole", 0), abs=1e-9)
+    assert wall @ hole == pytest.approx(0, abs=1e-9)  # square to the panel
+    assert np.linalg.norm(np.cross(p.camera - p.camera_hole, p.target - p.camera_hole)) == pytest.approx(0, abs=1e-9)
+    free = {name: ends for name, ends in rules.items() if name != D}
+    if free and D in rules:  # a low end is met by the port, a high end by the length of the scope
+        far = conflicts(free, **setting | {"camera": "panel"}).allowed(D)
+        low, high = rules[D]
+        assert far[1] >= low - 3e-9 and far[0] <= high + length + 3e-9
 
 
 def test_what_each_rule_leaves_by_itself_shows_where_the_clash_comes_from():

@@ -10,16 +10,20 @@ In this order each shape over an earlier one grows with a. So a low end of one l
 on one side of the a at which the two are equal, which is a closed form; elevation and azimuth bound a in the same way,
 through sin(eps) = sin(tau) cos(a) and sin(a) = cos(eps) sin(alpha). What all rules allow is therefore one interval of a; a
 clash is a lower end above an upper one, each set by at most two rules, and nothing has to be searched for.
+
+A scope has a port and a tip. The port takes the lens's place in these forms; the tip slides along the line from port to
+target, so a working distance d can be had wherever the port is d or more from the target, by less than the scope's length.
 """
 
 from dataclasses import dataclass
-from math import acos, asin, atan, cos, degrees, hypot, inf, nextafter, pi, radians, sin, sqrt, tan
+from math import acos, asin, atan, cos, degrees, dist, hypot, inf, nextafter, pi, radians, sin, sqrt, tan
 from typing import NamedTuple
 
 from ergokit._check import lengths, one, one_word, refused, some_words
 from ergokit.guidance.cautions import CAUTION
 from ergokit.guidance.quantities import TIE, figure, named_in, ranges, rule_in_words, unit_of
 from ergokit.placement import Placement
+from ergokit.view import Scope
 
 _AZIMUTH = "azimuth angle, working plane"
 _OPEN = 1e-6  # a limit that can be approached and not attained is kept this far away
@@ -80,7 +84,7 @@ class Conflicts:
     feasible
         whether all can hold at once
     placement
-        if so, the one with the most room, a `Placement`
+        if so, the one with the most room, a `Placement`; its camera is a `Scope` where a scope was asked for
     room
         if so, the share by which every range can shrink towards its middle; a limit on one side counts as a range that
         ends where the other rules end it, and a ratio inside : outside that nothing ends rises by that share of itself
@@ -130,8 +134,11 @@ class Conflicts:
             yield f"{gap}While they do:{gap}"
             for name, ends in self.ranges.items():
                 yield f"{item}{rule_in_words(name, *ends) if ends else f'{name} not defined'}"
-            points = ((name, getattr(self.placement, name)) for name in ("left_port", "right_port", "target", "camera"))
-            places = ", ".join(f"{name.replace('_', ' ')} ({', '.join(f'{x + 0:.1f}' for x in at)})" for name, at in points)
+            p = self.placement
+            points = {"left port": p.left_port, "right port": p.right_port, "target": p.target, "camera": p.camera}
+            if p.scope is not None:
+                points |= {"camera": p.camera_hole, "tip": p.camera}
+            places = ", ".join(f"{name} ({', '.join(f'{x + 0:.1f}' for x in at)})" for name, at in points.items())
             yield f"{gap}Most room, {100 * self.room:.0f} percent of each range: {places} cm."
         else:
             yield f"{gap}What clashes:{gap}"
@@ -141,22 +148,25 @@ class Conflicts:
         yield f"{gap}{CAUTION}"
 
 
-def conflicts(rules, instrument_length=36, handle_reach=10, camera_hole=0, camera="panel"):
+def conflicts(rules, instrument_length=36, handle_reach=10, camera_hole=0, camera="panel", scope_length=33):
     """Whether rules for a symmetric placement can all hold; if not, which clash and what would restore agreement.
 
     rules
         a mapping from quantity to (low, high), None where there is no limit on that side, or to one number. In cm and
         degrees: manipulation angle, port spacing, length inside, depth, working distance, inside : outside, handle separation,
         elevation angle (of the shafts), azimuth angle, working plane (half the angle seen from above; 90 is a limit at an
-        upright plane,
-        not attained), chord to camera port (from a working port to a camera port on the same arc
-        about the target)
+        upright plane, not attained), chord to camera port (from a working port to a camera port on the same arc about the
+        target)
     instrument_length, handle_reach
         in cm; a shaft has to reach the target whatever the rules
-    camera hole
-        how far up the panel from the port line the lens of a flat-lying phone is, in cm: d^2 = h^2 - camera hole^2
+    camera_hole
+        how far up the panel from the port line the lens of a flat-lying phone is, or the port of a scope that goes in square
+        to the panel, in cm: it is sqrt(h^2 - camera_hole^2) from the target
     camera
-        ``"panel"``, or ``"arc"`` for a lens as far from the target as the ports, d = L
+        ``"panel"`` for a lens fixed at the panel; ``"arc"`` for one as far from the target as the ports, d = L; ``"scope"`` for
+        a 0 degree scope in that hole, whose tip can be slid to any distance up to the port's
+    scope_length
+        of the scope's shaft, in cm: how far its tip goes in. 33 unless given; 30 to 33 are usual (common practice, no source)
 
     The answer is exact, from closed forms of the triangle; a value within 1e-9 of a limit counts as met.
     ValueError for a bad argument.
@@ -166,12 +176,18 @@ def conflicts(rules, instrument_length=36, handle_reach=10, camera_hole=0, camer
     (False, 'tan(θ/2) = s/(2h); h = d')
     >>> print(result.relaxations["working distance"])
     working distance: high end from 15 to 17.32 cm, by 2.32 cm
+
+    A lens at the wall cannot hold these three; a scope is advanced by those 2.32 cm:
+
+    >>> conflicts(result.rules, camera="scope").feasible
+    True
     """
     problem = _Problem(
         one("instrument_length", instrument_length, lengths),
         one("handle_reach", handle_reach, lengths, zero=True),
         one("camera_hole", camera_hole, lengths, zero=True),
         camera,
+        one("scope_length", scope_length, lengths),
     )
     rules = ranges(rules, named_in("conflicts"))
     if not rules:
@@ -208,8 +224,8 @@ class _Bound(NamedTuple):
 class _Problem:
     """What rules make of a and L and tau, for given instruments and a given place of the camera."""
 
-    def __init__(self, instrument_length, handle_reach, camera_hole, camera):
-        one_word("camera", camera, ("panel", "arc"), "'panel' or 'arc'")
+    def __init__(self, instrument_length, handle_reach, camera_hole, camera, scope_length):
+        one_word("camera", camera, ("panel", "arc", "scope"), "'panel', 'arc' or 'scope'")
         if camera == "arc" and camera_hole:
             raise refused("camera_hole", "0 cm with the camera on the arc", got=f"{camera_hole:g}")
         if camera_hole + 0.001 > instrument_length:
@@ -218,11 +234,13 @@ class _Problem:
             )
         self.shaft, self.reach = instrument_length, handle_reach
         self.hands = 2 * (instrument_length + handle_reach)  # how far apart both hands are at θ = 180
-        self.camera_hole, self.on_arc = camera_hole, camera == "arc"
+        self.camera_hole, self.on_arc, self.with_scope = camera_hole, camera == "arc", camera == "scope"
+        self.slide = scope_length if self.with_scope else 0.0  # how far the tip can be nearer to the target than its port
+        place = f"{camera_hole:g} cm up from the port line" if camera_hole else "at the middle of the port line"
         if self.on_arc:
-            where, distance = "the camera as far from the target as the ports", ("L", float, float, "L = d")
+            where, distance = "the lens fixed at the wall, as far from the target as the ports", ("L", float, float, "L = d")
         elif camera_hole:
-            where = f"a phone flat on the panel {camera_hole:g} cm up from the port line"
+            where = f"a phone flat on the panel {place}"
             distance = (
                 "h",
                 lambda d: hypot(d, camera_hole),
@@ -230,7 +248,12 @@ class _Problem:
                 "h² = d² + k²",
             )
         else:
-            where, distance = "the camera at the middle of the port line", ("h", float, float, "h = d")
+            where, distance = f"the lens fixed at the wall, {place}", ("h", float, float, "h = d")
+        if self.with_scope:
+            port = f"{place}, square to the panel" if camera_hole else place
+            where = f"a 0 degree scope of {scope_length:g} cm in a port {port}, its tip slid to any distance up to the port's,"
+            *turned, form = distance
+            distance = (*turned, f"{form.replace('d', 'D')}, D - {scope_length:g} ≤ d ≤ D")
         self.setting = f"{where} and instruments of {instrument_length:g} cm"
         #: For each length: its shape, into and out of the shape's value, and the form that does it.
         self.lengths = {
@@ -269,6 +292,8 @@ class _Problem:
             lows.append(_Limit("h", nearest, (), "h > k"))
         for name, (shape, turned, _, form) in self.lengths.items():
             low, high = rules.get(name, _FREE)
+            if name == "working distance":
+                high += self.slide
             if low > tie:
                 lows.append(_Limit(shape, turned(low - tie), ((name, "low"),), form))
             if high < inf:
@@ -287,6 +312,8 @@ class _Problem:
                 lower.append(_Bound(half(low - tie), ((name, "low"),), (form,)))
             if high < inf:
                 upper.append(_Bound(half(high + tie), ((name, "high"),), (form,)))
+        if self.with_scope and rules.get("working distance", _FREE)[1] + tie < _OPEN:
+            upper.append(_Bound(_NOWHERE, (("working distance", "high"),), ("d > 0",)))
         e_low, e_high = rules.get("elevation angle", _FREE)
         if e_low > 0:
             upper.append(_Bound(radians(90 - e_low + tie), _E_LOW, ("θ ≤ 180 - 2 ε",)))
@@ -333,7 +360,14 @@ class _Problem:
         lows, highs = _tightest(lows, max), _tightest(highs, min)
         low = min(shape(a) * _inserted(max, lows, a) for a in _turning_points(lows, least, most))
         high = max(shape(a) * _inserted(min, highs, a) for a in _turning_points(highs, least, most))
-        return back(low), back(high)
+        low, high = back(low), back(high)
+        if name == "working distance" and self.with_scope:
+            return self._tip(low, high, *rules.get(name, _FREE))
+        return low, high
+
+    def _tip(self, nearest, farthest, low, high):
+        """The least and the most from tip to target, with the port `nearest` to `farthest` from it, that a rule leaves."""
+        return max(low, nearest - self.slide, min(_OPEN, farthest)), min(high, farthest)
 
     def relaxation(self, name, rules):
         """The least change of this rule alone that lets all hold, or None."""
@@ -378,6 +412,11 @@ class _Problem:
         camera = (0.0, self.camera_hole * cos(swing - tilt), height + self.camera_hole * sin(swing - tilt))
         if self.on_arc:
             camera = (0.0, ahead - inserted * cos(tilt), inserted * sin(tilt))
+        if self.with_scope:
+            away = dist(camera, (0.0, ahead, 0.0))
+            nearest, farthest = self._tip(away, away, *rules.get("working distance", _FREE))
+            distance = (min(nearest, farthest) + farthest) / 2  # they may cross by a tie
+            camera = Scope.at_distance(camera, (0.0, ahead, 0.0), distance, direction_of_view=0)
         return Placement(
             (-half, 0.0, height),
             (half, 0.0, height),
