@@ -67,6 +67,7 @@ def test_ranges_start_where_their_rows_put_them():
         ({"manipulation angle": (60, 60), "working distance": (7.5, 15)}, 0, True, "port spacing 8.66 to 17.32 cm"),
         ({"length inside": (15, 20), "chord to camera port": (5, 7), "manipulation angle": (60, 90)}, 1, False, "θ ≤ 54.0"),
         ({"elevation angle": (60, 60), "manipulation angle": (75, 75)}, 0, False, "θ ≤ 180 - 2 ε"),
+        ({"manipulation angle": (60, 60), "port spacing": (20, 20), "working distance": (7.5, 15)}, 2, True, "distance 7.5"),
     ],
 )
 def test_verdicts_are_those_of_conflicts(ranges, camera, feasible, said):
@@ -74,7 +75,7 @@ def test_verdicts_are_those_of_conflicts(ranges, camera, feasible, said):
     for name, ends in ranges.items():
         explorer.controls[name].value = ends
     explorer.camera.index = camera
-    assert explorer.result.feasible == feasible == conflicts(ranges, camera=["panel", "arc"][camera]).feasible
+    assert explorer.result.feasible == feasible == conflicts(ranges, camera=["panel", "arc", "scope"][camera]).feasible
     assert said in text(explorer.verdict) and text(explorer.verdict).endswith(CAUTION)
     explorer.follows()
 
@@ -126,7 +127,7 @@ def test_a_random_walk_raises_nothing_and_shows_what_it_is():
         control.value = tuple(at) if name in RULES else at[0]
         explorer.ticks[rng.choice(RULES)].value ^= True
         explorer.axis.value = rng.choice(named_in("conflicts"))
-        explorer.camera.index = int(rng.integers(2))
+        explorer.camera.index = int(rng.integers(3))
         explorer.follows()
 
 

@@ -546,6 +546,17 @@ def test_letters_however_typed(problems):
     assert reading.check(f"the {reading.options[reading.answer]}") or reading.check(reading.options[reading.answer])
 
 
+def test_a_scope_heals_a_clash_just_where_the_lens_would_be_too_far(problems):
+    """Advancing brings a tip nearer and never farther: so a low end of the working distance is not helped."""
+    told = set()
+    for problem in problems["rules clash"]:
+        [option] = [each for letter, each in problem.options.items() if letter in problem.answer and "working" in each] or [""]
+        said = [words for words in ("all of them can hold", "they clash all the same") if words in problem.solution]
+        assert said == (["all of them can hold"] if "at most" in option else ["they clash all the same"] if option else [])
+        told.update(said)
+    assert len(told) == 2
+
+
 def test_wrong_rules_are_answered_with_what_they_allow(problems, tried):
     for problem in problems["rules clash"][:100]:
         if len(problem.options) < 4 or len(problem.answer) != 2:

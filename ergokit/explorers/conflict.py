@@ -37,7 +37,11 @@ _RULES = {
     "chord to camera port": _Rule(2, 20, 0.5, "chord to camera port", "supe-2010"),
 }
 _SETTING = {"instrument length": 36, "camera hole above ports": 0}
-_CAMERAS = {"on the port line, or its camera hole": "panel", "as far away as the ports": "arc"}
+_CAMERAS = {
+    "fixed on the port line, or in its hole": "panel",
+    "as far away as the ports": "arc",
+    "a scope, slid through that hole": "scope",
+}
 
 
 @checked(numbers=flag)
@@ -45,7 +49,7 @@ def conflict_explorer(rules=("manipulation angle", "working distance"), numbers=
     """Explore which rules can hold together.
 
     Each rule has a box to tick and a range that starts where its source puts it; an end moved to the end of its track is no
-    limit. Beside them the bars of `rules_figure`, the verdict of `conflicts`, and the source of each range. `rules` are ticked
+    limit. The camera is a lens fixed at the wall, or a 0 degree scope that is slid. Beside them the bars of `rules_figure`, the verdict of `conflicts`, and the source of each range. `rules` are ticked
     at the start; with `numbers=False` the verdict is hidden until the reader asks. The explorer's `.result` is what it shows.
 
     >>> explorer = conflict_explorer()
@@ -158,7 +162,7 @@ class ConflictExplorer(w.VBox):
             self.ranges[name] = w.Label(layout=Layout(width="108px"))
         self.controls["instrument length"] = slider("instrument length", "of the shaft", 25, 45, 0.5)
         self.controls["camera hole above ports"] = slider(
-            "camera hole above ports", "of a phone lying flat on the panel", 0, 15, 0.25
+            "camera hole above ports", "of a phone lying flat on the panel, or a scope square to it", 0, 15, 0.25
         )
         self.controls["camera hole above ports"].readout_format = ".2f"
         for name, value in _SETTING.items():

@@ -318,11 +318,17 @@ def rules(placement, focus=0):
     figure.update_traces(marker_size=14, selector={"name": "ends"})
     words.y = np.subtract(words.y, 0.03)  # clear of the bars: the letters are larger here
     together = "These three rules can hold together" if found.feasible else "Three sound rules that cannot all hold"
+    slid = conflicts(asked, shaft, placement.handle_reach, camera="scope").feasible
+    advanced = "" if found.feasible or not slid else " A scope can be advanced from there: with one, they can."
     return _with(
         figure,
         together,
-        (f"With {shaft:g} cm instruments{alike} and the lens on the port line. The star is this placement, {lens:.1f} cm.",),
-        f"Bars on the axis of the working distance. {'; '.join(words.text)}. This placement is at {lens:.1f} cm.",
+        (
+            f"With {shaft:g} cm instruments{alike} and the lens fixed at the wall, on the port line.{advanced}",
+            f"The star is this placement, {lens:.1f} cm.",
+        ),
+        f"Bars on the axis of the working distance, with the lens fixed at the wall. {'; '.join(words.text)}. This placement is "
+        f"at {lens:.1f} cm.{advanced}",
         advice("working distance"),
         advice("inside : outside"),
     )

@@ -210,6 +210,7 @@ def _clash(draw, made, count):
             "clashes": "\n".join(_plain(result.clashes)),
             "changes": "; ".join(str(change) for change in result.relaxations.values() if change),
             "letters": joined(wanted),
+            "scope": _advanced(rules, shaft) if "working distance" in clash else "",
         },
         picture=figure.names,
         answer=wanted,
@@ -217,6 +218,12 @@ def _clash(draw, made, count):
         fit=[set(each.rules) for each in result.clashes] == [set(clash)] and _clear(result, shaft),
         amiss=amiss,
     )
+
+
+def _advanced(rules, shaft):
+    """What becomes of the rules with a scope, whose tip slides."""
+    slid = conflicts(rules, instrument_length=shaft, camera="scope")
+    return WORDS["rules_clash"]["advanced" if slid.feasible else "not_advanced"]
 
 
 def _ratio_and_length(draw):
