@@ -3,9 +3,19 @@
 import numpy as np
 import pytest
 
-from ergokit import Placement, length_ratio, manipulation_angle, tip_travel_per_hand_travel, working_distance
+from ergokit import (
+    Placement,
+    datasets,
+    handle_height,
+    length_ratio,
+    manipulation_angle,
+    tip_travel_per_hand_travel,
+    working_distance,
+)
+from ergokit.design import design_box
 from ergokit.figures.angle_map import angle_map_figure
 from ergokit.figures.lever import lever_figure
+from ergokit.figures.operator import operator_figure
 from ergokit.figures.section import section_figure
 from ergokit.surfaces import FlatBox, WedgeBox
 from ergokit.view import Camera
@@ -85,7 +95,7 @@ def test_a_lever_with_nothing_outside_is_refused():
 # The section
 
 
-@pytest.mark.parametrize("camera hole", [2, 7, 10])
+@pytest.mark.parametrize("camera_hole", [2, 7, 10])
 def test_a_flat_phones_axis_is_drawn_to_where_the_closed_form_lands_it(camera_hole):
     # f sqrt(b^2 + c^2) along the base and f c from the lens, the relations flat_phone_foot and flat_phone_in_wedge
     figure = section_figure(in_box(camera_hole, 20, flat=True), BOX)
@@ -177,3 +187,79 @@ def test_map_draws_an_outline_and_hides_numbers():
     figure = angle_map_figure(TILTED, 1, numbers=False, outline=outline)
     assert drawn(figure)["outline"] == pytest.approx(outline)
     assert "?" in words(figure) and not any("°" in text for text in words(figure))
+
+
+# You at the box
+
+
+def survey():
+    """Of the man of the survey: elbow, eyes and shoulder standing, and elbow and eyes above the seat."""
+    rows = {row["quantity"]: row["low"] for row in datasets.records("published_values") if row["source"] == "army-2012"}
+    elbow = rows["acromial height"] - rows["acromion to radiale length"]
+    eyes = rows["stature"] - (rows["sitting height"] - rows["eye height sitting"])
+    sat = elbow - (rows["stature"] - rows["sitting height"])
+    return elbow, eyes, rows["acromial height"], sat, rows["eye height sitting"]
+
+
+@pytest.mark.parametrize("placement", [FIRST, TILTED])
+@pytest.mark.parametrize("table", [None, 72.5])
+def test_operator_is_to_scale_and_joined_up(placement, table):
+    figure = operator_figure(placement, elbow_height=105, table=table, monitor_distance=90, monitor_below=12)
+    parts, (elbow, eyes, shoulder, *_) = drawn(figure), survey()
+    heights = [handle_height(port, placement.targets[0], 36) for port in (placement.left_port, placement.right_port)]
+    top = 105 - np.mean(heights) if table is None else table
+    assert parts["table"][:2, 1] == pytest.approx(top)
+    for side, height in zip(("left", "right"), heights, strict=True):
+        arm, shaft = parts[f"{side} arm"], parts[f"{side} shaft"]
+        assert arm[2, 1] == pytest.approx(top + height) and arm[2] == pytest.approx(parts[f"{side} hand"][0])
+        assert arm[1, 1] == 105 and arm[0] - arm[1] == pytest.approx([0, shoulder - elbow])  # the upper arm hangs
+        assert np.linalg.norm(arm[2] - arm[1]) == pytest.approx(36) and arm[2, 0] > arm[1, 0]
+        assert shaft[0] == pytest.approx(arm[2]) and shaft[1] == pytest.approx(parts["target"][0])
+    assert parts["eyes"][0, 1] == pytest.approx(105 + eyes - elbow)
+    sight, screen = np.diff(parts["line of sight"], axis=0)[0], np.diff(parts["monitor"], axis=0)[0]
+    assert np.linalg.norm(sight) == pytest.approx(90) and sight[1] == pytest.approx(-90 * np.sin(np.radians(12)))
+    assert sight @ screen == pytest.approx(0, abs=1e-9) and screen[1] > 0
+    assert parts["monitor"].mean(axis=0) == pytest.approx(parts["line of sight"][1])
+    x, y = (np.ptp(figure.layout[axis].range) for axis in ("xaxis", "yaxis"))
+    assert x / figure.layout.width == pytest.approx(y / figure.layout.height, rel=0.01)
+    assert sum(note.text == "standing" for note in figure.layout.annotations) == 1
+
+
+def test_operator_shades_where_a_monitor_is_advised():
+    parts = drawn(operator_figure(FIRST))
+    from_eyes = parts["advised"] - parts["eyes"][0]
+    below = np.degrees(np.arctan2(-from_eyes[:, 1], from_eyes[:, 0]))
+    assert sorted(set(np.linalg.norm(from_eyes, axis=1).round(2))) == [76.2, 121.92]  # 2.5 and 4 feet, the row's own words
+    assert (below.min(), below.max()) == pytest.approx((10, 20))
+
+
+def test_operator_says_standing_or_seated_and_whether_the_table_fits():
+    box = design_box(BOX).placement  # of the carton of the lessons: its hands are 14 cm up
+    for table, said in ((90, "it fits these elbows"), (75, "16.0 cm too low for these elbows"), (110, "19.0 cm too high")):
+        text = " ".join(words(operator_figure(box, box=BOX, elbow_height=105, table=table)))
+        assert said in text and "standing" in text and "hands 14.0 cm above it" in text
+        assert ("91.0 cm fits" in text) == (table != 90)
+    assert "level with<br>the elbows" in " ".join(words(operator_figure(box)))
+    *_, sat, eyes = survey()
+    seated = operator_figure(box, elbow_height=45 + sat, seated=True)
+    assert {"seated at 45.0 cm", f"eyes {45 + eyes:.1f} cm"} <= set(words(seated)) and "standing" not in words(seated)
+    assert drawn(seated)["seat"][:, 1] == pytest.approx(45)
+    hidden = words(operator_figure(box, table=75, numbers=False))[:-1]  # the last names the sources and their years
+    assert not any(character.isdigit() for text in hidden for character in text)
+    assert "survey" in words(seated)[-1] and "from memory" in words(seated)[-1]
+
+
+@pytest.mark.parametrize(
+    ("setting", "message"),
+    [
+        ({"table": 20}, r"hands would be .* below the elbows.*\(table\)"),
+        ({"table": 120}, r"hands would be .* above the elbows.*\(table\)"),
+        ({"elbow_height": 25}, "elbow_height takes more than the hands' 30.6 cm above the table; got 25"),
+        ({"elbow_height": 27, "table": 0, "seated": True}, "elbow_height takes"),
+        ({"monitor_below": 75}, "monitor_below takes an angle of 0 to 60 degrees; got 75"),
+        ({"focus": 1}, "focus takes"),
+    ],
+)
+def test_operator_refuses_in_one_sentence(setting, message):
+    with pytest.raises(ValueError, match=message):
+        operator_figure(FIRST, **setting)

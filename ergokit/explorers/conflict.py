@@ -49,8 +49,9 @@ def conflict_explorer(rules=("manipulation angle", "working distance"), numbers=
     """Explore which rules can hold together.
 
     Each rule has a box to tick and a range that starts where its source puts it; an end moved to the end of its track is no
-    limit. The camera is a lens fixed at the wall, or a 0 degree scope that is slid. Beside them the bars of `rules_figure`, the verdict of `conflicts`, and the source of each range. `rules` are ticked
-    at the start; with `numbers=False` the verdict is hidden until the reader asks. The explorer's `.result` is what it shows.
+    limit. The camera is a lens fixed at the wall, or a 0 degree scope that is slid. Beside them the bars of `rules_figure`, the
+    verdict of `conflicts`, and the source of each range. `rules` are ticked at the start; with `numbers=False` the verdict is
+    hidden until the reader asks. The explorer's `.result` is what it shows.
 
     >>> explorer = conflict_explorer()
     >>> explorer.result.feasible, explorer.rules

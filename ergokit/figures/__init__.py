@@ -14,6 +14,7 @@ from ergokit.figures.holes import holes_figure, holes_scene
 from ergokit.figures.layers import LAYERS
 from ergokit.figures.lever import lever_figure
 from ergokit.figures.monitor import monitor_figure
+from ergokit.figures.operator import operator_figure
 from ergokit.figures.rules import rules_figure
 from ergokit.figures.scene import scene
 from ergokit.figures.section import section_figure
@@ -46,6 +47,7 @@ __all__ = [
     "lever_figure",
     "mean_angles_figure",
     "monitor_figure",
+    "operator_figure",
     "rules_figure",
     "save",
     "save_all",

@@ -327,8 +327,8 @@ def rules(placement, focus=0):
             f"With {shaft:g} cm instruments{alike} and the lens fixed at the wall, on the port line.{advanced}",
             f"The star is this placement, {lens:.1f} cm.",
         ),
-        f"Bars on the axis of the working distance, with the lens fixed at the wall. {'; '.join(words.text)}. This placement is "
-        f"at {lens:.1f} cm.{advanced}",
+        f"Bars on the axis of the working distance, with the lens fixed at the wall. {'; '.join(words.text)}. This placement "
+        f"is at {lens:.1f} cm.{advanced}",
         advice("working distance"),
         advice("inside : outside"),
     )

@@ -42,7 +42,7 @@ def plain_section(placement, box, numbers=True, width=500, field_of_view=70, sha
     edges = [lens, *(_lands(edge, lens, camera, side) for edge, side in ((upper, 1), (lower, -1)))]
     parts = {
         "floor": _yz(np.array([[0, low - 3, 0], [0, high + 3, 0]])),
-        "box": _yz(_outline(box)),
+        "box": _yz(box_in_section(box)),
         "field": _yz(np.stack([edges[1], edges[0], edges[2]])),
         "nearest sharp": _yz(nearest),
         "axis": _yz(np.stack([lens, _lands(middle, lens, camera, 0)])),
@@ -80,7 +80,7 @@ def _lands(point, lens, camera, side):
     return lens + 200 * along
 
 
-def _outline(box):
+def box_in_section(box):
     """The box's faces where x = 0: each face's outline cut at its middle."""
     sides = []
     for face in box.faces:
