@@ -38,7 +38,7 @@ _NOTHING = 1e-9  # a slope or a change this small is rounding
 def error_effects(placement, error=0.3, *, errors=None, play=PLAY, focus=0, draws=100_000, seed=0):
     """What errors of the holes do to every measure of a placement: `ErrorEffects`.
 
-    Both ports and the camera's window are each made within `error` cm of their marks, the target is where it should be;
+    Both ports and the camera hole are each made within `error` cm of their marks, the target is where it should be;
     `errors` says otherwise for single ones, ``errors={"camera": 0, "target": 0.2}``. `play` is how far each shaft may lie off
     the middle of its hole, in cm: half of what the hole is wider than the shaft, 0 where the hole is lined. `focus` is the
     number of the target that is meant where there are many. The same `seed` draws the same boxes.
@@ -129,7 +129,7 @@ def hole_tolerance(
     little.
 
     For the manipulation angle the first order is within / (1/L_left + 1/L_right) less the play, the angle in radians: a shaft
-    moved across itself at its hole turns by the distance over the inserted length.
+    moved across itself at its hole turns by the distance over the length inside.
 
     >>> from ergokit import Placement
     >>> hole_tolerance(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 5, 16)), within=5)  # doctest: +NORMALIZE_WHITESPACE
@@ -304,7 +304,10 @@ def _changes(placement, focus, shifts, only=None):
 
 
 def _values(placement, focus, shifts, only=None):
-    """(quantity, side, unit, values) of every measure, or of `only` one, with points moved by many shifts (n, 3)."""
+    """(quantity, side, unit, values) of every measure, or of `only` one, with points moved by many shifts (n, 3).
+
+    A scope moves with its port and keeps its direction.
+    """
     names = dict(zip(HOLES, ("left_port", "right_port", "camera", "targets"), strict=True))
     places = _places(placement, focus)
     points = {name: np.atleast_2d(places[hole] + shifts.get(hole, 0.0)) for hole, name in names.items()}
@@ -337,7 +340,7 @@ def _check_focus(placement, focus):
 
 def _room(placement, focus, holes):
     """How far holes may be off without coming near the target or another hole: half of the shortest way between them."""
-    places = _places(placement, focus)
+    places = _places(placement, focus) | {"camera": placement.camera_hole}
     return min(np.linalg.norm(places[a] - places[b]) for a in holes for b in HOLES if a != b) / 2.001
 
 

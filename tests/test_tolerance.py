@@ -53,19 +53,20 @@ SAME = {
     ("manipulation angle", ""): "manipulation angle",
     ("working distance", ""): "working distance",
     ("depth", ""): "depth",
-    ("inserted length", "left"): "inserted length left",
-    ("length ratio", "right"): "length ratio right",
-    ("tip travel per hand travel", "left"): "tip travel left",
+    ("length inside", "left"): "length inside left",
+    ("inside : outside", "right"): "inside : outside right",
+    ("movement scaling", "left"): "tip travel left",
     ("handle separation", ""): "handle separation",
     ("elevation angle", "left"): "elevation left",
     ("instrument plane tilt", ""): "tilt",
-    ("plan angle", ""): "plan angle",
+    ("angle seen from above", ""): "angle seen from above",
     ("azimuth angle, instruments' plane", "left"): "azimuth instruments left",
     ("azimuth angle, working plane", "right"): "azimuth working right",
     ("azimuth angle, space", "right"): "azimuth space right",
     ("view angle", ""): "view",
-    ("display angle", ""): "display",
+    ("angle on the screen", ""): "display",
     ("hand-eye rotation", ""): "hand-eye rotation",
+    ("camera's side", ""): "camera side",
 }
 
 
@@ -85,13 +86,13 @@ def test_every_slope_is_that_of_fifty_digits():
 
 
 def test_a_hole_in_a_panel_stays_in_it():
-    """In a level lid the inserted length changes with the part of the error along the shaft's shadow, cos(elevation)."""
+    """In a level lid the length inside changes with the part of the error along the shaft's shadow, cos(elevation)."""
     elevation = radians(row(EVEN.measures(), "elevation angle", "left")["value"])
     ball, disc = (error_effects(EVEN.replace(**panel), error=0.2, errors={"camera": 0}).measures() for panel in ({}, LID))
-    assert row(ball, "inserted length", "left")["first order"] == pytest.approx(0.2 / sqrt(5), rel=1e-9)
-    assert row(disc, "inserted length", "left")["first order"] == pytest.approx(0.1 * np.cos(elevation), rel=1e-9)
+    assert row(ball, "length inside", "left")["first order"] == pytest.approx(0.2 / sqrt(5), rel=1e-9)
+    assert row(disc, "length inside", "left")["first order"] == pytest.approx(0.1 * np.cos(elevation), rel=1e-9)
     for table in (ball, disc):
-        one = row(table, "inserted length", "left")
+        one = row(table, "length inside", "left")
         assert one["Monte Carlo"] == pytest.approx(one["first order"], rel=0.01)
 
 
@@ -110,9 +111,9 @@ def test_small_errors_give_both_the_same_for_every_measure(panel):
 
 
 def test_low_and_high_hold_95_percent():
-    """One port a little off on a lid: the inserted length follows a disc's shadow, 95 % of it within 0.878 of the radius."""
+    """One port a little off on a lid: the length inside follows a disc's shadow, 95 % of it within 0.878 of the radius."""
     placement = EVEN.replace(**LID)
-    one = row(error_effects(placement, 0.01, errors={"camera": 0, "right_port": 0}).measures(), "inserted length", "left")
+    one = row(error_effects(placement, 0.01, errors={"camera": 0, "right_port": 0}).measures(), "length inside", "left")
     reach = 0.01 * np.cos(radians(row(placement.measures(), "elevation angle", "left")["value"]))
     half = (one["high"] - one["low"]) / 2 / reach
     # the share of a disc's area between the chords at -x and x: (2/pi)(asin x + x sqrt(1 - x^2))
@@ -127,13 +128,13 @@ def test_the_same_seed_draws_the_same_boxes():
 def test_where_the_first_order_fails_is_said():
     """A camera on the port line sees 180 degrees, the most there is: any error lowers it, and its slope is nothing."""
     found = error_effects(ON_THE_PORT_LINE, 0.3)
-    assert found.first_order_fails == ["display angle"]
-    one = row(found.measures(), "display angle")
+    assert found.first_order_fails == ["angle on the screen"]
+    one = row(found.measures(), "angle on the screen")
     assert one["first order"] == pytest.approx(0, abs=0.01) and one["Monte Carlo"] > 1
     assert one["high"] <= 180 and one["note"].startswith("first order fails")
-    assert "fails for display angle" in repr(found)
+    assert "fails for angle on the screen" in repr(found)
     assert "agrees with Monte Carlo for every measure" in repr(error_effects(EVEN, 0.3))
-    found = hole_tolerance(ON_THE_PORT_LINE, 10, "display angle", holes="camera")
+    found = hole_tolerance(ON_THE_PORT_LINE, 10, "angle on the screen", holes="camera")
     first_order, monte_carlo = found.limits[("camera",)]
     assert first_order == inf and found.each == monte_carlo < 1 and not found.agree
     assert "The first order fails here: it gives 4.5 cm (no more was tried), Monte Carlo" in repr(found)
@@ -149,7 +150,7 @@ def test_an_angle_about_180_does_not_turn_over():
 
 def test_boxes_without_a_value_are_counted():
     """A shaft that just reaches: half of the boxes leave nothing of it outside, and the ratio has no value there."""
-    one = row(error_effects(EVEN.replace(instrument_length=sqrt(325) + 1e-9), 0.2).measures(), "length ratio", "left")
+    one = row(error_effects(EVEN.replace(instrument_length=sqrt(325) + 1e-9), 0.2).measures(), "inside : outside", "left")
     share = float(one["note"].split("no value in ")[1].split(" %")[0])
     assert share == pytest.approx(50, abs=1)
 
@@ -183,8 +184,8 @@ def test_the_sentence():
     )
     assert 0.7 < found.each < 0.8
     assert "less than 0.1 cm" in repr(hole_tolerance(EVEN, within=0.1))
-    assert repr(hole_tolerance(EVEN, 0.1, "length ratio", "left", holes="left_port")).startswith(
-        "The left port within 0.8 cm of its mark keeps the left length ratio within 0.10 of 1.00."
+    assert repr(hole_tolerance(EVEN, 0.1, "inside : outside", "left", holes="left_port")).startswith(
+        "The left port within 0.8 cm of its mark keeps the left inside : outside within 0.10 of 1.00."
     )
     assert "Each hole within 5.5 cm (no more was tried) of its mark keeps" in repr(hole_tolerance(EVEN, within=175))
 
@@ -193,7 +194,7 @@ def test_the_sentence():
 
 
 def test_a_thin_shaft_in_a_wide_hole_is_counted_unless_the_hole_is_lined():
-    """5 mm in 1 cm: each shaft turns by 2.5 mm over its inserted length more, before any hole is off its mark."""
+    """5 mm in 1 cm: each shaft turns by 2.5 mm over its length inside more, before any hole is off its mark."""
     lined, bare = hole_tolerance(EVEN, draws=20_000), tolerance.hole_tolerance(EVEN, draws=20_000)
     assert bare.play == tolerance.PLAY == (1 - 0.5) / 2
     for first, second in zip(lined.limits["left_port", "right_port"], bare.limits["left_port", "right_port"], strict=True):
@@ -238,9 +239,9 @@ def test_what_a_tape_leaves_open_is_left_out():
         port_to_port=18, left_to_target=18, right_to_target=17.2, camera_to_target=14.5, camera_above_ports=7.1
     )
     found = set(error_effects(box, draws=1000).measures().quantity)
-    assert "view angle" not in found and {"manipulation angle", "display angle"} <= found
+    assert "view angle" not in found and {"manipulation angle", "angle on the screen"} <= found
     with pytest.raises(
-        ValueError, match=r"^quantity, with its side, takes one of display angle, \.\.\.; got \('view angle', ''\)"
+        ValueError, match=r"^quantity, with its side, takes one of angle on the screen, \.\.\.; got \('view angle', ''\)"
     ):
         hole_tolerance(box, 5, "view angle")
 
@@ -255,7 +256,7 @@ def test_what_a_tape_leaves_open_is_left_out():
         (error_effects, {"error": 0}, "^error takes more than 0 cm for one hole at least; all are 0"),
         (
             error_effects,
-            {"errors": {"window": 0.1}},
+            {"errors": {"camera hole": 0.1}},
             "^errors takes names of left_port, right_port, camera, target; got 'window'",
         ),
         (error_effects, {"errors": {"camera": "big"}}, r"^errors\['camera'\] takes a length of at least 0 cm; got 'big'"),
@@ -273,7 +274,7 @@ def test_what_a_tape_leaves_open_is_left_out():
         ),
         (
             hole_tolerance,
-            {"holes": ("window",)},
+            {"holes": ("camera hole",)},
             "^holes takes some of left_port, right_port, camera, target, each once; got 'window'",
         ),
         (hole_tolerance, {"holes": ()}, "^holes takes some of .*; got none"),
@@ -292,9 +293,9 @@ def test_a_slip_is_named(function, arguments, message):
 
 def test_a_measure_without_a_value_is_named():
     steep = EVEN.replace(left_port=(0, 10, 15))
-    with pytest.raises(ValueError, match=r"^quantity takes a measure that has a value; plan angle has none here"):
-        hole_tolerance(steep, 5, "plan angle")
-    assert "plan angle" not in set(error_effects(steep, draws=1000).measures().quantity)
+    with pytest.raises(ValueError, match=r"^quantity takes a measure that has a value; angle seen from above has none here"):
+        hole_tolerance(steep, 5, "angle seen from above")
+    assert "angle seen from above" not in set(error_effects(steep, draws=1000).measures().quantity)
 
 
 def test_every_hole_may_be_off():

@@ -236,6 +236,8 @@ def _arrangements(readings, determined):
         off = off - likelier * (_DOUBT**2 if readings.has("panel_slope", "port_height") else 0)
     inside = _inside(readings, fits) if _tells_the_box(determined) else off < np.inf
     if not (fits_at_all & inside).any():
+        if inside.any():
+            raise ValueError(_disagreement(readings, fits[inside][np.argmin(off[inside])], determined.rank))
         above = (seen.targets[:, 2] - np.maximum(seen.left_port, seen.right_port)[:, 2])[fits_at_all].min()
         where = f"{above:.1f} cm above both ports" if above > 0 else "outside the panel"
         again = "the heights" if readings.model is POINTS else "camera_to_target and panel_slope"
@@ -511,19 +513,21 @@ def _measured(placement, readings, fit, fits, determined):
     weak = np.sqrt(variances[:, ends].sum(axis=1)) > _BENT * uncertainty
     bent = np.linalg.norm((back + ahead) / 2, axis=1) > _BENT * uncertainty
     shares = (ahead - back) / fit.steps.sum(axis=0) / fit.sizes @ fit.across.T
-    apart = np.abs(elsewhere).max(axis=1, initial=0) > 2 * uncertainty + 1e-6
+    away = np.abs(elsewhere).max(axis=1, initial=0)
+    apart, near = away > 2 * uncertainty + 1e-6, away > _BENT * uncertainty + 1e-6
     table = []
     for i, (quantity, side, value, unit, note) in enumerate(found):
         value, spread, note = float(value[0]), float(uncertainty[i]), str(note[0])
         need = determined.needs.get((quantity, side))
-        if need is None and quantity == "hand-eye rotation" and readings.camera_looks is None:
+        if need is None and quantity in ("hand-eye rotation", "camera's side") and readings.camera_looks is None:
             need = "needs camera_looks"
         if need is None and apart[i]:
             need = f"needs {_telling(readings, fits)}: {_ANOTHER}"
         if need is not None:
             value, spread, note = np.nan, np.nan, need
-        elif not note and spread > 1e-6 and (weak[i] or bent[i]):
-            note = "rough: the readings are not well placed for it" if weak[i] else "rough: near the end of its range, or bent"
+        elif not note and spread > 1e-6 and (weak[i] or bent[i] or near[i]):
+            note = "near the end of its range, or bent" if bent[i] else "a second arrangement is nearly as likely"
+            note = f"rough: {'the readings are not well placed for it' if weak[i] else note}"
         table.append(Row(quantity, side, value, unit, note, spread))
     return tuple(table), shares
 

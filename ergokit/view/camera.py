@@ -63,8 +63,8 @@ class Camera:
 
     def __post_init__(self):
         checked = {
-            "position": _tuple("position", self.position),
-            "aim": _tuple("aim", self.aim, directions),
+            "position": as_tuple("position", self.position),
+            "aim": as_tuple("aim", self.aim, directions),
             "roll": one("roll", self.roll, numbers, "an angle in degrees"),
             "field_of_view": one("field_of_view", self.field_of_view, _angles_of_view),
             "shape": one("shape", self.shape, lengths, takes="a width over a height, more than 0"),
@@ -80,9 +80,9 @@ class Camera:
         >>> Camera.looking_at((0, 0, 12), (0, 10, 0), field_of_view=60).aim
         (0.0, 10.0, -12.0)
         """
-        position, target = _tuple("position", position), _tuple("target", target)
+        position, target = as_tuple("position", position), as_tuple("target", target)
         if position == target:
-            raise ValueError(f"target takes a point apart from the camera's position; got {target} for both.")
+            raise refused("target", "a point apart from the camera's position", got=f"{target} for both")
         return cls(position, np.subtract(target, position), **optics)
 
     @classmethod
@@ -92,18 +92,13 @@ class Camera:
         >>> Camera.lying_flat((0, -9, 12), (0, -0.6, 0.8)).aim
         (0.0, 0.6, -0.8)
         """
-        return cls(position, np.subtract(0.0, _tuple("panel_normal", panel_normal, directions)), **optics)
+        return cls(position, np.subtract(0.0, as_tuple("panel_normal", panel_normal, directions)), **optics)
 
     @cached_property
     def _frame(self):
         """Rows: unit vectors to the picture's right, to its top, and along the optical axis."""
         axis = np.array(self.aim) / np.linalg.norm(self.aim)
-        upright = np.array([0.0, 0.0, 1.0])
-        if np.hypot(axis[0], axis[1]) <= _ROUNDING * abs(axis[2]):
-            upright = np.array([0.0, -np.sign(axis[2]), 0.0])  # as a level camera facing away shows it when tipped down, or up
-        right = np.cross(axis, upright)
-        right /= np.linalg.norm(right)
-        up = np.cross(right, axis)
+        right, up = level(axis)
         turn = np.radians(self.roll)
         return np.array([right * np.cos(turn) - up * np.sin(turn), up * np.cos(turn) + right * np.sin(turn), axis])
 
@@ -254,7 +249,7 @@ class Camera:
     def _sight(self, picture, height, normal):
         """The camera's height above a plane; the lines of sight, 1 along the axis; how fast they near the plane."""
         height = one("height", height, numbers, "a height in cm")
-        normal = np.array([0.0, 0.0, 1.0] if normal is None else _tuple("normal", normal, directions))
+        normal = np.array([0.0, 0.0, 1.0] if normal is None else as_tuple("normal", normal, directions))
         normal = normal / np.linalg.norm(normal)
         sight = self.axis + self._half_width * (picture @ self._frame[:2])
         return normal @ self.position - height, -(sight @ normal), sight
@@ -307,6 +302,16 @@ def equivalent_distance(distance, field_of_view, other_field_of_view=70):
     return width_seen(distance, field_of_view) / width_seen(1, _angles_of_view("other_field_of_view", other_field_of_view))
 
 
+def level(axis):
+    """Unit vectors to the right and to the top of a level picture whose optical axis is this unit vector."""
+    upright = np.array([0.0, 0.0, 1.0])
+    if np.hypot(axis[0], axis[1]) <= _ROUNDING * abs(axis[2]):
+        upright = np.array([0.0, -np.sign(axis[2]), 0.0])  # as a level camera facing away shows it when tipped down, or up
+    right = np.cross(axis, upright)
+    right /= np.linalg.norm(right)
+    return right, np.cross(right, axis)
+
+
 def _in_front(from_lens):
     return from_lens[..., 2] > _ROUNDING * np.linalg.norm(from_lens, axis=-1)
 
@@ -315,9 +320,9 @@ def _angles_of_view(name, value):
     angle = numbers(name, value, _ANGLE_OF_VIEW)
     wrong = (angle <= 0) | (angle >= 180)
     if wrong.any():
-        raise ValueError(f"{name} takes {_ANGLE_OF_VIEW}; got {angle[wrong].flat[0]:g}.")
+        raise refused(name, _ANGLE_OF_VIEW, got=f"{angle[wrong].flat[0]:g}")
     return angle
 
 
-def _tuple(*checked):
+def as_tuple(*checked):
     return tuple(one_point(*checked).tolist())
