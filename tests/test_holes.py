@@ -381,7 +381,7 @@ def test_a_placement_of_each_goes_into_the_other_rooms(row):
         p = row.placement(i)
         assert manipulation_angle(p.left_port, p.right_port, TARGET) == row.table["manipulation angle (deg)"][i]
         assert np.linalg.norm(p.camera - p.target) == pytest.approx(10)
-    assert tolerance.effects(row.placement(0), draws=1000)
+    assert tolerance.error_effects(row.placement(0), draws=1000)
 
 
 def test_sizes_are_stated_in_one_table_from_memory(row):
