@@ -340,7 +340,7 @@ def _check_focus(placement, focus):
 
 def _room(placement, focus, holes):
     """How far holes may be off without coming near the target or another hole: half of the shortest way between them."""
-    places = _places(placement, focus)
+    places = _places(placement, focus) | {"camera": placement.camera_hole}
     return min(np.linalg.norm(places[a] - places[b]) for a in holes for b in HOLES if a != b) / 2.001
 
 

@@ -462,7 +462,7 @@ def without(*names):
             without("camera", "target"),
             "a placement file takes the entries left_port, right_port, target, camera; target, camera missing.",
         ),
-        (GOOD | {"camera": "camera hole"}, "camera takes three coordinates x, y, z in cm; got 'window'."),
+        (GOOD | {"camera": "camera hole"}, "camera takes three coordinates x, y, z in cm; got 'camera hole'."),
         (GOOD | {"camera": None}, "camera takes three coordinates"),
         (GOOD | {"camera": [0, math.nan, 0]}, "camera takes three coordinates x, y, z in cm; got nan."),
         (GOOD | {"instrument_length": "36"}, "instrument_length takes a length of more than 0 cm; got '36'."),

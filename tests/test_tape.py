@@ -341,10 +341,10 @@ def test_not_known(above, given, known, why):
 
 
 @pytest.mark.parametrize("slope", [{}, {"panel_slope": 37}])
-@pytest.mark.parametrize(("camera hole", "distance"), [(3, 14), (3, 17.5), (1, 15.5), (7, 12)])
-def test_what_was_read_stays_as_read(camera_hole, distance, slope):
+@pytest.mark.parametrize(("above", "distance"), [(3, 14), (3, 17.5), (1, 15.5), (7, 12)])
+def test_what_was_read_stays_as_read(above, distance, slope):
     """The distance to the camera is known from the tape, however little else is."""
-    table = Placement.from_tape(18, 18, 18, distance, camera_hole, **slope).measures()
+    table = Placement.from_tape(18, 18, 18, distance, above, **slope).measures()
     found = row(table, "working distance")
     assert found.value == pytest.approx(distance, abs=1e-9)
     assert found.uncertainty == pytest.approx(0.3, rel=0.01)
@@ -443,16 +443,16 @@ def test_bad_reading_is_named(name, value):
 
 
 @pytest.mark.parametrize("over", [0, 0.3, 0.8])
-@pytest.mark.parametrize("camera hole", [0, 2])
-def test_a_little_too_high_is_straight_below(over, camera_hole):
+@pytest.mark.parametrize("above", [0, 2])
+def test_a_little_too_high_is_straight_below(over, above):
     """Half of all honest readings of a target straight below the ports give a height beyond the depth; none is exact."""
     h = sqrt(20**2 - 10**2)
-    box = Placement.from_tape(20, 20, 20, hypot(h, camera_hole), camera_hole, 0, port_height=h + over)
+    box = Placement.from_tape(20, 20, 20, hypot(h, above), above, 0, port_height=h + over)
     tilt = row(box.measures(), "instrument plane tilt")
     assert tilt.value == pytest.approx(90, abs=3)  # the distance to the camera has a say too
     assert 4 < tilt.uncertainty < 20  # acos(1 - 0.4/17) is 12: however far over, it is not known better
     with pytest.raises(ValueError, match=r"do not fit together; most likely .*port_height of .* cm \(the others"):
-        Placement.from_tape(20, 20, 20, hypot(h, camera_hole), camera_hole, 0, port_height=h + 3)
+        Placement.from_tape(20, 20, 20, hypot(h, above), above, 0, port_height=h + 3)
 
 
 # The uncertainty
