@@ -61,7 +61,7 @@ def port_spacing(left_port: ArrayLike, right_port: ArrayLike) -> float | np.ndar
 
 @broadcasting
 def inserted_length(port: ArrayLike, target: ArrayLike) -> float | np.ndarray:
-    """Inserted length L_i: distance from a port to the target, the part of the shaft inside, in cm.
+    """Length inside L_i: distance from a port to the target, the part of the shaft inside, in cm.
 
     >>> round(inserted_length((-9, 0, 12), (0, 10, 0)), 4)
     np.float64(18.0278)
@@ -113,7 +113,7 @@ def manipulation_angle(left_port: ArrayLike, right_port: ArrayLike, target: Arra
 def plan_angle(
     left_port: ArrayLike, right_port: ArrayLike, target: ArrayLike, *, normal: ArrayLike | None = None
 ) -> float | np.ndarray:
-    """Plan angle phi: the manipulation angle as projected on the working plane, 0 to 180 degrees.
+    """Angle seen from above phi: the manipulation angle as projected on the working plane, 0 to 180 degrees.
 
     NaN where a shaft is perpendicular to the working plane.
 
@@ -170,7 +170,7 @@ def azimuth_angles(
     Positive when the axis lies on the other instrument's side. `measured_in` names one of three different angles:
 
     - ``"instruments"``: in the plane of both instruments; the two sum to the manipulation angle (modulo 360);
-    - ``"working"``: in the working plane; the two sum to the plan angle (modulo 360);
+    - ``"working"``: in the working plane; the two sum to the angle seen from above (modulo 360);
     - ``"space"``: the plain angle in space, 0 to 180.
 
     The first two lie in (-180, 180]. They are NaN where the axis is perpendicular to their plane, or the plane or a
@@ -246,7 +246,7 @@ def off_centre_angle(camera: ArrayLike, target: ArrayLike, *, aim: ArrayLike | N
 def display_angle(
     left_port: ArrayLike, right_port: ArrayLike, target: ArrayLike, camera: ArrayLike, *, aim: ArrayLike | None = None
 ) -> float | np.ndarray:
-    """Display angle D: between the two shafts in the camera's picture, at the target's image, 0 to 180 degrees.
+    """Angle on the screen D: between the two shafts in the camera's picture, at the target's image, 0 to 180 degrees.
 
     NaN where the target is not in front of the camera or a shaft points along the line of sight.
 
@@ -343,7 +343,7 @@ def camera_roll(
 
 @broadcasting
 def outside_length(port: ArrayLike, target: ArrayLike, instrument_length: ArrayLike) -> float | np.ndarray:
-    """Outside length L_e: the part of the shaft outside the port, in cm; negative where the shaft cannot reach.
+    """Length outside L_e: the part of the shaft outside the port, in cm; negative where the shaft cannot reach.
 
     >>> outside_length((0, 0, 20), (0, 0, 0), 36)
     np.float64(16.0)
@@ -353,7 +353,7 @@ def outside_length(port: ArrayLike, target: ArrayLike, instrument_length: ArrayL
 
 @broadcasting
 def length_ratio(port: ArrayLike, target: ArrayLike, instrument_length: ArrayLike) -> float | np.ndarray:
-    """Length ratio r: shaft inside over shaft outside; NaN where nothing is left outside.
+    """Inside : outside r: shaft inside over shaft outside; NaN where nothing is left outside.
 
     Levels 240:120, 180:180 and 120:240 mm, ratios 2, 1 and 0.5, were tested by Emam et al., Arch Surg 2000;135(1):62-65.
 
@@ -457,7 +457,7 @@ def table_height(elbow_height: ArrayLike, handle_height: ArrayLike, handles_abov
 
 @broadcasting
 def entry_angle(port: ArrayLike, target: ArrayLike, panel_normal: ArrayLike) -> float | np.ndarray:
-    """Entry angle: between a shaft and the normal of the surface at its port, 0 to 90 degrees; 0 goes straight in.
+    """Lean at the port: between a shaft and the normal of the surface at its port, 0 to 90 degrees; 0 goes straight in.
 
     >>> entry_angle((0, 0, 10), (0, 10, 0), panel_normal=(0, 0, 1))
     np.float64(45.0)

@@ -36,7 +36,7 @@ def kit(p):
             **shafts, instrument_length=shaft, handle_reach=reach, **given_of("right_instrument_length")
         ),
         "manipulation angle": tri.manipulation_angle(**shafts),
-        "plan angle": tri.plan_angle(**shafts, **plane),
+        "angle seen from above": tri.plan_angle(**shafts, **plane),
         "tilt": tri.instrument_plane_tilt(**shafts, **plane),
         "axis to instruments' plane": tri.axis_to_instruments_plane(**shafts, **seen),
         "view": tri.view_angle(**camera, **plane),
@@ -49,9 +49,9 @@ def kit(p):
     for hand in ("left", "right"):
         line, whole = (p[f"{hand}_port"], p["target"]), lengths[hand]
         found |= {
-            f"inserted length {hand}": tri.inserted_length(*line),
-            f"outside length {hand}": tri.outside_length(*line, whole),
-            f"length ratio {hand}": tri.length_ratio(*line, whole),
+            f"length inside {hand}": tri.inserted_length(*line),
+            f"length outside {hand}": tri.outside_length(*line, whole),
+            f"inside : outside {hand}": tri.length_ratio(*line, whole),
             f"tip travel {hand}": tri.tip_travel_per_hand_travel(*line, whole, reach),
             f"hand {hand}": tri.handle_position(*line, whole, reach),
             f"elevation {hand}": tri.elevation_angle(*line, **plane),
@@ -64,7 +64,7 @@ def kit(p):
 
 
 LENGTHS = ("port", "inserted", "working distance", "depth", "outside", "handle", "hand left", "hand right")
-RATIOS = ("length ratio", "tip travel")
+RATIOS = ("inside : outside", "tip travel")
 SIGNED = (
     "azimuth instruments",
     "azimuth working",
@@ -102,7 +102,7 @@ FACING = {**FIRST, "camera": (0, 20, 12)}  # the first, with the camera facing t
 
 WORKED = [
     (FIRST, "manipulation angle", 59.8981638998),
-    (FIRST, "plan angle", 83.9744249916),
+    (FIRST, "angle seen from above", 83.9744249916),
     (FIRST, "elevation left", 41.7314612736),
     (FIRST, "elevation right", 41.7314612736),
     (FIRST, "azimuth working left", 41.9872124958),
@@ -114,13 +114,13 @@ WORKED = [
     (FIRST, "view", 50.1944289077),
     (FIRST, "display", 180),
     (FIRST, "hand-eye rotation", 0),
-    (FIRST, "inserted length left", 18.0277563773),
-    (FIRST, "inserted length right", 18.0277563773),
-    (FIRST, "length ratio left", 1.003088805),
-    (FIRST, "length ratio right", 1.003088805),
+    (FIRST, "length inside left", 18.0277563773),
+    (FIRST, "length inside right", 18.0277563773),
+    (FIRST, "inside : outside left", 1.003088805),
+    (FIRST, "inside : outside right", 1.003088805),
     (FIRST, "handle separation", 45.929176247),
     (SECOND, "manipulation angle", 56.0254631162),
-    (SECOND, "plan angle", 77.0053832081),
+    (SECOND, "angle seen from above", 77.0053832081),
     (SECOND, "elevation left", 34.0179945054),
     (SECOND, "elevation right", 52.9574701274),
     (SECOND, "azimuth working left", 29.0546040991),
@@ -131,13 +131,13 @@ WORKED = [
     (SECOND, "working distance", 16.2249807396),
     (SECOND, "view", 63.3398461345),
     (SECOND, "display", 135.120992128),
-    (SECOND, "inserted length left", 18.7683243791),
-    (SECOND, "inserted length right", 15.6604597634),
-    (SECOND, "length ratio left", 1.089175817),
-    (SECOND, "length ratio right", 0.7699515122),
+    (SECOND, "length inside left", 18.7683243791),
+    (SECOND, "length inside right", 15.6604597634),
+    (SECOND, "inside : outside left", 1.089175817),
+    (SECOND, "inside : outside right", 0.7699515122),
     (SECOND, "handle separation", 43.209432896),
     (FACING, "manipulation angle", 59.8981638998),
-    (FACING, "plan angle", 83.9744249916),
+    (FACING, "angle seen from above", 83.9744249916),
     (FACING, "elevation left", 41.7314612736),
     (FACING, "elevation right", 41.7314612736),
     (FACING, "azimuth working left", -138.0127875042),
@@ -149,10 +149,10 @@ WORKED = [
     (FACING, "view", 50.1944289077),
     (FACING, "display", 60.7208756901),
     (FACING, "hand-eye rotation", 180),
-    (FACING, "inserted length left", 18.0277563773),
-    (FACING, "inserted length right", 18.0277563773),
-    (FACING, "length ratio left", 1.003088805),
-    (FACING, "length ratio right", 1.003088805),
+    (FACING, "length inside left", 18.0277563773),
+    (FACING, "length inside right", 18.0277563773),
+    (FACING, "inside : outside left", 1.003088805),
+    (FACING, "inside : outside right", 1.003088805),
     (FACING, "handle separation", 45.929176247),
 ]
 
@@ -401,7 +401,7 @@ def test_swapped_ports_swap_the_hands(p):
 @given(placements())
 def test_azimuths_sum_to_their_angle(p):
     found = kit(p)
-    for plane, whole in (("instruments", "manipulation angle"), ("working", "plan angle")):
+    for plane, whole in (("instruments", "manipulation angle"), ("working", "angle seen from above")):
         left, right = found[f"azimuth {plane} left"], found[f"azimuth {plane} right"]
         assert -180 < left <= 180 and -180 < right <= 180
         assert abs((left + right - found[whole] + 180) % 360 - 180) < 1e-9
@@ -575,7 +575,7 @@ def sharpness(p):
         normal = p["normal"]
         flat_u, flat_v, flat_aim = sine(u, normal), sine(v, normal), sine(aim, normal)
         up = np.cross(aim, np.cross(p["up"], aim))
-        shares["plan angle"] = np.minimum(flat_u, flat_v)
+        shares["angle seen from above"] = np.minimum(flat_u, flat_v)
         shares["azimuth working left"] = np.minimum(flat_u, flat_aim)
         shares["azimuth working right"] = np.minimum(flat_v, flat_aim)
         shares["camera side"] = np.minimum(flat_aim, sine(p["facing"], normal))
@@ -589,14 +589,14 @@ def length_bounds(p, found):
     target = np.linalg.norm(p["target"], axis=-1)
     whole, reach = p["instrument_length"], p["handle_reach"]
     bounds = {name: found[name] for name in ("port spacing", "working distance")}
-    bounds["depth"] = np.minimum(found["inserted length left"], found["inserted length right"])
+    bounds["depth"] = np.minimum(found["length inside left"], found["length inside right"])
     bounds["handle separation"] = target + whole + reach
     for hand in ("left", "right"):
-        bounds[f"inserted length {hand}"] = found[f"inserted length {hand}"]
-        bounds[f"outside length {hand}"] = whole
+        bounds[f"length inside {hand}"] = found[f"length inside {hand}"]
+        bounds[f"length outside {hand}"] = whole
         bounds[f"hand {hand}"] = (target + whole + reach)[:, None]
-        bounds[f"length ratio {hand}"] = found[f"length ratio {hand}"] * whole / found[f"outside length {hand}"]
-        bounds[f"tip travel {hand}"] = found[f"tip travel {hand}"] * whole / found[f"outside length {hand}"]
+        bounds[f"inside : outside {hand}"] = found[f"inside : outside {hand}"] * whole / found[f"length outside {hand}"]
+        bounds[f"tip travel {hand}"] = found[f"tip travel {hand}"] * whole / found[f"length outside {hand}"]
     return bounds
 
 

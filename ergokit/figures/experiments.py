@@ -15,7 +15,7 @@ EXPERIMENTS = (
     "manipulation angle",
     "working distance",
     "view angle",
-    "length ratio",
+    "inside : outside",
     "instrument length",
     "camera's side",
 )

@@ -115,7 +115,7 @@ def _parts(camera, placement, focus):
         "frame": _xy(corner * [(-1, -1), (1, -1), (1, 1), (-1, 1), (-1, -1)]),
         "left shaft": _xy(shafts[0]),
         "right shaft": _xy(shafts[1]),
-        "display angle": _xy(at + _ARC * _arc(*(shafts[:, 1] - at))),
+        "angle on the screen": _xy(at + _ARC * _arc(*(shafts[:, 1] - at))),
         "targets": _xy(others),
         "target": _xy(at[None]),
     }
@@ -129,7 +129,7 @@ def _notes(camera, placement, focus, numbers, parts):
     rolled = ""
     if placement.up is not None:
         rolled = f", roll {_value(float(camera_roll(placement.camera, target, aim=aim, up=placement.up)), numbers)}"
-    arc = np.column_stack([parts["display angle"][axis] for axis in "xy"])
+    arc = np.column_stack([parts["angle on the screen"][axis] for axis in "xy"])
     at = np.array([parts["target"][axis][0] for axis in "xy"])
     angle = _value(theta, numbers) if np.isfinite(arc).all() else ""
     missing = out_of_view(camera, placement, focus)
@@ -235,7 +235,7 @@ _PARTS = {
     "frame": _line(GREY, 3),
     "left shaft": _line(LEFT["colour"], 8, LEFT["dash"]),
     "right shaft": _line(RIGHT["colour"], 8, "12px,6px"),
-    "display angle": _line(GREEN, 4),
+    "angle on the screen": _line(GREEN, 4),
     "targets": _mark(9),
     "target": _mark(14),
 }

@@ -24,7 +24,7 @@ def panel_figure(placement, focus=0, surface=None, width=680, height=270):
 
     >>> from ergokit import Placement
     >>> panel_figure(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16)))[1]
-    'Ports 18.0 cm apart, 17.0 cm above the lower edge. Window 5.7 cm above them.'
+    'Ports 18.0 cm apart, 17.0 cm above the lower edge. Camera hole 5.7 cm above them.'
     """
     instance("surface", surface, "a WedgeBox or a FlatBox, which can be cut from card", WedgeBox, FlatBox, type(None))
     edge, corners, holes, edge_name = _on_plane(placement) if surface is None else _on_surface(placement, surface)
@@ -56,7 +56,7 @@ def panel_figure(placement, focus=0, surface=None, width=680, height=270):
 
 
 def _draw_holes(figure, holes, low, edge_name):
-    """Draw ports, window and dimensions; returns them in words."""
+    """Draw ports, camera hole and dimensions; returns them in words."""
     left, right = holes["left"], holes["right"]
     middle, port_line = (left + right) / 2
     spacing, up = float(np.linalg.norm(right - left)), float(port_line - low)
@@ -67,9 +67,9 @@ def _draw_holes(figure, holes, low, edge_name):
         figure.add_scatter(**_xy(holes["scope"][None]), mode="markers", marker=marker, hoverinfo="skip")
     if "lens" in holes:
         corners = holes["lens"] + _WINDOW / 2 * np.array([(-1, -1), (1, -1), (1, 1), (-1, 1), (-1, -1)])
-        window = {"line": {"color": PURPLE, "width": 3}, "fill": "toself", "fillcolor": "white"}
-        figure.add_scatter(**_xy(corners), mode="lines", hoverinfo="skip", **window)
-    for camera, called, above_it in (("lens", "window", _WINDOW / 2), ("scope", "scope", 0.6)):
+        camera_hole = {"line": {"color": PURPLE, "width": 3}, "fill": "toself", "fillcolor": "white"}
+        figure.add_scatter(**_xy(corners), mode="lines", hoverinfo="skip", **camera_hole)
+    for camera, called, above_it in (("lens", "camera hole", _WINDOW / 2), ("scope", "scope", 0.6)):
         if camera in holes:
             x, y = holes[camera]
             figure.add_annotation(x=x, y=y + above_it, text=called, showarrow=False, yanchor="bottom", yshift=2)

@@ -1,4 +1,4 @@
-"""A section through the middle of a box, to scale: the window, where the camera looks, how wide, and where that lands."""
+"""A section through the middle of a box, to scale: the camera hole, where the camera looks, how wide, and where that lands."""
 
 import numpy as np
 import plotly.graph_objects as go

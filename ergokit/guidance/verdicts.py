@@ -93,10 +93,10 @@ def verdict(quantity, value, given=None):
     the instruments' plane; a hand-eye rotation, a camera's side and a camera roll count the same to either side. ValueError
     for an unknown quantity or a value that is not a number.
 
-    >>> print(verdict("length ratio", 0.9).words)
-    length ratio 0.90: outside the advised range; nothing was tried between 0.50 and 1.00. At least 1.00 advised, from knot \
-tying on the bench (Emam et al. 2000, published).
-    >>> verdict("hand-eye rotation", 6).status, verdict("display angle", 60).status
+    >>> print(verdict("inside : outside", 0.9).words)
+    inside : outside 0.90: outside the advised range; nothing was tried between 0.50 and 1.00. At least 1.00 advised, from \
+knot tying on the bench (Emam et al. 2000, published).
+    >>> verdict("hand-eye rotation", 6).status, verdict("angle on the screen", 60).status
     ('close to 0 degrees, the best tried; nothing was tried between 0 and 90 degrees', 'no guidance')
     >>> verdict("elevation angle", 60).place, verdict("elevation angle", 60, {"manipulation angle": 61}).place
     ('outside', 'in range')

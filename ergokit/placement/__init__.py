@@ -44,7 +44,7 @@ class Placement:
     aim
         direction the camera looks; at the target (each one in turn) unless given. A scope has its own
     panel_normal
-        outward normal of the panel that holds the ports; without it entry angles are not known
+        outward normal of the panel that holds the ports; without it leans at the ports are not known
 
     `shafts` holds both lengths, left and right. `camera` is the lens or the scope's tip, `aim` also the direction of a scope's
     axis, `up` the top of its picture (None for a level horizon), `scope` the scope itself or None, and `camera_hole` the lens
@@ -135,12 +135,12 @@ class Placement:
         reading_error=0.3,
         slope_error=1,
     ):
-        """The placement of a box measured with a tape: ports level on one panel, camera window on its midline.
+        """The placement of a box measured with a tape: ports level on one panel, camera hole on its midline.
 
         Parameters, in cm and degrees:
 
         port_to_port, left_to_target, right_to_target
-            between the two holes, and from each hole to the target (the inserted lengths)
+            between the two holes, and from each hole to the target (the lengths inside)
         camera_to_target
             lens to target
         camera_above_ports
@@ -157,8 +157,8 @@ class Placement:
         It is a tape check (`ergokit.tape_check`) of a box whose shape is known; the placement remembers it as `tape`, with
         its `remarks`, `interval`, `repeat`, `compared` and `unchecked`. The placement is that of least squares.
 
-        Distances alone cannot tell how the triangle stands in the box. Without `panel_slope` or `port_height` nothing
-        about elevation, plan angle or view is known, and with the camera less than 4 cm above the ports both are needed;
+        Distances alone cannot tell how the triangle stands in the box. Without `panel_slope` or `port_height` nothing about
+        elevation, angle seen from above or view is known, and with the camera less than 4 cm above the ports both are needed;
         `measures` then says so in place of a number. So it does where two slopes fit the readings. Its `uncertainty` column
         carries the reading errors through to every measure.
 
@@ -180,7 +180,7 @@ class Placement:
         if panel_slope is not None:
             given["panel_slope"] = slope = one("panel_slope", panel_slope, numbers, "a slope of 0 to 90 degrees")
             if not 0 <= slope <= 90:
-                raise ValueError(f"panel_slope takes a slope of 0 to 90 degrees; got {slope:g}.")
+                raise refused("panel_slope", "a slope of 0 to 90 degrees", got=f"{slope:g}")
         if port_height is not None:
             given["port_height"] = one("port_height", port_height, lengths)
         given["target_height"] = one("target_height", target_height, lengths, zero=True)

@@ -1,7 +1,7 @@
 """Change one measure of a placement and leave the rest: what the sliders of an explorer do.
 
 The port line stays the base: depth moves ports and camera away from a target that stays where it is, so the floor
-stays the floor; spacing keeps the middle of the port line; the window slides along its line from that middle. Where there
+stays the floor; spacing keeps the middle of the port line; the camera hole slides along its line from that middle. Where there
 are many targets, `focus` is the number of the one that is meant; the others stay. A scope moves as one with its port: its
 coordinates are those of its tip.
 """
@@ -133,7 +133,7 @@ def _up_the_panel(placement):
     return -up if up[2] < 0 or (up[2] == 0 and up[1] < 0) else up
 
 
-def _window(placement, focus=0):
+def _camera_hole(placement, focus=0):
     return (placement.camera_hole - _middle(placement)) @ _up_the_panel(placement)
 
 
@@ -166,8 +166,8 @@ def _move_camera(placement, shift):
     return {"camera": placement.camera + shift if scope is None else replace(scope, port=scope.port + shift)}
 
 
-def _set_window(placement, value, focus):
-    return _move_camera(placement, (value - _window(placement)) * _up_the_panel(placement))
+def _set_camera_hole(placement, value, focus):
+    return _move_camera(placement, (value - _camera_hole(placement)) * _up_the_panel(placement))
 
 
 def _coordinate(name, axis):
@@ -197,7 +197,9 @@ EDITS = {
         _set_depth,
     ),
     "target sideways": Edit("the target's place along the port line from the midline, right positive", _offset, _set_offset),
-    "window above ports": Edit("the camera's place up the panel from the middle of the port line", _window, _set_window),
+    "camera hole above ports": Edit(
+        "the camera's place up the panel from the middle of the port line", _camera_hole, _set_camera_hole
+    ),
 }
 _ALONG = {"x": "sideways, right positive", "y": "away from the operator", "z": "height above the floor"}
 for _name, _axes in (("left_port", "xz"), ("right_port", "xz"), ("target", "xyz"), ("camera", "xyz")):

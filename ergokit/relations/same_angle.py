@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ergokit import triangulation
-from ergokit._check import SMALLEST, numbers, one, one_point, points, whole
+from ergokit._check import SMALLEST, numbers, one, one_point, points, refused, whole
 
 _MOST_STEPS = 2000  # about the port line or along it: a mesh of four million
 
@@ -82,7 +82,7 @@ def same_angle_surface(left_port, right_port, angle, around=72, along=48):
     around, along = (_count(name, value) for name, value in (("around", around), ("along", along)))
     spacing = float(triangulation.port_spacing(left, right))
     if spacing == 0:
-        raise ValueError("right_port takes a place apart from left_port; got the same.")
+        raise refused("right_port", "a place apart from left_port", got="the same")
     radius = spacing / (2 * np.sin(theta))
     end = np.pi - theta  # the arc turns so far to either side of its deepest point
     turn = np.linspace(-end, end, along + 1)[1:-1]
@@ -115,7 +115,7 @@ def angle_zone(left_port, right_port, low, high, around=72, along=48):
     """
     low, high = _angle("low", low), _angle("high", high)
     if low >= high:
-        raise ValueError(f"low takes an angle below high ({high:g} degrees); got {low:g}.")
+        raise refused("low", f"an angle below high ({high:g} degrees)", got=f"{low:g}")
     return AngleZone(*(same_angle_surface(left_port, right_port, angle, around, along) for angle in (low, high)))
 
 
@@ -158,7 +158,7 @@ def _angle(name, value):
     angle = one(name, value, numbers, takes)
     if not SMALLEST <= angle < 180:
         why = ", where both instruments lie in one line" if angle in (0, 180) else ""
-        raise ValueError(f"{name} takes {takes}; got {angle:g}{why}.")
+        raise refused(name, takes, got=f"{angle:g}{why}")
     return angle
 
 

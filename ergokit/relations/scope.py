@@ -1,7 +1,7 @@
 """The scope: a shaft of any length through a port, and a view that leans off it. Two different problems have two answers.
 
 Where port, target and the shaft's direction are given, one tip at most has the target in the middle of its picture. Where
-port, target and the distance are given, the tip's inserted length follows and the shaft may lie anywhere on a cone.
+port, target and the distance are given, the tip's length inside follows and the shaft may lie anywhere on a cone.
 """
 
 import numpy as np
@@ -21,7 +21,7 @@ _COMMON = {
 }
 u, w = vector(1, 0, 0), vector(0, 1, 0)  # along the shaft, and across it to the side on which the target is
 _TARGET = vector(inside + d * cos(lean), d * sin(lean), 0)
-_AT_DISTANCE = -d * cos(lean) + sqrt(port_to_target**2 - d**2 * sin(lean) ** 2)  # the inserted length
+_AT_DISTANCE = -d * cos(lean) + sqrt(port_to_target**2 - d**2 * sin(lean) ** 2)  # the length inside
 _FROM_TIP = {"vectors": {"u": u, "w": w, "t": _TARGET}, "definitions": {along: _TARGET[0], off: _TARGET[1]}}
 _ALONG = (
     "The port is at the origin and the view leans towards w. Along the shaft the target lies this far,",
@@ -33,7 +33,7 @@ _OFF = ("and this far beside it.", Eq(dot("t", "w"), off))
 def scope_length_along_shaft():
     equation = Eq(inside, along - off / tan(lean))
     return Relation(
-        title="Inserted length of a scope whose shaft is given",
+        title="Length inside of a scope whose shaft is given",
         equation=equation,
         quantities=of(equation),
         steps=(
@@ -68,7 +68,7 @@ def scope_distance_along_shaft():
 def scope_length_at_distance():
     equation = Eq(inside, _AT_DISTANCE)
     return Relation(
-        title="Inserted length of a scope that is to be at a distance",
+        title="Length inside of a scope that is to be at a distance",
         equation=equation,
         quantities=of(equation),
         vectors={"u": u, "t": _TARGET.subs(inside, _AT_DISTANCE), "e": d * vector(cos(lean), sin(lean), 0)},

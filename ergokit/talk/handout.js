@@ -89,24 +89,24 @@ function measures(p) {
     "manipulation angle": [angle(u, v)],
     "working distance": [norm(sight)],
     "depth": [norm(portLine) > 0 ? norm(cross(u, portLine)) / norm(portLine) : NaN],
-    "inserted length": inside,
-    "outside length": outside,
-    "length ratio": over(0),
-    "tip travel per hand travel": over(p.handle_reach),
+    "length inside": inside,
+    "length outside": outside,
+    "inside : outside": over(0),
+    "movement scaling": over(p.handle_reach),
     "handle separation": [norm(minus(...hands(p)))],
     "elevation angle": [above(u, n), above(v, n)],
     "instrument plane tilt": [tilt],
-    "plan angle": [Math.abs(turn(u, v, n))],
+    "angle seen from above": [Math.abs(turn(u, v, n))],
     "azimuth angle, instruments' plane": azimuths(given, "instruments"),
     "azimuth angle, working plane": azimuths(given, "working"),
     "azimuth angle, space": azimuths(given, "space"),
     "view angle": [above(back, n)],
     "off-centre angle": [angle(sight, p.aim ?? sight)],
-    "display angle": [displayAngle(p, given)],
+    "angle on the screen": [displayAngle(p, given)],
     "hand-eye rotation": [handEyeRotation(given)],
     "camera's side": [halfOpen(turn(times(AWAY, -1), back, n))],
     "camera roll": [halfOpen(turn(DATA.scope?.up ?? UP, UP, back))],
-    ...(p.panel_normal && { "entry angle": [entry(u), entry(v)] }),
+    ...(p.panel_normal && { "lean at the port": [entry(u), entry(v)] }),
   };
 }
 
@@ -151,7 +151,7 @@ function note(quantity, value, beta, view) {
   if (Number.isNaN(value)) return DATA.whyNot[quantity] ?? "";
   if (quantity === "azimuth angle, instruments' plane" && beta > DATA.steep.from) return DATA.steep.note;
   if (quantity === "azimuth angle, working plane" && Math.abs(view) > DATA.steep.from) return DATA.steep.note;
-  if (quantity === "outside length" && value < DATA.short.below) return DATA.short.note;
+  if (quantity === "length outside" && value < DATA.short.below) return DATA.short.note;
   return "";
 }
 
@@ -169,7 +169,7 @@ function tell(m) {
     const value = m[quantity][0], { status, place } = judged(quantity, value, m);
     return shown(quantity, value) + (place && ` (${status.split(";")[0]})`);
   };
-  return `Instruments meet at ${said("manipulation angle")}; ${said("display angle")} on the monitor. Lens ${said("working distance")}.`;
+  return `Instruments meet at ${said("manipulation angle")}; ${said("angle on the screen")} on the monitor. Lens ${said("working distance")}.`;
 }
 
 const placeOf = (name, [x, y, z]) => `${name} ${Math.abs(x).toFixed(1)} cm to the ${x < 0 ? "left" : "right"}, ` +
@@ -181,8 +181,8 @@ function describe(p, m) {
   return [
     `Drawing of two instruments that meet at a target at ${shown("manipulation angle", m["manipulation angle"][0])}: ` +
       `${placeOf("left port", p.left_port)}; ${placeOf("right port", p.right_port)}; ${placeOf("camera", p.camera)}; ` +
-      `${placeOf("target", p.target)}. Inserted lengths: ${both("inserted length")}. Elevations: ${both("elevation angle")}.`,
-    `What the monitor shows: the two shafts at ${shown("display angle", m["display angle"][0])}; ` +
+      `${placeOf("target", p.target)}. Lengths inside: ${both("length inside")}. Elevations: ${both("elevation angle")}.`,
+    `What the monitor shows: the two shafts at ${shown("angle on the screen", m["angle on the screen"][0])}; ` +
       `the picture is turned by ${shown("hand-eye rotation", m["hand-eye rotation"][0])}.`,
   ];
 }
@@ -266,7 +266,7 @@ function showSliders(moving) {
 
 // ---- Numbers ----
 
-const TILES = { "manipulation angle": "angle", "display angle": "on monitor", "working distance": "lens to target", "length ratio": "length ratio" };
+const TILES = { "manipulation angle": "angle", "angle on the screen": "on monitor", "working distance": "lens to target", "inside : outside": "inside : outside" };
 const cell = (quantity, i) => `<output data-quantity="${quantity}" data-side="${DATA.quantities[quantity].sides[i]}"></output>`;
 
 function buildNumbers() {
@@ -442,7 +442,7 @@ function drawMonitor(p, m) {
       drawn.push(label([54, 25], "away from you", "", "start"));
     }
   }
-  drawn.push(label([W - 12, 24], shown("display angle", m["display angle"][0]), "big", "end"));
+  drawn.push(label([W - 12, 24], shown("angle on the screen", m["angle on the screen"][0]), "big", "end"));
   const visible = targetSeen && T[0] >= 0 && T[0] <= W && T[1] >= 0 && T[1] <= H;
   if (!visible) drawn.push(label([W / 2, H / 2], "the target is not in the picture"));
   svg.setAttribute("viewBox", `0 0 ${W} ${H}`);

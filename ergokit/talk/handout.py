@@ -239,7 +239,7 @@ def _questions(placement):
             wide,
         ),
         (
-            "The target moves 4 cm farther away from you. What becomes of the angle, and of the left inserted length?",
+            "The target moves 4 cm farther away from you. What becomes of the angle, and of the left length inside?",
             f"The angle goes from {angle} to {farther}, the length from {inside[0]} to {inside[1]}. One pair of ports gives "
             "each target its own angle.",
             far,

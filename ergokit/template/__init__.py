@@ -62,7 +62,9 @@ def write_template(path, box, placement=None, *, paper="A4", phone=None, hole=No
     check_box("box", box, "placement takes targets", placement.targets)
     one_word("paper", paper, PAPERS, ", ".join(map(repr, PAPERS)))
     if placement.scope is not None:
-        raise ValueError("a box is cut for a phone, whose window a scope does not need; give the lens as a point (placement).")
+        raise ValueError(
+            "a box is cut for a phone, whose camera hole a scope does not need; give the lens as a point (placement)."
+        )
     phone = Phone() if phone is None else phone
     if phone is not False:
         instance("phone", phone, "a Phone, None for a common one or False for another camera", Phone)

@@ -82,7 +82,7 @@ class Camera:
         """
         position, target = as_tuple("position", position), as_tuple("target", target)
         if position == target:
-            raise ValueError(f"target takes a point apart from the camera's position; got {target} for both.")
+            raise refused("target", "a point apart from the camera's position", got=f"{target} for both")
         return cls(position, np.subtract(target, position), **optics)
 
     @classmethod
@@ -320,7 +320,7 @@ def _angles_of_view(name, value):
     angle = numbers(name, value, _ANGLE_OF_VIEW)
     wrong = (angle <= 0) | (angle >= 180)
     if wrong.any():
-        raise ValueError(f"{name} takes {_ANGLE_OF_VIEW}; got {angle[wrong].flat[0]:g}.")
+        raise refused(name, _ANGLE_OF_VIEW, got=f"{angle[wrong].flat[0]:g}")
     return angle
 
 

@@ -204,7 +204,7 @@ def _sight(port, target):
     port, target = as_tuple("port", port), as_tuple("target", target)
     sight = np.subtract(target, port)
     if np.linalg.norm(sight) < SMALLEST:
-        raise ValueError(f"target takes a point apart from the port; got {target} for both.")
+        raise refused("target", "a point apart from the port", got=f"{target} for both")
     return port, target, sight
 
 

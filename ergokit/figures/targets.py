@@ -49,21 +49,21 @@ def _ports(name, value):
 
 
 @checked(surface=a(Surface), targets=target_points, names=_names, ports=_ports, camera=one_point, numbers=flag, width=pixels)
-def course_figure(surface, targets, names=None, ports=None, camera=None, focus=0, numbers=True, width=490):
+def targets_figure(surface, targets, names=None, ports=None, camera=None, focus=0, numbers=True, width=490):
     """A plan of a surface seen from above, with `targets` (n, 3), a pair of `ports` (2, 3) and the camera, where there are any.
 
     Each target is marked by whether its angle in space lies in the advised range: green with a tick, or orange with a cross.
     L and R are the ports, C is the camera. The shafts go to target number `focus`.
 
     >>> from ergokit.surfaces import FlatBox
-    >>> figure = course_figure(FlatBox(40, 30, 18), [(0, 0, 0), (0, 14, 0)], ports=[(-10, 0, 18), (10, 0, 18)])
+    >>> figure = targets_figure(FlatBox(40, 30, 18), [(0, 0, 0), (0, 14, 0)], ports=[(-10, 0, 18), (10, 0, 18)])
     >>> next(trace for trace in figure.data if trace.name == "in range").text
     ('✓ 1: 58.1°', '✓ 2: 47.4°')
     """
-    return go.Figure(plain_course(surface, targets, names, ports, camera, focus, numbers, width=width))
+    return go.Figure(plain_targets(surface, targets, names, ports, camera, focus, numbers, width=width))
 
 
-def plain_course(
+def plain_targets(
     surface, targets, names=None, ports=None, camera=None, focus=0, numbers=True, others=(), places=None, width=490
 ):
     """The same as plain data.
