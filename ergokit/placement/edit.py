@@ -5,6 +5,7 @@ stays the floor; spacing keeps the middle of the port line; the window slides al
 are many targets, `focus` is the number of the one that is meant; the others stay.
 """
 
+from collections.abc import Callable
 from typing import NamedTuple
 
 import numpy as np
@@ -22,8 +23,8 @@ class Edit(NamedTuple):
     """How to read one number off a placement, `read(placement, focus)`, and to change it, `change(placement, value, focus)`."""
 
     tip: str
-    read: callable
-    change: callable
+    read: Callable
+    change: Callable
 
 
 def readings_of(placement, focus=0):
