@@ -90,9 +90,8 @@ def course_explorer(
 class CourseExplorer(w.VBox):
     """See `course_explorer`."""
 
-    _at_work: CourseExplorer | None = (
-        None  # the one explorer whose search goes on: two would take each other's time, and one may be out of sight
-    )
+    #: The one whose search goes on: two would take each other's time, and one may be out of sight.
+    _at_work: CourseExplorer | None = None
 
     def __init__(self, surface, targets, camera, rules, numbers):
         rules = {name: tuple(end if isfinite(end) else None for end in ends) for name, ends in ranges(rules, _RULES).items()}
