@@ -9,6 +9,8 @@ from importlib import import_module
 from ergokit.triangulation import (
     axis_to_instruments_plane,
     azimuth_angles,
+    camera_roll,
+    camera_side,
     depth,
     display_angle,
     elevation_angle,
@@ -59,6 +61,8 @@ __all__ = [
     "axis_to_instruments_plane",
     "azimuth_angles",
     "best_ports",
+    "camera_roll",
+    "camera_side",
     "conflicts",
     "depth",
     "design_box",

@@ -15,7 +15,7 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ergokit._check import MOST_TARGETS, brief, instance, numbers, one_word, read_number
+from ergokit._check import MOST_TARGETS, brief, instance, numbers, one_word, read_number, refused
 from ergokit._files import read_small, some_path
 from ergokit._types import FilePath
 
@@ -44,7 +44,7 @@ def load(name: str) -> pd.DataFrame:
 
     ``"demo_box"``: an invented box with a tape laid along it: reading (an argument of `Placement.from_tape`), value, unit, how.
 
-    ``"demo_course"``: an invented practice course: target (its name), x, y, z, unit, task.
+    ``"demo_targets"``: an invented set of targets for practice: target (its name), x, y, z, unit, task.
 
     ``"demo_tape_check"``: another, read between all its points: reading (an argument of `check_tape`), value, error (NaN for
     the usual one), unit, how.
@@ -104,7 +104,7 @@ def read(path: FilePath, columns: Mapping[str, Callable], what: str = "a table a
             if at is None:
                 at = _places(where, [cell.lower() for cell in cells], columns)
             elif len(cells) != len(at):
-                raise ValueError(f"{where}, takes {len(at)} columns; got {len(cells)}.")
+                raise refused(f"{where},", f"{len(at)} columns", got=f"{len(cells)}")
             elif len(rows) == MOST_TARGETS:
                 raise ValueError(f"{where}: a table takes at most {MOST_TARGETS} rows; there are more.")
             else:
@@ -123,7 +123,7 @@ def _places(where, header, columns):
     if sorted(header) != sorted(columns):
         missing = ", ".join(column for column in columns if column not in header)
         got = brief(", ".join(header)) if header else "nothing"
-        raise ValueError(f"{where}, takes the columns {', '.join(columns)}{missing and f', but has no {missing}'}; got {got}.")
+        raise refused(f"{where},", f"the columns {', '.join(columns)}{missing and f', but has no {missing}'}", got=got)
     return {column: header.index(column) for column in columns}
 
 
@@ -133,7 +133,7 @@ def _row(where, cells, columns):
         try:
             row[column] = convert(cells[column], row)
         except ValueError as error:
-            raise ValueError(f"{where}, column {column}: {error}") from None
+            raise ValueError(f"{where}, column {column}:{error}") from None
     return row
 
 
@@ -146,7 +146,7 @@ def _table(name):
 
 def _text(cell, row):
     if not cell.strip():
-        raise ValueError("takes some words; got nothing.")
+        raise refused("", "some words", got="nothing")
     return cell
 
 
@@ -161,35 +161,35 @@ def _number(cell, row):
     try:
         return float(numbers("", read_number(cell), "a number"))
     except ValueError:
-        raise ValueError(f"takes a number or nothing; got {brief(cell)}.") from None
+        raise refused("", "a number or nothing", cell) from None
 
 
 def _high(cell, row):
     high = _number(cell, row)
     if high < row["low"]:
-        raise ValueError(f"takes a number of at least the low end, {row['low']:g}; got {brief(cell)}.")
+        raise refused("", f"a number of at least the low end, {row['low']:g}", cell)
     if math.isnan(high) and math.isnan(row["low"]):
-        raise ValueError("takes a number where there is no low end; got nothing.")
+        raise refused("", "a number where there is no low end", got="nothing")
     return high
 
 
 def _levels(cell, row):
     levels = tuple(_number(part.strip() or "nothing", row) for part in cell.split(";")) if cell else ()
     if list(levels) != sorted(set(levels)):
-        raise ValueError(f"takes rising numbers with semicolons between; got {brief(cell)}.")
+        raise refused("", "rising numbers with semicolons between", cell)
     return levels
 
 
 def _at(cell, row):
     if bool(cell) != bool(row["against"]):
-        raise ValueError(f"takes a number just where the column against has a quantity; got {brief(cell)}.")
+        raise refused("", "a number just where the column against has a quantity", cell)
     return _number(cell, row)
 
 
 def _one_of(*choices):
     def check(cell, row):
         if cell not in choices:
-            raise ValueError(f"takes one of {', '.join(choices)}; got {brief(cell)}.")
+            raise refused("", f"one of {', '.join(choices)}", cell)
         return cell
 
     return check
@@ -202,20 +202,20 @@ def _yes_or_no(cell, row):
 def _source(cell, row):
     known = [source["id"] for source in records("sources")]
     if cell != "none" and cell not in known:
-        raise ValueError(f"takes the id of a row in sources.csv, or none; got {brief(cell)}.")
+        raise refused("", "the id of a row in sources.csv, or none", cell)
     return cell
 
 
 def _basis(cell, row):
     basis = _one_of(*BASES)(cell, row)
     if (basis == "published" and row["source"] == "none") or (basis == "common practice" and row["source"] != "none"):
-        raise ValueError(f"of {basis!r} does not go with the source {row['source']!r}.")
+        raise ValueError(f" of {basis!r} does not go with the source {row['source']!r}.")
     return basis
 
 
 def _doi(cell, row):
     if cell and not cell.startswith("10."):
-        raise ValueError(f"takes a DOI from its 10. on, or nothing; got {brief(cell)}.")
+        raise refused("", "a DOI from its 10. on, or nothing", cell)
     return cell
 
 
@@ -244,6 +244,6 @@ TABLES = {
         "secondary": _yes_or_no,
     },
     "demo_box": {"reading": _text, "value": _number, "unit": _one_of(*UNITS), "how": _text},
-    "demo_course": {"target": _text, "x": _number, "y": _number, "z": _number, "unit": _one_of("cm"), "task": _text},
+    "demo_targets": {"target": _text, "x": _number, "y": _number, "z": _number, "unit": _one_of("cm"), "task": _text},
     "demo_tape_check": {"reading": _text, "value": _number, "error": _number, "unit": _one_of("cm"), "how": _words_or_nothing},
 }

@@ -13,7 +13,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ergokit._check import broadcasting, lengths, numbers, one, one_word, points
+from ergokit._check import broadcasting, lengths, numbers, one, one_word, points, refused
 from ergokit._words import joined
 
 __all__ = ["Dome", "FlatBox", "Surface", "WedgeBox"]
@@ -226,7 +226,7 @@ class Dome(Surface):
     def __post_init__(self):
         super().__post_init__()
         if self.rise > self._shorter:
-            raise ValueError(f"rise takes at most the shorter half of the dome, {self._shorter:g} cm; got {self.rise:g}.")
+            raise refused("rise", f"at most the shorter half of the dome, {self._shorter:g} cm", got=f"{self.rise:g}")
 
     @property
     def sphere_radius(self) -> float:

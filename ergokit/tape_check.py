@@ -55,7 +55,7 @@ def check_tape(
     Parameters, lengths in cm; leave out what was not read, and give what was read several times as a list:
 
     port_to_port, left_to_target, right_to_target
-        between the two holes, and from each hole to the target (the inserted lengths)
+        between the two holes, and from each hole to the target (the lengths inside)
     left_to_camera, right_to_camera, camera_to_target
         from each hole and from the target to the lens or the scope's tip
     left_height, right_height, camera_height, target_height
@@ -77,7 +77,7 @@ def check_tape(
     >>> check_tape(port_to_port=18.2, left_to_target=17.6, right_to_target=18.4, error=0.2)  # doctest: +ELLIPSIS
     Tape check of 3 readings
       manipulation angle 60.7 degrees, 95 % from 58.9 to 62.5
-      not known: working distance; elevation angle; instrument plane tilt; plan angle; ...
+      not known: working distance; elevation angle; instrument plane tilt; angle seen from above; ...
       A tape cannot tell an arrangement from its mirror image; ...
       Repeat port_to_port: it carries 66 % of the variance of the manipulation angle, and one more reading of it brings ...
     """
@@ -86,7 +86,7 @@ def check_tape(
     if camera_looks is not None:
         one_word("camera_looks", camera_looks, ("away", "towards"), "'away' or 'towards', or is left out")
     if not given:
-        raise ValueError(f"check_tape takes at least one of {', '.join(READINGS)}; got none.")
+        raise refused("check_tape", f"at least one of {', '.join(READINGS)}", got="none")
     error, errors = one("error", error, lengths), _errors(errors)
     if stray := [name for name in errors if name not in given]:
         raise refused("errors", f"names of readings that are given, {listed(given, stray[0])}", stray[0])
@@ -119,7 +119,7 @@ def check_tape_file(path: FilePath, **options: Any) -> TapeCheck:
         one_word(f"{path.name}, column reading,", name, READINGS, listed(READINGS, name))
         given.setdefault(name, []).append(row["value"])
         if not np.isnan(error) and errors.setdefault(name, error) != error:
-            raise ValueError(f"{path.name}, column error, takes one error for {name}; got {errors[name]:g} and {error:g}.")
+            raise refused(f"{path.name}, column error,", f"one error for {name}", got=f"{errors[name]:g} and {error:g}")
     return check_tape(**given, errors=errors | _errors(options.pop("errors", None)), **options)
 
 
@@ -161,9 +161,7 @@ def field_of_view_from_sheet(
     error = one("error", error, lengths, zero=True)
     picture_error = 0.01 * width if picture_error is None else one("picture_error", picture_error, lengths, zero=True)
     if seen > width:
-        raise ValueError(
-            f"in_picture takes at most the picture_width of {width:g}, of which the sheet is a part; got {seen:g}."
-        )
+        raise refused("in_picture", f"at most the picture_width of {width:g}, of which the sheet is a part", got=f"{seen:g}")
     if distance > _FARTHEST_SHEET:
         raise ValueError(f"distance takes at most {_FARTHEST_SHEET} cm; got {distance:g}: in mm by mistake?")
     half = side * width / seen / (2 * distance)  # the tangent of half the field: half the width seen over the distance

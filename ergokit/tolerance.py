@@ -25,7 +25,7 @@ from ergokit.placement.measures import Arrangement, changes, one_by_one
 if TYPE_CHECKING:
     from ergokit.placement.table import MeasureTable
 
-__all__ = ["HOLES", "Effects", "Exactness", "effects", "how_exact"]
+__all__ = ["HOLES", "ErrorEffects", "HoleTolerance", "error_effects", "hole_tolerance"]
 
 HOLES = ("left_port", "right_port", "camera", "target")
 PORTS = HOLES[:2]
@@ -41,7 +41,7 @@ _MOST_DRAWS = 10_000_000
 _NOTHING = 1e-9  # a slope or a change this small is rounding
 
 
-def effects(
+def error_effects(
     placement: Placement,
     error: float = 0.3,
     *,
@@ -50,16 +50,16 @@ def effects(
     focus: int = 0,
     draws: int = 100_000,
     seed: int = 0,
-) -> Effects:
-    """What errors of the holes do to every measure of a placement: `Effects`.
+) -> ErrorEffects:
+    """What errors of the holes do to every measure of a placement: `ErrorEffects`.
 
-    Both ports and the camera's window are each made within `error` cm of their marks, the target is where it should be;
+    Both ports and the camera hole are each made within `error` cm of their marks, the target is where it should be;
     `errors` says otherwise for single ones, ``errors={"camera": 0, "target": 0.2}``. `play` is how far each shaft may lie off
     the middle of its hole, in cm: half of what the hole is wider than the shaft, 0 where the hole is lined. `focus` is the
     number of the target that is meant where there are many. The same `seed` draws the same boxes.
 
     >>> from ergokit import Placement
-    >>> table = effects(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 5, 16)), error=0.5).measures()
+    >>> table = error_effects(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 5, 16)), error=0.5).measures()
     >>> table[table.quantity == "manipulation angle"]
               quantity side value first order Monte Carlo  low high unit note
     manipulation angle       59.9         1.1         1.1 57.7 62.1  deg
@@ -91,12 +91,12 @@ def effects(
         if len(found) < draws:
             notes.append(f"no value in {100 - 100 * len(found) / draws:.1f} % of the boxes")
         rows.append((quantity, side, value, straight, spread, low, high, unit, "; ".join(notes)))
-    return Effects(rows, errors, draws, play)
+    return ErrorEffects(rows, errors, draws, play)
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class Effects:
-    """What errors of the holes do to every measure; made by `effects`."""
+class ErrorEffects:
+    """What errors of the holes do to every measure; made by `error_effects`."""
 
     _rows: list
     errors: dict[str, float]
@@ -123,7 +123,7 @@ class Effects:
         return f"Effects of errors (cm: {made}) on {len(self._rows)} measures, from {self.draws} boxes; first order {verdict}."
 
 
-def how_exact(
+def hole_tolerance(
     placement: Placement,
     within: float = 5,
     quantity: str = "manipulation angle",
@@ -134,20 +134,20 @@ def how_exact(
     focus: int = 0,
     draws: int = 100_000,
     seed: int = 0,
-) -> Exactness:
-    """How near its mark each hole must be so that a measure stays `within` so much of its value: an `Exactness`.
+) -> HoleTolerance:
+    """How near its mark each hole must be so that a measure stays `within` so much of its value: a `HoleTolerance`.
 
     `within` is in the measure's own unit, degrees for an angle. `holes` names those that may be off, of left_port, right_port,
     camera and target; the others are where they should be. Each shaft may lie `play` cm off the middle of its hole besides, as
-    in `effects`. It is about the worst place for every hole, not the usual one: whatever the direction of the errors, the
+    in `error_effects`. It is about the worst place for every hole, not the usual one: whatever the direction of the errors, the
     measure stays. Monte Carlo tries `draws` of them, each hole at the rim of its error, and so misses the very worst by a
     little.
 
     For the manipulation angle the first order is within / (1/L_left + 1/L_right) less the play, the angle in radians: a shaft
-    moved across itself at its hole turns by the distance over the inserted length.
+    moved across itself at its hole turns by the distance over the length inside.
 
     >>> from ergokit import Placement
-    >>> how_exact(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 5, 16)), within=5)  # doctest: +NORMALIZE_WHITESPACE
+    >>> hole_tolerance(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 5, 16)), within=5)  # doctest: +NORMALIZE_WHITESPACE
     Each hole within 0.5 cm of its mark keeps the manipulation angle within 5.0 degrees of 59.9.
     One of them off alone: left port 1.0 cm, right port 1.0 cm. First order and Monte Carlo agree.
     Each shaft may lie 2.5 mm off the middle of its hole; that is counted.
@@ -186,12 +186,12 @@ def how_exact(
         limits[moved] = first_order, _largest(partial(worst, moved), within, first_order, farthest)
     if all(isinf(most) for _, most in limits.values()) and worst(holes, farthest) - worst((), 0.0) < _NOTHING:
         raise ValueError(f"quantity takes a measure that {', '.join(holes)} can change; the {quantity} stays whatever they do.")
-    return Exactness(quantity, side, value, names[which][2], within, holes, limits, farthest, play)
+    return HoleTolerance(quantity, side, value, names[which][2], within, holes, limits, farthest, play)
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class Exactness:
-    """How near its mark each hole must be, in cm; made by `how_exact`.
+class HoleTolerance:
+    """How near its mark each hole must be, in cm; made by `hole_tolerance`.
 
     `limits` maps holes that are off together to (first order, Monte Carlo), infinite where no error up to `farthest` is too
     much: beyond that a hole would come near the target or another hole.
@@ -319,7 +319,10 @@ def _changes(placement, focus, shifts, only=None):
 
 
 def _values(placement, focus, shifts, only=None):
-    """(quantity, side, unit, values) of every measure, or of `only` one, with points moved by many shifts (n, 3)."""
+    """(quantity, side, unit, values) of every measure, or of `only` one, with points moved by many shifts (n, 3).
+
+    A scope moves with its port and keeps its direction.
+    """
     names = dict(zip(HOLES, ("left_port", "right_port", "camera", "targets"), strict=True))
     places = _places(placement, focus)
     points = {name: np.atleast_2d(places[hole] + shifts.get(hole, 0.0)) for hole, name in names.items()}
@@ -352,7 +355,7 @@ def _check_focus(placement, focus):
 
 def _room(placement, focus, holes):
     """How far holes may be off without coming near the target or another hole: half of the shortest way between them."""
-    places = _places(placement, focus)
+    places = _places(placement, focus) | {"camera": placement.camera_hole}
     return min(np.linalg.norm(places[a] - places[b]) for a in holes for b in HOLES if a != b) / 2.001
 
 

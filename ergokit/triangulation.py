@@ -20,6 +20,8 @@ from ergokit._check import broadcasting, directions, lengths, numbers, one_word,
 __all__ = [
     "axis_to_instruments_plane",
     "azimuth_angles",
+    "camera_roll",
+    "camera_side",
     "depth",
     "display_angle",
     "elevation_angle",
@@ -61,7 +63,7 @@ def port_spacing(left_port: ArrayLike, right_port: ArrayLike) -> float | np.ndar
 
 @broadcasting
 def inserted_length(port: ArrayLike, target: ArrayLike) -> float | np.ndarray:
-    """Inserted length L_i: distance from a port to the target, the part of the shaft inside, in cm.
+    """Length inside L_i: distance from a port to the target, the part of the shaft inside, in cm.
 
     >>> round(inserted_length((-9, 0, 12), (0, 10, 0)), 4)
     np.float64(18.0278)
@@ -113,7 +115,7 @@ def manipulation_angle(left_port: ArrayLike, right_port: ArrayLike, target: Arra
 def plan_angle(
     left_port: ArrayLike, right_port: ArrayLike, target: ArrayLike, *, normal: ArrayLike | None = None
 ) -> float | np.ndarray:
-    """Plan angle phi: the manipulation angle as projected on the working plane, 0 to 180 degrees.
+    """Angle seen from above phi: the manipulation angle as projected on the working plane, 0 to 180 degrees.
 
     NaN where a shaft is perpendicular to the working plane.
 
@@ -170,7 +172,7 @@ def azimuth_angles(
     Positive when the axis lies on the other instrument's side. `measured_in` names one of three different angles:
 
     - ``"instruments"``: in the plane of both instruments; the two sum to the manipulation angle (modulo 360);
-    - ``"working"``: in the working plane; the two sum to the plan angle (modulo 360);
+    - ``"working"``: in the working plane; the two sum to the angle seen from above (modulo 360);
     - ``"space"``: the plain angle in space, 0 to 180.
 
     The first two lie in (-180, 180]. They are NaN where the axis is perpendicular to their plane, or the plane or a
@@ -246,7 +248,7 @@ def off_centre_angle(camera: ArrayLike, target: ArrayLike, *, aim: ArrayLike | N
 def display_angle(
     left_port: ArrayLike, right_port: ArrayLike, target: ArrayLike, camera: ArrayLike, *, aim: ArrayLike | None = None
 ) -> float | np.ndarray:
-    """Display angle D: between the two shafts in the camera's picture, at the target's image, 0 to 180 degrees.
+    """Angle on the screen D: between the two shafts in the camera's picture, at the target's image, 0 to 180 degrees.
 
     NaN where the target is not in front of the camera or a shaft points along the line of sight.
 
@@ -285,6 +287,9 @@ def hand_eye_rotation(
     that of a level horizon unless `up` is given; for a camera looking straight down, where the operator faces. NaN where
     the projected up vanishes (a level view).
 
+    Both the camera's side and its roll turn it, and the two do not add: on a level working plane it is
+    side - atan2(sin(roll), cos(roll) sin(view)). With a level horizon it is the side, while the camera looks down.
+
     >>> hand_eye_rotation((0, 0, 12), (0, 10, 0), facing=(0, 1, 0))
     np.float64(0.0)
     >>> hand_eye_rotation((0, 20, 12), (0, 10, 0), facing=(0, 1, 0))
@@ -301,8 +306,46 @@ def hand_eye_rotation(
 
 
 @broadcasting
+def camera_side(
+    camera: ArrayLike,
+    target: ArrayLike,
+    *,
+    normal: ArrayLike | None = None,
+    aim: ArrayLike | None = None,
+    facing: ArrayLike = _AWAY,
+) -> float | np.ndarray:
+    """Camera's side: in the working plane, from where the operator faces to where the optical axis leads.
+
+    In (-180, 180], positive anticlockwise seen from above; 0 looks the way the operator does, 90 in from the operator's
+    right, 180 back at the operator. NaN where the axis is perpendicular to the plane: straight down there is no side.
+
+    >>> camera_side((9, 10, 12), (0, 10, 0))
+    np.float64(90.0)
+    """
+    back = _axis_back(camera, target, aim)  # both taken backwards: the turn between them is the same
+    return _half_open(_turn(_parts(-directions("facing", facing)), back, _normal(normal)))
+
+
+@broadcasting
+def camera_roll(
+    camera: ArrayLike, target: ArrayLike, *, aim: ArrayLike | None = None, up: ArrayLike | None = None
+) -> float | np.ndarray:
+    """Camera roll: about the optical axis, from a level horizon to the picture's `up`.
+
+    In (-180, 180], positive where the camera is turned clockwise as seen from behind it, so that the picture turns
+    anticlockwise. The horizon is level unless `up` is given. NaN where the axis is vertical: no horizon is level there.
+
+    >>> camera_roll((0, 0, 0), (0, 10, 0), up=(1, 0, 1))
+    np.float64(45.0)
+    """
+    back = _axis_back(camera, target, aim)
+    up = _parts(_UP if up is None else directions("up", up))
+    return _half_open(_turn(up, _parts(_UP), back))
+
+
+@broadcasting
 def outside_length(port: ArrayLike, target: ArrayLike, instrument_length: ArrayLike) -> float | np.ndarray:
-    """Outside length L_e: the part of the shaft outside the port, in cm; negative where the shaft cannot reach.
+    """Length outside L_e: the part of the shaft outside the port, in cm; negative where the shaft cannot reach.
 
     >>> outside_length((0, 0, 20), (0, 0, 0), 36)
     np.float64(16.0)
@@ -312,7 +355,7 @@ def outside_length(port: ArrayLike, target: ArrayLike, instrument_length: ArrayL
 
 @broadcasting
 def length_ratio(port: ArrayLike, target: ArrayLike, instrument_length: ArrayLike) -> float | np.ndarray:
-    """Length ratio r: shaft inside over shaft outside; NaN where nothing is left outside.
+    """Inside : outside r: shaft inside over shaft outside; NaN where nothing is left outside.
 
     Levels 240:120, 180:180 and 120:240 mm, ratios 2, 1 and 0.5, were tested by Emam et al., Arch Surg 2000;135(1):62-65.
 
@@ -416,7 +459,7 @@ def table_height(elbow_height: ArrayLike, handle_height: ArrayLike, handles_abov
 
 @broadcasting
 def entry_angle(port: ArrayLike, target: ArrayLike, panel_normal: ArrayLike) -> float | np.ndarray:
-    """Entry angle: between a shaft and the normal of the surface at its port, 0 to 90 degrees; 0 goes straight in.
+    """Lean at the port: between a shaft and the normal of the surface at its port, 0 to 90 degrees; 0 goes straight in.
 
     >>> entry_angle((0, 0, 10), (0, 10, 0), panel_normal=(0, 0, 1))
     np.float64(45.0)

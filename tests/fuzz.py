@@ -27,7 +27,7 @@ from ergokit.design import Phone, design_box
 from ergokit.placement import Placement
 from ergokit.problems import make_problem
 from ergokit.surfaces import Dome, FlatBox, WedgeBox
-from ergokit.view import Camera
+from ergokit.view import Camera, Scope
 
 PACKAGE = Path(ergokit.__file__).parent
 LONGEST = 300  # characters of a refusal
@@ -35,7 +35,8 @@ SECONDS = 240  # after which a call is said to hang
 
 #: Classes that only the kit's own functions make; their methods are called, their constructors are not.
 MADE = {
-    "Assignments", "BestPorts", "BoxDesign", "Clash", "Conflicts", "Effects", "Exactness", "FieldOfView", "Pair",
+    "Assignments", "BestPorts", "BoxDesign", "Capsule", "Clash", "Conflicts", "ErrorEffects", "FieldOfView", "HoleTolerance",
+    "Pair",
     "PictureOnPlane", "PortMap", "Problem", "Relaxation", "SameAngleSurface", "AngleZone", "SheetView", "Size", "Slip",
     "Surface", "TapeCheck", "Triangle", "Verdict",
 }  # fmt: skip
@@ -66,13 +67,14 @@ def made():
         "Camera": Camera((0, 0, 20), (0, 0, -1)),
         "Conflicts": guidance.conflicts({"manipulation angle": 60, "port spacing": 20, "working distance": (7.5, 15)}),
         "Dome": Dome(17, 21, 6),
-        "Effects": tolerance.effects(placement, draws=1000),
-        "Exactness": tolerance.how_exact(placement, draws=1000),
+        "ErrorEffects": tolerance.error_effects(placement, draws=1000),
+        "HoleTolerance": tolerance.hole_tolerance(placement, draws=1000),
         "FlatBox": FlatBox(40, 30, 20),
         "Phone": Phone(),
         "Placement": placement,
         "Problem": make_problem("spacing", 0),
         "Relation": relations.RELATIONS["spacing_from_length"],
+        "Scope": Scope((0, 0, 14), (0, 3, -4), 6),
         "SameAngleSurface": zone.outer,
         "TapeCheck": read,
         "WedgeBox": box,
@@ -129,6 +131,7 @@ GOOD = {
     "handle_height": 30,
     "handle_reach": 10,
     "handles_above_elbow": 0,
+    "head_angle": -20,
     "height": 380,
     "high": 75,
     "hint": "think",
@@ -185,6 +188,7 @@ GOOD = {
     "port": (-9, 0, 12),
     "port_height": 9,
     "port_to_port": 18,
+    "post_angle": 90,
     "ports": [(-10, 12), (10, 12)],
     "position": (0, 0, 20),
     "progress": None,
@@ -210,6 +214,7 @@ GOOD = {
     "seconds": 0.05,
     "seed": 1,
     "shape": 1.5,
+    "shaft": (0, 3, -4),
     "side": "",
     "side_a": 40,
     "side_b": 30,
@@ -222,6 +227,7 @@ GOOD = {
     "step": 5,
     "surface": lambda: WedgeBox(50, 40, 30),
     "check": lambda: made()["TapeCheck"],
+    "swing": 90,
     "symbol": "spacing",
     "target": (0, 10, 0),
     "target_height": 0,
@@ -242,7 +248,7 @@ GOOD = {
     "whole_panel": False,
     "why": "so",
     "width": 640,
-    "window": (0, 22),
+    "camera hole": (0, 22),
     "camera_above_ports": 6,
     "within": 5,
 }  # fmt: skip
@@ -252,17 +258,18 @@ HERE = {
     ("assignments", "distance"): 8,
     ("assignments", "holes"): HOLES,
     ("conflicts", "camera"): "panel",
-    ("conflicts", "window"): 0,
-    ("Phone", "window"): (3, 3),
+    ("conflicts", "camera hole"): 0,
+    ("Phone", "camera hole"): (3, 3),
     ("Phone", "width"): 7.5,
     ("FlatBox", "height"): 20,
     ("FlatBox", "width"): 40,
     ("Camera.on_plane", "height"): 0,
+    ("Scope.at_distance", "distance"): 10,
     ("Camera.picture_on_plane", "height"): 0,
-    ("course_explorer", "targets"): {"peg": (0, 0, 0), "ring": (3, 2, 1)},
+    ("targets_explorer", "targets"): {"peg": (0, 0, 0), "ring": (3, 2, 1)},
     ("placement_explorer", "targets"): {"peg": (0, 10, 0)},
-    ("course_explorer", "camera"): None,
-    ("course_explorer", "rules"): {"port spacing": (4, 16)},
+    ("targets_explorer", "camera"): None,
+    ("targets_explorer", "rules"): {"port spacing": (4, 16)},
     ("conflict_explorer", "rules"): ("port spacing",),
     ("experiments_figure", "against"): "view angle",
     ("field_of_view_from_sheet", "side"): 29.7,
@@ -283,12 +290,12 @@ HERE = {
     ("scene", "name"): "peg",
     ("holes_figure", "result"): lambda: made()["Assignments"],
     ("holes_scene", "result"): lambda: made()["Assignments"],
-    ("course_figure", "names"): None,
-    ("course_figure", "ports"): None,
+    ("targets_figure", "names"): None,
+    ("targets_figure", "ports"): None,
     ("inscribed_angle_figure", "targets"): (),
     ("TapeCheck.interval", "quantity"): "manipulation angle",
-    ("how_exact", "quantity"): "manipulation angle",
-    ("design_box", "rules"): {"length ratio": (0.5, None)},
+    ("hole_tolerance", "quantity"): "manipulation angle",
+    ("design_box", "rules"): {"inside : outside": (0.5, None)},
     ("design_box", "targets"): None,
     ("design_box", "step"): 0.5,
     ("template_link", "design"): lambda: made()["BoxDesign"],
@@ -316,6 +323,7 @@ OPTIONS = {
     "Placement.replace": (("left_port", "target", "aim", "normal", "instrument_length"), {}),
     "Camera.looking_at": (("roll", "field_of_view", "shape", "close_focus"), {}),
     "Camera.lying_flat": (("roll", "field_of_view", "shape", "close_focus"), {}),
+    "Scope.camera": (("field_of_view", "shape", "close_focus"), {}),
     "template_link": (("phone", "hole", "whole_panel"), {}),
     "Relation.evaluate": (("inserted_length", "manipulation_angle"), None),
     "Relation.sensitivity": (("spacing", "inserted_length"), None),
@@ -352,6 +360,7 @@ JUNK = [
     np.zeros((10_001, 3)), np.ma.masked_all(3), range(3), object(), object, lambda: 3, iter([1, 2]), slice(3), Ellipsis,
     NotImplemented, Hostile(), Path("new.pdf"), Path("nowhere/new.pdf"), ValueError("x"), type, str, Phone(),
     WedgeBox(50, 40, 30), Dome(17, 21, 6), Placement((-1, 0, 3), (1, 0, 3), [(0, 1, 0), (0, 2, 0)], (0, 0, 4)),
+    Scope((0, 0, 4), (0, 0.3, -1), 2), Placement((-1, 0, 3), (1, 0, 3), (0, 1, 0), Scope.at_distance((0, 0, 4), (0, 1, 0), 2)),
     WedgeBox(0.1, 0.1, 0.1), WedgeBox(1e6, 1e6, 1e6), Placement.from_tape(16, 16, 16, 15, 2),
 ]  # fmt: skip
 _ANY = [

@@ -51,21 +51,21 @@ def measures(
 
     return {
         "port spacing": spacing,
-        "inserted length left": inside_left,
-        "inserted length right": inside_right,
+        "length inside left": inside_left,
+        "length inside right": inside_right,
         "working distance": norm(sight),
         "depth": mp.sqrt(inside_left**2 - foot**2),
-        "outside length left": whole - inside_left,
-        "outside length right": whole_right - inside_right,
-        "length ratio left": inside_left / (whole - inside_left),
-        "length ratio right": inside_right / (whole_right - inside_right),
+        "length outside left": whole - inside_left,
+        "length outside right": whole_right - inside_right,
+        "inside : outside left": inside_left / (whole - inside_left),
+        "inside : outside right": inside_right / (whole_right - inside_right),
         "tip travel left": inside_left / (whole - inside_left + reach),
         "tip travel right": inside_right / (whole_right - inside_right + reach),
         "hand left": hand_left,
         "hand right": hand_right,
         "handle separation": norm(minus(hand_left, hand_right)),
         "manipulation angle": angle(u, v),
-        "plan angle": angle(flat_u, flat_v),
+        "angle seen from above": angle(flat_u, flat_v),
         "elevation left": above(u, n),
         "elevation right": above(v, n),
         "tilt": arc(mp.asin, mp.hypot(dot(first, n), dot(second, n))),
@@ -79,10 +79,32 @@ def measures(
         "view": above(back, n),
         "off centre": angle(sight, c),
         "display": angle(picture_left, picture_right),
+        "camera side": full(ahead, cross(n, ahead), off(c, n)),
+        "camera roll": full(unit(off((0, 0, 1), c)), unit(cross(c, (0, 0, 1))), off(up, c)),
         "hand-eye rotation": full(ahead, cross(n, ahead), off(off(up, c), n)),
         "entry left": arc(mp.acos, abs(dot(u, unit(vector(panel_normal)))) / inside_left),
         "entry right": arc(mp.acos, abs(dot(v, unit(vector(panel_normal)))) / inside_right),
     }
+
+
+def scope(port, shaft, inserted_length, direction_of_view, post_angle, head_angle):
+    """A scope's light post, tip, axis and the top of its picture: every turn by a rotation about its own axis."""
+    u = unit(vector(shaft))
+    up = unit(off((0, 0, 1), u))
+    post = spun(up, u, -mp.radians(post_angle))
+    hinge, view = unit(cross(post, u)), mp.radians(direction_of_view)
+    return {
+        "light post": post,
+        "tip": plus(vector(port), times(mp.mpf(inserted_length), u)),
+        "axis": spun(u, hinge, view),
+        "up": spun(spun(up, u, mp.radians(head_angle)), hinge, view),
+    }
+
+
+def spun(a, axis, turn):
+    """The vector a turned about a unit vector, anticlockwise as seen from where it points (Rodrigues)."""
+    ahead, aside = off(a, axis), cross(axis, a)
+    return plus(times(dot(a, axis), axis), plus(times(mp.cos(turn), ahead), times(mp.sin(turn), aside)))
 
 
 def vector(values):

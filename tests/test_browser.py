@@ -36,17 +36,17 @@ def _placement_follows(explorer, spacing, table):
 
 
 def _camera_follows(explorer, ports, table):
-    up = ports + 7  # the window on a panel of 36 cm that rises 3 in 5; the target 20 cm from its foot
+    up = ports + 7  # the camera hole on a panel of 36 cm that rises 3 in 5; the target 20 cm from its foot
     assert float(table["working distance"][0]) == pytest.approx(np.hypot(0.8 * up - 20, 0.6 * up), abs=0.05)
 
 
 def _lever_follows(explorer, inside, table):
-    assert table["inserted length"][0] == f"{inside:.1f}"
-    assert float(table["length ratio"][0]) == pytest.approx(inside / (36 - inside), abs=0.05)
+    assert table["length inside"][0] == f"{inside:.1f}"
+    assert float(table["inside : outside"][0]) == pytest.approx(inside / (36 - inside), abs=0.05)
 
 
 def _box_follows(explorer, side_a, table):
-    axis = 27 * 22 / side_a  # the window 22 cm up side a, the other side 27 cm
+    axis = 27 * 22 / side_a  # the camera hole 22 cm up side a, the other side 27 cm
     raised = 2 * np.hypot(side_a, 27) / side_a  # 2 cm above the floor, along the axis
     assert float(table["working distance"][0]) == pytest.approx(axis - raised, abs=0.05)
 
@@ -56,10 +56,10 @@ def _tape_follows(explorer, spacing, table):
     assert float(table["manipulation angle"][0].split()[0]) == pytest.approx(triangle.manipulation_angle, abs=0.05)
 
 
-def _course_follows(explorer, sideways, table):
-    course = datasets.load("demo_course").set_index("target")[["x", "y", "z"]]
-    course.loc["dish", "x"] = sideways
-    best = best_ports(WedgeBox(44, 36, 27), course, rules={"port spacing": (None, 16)})
+def _targets_follow(explorer, sideways, table):
+    targets = datasets.load("demo_targets").set_index("target")[["x", "y", "z"]]
+    targets.loc["dish", "x"] = sideways
+    best = best_ports(WedgeBox(44, 36, 27), targets, rules={"port spacing": (None, 16)})
     angles = best.by_target()["manipulation angle (deg)"]
     found = [(cells[0], f"{angle:.1f}") for cells, angle in zip(list(table.values())[1:], angles, strict=True)]
     assert all(shown == angle for shown, angle in found), found
@@ -70,10 +70,10 @@ def _course_follows(explorer, sideways, table):
 _CHECKS = {
     "port spacing": _placement_follows,
     "ports up the panel": _camera_follows,
-    "inserted length": _lever_follows,
+    "length inside": _lever_follows,
     "side a": _box_follows,
     "port to port": _tape_follows,
-    "target sideways": _course_follows,
+    "target sideways": _targets_follow,
 }
 
 

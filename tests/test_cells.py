@@ -53,7 +53,7 @@ def notebook():
 
 
 @pytest.mark.parametrize(
-    "name", ["lever_explorer", "placement_explorer", "course_explorer", "conflict_explorer", "practice", "talk_kit"]
+    "name", ["lever_explorer", "placement_explorer", "targets_explorer", "conflict_explorer", "practice", "talk_kit"]
 )
 def test_a_cell_that_runs_again_leaves_one_explorer(notebook, name):
     leaves_one(notebook, name)
@@ -76,7 +76,7 @@ def test_the_new_explorer_works_and_the_other_cells_keep_theirs(notebook):
     notebook.run("from ergokit.explorers import lever_explorer, predict\nguess = predict('How wide?')\nguess", "first")
     for _ in range(2):
         notebook.run("shown = lever_explorer()\nshown", "second")
-    shown = "shown.controls['inserted length'].value = 24\nshown.follows()\nprint('numbers' in str(shown.children))"
+    shown = "shown.controls['length inside'].value = 24\nshown.follows()\nprint('numbers' in str(shown.children))"
     assert notebook.run(shown).strip() == "True"
     assert notebook.run("print(guess.comm is not None, shown.comm is not None)").strip() == "True True"
 

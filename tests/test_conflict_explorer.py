@@ -46,13 +46,13 @@ def test_ranges_start_where_their_rows_put_them():
         "manipulation angle": (45, 75),
         "port spacing": (None, 15),
         "working distance": (7.5, 15),
-        "length ratio": (1, None),
+        "inside : outside": (1, None),
         "elevation angle": (60, 60),
-        "inserted length": (15, 20),
+        "length inside": (15, 20),
         "chord to camera port": (5, 7),
     }
     for name, (low, high) in explorer.rules.items():
-        quantity = {"inserted length": "camera port to target"}.get(name, name)
+        quantity = {"length inside": "camera port to target"}.get(name, name)
         spans = [(row["low"], row["high"]) for row in rows if row["quantity"] == quantity]
         assert (low, high) in [tuple(None if np.isnan(end) else end for end in span) for span in spans]
     shown = text(explorer.sources)
@@ -65,7 +65,7 @@ def test_ranges_start_where_their_rows_put_them():
     [
         ({"manipulation angle": (60, 60), "port spacing": (20, 20), "working distance": (7.5, 15)}, 0, False, "by 2.32 cm"),
         ({"manipulation angle": (60, 60), "working distance": (7.5, 15)}, 0, True, "port spacing 8.66 to 17.32 cm"),
-        ({"inserted length": (15, 20), "chord to camera port": (5, 7), "manipulation angle": (60, 90)}, 1, False, "θ ≤ 54.0"),
+        ({"length inside": (15, 20), "chord to camera port": (5, 7), "manipulation angle": (60, 90)}, 1, False, "θ ≤ 54.0"),
         ({"elevation angle": (60, 60), "manipulation angle": (75, 75)}, 0, False, "θ ≤ 180 - 2 ε"),
     ],
 )
@@ -80,17 +80,17 @@ def test_verdicts_are_those_of_conflicts(ranges, camera, feasible, said):
 
 
 def test_a_shorter_instrument_or_a_window_heals_a_clash():
-    explorer = conflict_explorer(["manipulation angle", "working distance", "length ratio"])
+    explorer = conflict_explorer(["manipulation angle", "working distance", "inside : outside"])
     explorer.controls["manipulation angle"].value = (60, 60)
     explorer.controls["working distance"].value = (2, 15)
     assert not explorer.result.feasible
     explorer.controls["instrument length"].value = 33
     assert explorer.result.feasible
     explorer.controls["instrument length"].value = 36
-    explorer.controls["window above ports"].value = 4.25
+    explorer.controls["camera hole above ports"].value = 4.25
     assert explorer.result.feasible and "phone flat on the panel 4.25 cm" in repr(explorer.result)
-    explorer.camera.index = 1  # a camera on the arc has no window
-    assert explorer.setting["window"] == 0 and "⚠" not in explorer.status.value
+    explorer.camera.index = 1  # a camera on the arc has no camera hole
+    assert explorer.setting["camera hole"] == 0 and "⚠" not in explorer.status.value
 
 
 def test_a_range_of_ones_own_loses_its_source_and_a_browsers_rounding_does_not():

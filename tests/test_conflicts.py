@@ -12,10 +12,16 @@ import ergokit as ek
 from ergokit.guidance import conflicts
 from ergokit.guidance.quantities import named_in
 
-MA, S, L, H, D = "manipulation angle", "port spacing", "inserted length", "depth", "working distance"
-R, W, E, A, C = "length ratio", "handle separation", "elevation angle", "azimuth angle, working plane", "chord to camera port"
+MA, S, L, H, D = "manipulation angle", "port spacing", "length inside", "depth", "working distance"
+R, W, E, A, C = (
+    "inside : outside",
+    "handle separation",
+    "elevation angle",
+    "azimuth angle, working plane",
+    "chord to camera port",
+)
 SEARCH = settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.filter_too_much])
-SETTINGS = ({}, {"instrument_length": 33}, {"window": 4.25}, {"camera": "arc"})
+SETTINGS = ({}, {"instrument_length": 33}, {"camera hole": 4.25}, {"camera": "arc"})
 
 
 def measured(left, right, target, camera, instrument_length=36, handle_reach=10):
@@ -36,14 +42,14 @@ def measured(left, right, target, camera, instrument_length=36, handle_reach=10)
 
 
 @cache
-def samples(instrument_length=36, window=0, camera="panel"):
+def samples(instrument_length=36, camera_hole=0, camera="panel"):
     """Many symmetric placements: level ports, the target on the floor, any angle, length and tilt."""
     a, tilt, share = np.random.default_rng(1).uniform(0.001, 0.999, size=(3, 200_000)) * [[np.pi / 2], [np.pi / 2], [1]]
     inserted = share * instrument_length
     depth, half, zero = inserted * np.cos(a), inserted * np.sin(a), np.zeros_like(a)
-    seen = depth > window
+    seen = depth > camera_hole
     height, ahead = depth * np.sin(tilt), depth * np.cos(tilt)
-    lens = {"panel": np.sqrt(np.where(seen, depth**2 - window**2, 1)), "arc": inserted}[camera]
+    lens = {"panel": np.sqrt(np.where(seen, depth**2 - camera_hole**2, 1)), "arc": inserted}[camera]
     # For the azimuth only the lens's side counts: the operator's. Its distance is `lens`.
     at = np.stack([zero, ahead - lens * np.cos(tilt), lens * np.sin(tilt)], -1)
     left, right = np.stack([-half, zero, height], -1), np.stack([half, zero, height], -1)
@@ -230,8 +236,8 @@ def test_ports_on_one_arc_do_not_give_the_angles_claimed_beside_them():
     [
         ({}, False),  # h = 18 cos 30 = 15.59, above 15
         ({"instrument_length": 33}, True),  # h = 16.5 cos 30 = 14.29
-        ({"window": 4.25}, True),  # d = sqrt(15.5885^2 - 4.25^2) = 14.998
-        ({"window": 4.2}, False),  # d = 15.012
+        ({"camera hole": 4.25}, True),  # d = sqrt(15.5885^2 - 4.25^2) = 14.998
+        ({"camera hole": 4.2}, False),  # d = 15.012
     ],
 )
 def test_half_the_shaft_inside_at_sixty_degrees_within_fifteen_centimetres(setting, feasible):
@@ -257,11 +263,11 @@ def test_azimuth_of_ninety_is_a_limit_that_is_not_attained():
     ("rules", "setting"),
     [
         ({D: 18, MA: 75, E: (30, 50)}, {"camera": "arc"}),
-        ({D: (11, 12), MA: 60, A: 40}, {"window": 4}),
+        ({D: (11, 12), MA: 60, A: 40}, {"camera hole": 4}),
         (
             {H: (8, 9), A: (60, 70), MA: (40, 60)},
-            {"window": 7},
-        ),  # so steep that only a window below the ports is on the right side
+            {"camera hole": 7},
+        ),  # so steep that only a camera hole below the ports is on the right side
     ],
 )
 def test_the_camera_of_the_placement_stands_where_the_rules_want_it(rules, setting):
@@ -270,8 +276,8 @@ def test_the_camera_of_the_placement_stands_where_the_rules_want_it(rules, setti
     assert meets(met_by(result), ends, slack=3e-9)
     p = result.placement
     up = p.camera - (p.left_port + p.right_port) / 2
-    assert np.hypot(*up[1:]) == pytest.approx(setting.get("window", np.hypot(*up[1:])))
-    if "window" in setting:  # a phone lying flat looks straight into the panel
+    assert np.hypot(*up[1:]) == pytest.approx(setting.get("camera hole", np.hypot(*up[1:])))
+    if "camera hole" in setting:  # a phone lying flat looks straight into the panel
         assert up @ (p.target - p.camera) == pytest.approx(0, abs=1e-9)
 
 
@@ -294,14 +300,14 @@ def test_ties_within_a_billionth_count_as_met(beyond):
     [
         ({}, {}, "rules takes a mapping"),
         ([(MA, 60)], {}, "rules takes a mapping"),
-        ({"manipulaton angle": 60}, {}, "rules takes the quantities manipulation angle, port spacing.*got 'manipulaton angle'"),
+        ({"manipulaton angle": 60}, {}, "rules takes the quantities port spacing, manipulation angle.*got 'manipulaton angle'"),
         ({MA: (75, 45)}, {}, r"rules\['manipulation angle'\] takes one number or"),
         ({MA: (float("nan"), 45)}, {}, "low end no larger"),
         ({MA: "60"}, {}, r"takes one number or \(low, high\), .*; got '60'"),
         ({MA: (45, 60, 75)}, {}, r"takes one number or \(low, high\)"),
         ({MA: 60}, {"camera": "ceiling"}, "camera takes 'panel' or 'arc'; got 'ceiling'"),
-        ({MA: 60}, {"camera": "arc", "window": 3}, "window takes 0 cm"),
-        ({MA: 60}, {"window": 36}, "window takes a length below the instrument_length of 36 cm; got 36"),
+        ({MA: 60}, {"camera": "arc", "camera hole": 3}, "camera_hole takes 0 cm"),
+        ({MA: 60}, {"camera hole": 36}, "camera_hole takes a length below the instrument_length of 36 cm; got 36"),
         ({MA: 60}, {"instrument_length": 0}, "instrument_length takes"),
     ],
 )
@@ -319,13 +325,13 @@ def test_a_rule_may_name_any_of_the_ten_quantities_and_all_at_once():
     assert result.ranges[MA][0] < 59.8981638998 < result.ranges[MA][1]  # the first of the worked placements
 
 
-@pytest.mark.parametrize(("window", "shaft"), [(1, 36), (4.25, 36), (8, 33), (20, 36), (30, 36), (90, 100)])
-def test_a_flat_phone_may_come_as_near_as_it_likes(window, shaft):
+@pytest.mark.parametrize(("camera hole", "shaft"), [(1, 36), (4.25, 36), (8, 33), (20, 36), (30, 36), (90, 100)])
+def test_a_flat_phone_may_come_as_near_as_it_likes(camera_hole, shaft):
     """The depth only has to be more than the window's height up the panel, so the distance may be anything above 0."""
-    setting = {"window": window, "instrument_length": shaft}
+    setting = {"camera hole": camera_hole, "instrument_length": shaft}
     low, high = conflicts({S: (5, 30)}, **setting).ranges[D]
     assert low == pytest.approx(0, abs=2e-6)
-    assert high == pytest.approx(sqrt(shaft**2 - 2.5**2 - window**2), abs=1e-5)
+    assert high == pytest.approx(sqrt(shaft**2 - 2.5**2 - camera_hole**2), abs=1e-5)
     near = conflicts({S: (5, 30), D: (None, 1e-3)}, **setting)
     assert near.feasible and 0 < met_by(near)[D] <= 1e-3 + 1e-9
     assert not conflicts({D: (None, 0)}, **setting).feasible
@@ -339,11 +345,11 @@ def test_what_each_rule_leaves_by_itself_shows_where_the_clash_comes_from():
     assert result.allowed(D, [MA, S]) == pytest.approx([10 * sqrt(3)] * 2)
     low, high = result.allowed(D, [S])  # from θ = 180 to a shaft wholly inside
     assert low == pytest.approx(0, abs=1e-6) and high == pytest.approx(sqrt(36**2 - 10**2), abs=1e-5)
-    met = conflicts({MA: 60, D: (7.5, 15)}, window=4)
+    met = conflicts({MA: 60, D: (7.5, 15)}, camera_hole=4)
     assert all(met.allowed(name) == met.ranges[name] for name in named_in("conflicts"))
     with pytest.raises(ValueError, match=r"names takes some of these rules, manipulation angle, .*; got 'depth'"):
         result.allowed(D, [H])
-    with pytest.raises(ValueError, match=r"quantity takes one of manipulation angle, .*; got 'distance'"):
+    with pytest.raises(ValueError, match=r"quantity takes one of port spacing, manipulation angle, .*; got 'distance'"):
         result.allowed("distance")
 
 

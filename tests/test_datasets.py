@@ -46,9 +46,9 @@ def test_no_web_address_and_no_trade_mark(name):
 
 def test_lengths_are_in_cm_and_angles_in_degrees():
     assert set(VALUES["unit"]) <= set(datasets.UNITS)
-    lengths = VALUES[VALUES["quantity"].isin(["working distance", "port spacing", "inserted length", "instrument length"])]
+    lengths = VALUES[VALUES["quantity"].isin(["working distance", "port spacing", "length inside", "instrument length"])]
     assert (lengths["unit"] == "cm").all() and lengths["high"].max() <= 45
-    angles = VALUES[VALUES["quantity"].str.contains("angle|rotation|tilt") & (VALUES["unit"] == "deg")]
+    angles = VALUES[VALUES["quantity"].str.contains("angle|rotation|tilt|side|roll") & (VALUES["unit"] == "deg")]
     assert angles["high"].max() == 180
 
 
@@ -60,7 +60,7 @@ def test_lengths_are_in_cm_and_angles_in_degrees():
         ("manipulation angle", "advice", "hanna-1997-ports", 45, 75, (30, 45, 60, 75, 90)),
         ("manipulation angle", "best", "hanna-1997-view", 60, 60, (30, 60, 90)),
         ("elevation angle", "best", "hanna-1997-ports", 60, 60, (0, 30, 60)),
-        ("length ratio", "advice", "emam-2000", 1, np.nan, (0.5, 1, 2)),
+        ("inside : outside", "advice", "emam-2000", 1, np.nan, (0.5, 1, 2)),
         ("view angle", "best", "hanna-1999", 90, 90, (45, 60, 75, 90)),
         ("azimuth difference", "best", "hanna-1997-ports", 0, 0, ()),
         ("chord to camera port", "advice", "supe-2010", 5, 7, ()),
@@ -155,9 +155,9 @@ def test_a_remark_counts_as_a_line_but_is_no_row(tmp_path):
 
 
 def test_no_course_s_task_sheet_and_no_nickname_of_a_layout():
-    """What together is somebody's task sheet is not ours to hand on; nor are its tasks those of the demo course."""
+    """What together is somebody's task sheet is not ours to hand on; nor are its tasks those of the demo set of targets."""
     text = (datasets.folder() / "published_values.csv").read_text() + (datasets.folder() / "sources.csv").read_text()
-    course = (datasets.folder() / "demo_course.csv").read_text()
+    course = (datasets.folder() / "demo_targets.csv").read_text()
     for words in ("transfer", "gauze", "drain", "suture length", "circle line", "task time limit", "baseball", "diamond"):
         assert words not in text
     for words in ("peg", "ring over", "bead", "pass the needle", "along a line", "stalk"):

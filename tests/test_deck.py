@@ -134,7 +134,7 @@ def test_the_table_says_what_the_judge_says(deck):
         rows = judged[judged["quantity"] == quantity.removesuffix(", left and right")]
         found = re.findall(r"-?[\d.]+", shown)
         assert [float(part) for part in found] == pytest.approx(rows["value"].tolist(), abs=0.051)
-        assert {len(part.partition(".")[2]) for part in found} == {2 if quantity.startswith("length ratio") else 1}
+        assert {len(part.partition(".")[2]) for part in found} == {2 if quantity.startswith("inside : outside") else 1}
         assert set(verdict.split(" and ")) == {said.partition(";")[0] for said in rows["verdict"]}
         assert all(f"{said}. {why}" in told for said, why in zip(rows["verdict"], rows["because"], strict=True) if why)
     assert cells[1] == ["manipulation angle", "61.5°", "in the advised range"]
@@ -169,7 +169,7 @@ def test_title_and_author_of_the_file_are_the_speaker_s(blank, tmp_path):
 
 
 def test_only_slides_of_demo_data_say_that_it_is_invented(blank, tmp_path):
-    course = np.array([[row[axis] for axis in "xyz"] for row in datasets.records("demo_course")])
+    course = np.array([[row[axis] for axis in "xyz"] for row in datasets.records("demo_targets")])
     for placement, said in ((demo_box(), True), (PLACEMENT.replace(target=course), True), (PLACEMENT, False)):
         path = write_deck(tmp_path / "talk.pptx", placement, figures=("triangle",), overwrite=True)
         for slide in Presentation(path).slides:

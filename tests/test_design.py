@@ -12,7 +12,10 @@ from ergokit.design import RULES, Phone, design_box, smallest_box
 from ergokit.surfaces import Dome, FlatBox, WedgeBox
 
 BOX = WedgeBox(ridge=50, side_a=40, side_b=30)
-HOLES = {"ports": [(-10, 11.34), (10, 11.34)], "window": (0, 20)}  # the window half-way up, the ports 8.66 cm below it
+HOLES = {
+    "ports": [(-10, 11.34), (10, 11.34)],
+    "camera hole": (0, 20),
+}  # the camera hole half-way up, the ports 8.66 cm below it
 
 
 def value(design, quantity, target=1):
@@ -38,8 +41,8 @@ def test_carton_worked_by_hand(target, theta, distance, inserted, ratio):
     assert value(design, "manipulation angle")[0] == pytest.approx(theta, abs=0.05)
     assert value(design, "working distance")[0] == pytest.approx(distance, abs=0.05)
     if inserted:
-        np.testing.assert_allclose(value(design, "inserted length"), inserted, atol=0.01)
-        np.testing.assert_allclose(value(design, "length ratio"), ratio, atol=0.001)
+        np.testing.assert_allclose(value(design, "length inside"), inserted, atol=0.01)
+        np.testing.assert_allclose(value(design, "inside : outside"), ratio, atol=0.001)
 
 
 def test_what_the_flat_phone_shows():
@@ -50,7 +53,7 @@ def test_what_the_flat_phone_shows():
     corners = design.camera.on_plane([(-1, 0), (1, 0)])
     assert design.picture_width == pytest.approx(corners[1, 0] - corners[0, 0])
     assert value(design, "off-centre angle")[0] == pytest.approx(0, abs=1e-6)
-    assert value(design, "entry angle") == pytest.approx(np.degrees(np.arccos(15 / 20)), abs=0.02)  # its distance over L
+    assert value(design, "lean at the port") == pytest.approx(np.degrees(np.arccos(15 / 20)), abs=0.02)  # its distance over L
     np.testing.assert_allclose(design.distance_less_depth, 15 - np.sqrt(300), atol=0.01)
     above = design_box(BOX, (0, 0, 2), **HOLES)
     assert value(above, "off-centre angle")[0] == pytest.approx(np.degrees(np.arctan2(2 * 0.6, 15 - 2 * 0.8)))
@@ -59,7 +62,7 @@ def test_what_the_flat_phone_shows():
 
 def test_default_rules_are_the_published_ones():
     advice = {row["quantity"]: row for row in datasets.records("published_values") if row["kind"] == "advice"}
-    angle, ratio = advice["manipulation angle"], advice["length ratio"]
+    angle, ratio = advice["manipulation angle"], advice["inside : outside"]
     ranges = {
         (row["quantity"], row["low"], row["high"])
         for row in datasets.records("published_values")
@@ -67,7 +70,7 @@ def test_default_rules_are_the_published_ones():
     }
     assert angle is not None and ("manipulation angle", *RULES["manipulation angle"]) in ranges
     assert ("working distance", *RULES["working distance"]) in ranges
-    assert ratio["low"] == RULES["length ratio"][0] and ratio["source"] == "emam-2000"
+    assert ratio["low"] == RULES["inside : outside"][0] and ratio["source"] == "emam-2000"
 
 
 def rule_broken(design, name):
@@ -92,12 +95,12 @@ def test_proposals_are_round_have_room_and_say_what_is_not_met(box, targets, ste
     except ValueError as error:
         assert str(error).startswith("carton takes a box in which instruments can meet at 45 to 75 degrees")
         return
-    (u_left, v_left), (u, v), (u_window, v_window) = design.holes.values()
+    (u_left, v_left), (u, v), (u_window, v_hole) = design.holes.values()
     assert (u_left, v_left, u_window) == (-u, v, 0)
-    np.testing.assert_allclose(np.array([u, v, v_window]) / step, np.round(np.array([u, v, v_window]) / step), atol=1e-6)
-    assert box.contains(u, v, radius=2.5) and v_window >= v
+    np.testing.assert_allclose(np.array([u, v, v_hole]) / step, np.round(np.array([u, v, v_hole]) / step), atol=1e-6)
+    assert box.contains(u, v, radius=2.5) and v_hole >= v
     left, low, right, high = design.phone.body
-    assert box.contains([left, right, left, right], v_window + np.array([low - 1, low - 1, high, high])).all()
+    assert box.contains([left, right, left, right], v_hole + np.array([low - 1, low - 1, high, high])).all()
     for name in design.rules:
         assert rule_broken(design, name) == any(name in sentence for sentence in design.not_met)
     assert (design.sees == "seen").all() != any(" is out of the picture" in s or " is nearer" in s for s in design.not_met)
@@ -110,9 +113,9 @@ def test_no_other_layout_on_the_grid_is_better():
     assert best.not_met == ()
     off = abs(value(best, "manipulation angle")[0] - 60)
     room = tightest(best)
-    for half, v, window in product(np.arange(8, 11.1, 0.5), np.arange(3, 9), np.arange(12, 17.1, 0.5)):
+    for half, v, camera_hole in product(np.arange(8, 11.1, 0.5), np.arange(3, 9), np.arange(12, 17.1, 0.5)):
         try:
-            other = design_box(box, ports=[(-half, v), (half, v)], window=(0, window))
+            other = design_box(box, ports=[(-half, v), (half, v)], camera_hole=(0, camera_hole))
         except ValueError:
             continue  # a hole in a hole
         if not other.not_met:
@@ -123,7 +126,7 @@ def test_no_other_layout_on_the_grid_is_better():
 
 def tightest(design):
     """The share to spare of the tightest of: working distance 7.5 to 15, ratio at least 1, entry at most 60, sharp from 10."""
-    d, r, e = (value(design, name) for name in ("working distance", "length ratio", "entry angle"))
+    d, r, e = (value(design, name) for name in ("working distance", "inside : outside", "lean at the port"))
     shares = [(d - 7.5) / 3.75, (15 - d) / 3.75, r - 1, (60 - e) / 60, (d - 10) / 10]
     return min(share.min() for share in shares)
 
@@ -164,23 +167,23 @@ def test_not_met_says_why():
     far = design_box(BOX, phone=Phone(close_focus=16), **HOLES)
     assert "The target is nearer than the phone's close focus of 16 cm." in far.not_met
     assert far.why == ("The phone is sharp from 16 cm on, and the working distance is to be at most 15 cm.",)
-    rules = {"manipulation angle": 60, "inserted length": 20}
-    level = design_box(BOX, rules=rules, ports=[(-10, 20), (10, 20)], window=(0, 20), target_height=0)
-    assert any("θ" in sentence and sentence.startswith("With the window 0.0 cm above the ports") for sentence in level.why)
+    rules = {"manipulation angle": 60, "length inside": 20}
+    level = design_box(BOX, rules=rules, ports=[(-10, 20), (10, 20)], camera_hole=(0, 20), target_height=0)
+    assert any("θ" in sentence and sentence.startswith("With the camera hole 0.0 cm above the ports") for sentence in level.why)
     assert design_box(BOX).why == ()
     good = design_box(BOX)
-    [other] = design_box(BOX, window=(0, 32)).why
-    (half, up), (_, window) = good.holes["right port"], good.holes["window"]
+    [other] = design_box(BOX, camera_hole=(0, 32)).why
+    (half, up), (_, camera_hole) = good.holes["right port"], good.holes["camera hole"]
     assert not good.not_met and other.startswith("Other holes in this carton meet all of it")
-    assert all(f"{part:.1f} cm" in other for part in (half, up, window))
+    assert all(f"{part:.1f} cm" in other for part in (half, up, camera_hole))
     # On a lid v runs from its middle; the sentence, as all the others, from the front edge, 15 cm before it.
     lid = FlatBox(30, 30, 14)
     good = design_box(lid)
-    [other] = design_box(lid, ports=[(-3, -10), (3, -10)], window=(0, 1)).why
-    (half, up), (_, window) = good.holes["right port"], good.holes["window"]
+    [other] = design_box(lid, ports=[(-3, -10), (3, -10)], camera_hole=(0, 1)).why
+    (half, up), (_, camera_hole) = good.holes["right port"], good.holes["camera hole"]
     assert not good.not_met and other == (
         f"Other holes in this carton meet all of it: ports {half:.1f} cm to either side of the centre line and "
-        f"{up + 15:.1f} cm from the lid's front edge, the window {window + 15:.1f} cm from it."
+        f"{up + 15:.1f} cm from the lid's front edge, the camera hole {camera_hole + 15:.1f} cm from it."
     )
     for design in (short, far, level):
         assert all(sentence in repr(design) for sentence in (*design.not_met, *design.why))
@@ -188,21 +191,21 @@ def test_not_met_says_why():
 
 
 @pytest.mark.parametrize(
-    "ports, window, target, sentence",
+    "ports, camera hole, target, sentence",
     [
         ((10, 19), 20, None, "The left port is within 1 cm of the phone or its ledge."),
         ((10, 16.3), 20, None, "The left port is within 1 cm of the phone or its ledge."),  # the ledge
         ((10, 1), 20, None, "The right port has less than 2 cm of card between it and the panel's edge."),
-        ((2, 17.5), 20, None, "The left port has less than 1 cm of card between it and the window."),
+        ((2, 17.5), 20, None, "The left port has less than 1 cm of card between it and the camera hole."),
         ((10, 11), 37, (0, 0, 0), "The phone or its ledge reaches over the panel's edge."),
         ((4, 15), 20, (0, -19, 1), "The left shaft comes within 1 cm of the phone."),
         ((4, 14), 20, (0, -20, 0), "The left hand comes within 5 cm of the phone."),
     ],
 )
-def test_body_of_the_phone_and_the_hands(ports, window, target, sentence):
+def test_body_of_the_phone_and_the_hands(ports, camera_hole, target, sentence):
     u, v = ports
     short = {"instrument_length": 26, "handle_reach": 0}
-    design = design_box(BOX, target, ports=[(-u, v), (u, v)], window=(0, window), **short)
+    design = design_box(BOX, target, ports=[(-u, v), (u, v)], camera_hole=(0, camera_hole), **short)
     assert sentence in design.not_met
 
 
@@ -218,10 +221,16 @@ def test_lens_at_the_other_end_turns_the_phone_round():
         (lambda: design_box(BOX, ports=[(-24.9, 11), (10, 11)]), "^ports takes holes on the panel; one at u = -24.9, v = 11"),
         (lambda: design_box(BOX, ports=[(-100, 113), (100, 113)]), r"v from 0 to 40 cm\. In mm by mistake\?$"),
         (lambda: design_box(BOX, ports=[(10, 11), (-10, 11)]), r"^ports takes \(u, v\) of the left and of the right hole"),
-        (lambda: design_box(BOX, ports=[(-1, 19), (10, 19)], window=(0, 20)), r"^window .* it overlaps the left port"),
-        (lambda: design_box(BOX, window=(0, 39.5)), r"^window takes holes on the panel"),
-        (lambda: design_box(BOX, window=(0, 20, 1)), r"^window takes one \(u, v\) in cm; got an array of shape \(3,\)"),
-        (lambda: design_box(WedgeBox, window=(0, 20)), "^ports and window take places on a carton of given size"),
+        (
+            lambda: design_box(BOX, ports=[(-1, 19), (10, 19)], camera_hole=(0, 20)),
+            r"^camera hole .* it overlaps the left port",
+        ),
+        (lambda: design_box(BOX, camera_hole=(0, 39.5)), r"^camera hole takes holes on the panel"),
+        (
+            lambda: design_box(BOX, camera_hole=(0, 20, 1)),
+            r"^camera hole takes one \(u, v\) in cm; got an array of shape \(3,\)",
+        ),
+        (lambda: design_box(WedgeBox, camera_hole=(0, 20)), "^ports and camera hole take places on a carton of given size"),
         (lambda: design_box(WedgeBox(25, 20, 15)), r"no layout in .* does\. The smallest that would do is a wedge box of"),
         (lambda: design_box(WedgeBox(400, 300, 200)), r"^carton takes sides in cm; got one of 400: in mm by mistake\?$"),
         (lambda: design_box(WedgeBox, phone=Phone(close_focus=16)), "^carton takes one that would do; no WedgeBox"),
@@ -236,8 +245,8 @@ def test_lens_at_the_other_end_turns_the_phone_round():
         (lambda: design_box(BOX, phone="mine"), "^phone takes a Phone; got 'mine'"),
         (lambda: design_box(BOX, step=0.25), "^step takes 0.5 or 0.1 cm; got 0.25"),
         (lambda: Phone(length=150), r"^length takes the phone's in cm; got 150: in mm by mistake\?$"),
-        (lambda: Phone(window=(5, 5)), "^window takes sides that the phone covers"),
-        (lambda: Phone(window=3), "^window takes a width and a height in cm"),
+        (lambda: Phone(camera_hole=(5, 5)), "^camera hole takes sides that the phone covers"),
+        (lambda: Phone(camera_hole=3), "^camera hole takes a width and a height in cm"),
         (lambda: Phone(lens_from_end=9), "^lens_from_end takes the distance to the nearer edge, at most 7.5 cm"),
         (lambda: Phone(lens_at="top"), "^lens_at takes 'right' or 'left'"),
         (lambda: Phone(field_of_view=180), "^field_of_view takes an angle"),

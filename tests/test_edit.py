@@ -27,16 +27,16 @@ def test_each_front_slider_leaves_the_other_numbers_of_the_triangle_alone(start)
     numbers = readings_of(start)
     for name, kept in {
         "port spacing": ("depth", "target x", "target y", "target z", "camera z"),
-        "depth": ("port spacing", "target sideways", "window above ports", "target x", "target y", "target z"),
+        "depth": ("port spacing", "target sideways", "camera hole above ports", "target x", "target y", "target z"),
         "target sideways": ("port spacing", "depth", "camera x", "camera y", "camera z"),
-        "window above ports": ("port spacing", "depth", "target sideways", "target x", "left port x"),
+        "camera hole above ports": ("port spacing", "depth", "target sideways", "target x", "left port x"),
     }.items():
         after = readings_of(edited(start, name, numbers[name] + 2))
         assert {key: after[key] for key in kept} == pytest.approx({key: numbers[key] for key in kept}, abs=1e-9), name
 
 
 def test_window_moves_the_camera_up_the_panel():
-    before, after = TAPED, edited(TAPED, "window above ports", 9)
+    before, after = TAPED, edited(TAPED, "camera hole above ports", 9)
     moved = after.camera - before.camera
     assert np.linalg.norm(moved) == pytest.approx(2)
     assert moved @ before.panel_normal == pytest.approx(0, abs=1e-12)
@@ -51,7 +51,7 @@ def test_mirror_swaps_left_and_right_and_changes_no_distance():
             measure(UNEQUAL.left_port, UNEQUAL.right_port, UNEQUAL.target)
         )
     table, other = UNEQUAL.measures(), mirror.measures()
-    for quantity in ("inserted length", "elevation angle", "azimuth angle, working plane"):
+    for quantity in ("length inside", "elevation angle", "azimuth angle, working plane"):
         here, there = (each[each.quantity == quantity].set_index("side").value for each in (table, other))
         assert here["left"] == pytest.approx(there["right"]) and here["right"] == pytest.approx(there["left"])
 

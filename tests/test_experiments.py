@@ -67,7 +67,7 @@ def test_every_source_stands_in_the_foot_with_its_basis(against):
 
 
 def test_groups_of_one_experiment_differ_in_marker_and_word():
-    figure = experiments_figure("hand-eye rotation")
+    figure = experiments_figure("camera's side")
     groups = {trace.name: trace.marker.symbol for trace in figure.data if trace.name in ("naive", "moderate", "expert")}
     assert len(groups) == len(set(groups.values())) == 3
     assert any(text == "naive 158" for *_, text in points(figure))

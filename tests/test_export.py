@@ -256,7 +256,7 @@ def test_a_box_is_drawn_with_its_holes_where_they_are():
     box = WedgeBox(50, 40, 30)
     placement = Placement(box.point(-8, 15), box.point(8, 15), (0, -2, 0), box.point(0, 21))
     figure = GALLERY["box"](placement, surface=box)
-    assert "Ports 16.0 cm apart, 15.0 cm above the lower edge. Window 6.0 cm above them." in figure.layout.meta["alt"]
+    assert "Ports 16.0 cm apart, 15.0 cm above the lower edge. Camera hole 6.0 cm above them." in figure.layout.meta["alt"]
     ports = [trace for trace in figure.data if trace.type == "scatter" and len(trace.x) == 1 and trace.xaxis != "x2"]
     assert [(trace.x[0], trace.y[0]) for trace in ports] == [pytest.approx((-8, 15)), pytest.approx((8, 15))]
     with pytest.raises(ValueError, match="surface takes a WedgeBox or a FlatBox"):

@@ -23,10 +23,10 @@ def words(figure):
     return [note.text for note in figure.layout.annotations if note.visible is not False and note.text]
 
 
-def in_box(window, target, flat=False):
-    """Ports 12 cm up the panel, the lens `window` cm above them, the target so far from the panel's foot."""
-    lens, foot = BOX.point(0, 12 + window), BOX.bounds()[0, 1]
-    aim = -BOX.normal(0, 12 + window) if flat else None
+def in_box(camera_hole, target, flat=False):
+    """Ports 12 cm up the panel, the lens `camera_hole` cm above them, the target so far from the panel's foot."""
+    lens, foot = BOX.point(0, 12 + camera_hole), BOX.bounds()[0, 1]
+    aim = -BOX.normal(0, 12 + camera_hole) if flat else None
     return Placement(BOX.point(-8, 12), BOX.point(8, 12), (0, foot + target, 0), lens, aim=aim)
 
 
@@ -63,7 +63,7 @@ def test_lever_says_its_values_and_hides_them():
     ratio = length_ratio((0, 0, 24), (0, 0, 0), 33)
     tip = 4 * tip_travel_per_hand_travel((0, 0, 24), (0, 0, 0), 33, 8)
     expected = ["handle 8.0 cm", "outside 9.0 cm", "inside 24.0 cm", "hand 4.0 cm", f"tip {tip:.1f} cm"]
-    assert said == [*expected, f"length ratio {ratio:.2f}"]
+    assert said == [*expected, f"inside : outside {ratio:.2f}"]
     hidden = " ".join(words(lever_figure(24, numbers=False))).replace("hand 5.0 cm", "")
     assert not any(character.isdigit() for character in hidden)
 
@@ -85,11 +85,11 @@ def test_a_lever_with_nothing_outside_is_refused():
 # The section
 
 
-@pytest.mark.parametrize("window", [2, 7, 10])
-def test_a_flat_phones_axis_is_drawn_to_where_the_closed_form_lands_it(window):
+@pytest.mark.parametrize("camera hole", [2, 7, 10])
+def test_a_flat_phones_axis_is_drawn_to_where_the_closed_form_lands_it(camera_hole):
     # f sqrt(b^2 + c^2) along the base and f c from the lens, the relations flat_phone_foot and flat_phone_in_wedge
-    figure = section_figure(in_box(window, 20, flat=True), BOX)
-    share = (12 + window) / BOX.side_a
+    figure = section_figure(in_box(camera_hole, 20, flat=True), BOX)
+    share = (12 + camera_hole) / BOX.side_a
     axis = drawn(figure)["axis"]
     landing = share * np.hypot(BOX.side_a, BOX.side_b)
     assert axis[1] == pytest.approx((BOX.bounds()[0, 1] + landing, 0))

@@ -3,6 +3,8 @@
 import re
 import subprocess
 import sys
+from contextlib import nullcontext
+from functools import partial
 from itertools import pairwise
 
 import numpy as np
@@ -10,10 +12,15 @@ import pandas as pd
 import pytest
 
 from ergokit import Placement, datasets
+from ergokit.design import design_box, layouts
 from ergokit.explorers.measures import table as measures_table
-from ergokit.guidance import CAUTION, judge, verdict
+from ergokit.guidance import CAUTION, conflicts, judge, verdict
+from ergokit.guidance.quantities import QUANTITIES, named_in
 from ergokit.guidance.verdicts import turning_points
 from ergokit.placement.measures import rows_of
+from ergokit.search import best_ports
+from ergokit.search import rules as search_rules
+from ergokit.surfaces import WedgeBox
 
 FIRST = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 0, 12))
 
@@ -38,27 +45,29 @@ def rows_behind(found):
         ("manipulation angle", 38, f"{OUT}; nothing was tried between 30 and 45 degrees", KNOTS),
         ("manipulation angle", 30, OUT, KNOTS),
         ("manipulation angle", 18, f"{OUT}; nothing was tried below 30 degrees", KNOTS),
-        ("length ratio", 0.9, f"{OUT}; nothing was tried between 0.50 and 1.00", "At least 1.00 advised, from knot tying"),
-        ("length ratio", 0.96, "near the advised range; nothing was tried between 0.50 and 1.00", "At least 1.00"),
-        ("length ratio", 0.5, OUT, "At least 1.00"),
-        ("length ratio", 1.5, ADVISED, "At least 1.00"),
-        ("length ratio", 3, f"{ADVISED}; nothing was tried above 2.00", "At least 1.00"),
+        ("inside : outside", 0.9, f"{OUT}; nothing was tried between 0.50 and 1.00", "At least 1.00 advised, from knot tying"),
+        ("inside : outside", 0.96, "near the advised range; nothing was tried between 0.50 and 1.00", "At least 1.00"),
+        ("inside : outside", 0.5, OUT, "At least 1.00"),
+        ("inside : outside", 1.5, ADVISED, "At least 1.00"),
+        ("inside : outside", 3, f"{ADVISED}; nothing was tried above 2.00", "At least 1.00"),
         ("working distance", 15.4, "near the advised range; nothing was tried above 15 cm", "7.5 to 15 cm advised"),
         ("working distance", 6, f"{OUT}; nothing was tried between 5 and 7.5 cm", "7.5 to 15 cm advised"),
         ("port spacing", 18, "outside a secondary page's range", "At most 15 cm advised (Mishra, secondary page)"),
         ("view angle", 90, "at 90 degrees, the best tried", "90 degrees best of those tried (Hanna and Cuschieri 1999"),
         ("view angle", 87, "close to 90 degrees, the best tried; nothing was tried between 75 and 90 degrees", "90 degrees"),
         ("view angle", 50.2, "away from 90 degrees, the best tried; nothing was tried between 45 and 60 degrees", "90"),
-        ("hand-eye rotation", 6, "close to 0 degrees, the best tried; nothing was tried between 0 and 45 degrees", "0 degrees"),
-        ("hand-eye rotation", -20, "away from 0 degrees, the best tried; nothing was tried between 0 and 45 degrees", "0"),
+        ("hand-eye rotation", 6, "close to 0 degrees, the best tried; nothing was tried between 0 and 90 degrees", "0 degrees"),
+        ("hand-eye rotation", -40, "away from 0 degrees, the best tried; nothing was tried between 0 and 90 degrees", "0"),
+        ("camera's side", -20, "no guidance", "0 degrees best of those tried, with a level horizon (from memory)"),
+        ("camera roll", 90, "no guidance", "0 degrees best of those tried, with a camera that looks away from the operator"),
         ("azimuth angle", 30, "in a secondary page's range", "15 to 45 degrees advised (Mishra, secondary page)"),
         ("azimuth angle, instruments' plane", 50, "outside a secondary page's range", "15 to 45"),
         ("azimuth difference", 1, "close to 0 degrees, the best tried", "0 degrees best of those tried, from knot tying"),
         ("camera port to target", 18, "in a range from memory", "15 to 20 cm advised (Supe et al. 2010, from memory)"),
         ("screen height", 158, "away from the advised value, 160 cm", "160 cm advised"),
         ("azimuth angle, working plane", 30, "no guidance", "No range is advised."),
-        ("inserted length", 18, "no guidance", "10 to 25 cm tried, for suturing (Frede et al. 1999)"),
-        ("display angle", 60, "no guidance", "No range is advised."),
+        ("length inside", 18, "no guidance", "10 to 25 cm tried, for suturing (Frede et al. 1999)"),
+        ("angle on the screen", 60, "no guidance", "No range is advised."),
         ("monitor distance", 100, "no guidance", "without a condition; 76.2 to 121.92 cm advised, 19-inch screen (Ronstrom"),
     ],
 )
@@ -71,15 +80,15 @@ def test_status_and_reason(quantity, value, status, why):
 @pytest.mark.parametrize(
     ("quantity", "value", "wrong"),
     [
-        ("hand-eye rotation", 180, "above 60"),  # one study went to 60, others to 180
-        ("hand-eye rotation", 45, "between"),
+        ("camera's side", 180, "above 60"),  # one study went to 60, others to 180
+        ("camera's side", 45, "between"),
         ("elevation angle", 50, "between 30 and 60"),  # 55 was tried for suturing
         ("elevation angle", 62, "above 60"),
         ("camera roll", 7, "nothing was tried"),  # eight rotations were tried that were not read
     ],
 )
 def test_what_was_tried_is_what_any_row_of_the_quantity_tried(quantity, value, wrong):
-    for given in (None, {"manipulation angle": 60}):
+    for given in (None, {"manipulation angle": 60}, {"camera roll": 0, "camera's side": 0}):
         found = verdict(quantity, value, given)
         assert wrong not in found.words
         levels = {level for row in found.records for level in row["levels"]}
@@ -107,6 +116,16 @@ def test_a_row_with_a_condition_judges_only_where_it_is_met():
     assert "8 to 10 cm advised, radical prostatectomy" in verdict("camera port to working port", 6).because
 
 
+def test_side_and_roll_are_judged_where_the_other_is_none():
+    """A scope that leans back over its target, upright to the hands: side 180 and roll 180, and nobody works against it."""
+    over = {"hand-eye rotation": 0, "camera's side": 180, "camera roll": 180}
+    assert [verdict(name, value, over).place for name, value in over.items()] == ["in range", "", ""]
+    opposite = {"hand-eye rotation": 180, "camera's side": 180, "camera roll": 0}
+    assert [verdict(name, value, opposite).place for name, value in opposite.items()] == ["outside", "outside", ""]
+    rolled = {"hand-eye rotation": -90, "camera's side": 0, "camera roll": 90}
+    assert [verdict(name, value, rolled).place for name, value in rolled.items()] == ["outside", "", "outside"]
+
+
 def test_a_placement_meets_the_condition_or_does_not():
     steep = Placement((-8, 0, 13), (8, 0, 13), (0, 5, 0), (0, 0, 13))
     rows = judge(FIRST.replace(target=[(0, 10, 0), (0, 20, 0)]))
@@ -129,11 +148,13 @@ def test_each_basis_has_a_word_of_its_own():
     assert [(one.sign, one.whence) for one in found] == [("✓", "advised"), ("✓", "page"), ("✓", "memory"), ("✓", "tried")]
     assert len({one.status for one in found}) == 4
     places = [verdict("manipulation angle", value) for value in (60, 44, 38)]
-    assert [one.sign for one in places] == ["✓", "≈", "✗"] and verdict("display angle", 60).sign == ""
+    assert [one.sign for one in places] == ["✓", "≈", "✗"] and verdict("angle on the screen", 60).sign == ""
 
 
 def test_close_ends_a_quarter_of_the_way_to_the_next_level_tried():
-    assert verdict("hand-eye rotation", 11.2).place == "near" and verdict("hand-eye rotation", -11.3).place == "outside"
+    assert verdict("hand-eye rotation", 22.4).place == "near" and verdict("hand-eye rotation", -22.6).place == "outside"
+    level = {"camera roll": 0}
+    assert [verdict("camera's side", side, level).place for side in (11.2, -11.3)] == ["near", "outside"]
     assert verdict("view angle", 86.3).place == "near" and verdict("view angle", 86.2).place == "outside"
 
 
@@ -141,9 +162,7 @@ def test_azimuth_names_its_plane():
     assert verdict("azimuth angle", 30).words.startswith("azimuth angle, instruments' plane 30 degrees: ")
 
 
-@pytest.mark.parametrize(
-    "quantity", ["length ratio", "operating surface height over elbow height", "tip travel per hand travel"]
-)
+@pytest.mark.parametrize("quantity", ["inside : outside", "operating surface height over elbow height", "movement scaling"])
 def test_ratios_have_two_decimals(quantity):
     assert verdict(quantity, 0.96).words.startswith(f"{quantity} 0.96: ")
     found = verdict(quantity, 1)
@@ -208,7 +227,7 @@ def test_judge_adds_a_verdict_to_every_measure():
     measures, judged = FIRST.measures(), judge(FIRST)
     assert list(judged.columns) == [*measures.columns, "verdict", "because"]
     np.testing.assert_array_equal(judged[list(measures.columns)].to_numpy(str), measures.to_numpy(str))
-    met = {"manipulation angle": measures["value"][1]}
+    met = {"manipulation angle": measures["value"][1], "camera's side": 0, "camera roll": 0}
     for quantity, value, word, because in judged[["quantity", "value", "verdict", "because"]].itertuples(index=False):
         assert (word, because) == (verdict(quantity, value, met).status, verdict(quantity, value, met).because)
     words = dict(zip(judged["quantity"], judged["verdict"], strict=True))
@@ -263,7 +282,7 @@ def test_no_uncertainty_is_shown_as_nothing_and_a_ratio_has_two_decimals():
     assert (table["uncertainty"] < 0.05).any()
     assert "under 0.1" in repr(table) and "under 0.1" in table._repr_html_()
     assert not any(re.fullmatch(r"0\.0+", said) for said in table._shown()["uncertainty"])
-    [ratio] = {line.split()[3] for line in repr(table).splitlines() if "length ratio" in line}
+    [ratio] = {line.split()[3] for line in repr(table).splitlines() if "inside : outside" in line}
     assert ratio == "1.00"
     row = rows_of(FIRST)[1]
     for uncertainty, unit, said in (
@@ -283,3 +302,39 @@ def test_each_side_has_its_own_verdict_beside_the_explorers():
     assert '<td>50.0 ✗</td><td>30.0 ✓</td><td>°</td><td class="ergokit-whence">page</td>' in measures_table(
         [left._replace(value=50.0), rows[1]]
     )
+
+
+def test_the_table_of_quantities_names_what_each_function_can_find():
+    assert set(named_in("best_ports")) == set(search_rules._BOUNDS) - {
+        search_rules.REACH,
+        search_rules.APART,
+        search_rules.ORDER,
+    }
+    assert set(named_in("design_box")) == set(layouts.MEASURES)
+    assert {row.quantity for row in rows_of(FIRST.replace(panel_normal=(0, -1, 0)))} <= set(QUANTITIES)
+
+
+@pytest.mark.parametrize(
+    ("rules", "sentence"),
+    [
+        ([60], "rules takes a mapping from quantity to (low, high); got [60]."),
+        (
+            {"port spacing": (2, 1)},
+            "rules['port spacing'] takes one number or (low, high)",
+        ),
+        (
+            {"port spacing": "wide"},
+            "rules['port spacing'] takes one number or (low, high)",
+        ),
+        ({"port spacing": (float("nan"), 1)}, "rules['port spacing'] takes one number or (low, high)"),
+        ({"distance": 15}, "rules takes the quantities port spacing, "),
+        ({"port spacing": 20, "inside : outside": None}, ""),
+        ({"port spacing": (None, 20)}, ""),
+    ],
+)
+def test_a_rule_is_written_and_refused_alike_everywhere(rules, sentence):
+    box, targets = WedgeBox(50, 40, 30), (0, 0, 2)
+    calls = conflicts, partial(best_ports, box, targets), partial(design_box, box, targets)
+    for call in calls:
+        with pytest.raises(ValueError, match=f"^{re.escape(sentence)}") if sentence else nullcontext():
+            call(rules=rules)

@@ -88,7 +88,7 @@ def check_numbers(state):
             assert text == "not defined"
             continue
         number, _, rest = text.replace("−", "-").replace("°", " ").partition(" ")
-        decimals = 2 if quantity in ("length ratio", "tip travel per hand travel") else 1
+        decimals = 2 if quantity in ("inside : outside", "movement scaling") else 1
         assert len(number.partition(".")[2]) == decimals
         assert abs(float(number) - value) <= 0.5 * 10**-decimals + 1e-9, (quantity, side, text, value)
         said = verdict(quantity, value, given)
@@ -339,7 +339,7 @@ def test_rules_sources_and_cautions_stand_in_the_page(tmp_path):
         if row["kind"] == "advice" and row["quantity"] in (
             "manipulation angle",
             "working distance",
-            "length ratio",
+            "inside : outside",
             "view angle",
         ):
             assert handout.escape(row["statement"]) in text

@@ -42,10 +42,10 @@ def test_the_camera_in_the_middle_leaves_the_outer_two_to_the_hands(row):
     inside = sqrt(9**2 + DEPTH**2)
     assert found["manipulation angle (deg)"] == pytest.approx(degrees(2 * half))
     assert found["azimuth left (deg)"] == pytest.approx(degrees(half)) == found["azimuth right (deg)"]
-    assert found["length ratio left"] == pytest.approx(inside / (36 - inside)) == found["length ratio right"]
+    assert found["inside : outside left"] == pytest.approx(inside / (36 - inside)) == found["inside : outside right"]
     assert found["gap between hands (cm)"] + 10 == pytest.approx(2 * REACH * sin(half))
     assert [round(value, 1) for value in (degrees(2 * half), degrees(half), 2 * REACH * sin(half))] == [60.0, 30.0, 46.0]
-    assert round(found["length ratio left"], 2) == 1.00 and not found["crossed"]
+    assert round(found["inside : outside left"], 2) == 1.00 and not found["crossed"]
     assert found["camera's side (deg)"] == pytest.approx(0)
 
 
@@ -57,8 +57,8 @@ def test_the_camera_at_an_end_leaves_neighbours(row, holes, outer, inner):
     assert found["manipulation angle (deg)"] == pytest.approx(degrees(theta))
     assert found[f"azimuth {inner} (deg)"] == pytest.approx(-degrees(theta))
     assert found[f"azimuth {outer} (deg)"] == pytest.approx(2 * degrees(theta))
-    assert found[f"length ratio {inner}"] == pytest.approx(DEPTH / (36 - DEPTH))
-    assert found[f"length ratio {outer}"] == pytest.approx(inside / (36 - inside))
+    assert found[f"inside : outside {inner}"] == pytest.approx(DEPTH / (36 - DEPTH))
+    assert found[f"inside : outside {outer}"] == pytest.approx(inside / (36 - inside))
     assert found["gap between hands (cm)"] + 10 == pytest.approx(2 * REACH * sin(theta / 2))
     assert round(2 * REACH * sin(theta / 2), 1) == 23.8
     assert [f"{found[f'length ratio {side}']:.2f}" for side in (inner, outer)] == ["0.76", "1.00"]
@@ -285,6 +285,8 @@ def test_the_scope_is_at_its_distance_with_the_target_in_the_middle_of_its_pictu
         post = result.bodies(i)["camera", "light cable"].end - eyepiece
         assert post @ shaft == pytest.approx(0, abs=1e-9) and post[2] > 0
         assert post @ (sight / 10 - cos(radians(view)) * shaft) == pytest.approx(-14 * sin(radians(view)), abs=1e-9)
+        own = result.placement(i).scope  # of another room, built apart
+        assert own.tip == pytest.approx(tip) and 14 * own.light_post == pytest.approx(post)
 
 
 def test_30_degrees_by_hand():
@@ -294,6 +296,12 @@ def test_30_degrees_by_hand():
     inside, shaft = np.linalg.norm(tip - ROW[1]), (tip - eyepiece) / 33
     assert round(float(inside), 2) == 6.12
     assert round(degrees(np.arccos(shaft @ np.subtract(TARGET, ROW[1]) / DEPTH)), 2) == 18.69
+
+
+def test_the_light_post_of_an_upright_scope_points_away_from_you():
+    result = assignments([(-9, 0, 16), (0, 0, 16), (9, 0, 16)], (0, 0, 0))
+    eyepiece, cable, _ = result.bodies(1)["camera", "light cable"]
+    assert cable - eyepiece == pytest.approx([0, 14, 0]) and eyepiece == pytest.approx([0, 0, 43])
 
 
 def test_the_camera_s_side_is_each_person_s_own():
@@ -341,8 +349,8 @@ def test_left_handed_with_the_holes_mirrored_or_the_tasks_swapped():
 
 def test_a_camera_at_the_side_is_shown_with_its_price_and_never_called_wrong(row):
     [said] = [remark for remark in row.remarks if "at the side" in remark]
-    assert "between the hands, the instruments meet at 60.0 degrees, with length ratios of 1.00." in said
-    assert "at the side, the instruments meet at 30.0 degrees, with length ratios of 0.76 to 1.00." in said
+    assert "between the hands, the instruments meet at 60.0 degrees, with inside : outside ratios of 1.00." in said
+    assert "at the side, the instruments meet at 30.0 degrees, with inside : outside ratios of 0.76 to 1.00." in said
     for reason in ("work is to one side", "assistant needs the middle", "camera hand is in the way (from memory)"):
         assert reason in said
 
@@ -361,8 +369,10 @@ def test_advice_is_that_of_the_verdicts(row):
         theta = found["manipulation angle (deg)"]
         judged = verdict("manipulation angle", theta)
         assert said.startswith(f"manipulation angle {judged.place} ({judged.whence}); azimuth ")
-        ratios = [verdict("length ratio", found[f"length ratio {side}"]) for side in ("left", "right")]
-        assert said.endswith(f"length ratio {' and '.join(dict.fromkeys(f'{each.place} ({each.whence})' for each in ratios))}")
+        ratios = [verdict("inside : outside", found[f"inside : outside {side}"]) for side in ("left", "right")]
+        assert f"inside : outside {' and '.join(dict.fromkeys(f'{each.place} ({each.whence})' for each in ratios))};" in said
+        side = verdict("camera's side", found["camera's side (deg)"], {"camera roll": 0})
+        assert said.endswith(f"camera's side {side.place} ({side.whence})")
     assert row.judged(1)["verdict"].str.contains("in the advised range").any()
 
 

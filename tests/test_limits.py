@@ -19,7 +19,7 @@ from ergokit.search.descent import descend
 from ergokit.search.task import Task
 from ergokit.surfaces import FlatBox, WedgeBox
 from ergokit.tape_check import check_tape
-from ergokit.tolerance import effects, how_exact
+from ergokit.tolerance import error_effects, hole_tolerance
 from ergokit.view import field_of_view
 
 PLACEMENT = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16))
@@ -68,15 +68,15 @@ def test_more_than_ten_thousand_targets_are_refused(many):
     ("call", "says"),
     [
         (lambda: port_map(FlatBox(40, 30, 18), [(0, 0, 0)], step=1e-9), r"step takes at least 0\.48 cm on .*; got 1e-09"),
-        (lambda: how_exact(PLACEMENT, 1e-300), r"within takes a change of more than 0; got 1e-300"),
-        (lambda: effects(PLACEMENT, 100), r"error takes cm, at most 20; got 100: in mm by mistake\?"),
-        (lambda: effects(PLACEMENT, errors={"camera": 100}), r"error takes cm, at most 20; got 100: in mm by mistake\?"),
-        (lambda: effects("x"), "placement takes a Placement; got 'x'"),
+        (lambda: hole_tolerance(PLACEMENT, 1e-300), r"within takes a change of more than 0; got 1e-300"),
+        (lambda: error_effects(PLACEMENT, 100), r"error takes cm, at most 20; got 100: in mm by mistake\?"),
+        (lambda: error_effects(PLACEMENT, errors={"camera": 100}), r"error takes cm, at most 20; got 100: in mm by mistake\?"),
+        (lambda: error_effects("x"), "placement takes a Placement; got 'x'"),
         (lambda: angle_zone((0, 0, 0), (9, 0, 0), 5e-324, 60), "low takes an angle of more than 0"),
         (lambda: make_problems(kinds=np.array("depth")), "kinds takes some of angle, .*; got array"),
         (lambda: READ.interval(np.array(["a", "b"])), "quantity, with its side, takes one of .*; got "),
         (lambda: Placement.load("no\nwhere.json"), r"^path takes a placement file; no\?where\.json cannot be read: "),
-        (lambda: how_exact(PLACEMENT, quantity=np.array(["a", "b"])), "quantity, with its side, takes one of .*; got "),
+        (lambda: hole_tolerance(PLACEMENT, quantity=np.array(["a", "b"])), "quantity, with its side, takes one of .*; got "),
         (lambda: field_of_view(26, matched_on=np.array(["a", "b"])), "matched_on takes 'diagonal' or 'width'; got array"),
         (lambda: judge(5), "placement takes a Placement; got 5"),
         (lambda: write_template("new.pdf", WedgeBox(50, 40, 30), None), "placement takes a Placement; got None"),
@@ -101,12 +101,12 @@ def test_a_flat_figure_is_as_high_as_plotly_takes():
 
 def test_a_measure_that_no_box_has_says_so(monkeypatch):
     short = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16), instrument_length=18.03)
-    table = effects(short, error=0.001, errors={"target": 19}, draws=1000).measures()
+    table = error_effects(short, error=0.001, errors={"target": 19}, draws=1000).measures()
     assert table["Monte Carlo"].notna().all()  # some boxes have every measure, however few
     changes = tolerance._changes
     lost = lambda *args: (changes(*args)[0], changes(*args)[1] * np.nan)  # noqa: E731
     monkeypatch.setattr(tolerance, "_changes", lost)  # no box in which anything can be measured
-    none = effects(short, error=20, draws=1000, seed=3).measures()
+    none = error_effects(short, error=20, draws=1000, seed=3).measures()
     assert none["Monte Carlo"].isna().all() and set(none.note) == {"no box has a value"}
 
 

@@ -36,7 +36,7 @@ def test_draws_what_the_camera_projects_and_the_angle_between_the_drawn_shafts_i
         assert parts[f"{side} shaft"] == pytest.approx(camera.project_segment(target, port))
     sought = display_angle(placement.left_port, placement.right_port, target, placement.camera, aim=placement.aim)
     assert turn(parts["left shaft"][1] - at, parts["right shaft"][1] - at) == pytest.approx(sought, abs=1e-6)
-    arc = parts["display angle"] - at
+    arc = parts["angle on the screen"] - at
     assert turn(arc[0], arc[-1]) == pytest.approx(sought, abs=1e-6) and f"{sought:.1f}°" in words(figure)
     for end, side in ((arc[0], "left"), (arc[-1], "right")):
         assert turn(end, parts[f"{side} shaft"][1] - at) == pytest.approx(0, abs=1e-6)

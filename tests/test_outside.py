@@ -259,22 +259,24 @@ def both_pictures(room, aims, roll=0):
     return np.concatenate(found), np.concatenate(expected)
 
 
-@outside(OPENCV, "view", "from_lens[..., :2] / (along * self._half_width)", "from_lens[..., :2] / (along + self._half_width)")
+@outside(
+    OPENCV, "view.camera", "from_lens[..., :2] / (along * self._half_width)", "from_lens[..., :2] / (along + self._half_width)"
+)
 def picture(room):
     return both_pictures(room, AIM)
 
 
-@outside(OPENCV, "view", "right = np.cross(axis, upright)", "right = np.cross(upright, axis)")
+@outside(OPENCV, "view.camera", "right = np.cross(axis, upright)", "right = np.cross(upright, axis)")
 def level_horizon(room):
     return both_pictures(room, [*AIM * [1, 1, -1], (0, 0, -1), (0, 0, 1), (0, -1, 0)])
 
 
-@outside(OPENCV, "view", "right * np.cos(turn) - up * np.sin(turn)", "right * np.cos(turn) + up * np.sin(turn)")
+@outside(OPENCV, "view.camera", "right * np.cos(turn) - up * np.sin(turn)", "right * np.cos(turn) + up * np.sin(turn)")
 def camera_roll(room):
     return both_pictures(room, AIM, roll=35)
 
 
-@outside(OPENCV, "view", "top - up, top + up", "top - up, side + up")
+@outside(OPENCV, "view.camera", "top - up, top + up", "top - up, side + up")
 def edge_of_the_picture(room):
     camera = room.Camera((1, -3, 30), (0.2, 0.5, -1), roll=20, field_of_view=55, shape=16 / 9)
     points = np.random.default_rng(1).uniform((-40, -40, 0), (40, 40, 10), (2000, 3))
@@ -282,7 +284,9 @@ def edge_of_the_picture(room):
     return camera.sees(points) == "seen", (np.abs(image) <= [1, 9 / 16]).all(axis=1)
 
 
-@outside(OPENCV, "view", "self.position + along[..., None] * sight", "self.position + along[..., None] * self.axis", 1e-6)
+@outside(
+    OPENCV, "view.camera", "self.position + along[..., None] * sight", "self.position + along[..., None] * self.axis", 1e-6
+)
 def place_on_the_floor(room):
     floor = np.random.default_rng(2).uniform((-15, -15, 0), (15, 15, 0), (50, 3))
     image, _ = pictured(floor, (3, -8, 25), (-0.1, 0.3, -1), 70, -15)
@@ -299,7 +303,7 @@ _LENSES = {
 
 @outside(
     LENSES,
-    "view",
+    "view.camera",
     "width = np.hypot(36, 24) * shape / np.hypot(shape, 1)",
     "width = np.hypot(36, 24) * shape / (shape + 1)",
     1e-3,
@@ -308,14 +312,14 @@ def lenses_matched_on_the_diagonal(room):
     return [room.field_of_view(focal, 3 / 2) for focal in _LENSES], list(_LENSES.values())
 
 
-@outside(LENSES, "view", "else 36 * np.minimum(shape, 1)", "else 36 / np.maximum(shape, 1)", 1e-3)
+@outside(LENSES, "view.camera", "else 36 * np.minimum(shape, 1)", "else 36 / np.maximum(shape, 1)", 1e-3)
 def lenses_matched_on_the_width(room):
     return [room.field_of_view(focal, 3 / 2, "width") for focal in _LENSES], list(_LENSES.values())
 
 
 @outside(
     LENSES,
-    "view",
+    "view.camera",
     'return 2 * lengths("distance", distance) * np.tan(',
     'return 2 * lengths("distance", distance) * np.sin(',
     1e-4,
@@ -326,7 +330,7 @@ def width_of_a_frame_of_36_mm(room):
 
 @outside(
     "a phone's 52.68 by 40.74 degrees, 4:3, from a question-and-answer page (weak source)",
-    "view",
+    "view.camera",
     "np.arctan(self._half_width / self.shape)",
     "np.arctan(self._half_width) / self.shape",
     0.01,

@@ -52,25 +52,27 @@ FUNCTIONS = {
     "manipulation angle": ("deg", lambda p: triangle(ek.manipulation_angle, p)),
     "working distance": ("cm", lambda p: ek.working_distance(p.camera, p.targets)),
     "depth": ("cm", lambda p: triangle(ek.depth, p)),
-    "inserted length": ("cm", lambda p: both(ek.inserted_length, p)),
-    "outside length": ("cm", lambda p: levers(ek.outside_length, p)),
-    "length ratio": ("", lambda p: levers(ek.length_ratio, p)),
-    "tip travel per hand travel": ("", lambda p: levers(ek.tip_travel_per_hand_travel, p, p.handle_reach)),
+    "length inside": ("cm", lambda p: both(ek.inserted_length, p)),
+    "length outside": ("cm", lambda p: levers(ek.outside_length, p)),
+    "inside : outside": ("", lambda p: levers(ek.length_ratio, p)),
+    "movement scaling": ("", lambda p: levers(ek.tip_travel_per_hand_travel, p, p.handle_reach)),
     "handle separation": (
         "cm",
         lambda p: triangle(ek.handle_separation, p, p.shafts[0], p.handle_reach, right_instrument_length=p.shafts[1]),
     ),
     "elevation angle": ("deg", lambda p: both(ek.elevation_angle, p, normal=p.normal)),
     "instrument plane tilt": ("deg", lambda p: triangle(ek.instrument_plane_tilt, p, normal=p.normal)),
-    "plan angle": ("deg", lambda p: triangle(ek.plan_angle, p, normal=p.normal)),
+    "angle seen from above": ("deg", lambda p: triangle(ek.plan_angle, p, normal=p.normal)),
     "azimuth angle, instruments' plane": ("deg", lambda p: azimuths(p, "instruments")),
     "azimuth angle, working plane": ("deg", lambda p: azimuths(p, "working")),
     "azimuth angle, space": ("deg", lambda p: azimuths(p, "space")),
     "view angle": ("deg", lambda p: ek.view_angle(p.camera, p.targets, normal=p.normal, aim=p.aim)),
     "off-centre angle": ("deg", lambda p: ek.off_centre_angle(p.camera, p.targets, aim=p.aim)),
-    "display angle": ("deg", lambda p: triangle(ek.display_angle, p, p.camera, aim=p.aim)),
-    "hand-eye rotation": ("deg", lambda p: ek.hand_eye_rotation(p.camera, p.targets, normal=p.normal, aim=p.aim)),
-    "entry angle": ("deg", lambda p: both(ek.entry_angle, p, p.panel_normal)),
+    "angle on the screen": ("deg", lambda p: triangle(ek.display_angle, p, p.camera, aim=p.aim)),
+    "hand-eye rotation": ("deg", lambda p: ek.hand_eye_rotation(p.camera, p.targets, normal=p.normal, aim=p.aim, up=p.up)),
+    "camera's side": ("deg", lambda p: ek.camera_side(p.camera, p.targets, normal=p.normal, aim=p.aim)),
+    "camera roll": ("deg", lambda p: ek.camera_roll(p.camera, p.targets, aim=p.aim, up=p.up)),
+    "lean at the port": ("deg", lambda p: both(ek.entry_angle, p, p.panel_normal)),
 }
 
 
@@ -110,7 +112,7 @@ NOT_A_POINT = [
     (0, math.inf, 0),
     (0, 0),
     (0, 0, 0, 0),
-    "by the window",
+    "by the camera hole",
     ("0", "1", "2"),
     5,
     None,
@@ -237,7 +239,7 @@ def test_measures_are_the_functions(arguments):
     table = placement.measures()
     assert isinstance(table, pd.DataFrame)
     assert list(table.columns) == ["quantity", "side", "value", "unit", "note"]
-    names = [name for name in FUNCTIONS if name != "entry angle" or placement.panel_normal is not None]
+    names = [name for name in FUNCTIONS if name != "lean at the port" or placement.panel_normal is not None]
     assert list(table.quantity.drop_duplicates()) == names
     assert table.value.dtype == float
     for name in names:
@@ -256,12 +258,12 @@ def test_measures_are_the_functions(arguments):
         (FIRST, "manipulation angle", "", 59.8981638998, "59.9"),
         (FIRST, "working distance", "", 15.6204993518, "15.6"),
         (FIRST, "azimuth angle, working plane", "right", 41.9872124958, "42.0"),
-        (SECOND, "plan angle", "", 77.0053832081, "77.0"),
+        (SECOND, "angle seen from above", "", 77.0053832081, "77.0"),
         (SECOND, "azimuth angle, instruments' plane", "left", 32.344237743, "32.3"),
         (SECOND, "azimuth angle, instruments' plane", "right", 23.6812253733, "23.7"),
-        (SECOND, "length ratio", "right", 0.7699515122, "0.77"),
+        (SECOND, "inside : outside", "right", 0.7699515122, "0.77"),
         (THIRD, "azimuth angle, working plane", "left", -138.0127875042, "-138.0"),
-        (THIRD, "display angle", "", 60.7208756901, "60.7"),
+        (THIRD, "angle on the screen", "", 60.7208756901, "60.7"),
         (THIRD, "hand-eye rotation", "", 180, "180.0"),
     ],
 )
@@ -279,7 +281,7 @@ def test_shown_with_one_decimal_or_two_and_kept_in_full(arguments, quantity, sid
 @pytest.mark.parametrize(
     ("changes", "quantity", "sides", "reason"),
     [
-        ({"left_port": (0, 10, 12)}, "plan angle", [""], "a shaft is perpendicular to the working plane"),
+        ({"left_port": (0, 10, 12)}, "angle seen from above", [""], "a shaft is perpendicular to the working plane"),
         ({"left_port": (0, 10, 12)}, "azimuth angle, working plane", ["left"], "or a shaft is perpendicular to the working"),
         ({"camera": (0, 10, 12)}, "azimuth angle, working plane", ["left", "right"], "the optical axis or a shaft is perp"),
         ({"target": (0, 0, 12), "camera": (0, 0, 5)}, "instrument plane tilt", [""], "the instruments lie in one line"),
@@ -295,8 +297,8 @@ def test_shown_with_one_decimal_or_two_and_kept_in_full(arguments, quantity, sid
             ["left", "right"],
             "optical axis is perp",
         ),
-        ({"camera": (-18, -10, 24)}, "display angle", [""], "a shaft points along the line of sight"),
-        ({"aim": (0, -1, 0)}, "display angle", [""], "the target is not in front of the camera"),
+        ({"camera": (-18, -10, 24)}, "angle on the screen", [""], "a shaft points along the line of sight"),
+        ({"aim": (0, -1, 0)}, "angle on the screen", [""], "the target is not in front of the camera"),
         ({"camera": (0, 0, 0)}, "hand-eye rotation", [""], "the view is level"),
         ({"camera": (0, 10, -5)}, "hand-eye rotation", [""], "or straight up"),
         ({"normal": (0, 1, 0)}, "hand-eye rotation", [""], "the operator faces across the working plane"),
@@ -344,8 +346,8 @@ def test_unstable_is_marked(changes, quantity, marked):
 
 def test_short_outside_length_is_marked():
     table = Placement(**SECOND, instrument_length=20).measures()
-    assert row(table, "outside length", "left").note == "less than the 2 cm that a handle needs at a bare hole"
-    assert row(table, "outside length", "right").note == ""
+    assert row(table, "length outside", "left").note == "less than the 2 cm that a handle needs at a bare hole"
+    assert row(table, "length outside", "right").note == ""
 
 
 @settings(deadline=None)
@@ -447,7 +449,9 @@ def without(*names):
         ([GOOD], "a placement file takes one JSON object; got [{"),
         (without("format"), 'a placement file takes format "ergokit placement"; got None.'),
         (GOOD | {"format": "shopping list"}, "a placement file takes format \"ergokit placement\"; got 'shopping list'."),
-        (GOOD | {"version": 2}, "a placement file takes version 1; got 2."),
+        (GOOD | {"version": 3}, "a placement file takes version 1 or 2; got 3."),
+        (GOOD | {"version": True}, "a placement file takes version 1 or 2; got True."),
+        (GOOD | {"camera": {"port": [0, 0, 12]}}, "camera takes the entries port, shaft, inserted_length, direction_of_view,"),
         (
             GOOD | {"units": {"length": "mm", "angle": "degrees"}},
             'a placement file takes units {"length": "cm", "angle": "degrees"}; got {',
@@ -458,21 +462,27 @@ def without(*names):
             without("camera", "target"),
             "a placement file takes the entries left_port, right_port, target, camera; target, camera missing.",
         ),
-        (GOOD | {"camera": "window"}, "camera takes three coordinates x, y, z in cm; got 'window'."),
+        (GOOD | {"camera": "camera hole"}, "camera takes three coordinates x, y, z in cm; got 'camera hole'."),
         (GOOD | {"camera": None}, "camera takes three coordinates"),
         (GOOD | {"camera": [0, math.nan, 0]}, "camera takes three coordinates x, y, z in cm; got nan."),
         (GOOD | {"instrument_length": "36"}, "instrument_length takes a length of more than 0 cm; got '36'."),
         (GOOD | {"instrument_length": 5}, "instrument_length of 5.0 cm is too short"),
         (GOOD | {"tape": None}, "tape takes an object of named entries; got None."),
         (GOOD | {"tape": [18, 18]}, "tape takes an object of named entries; got [18, 18]."),
-        (GOOD | {"tape": GOOD["tape"] | {"colour": "red"}}, "tape takes no entry 'colour'; it takes spacing, left,"),
         (
-            GOOD | {"tape": {"spacing": 18, "left": 18}},
-            "tape takes the entries spacing, left, right, camera_to_target, window_above",
+            GOOD | {"tape": GOOD["tape"] | {"colour": "red"}},
+            "tape takes no entry 'colour'; it takes port_to_port, left_to_target,",
         ),
-        (GOOD | {"tape": GOOD["tape"] | {"left": "18"}}, "left takes a length of more than 0 cm; got '18'."),
         (
-            GOOD | {"tape": GOOD["tape"] | {"left": 18.1}},
+            GOOD | {"tape": {"port_to_port": 18, "left_to_target": 18}},
+            "tape takes the entries port_to_port, left_to_target, right_to_target, camera_to_target, camera_above",
+        ),
+        (
+            GOOD | {"tape": GOOD["tape"] | {"left_to_target": "18"}},
+            "left_to_target takes a length of more than 0 cm; got '18'.",
+        ),
+        (
+            GOOD | {"tape": GOOD["tape"] | {"left_to_target": 18.1}},
             'a placement file has points that do not follow from its "tape" readings',
         ),
         (GOOD | {"target": [GOOD["target"]] * 2}, 'a placement file has points that do not follow from its "tape" readings'),

@@ -174,7 +174,7 @@ def test_what_sympy_cannot_show_is_not_taken_as_zero():
 def test_a_placement_where_it_does_not_hold_is_refused_by_the_check():
     relation = RELATIONS["spacing_from_length"]
     stray = replace(relation, placements=lambda rng, n: relation.elsewhere(rng))
-    with pytest.raises(ValueError, match="do not all meet: the two inserted lengths are equal"):
+    with pytest.raises(ValueError, match="do not all meet: the two lengths inside are equal"):
         stray.check()
 
 
@@ -214,7 +214,7 @@ def test_a_placement_where_it_does_not_hold_is_refused_by_the_check():
             [7.0, 10.5, 14.0, 17.51, 21.01],
             6e-3,
         ),
-        # Computed apart from this kit: the plan angle needed at elevations 0, 30, 45, 60 for 60, 45, 75 and 90 degrees.
+        # Computed apart from this kit: the angle from above needed at elevations 0, 30, 45, 60 for 60, 45, 75 and 90 degrees.
         ("equal_elevations", {"elevation_angle": [0, 30, 45, 60], "manipulation_angle": 60}, [60, 70.53, 90, 180], 6e-3),
         ("equal_elevations", {"elevation_angle": [0, 30, 45, 60], "manipulation_angle": 45}, [45, 52.45, 65.53, 99.88], 6e-3),
         ("equal_elevations", {"elevation_angle": [0, 30, 45, 60], "manipulation_angle": 75}, [75, 89.33, 118.84, np.nan], 6e-3),
@@ -232,14 +232,35 @@ def test_a_placement_where_it_does_not_hold_is_refused_by_the_check():
         ("angle_at_offset", {"spacing": 18, "depth": [20.6, 10.6], "offset": 0}, [47.2, 80.7], 0.05),
         ("widest_spacing", {"working_distance": 15, "manipulation_angle": 60}, 17.32, 5e-3),
         ("camera_at_middle", {"spacing": 20, "left_length": 20, "right_length": 20}, 17.32, 5e-3),
-        ("flat_phone", {"depth": 17.3205, "window_up_panel": [0, 4, 6, 8.66, 10]}, [17.3, 16.9, 16.2, 15.0, 14.1], 0.05),
-        ("widest_spacing_flat_phone", {"working_distance": 15, "window_up_panel": 8.66, "manipulation_angle": 60}, 20, 1e-3),
+        ("flat_phone", {"depth": 17.3205, "camera_hole_up_panel": [0, 4, 6, 8.66, 10]}, [17.3, 16.9, 16.2, 15.0, 14.1], 0.05),
+        (
+            "widest_spacing_flat_phone",
+            {"working_distance": 15, "camera_hole_up_panel": 8.66, "manipulation_angle": 60},
+            20,
+            1e-3,
+        ),
         ("handle_separation", {"instrument_length": 36, "handle_reach": 10, "manipulation_angle": 60}, 46, 1e-12),
         # Pythagoras, and a bowl 10 wide at the rim and 5 deep is half a sphere of radius 5.
         ("wedge_base", {"side_a": 30, "side_b": 40}, 50, 1e-12),
         ("wedge_ridge_height", {"side_a": 30, "side_b": 40}, 24, 1e-12),
         ("dome_radius", {"base_radius": [5, 12], "rise": [5, 8]}, [5, 13], 1e-12),
         ("camera_port_distance", {"inserted_length": 20, "manipulation_angle": 120}, 20, 1e-12),
+        # Worked by hand.
+        (
+            "scope_length_at_distance",
+            {"port_to_target": 15.6, "working_distance": 10, "direction_of_view": [30, 45]},
+            [6.12, 6.84],
+            5e-3,
+        ),
+        ("scope_cone", {"port_to_target": 15.6, "working_distance": 10, "direction_of_view": 30}, 18.69, 5e-3),
+        ("scope_angle_gained", {"port_to_target": 18, "working_distance": 10, "direction_of_view": 30}, 13.9, 0.05),
+        (
+            "scope_length_along_shaft",
+            {"target_along_shaft": 14, "target_off_shaft": [5, 6], "direction_of_view": [30, 45]},
+            [5.34, 8],
+            5e-3,
+        ),
+        ("scope_distance_along_shaft", {"target_off_shaft": [5, 6], "direction_of_view": [30, 45]}, [10, 8.485], 1e-3),
     ],
 )
 def test_published_handbook_and_taught_values(name, known, value, within):
@@ -303,7 +324,7 @@ def test_a_general_purpose_library_agrees(seed):
             {"offset": "far", "left_length": 20, "right_length": 18},
             "offset takes a number of cm; got 'far'",
         ),
-        ("flat_phone", {"depth": 17.3, "window_up_panel": 20}, r"depth 20\.0 cm or window_up_panel 17\.3 cm"),
+        ("flat_phone", {"depth": 17.3, "camera_hole_up_panel": 20}, r"depth 20\.0 cm or camera_hole_up_panel 17\.3 cm"),
         (
             "spacing_from_length",
             {"inserted_length": 10, "manipulation_angle": 180},
@@ -358,7 +379,7 @@ def test_evaluate_takes_arrays_and_gives_nan_where_there_is_nothing():
         ("space_azimuth", {"azimuth": 90, "axis_to_instruments_plane": 50}, 90),
         ("elevations_and_plan_angle", {"left_elevation": 0, "right_elevation": 20, "plan_angle": 90}, 90),
         ("equal_elevations_and_tilt", {"elevation_angle": 0, "manipulation_angle": 60}, 0),
-        ("window_up_panel", {"working_distance": 15, "depth": 15, "window_up_panel": 0, "foot_up_panel": 0}, (0, 0)),
+        ("camera_hole_up_panel", {"working_distance": 15, "depth": 15, "camera_hole_up_panel": 0, "foot_up_panel": 0}, (0, 0)),
     ],
 )
 def test_right_angles_and_zeros_are_found(name, known, value):

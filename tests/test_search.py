@@ -25,14 +25,14 @@ SURFACES = [LID, WedgeBox(60, 45, 40), DOME, Dome(20, 15, 15)]
 ANY = {
     "port spacing": (0, None),
     "port to camera": (0, None),
-    "inserted length": (0, None),
+    "length inside": (0, None),
     "azimuth difference": (0, None),
     "elevation angle": (None, None),
-    "length ratio": (0, None),
+    "inside : outside": (0, None),
     "working distance": (0, None),
     "shaft clearance": (0, None),
 }
-RULES = {"port spacing": (5, 20), "inserted length": (None, 30), "length ratio": (1, None), "elevation angle": (20, 75)}
+RULES = {"port spacing": (5, 20), "length inside": (None, 30), "inside : outside": (1, None), "elevation angle": (20, 75)}
 
 
 THREE = [(-5, 0, 0), (5, 0, 0), (0, 8, 2)]
@@ -119,7 +119,7 @@ def test_shaft_clearance_is_the_least_distance_to_any_point_of_the_other_shaft(t
 @cells
 def test_the_slope_of_a_rule_less_its_remainder_bounds_it_from_below(seed, size, surface):
     rng = np.random.default_rng(seed)
-    limits = {"port spacing": 30, "port to camera": 20, "inserted length": 30, "length ratio": 3, "elevation angle": 80}
+    limits = {"port spacing": 30, "port to camera": 20, "length inside": 30, "inside : outside": 3, "elevation angle": 80}
     ends = {name: np.sort(rng.uniform(0, most, 2)).tolist() for name, most in limits.items()}
     shafts = (30, 26)
     task = Task(surface, course(seed, 4), rules=ends, camera=CAMERA, instrument_length=shafts)
@@ -128,7 +128,7 @@ def test_the_slope_of_a_rule_less_its_remainder_bounds_it_from_below(seed, size,
         over, slope = pulls((rule,), scene, parts)
         value, _ = rule.bounds(samples)
         low, high = rule.low, rule.high
-        if rule.name == "length ratio":  # whose slopes are those of the inserted length
+        if rule.name == "inside : outside":  # whose slopes are those of the length inside
             value = samples_lengths(samples) / np.repeat(shafts, 4)[:, None]
             over, slope = over / np.repeat(shafts, 2)[:, None], slope / np.repeat(shafts, 2)[:, None, None]
             low, high = low / (1 + low), high / (1 + high)
@@ -334,7 +334,7 @@ def test_no_pair_suits_all_stages_of_an_operation_in_form():
     stage. Their coordinates and how they reckoned the angle were not to be had, so only the form of the conclusion is
     checked, on three invented targets as far apart as those of a high anterior resection: flexure, junction, pelvis."""
     targets = [(12, 13, 4), (9, -6, 3), (0, -16, 2)]
-    best = best_ports(Dome(16, 22, 8), targets, rules={"length ratio": (1, None), "inserted length": (None, 27)})
+    best = best_ports(Dome(16, 22, 8), targets, rules={"inside : outside": (1, None), "length inside": (None, 27)})
     assert best.finished and "brings all 3 targets into 45 to 75 degrees: the best pair misses 60" in best.sentence
     assert best.sentence.startswith("No pair") and not best.by_target()["in range"].all()
 
@@ -372,8 +372,8 @@ def broken_rules(best, rules, targets, camera):
     both = lambda function, *args: np.stack([function(port, targets, *args) for port in (left, right)])  # noqa: E731
     values = {
         "port spacing": np.linalg.norm(left - right),
-        "inserted length": both(inserted_length),
-        "length ratio": both(length_ratio, 36),
+        "length inside": both(inserted_length),
+        "inside : outside": both(length_ratio, 36),
         "elevation angle": both(elevation_angle),
     }
     theta = np.radians(manipulation_angle(left, right, targets))
@@ -470,7 +470,7 @@ def test_two_holes_are_at_least_their_diameter_apart(hole):
 @given(st.integers(0, 2**32))
 def test_what_is_found_can_be_measured_and_what_is_impossible_has_no_ports(seed):
     rng = np.random.default_rng(seed)
-    ends = {"port spacing": 12, "inserted length": 15, "length ratio": 1, "elevation angle": 90, "azimuth difference": 30}
+    ends = {"port spacing": 12, "length inside": 15, "inside : outside": 1, "elevation angle": 90, "azimuth difference": 30}
     names = rng.permutation(list(ends))[: rng.integers(1, 4)]
     rules = {
         name: (None, ends[name] * rng.uniform()) if rng.uniform() < 0.5 else tuple(np.sort(rng.uniform(0, ends[name], 2)))
@@ -575,7 +575,7 @@ def test_a_front_never_falls_as_its_limit_tightens():
     [
         ({"targets": (0, 0, 30)}, "targets takes points on the floor or above it and under the surface"),
         ({"targets": [(0, 0, 1), (31, 0, 1)]}, "1 of 2 lie outside, the first at (31, 0, 1)"),
-        ({"rules": {"port distance": (1, 2)}}, "rules takes the quantities port spacing, inserted length"),
+        ({"rules": {"port distance": (1, 2)}}, "rules takes the quantities port spacing, length inside"),
         ({"rules": {"port to camera": (1, 2)}}, "only where there is a camera"),
         ({"rules": {"port spacing": (2, 1)}}, "low end no larger than the high end"),
         ({"camera": "fixed"}, "camera takes a point, 'free' or None"),

@@ -17,7 +17,7 @@ from ergokit.placement.edit import edited, mirrored
 from ergokit.search import best_ports
 from ergokit.surfaces import FlatBox, WedgeBox
 from ergokit.tape_check import check_tape
-from ergokit.tolerance import effects
+from ergokit.tolerance import error_effects
 
 POINTS = {"left_port": (-9, 0, 12), "right_port": (7, 3, 14), "target": (2, 11, 1.5), "camera": (0, 4, 16)}
 PAIR = Placement(**POINTS, instrument_length=(36, 28))
@@ -84,7 +84,7 @@ def test_each_side_is_as_with_two_of_its_length(left, right, reach):
     a, b = left + reach, right + reach
     assert found["handle separation", ""] == pytest.approx(sqrt(a * a + b * b - 2 * a * b * cos(theta)), rel=1e-12)
     exact = references.measures(**POINTS, instrument_length=left, right_instrument_length=right, handle_reach=reach)
-    names = {"outside length": "outside length", "length ratio": "length ratio", "tip travel per hand travel": "tip travel"}
+    names = {"length outside": "length outside", "inside : outside": "inside : outside", "movement scaling": "tip travel"}
     for name, short in names.items():
         for side in ("left", "right"):
             assert found[name, side] == pytest.approx(float(exact[f"{short} {side}"]), rel=1e-9)
@@ -108,7 +108,7 @@ def test_a_mirror_swaps_the_sides_and_the_shafts(left, right):
     [
         lambda shafts: Placement.from_tape(**READ, instrument_length=shafts).measures(),
         lambda shafts: check_tape(port_to_port=18, left_to_target=18, right_to_target=17, instrument_length=shafts).measures(),
-        lambda shafts: effects(PAIR.replace(instrument_length=shafts), 0.2).measures().rename(
+        lambda shafts: error_effects(PAIR.replace(instrument_length=shafts), 0.2).measures().rename(
             columns={"first order": "uncertainty"}
         ),
     ],
@@ -117,9 +117,9 @@ def test_a_mirror_swaps_the_sides_and_the_shafts(left, right):
 def test_uncertainties_are_each_side_s(make):
     found, *alone = (values(make(shafts), "uncertainty") for shafts in ((36, 28), 36, 28))
     for side, one in zip(("left", "right"), alone, strict=True):
-        for quantity in ("outside length", "length ratio", "tip travel per hand travel"):
+        for quantity in ("length outside", "inside : outside", "movement scaling"):
             assert found[quantity, side] == pytest.approx(one[quantity, side], rel=1e-9)
-    assert found["length ratio", "right"] != pytest.approx(alone[0]["length ratio", "right"], rel=0.1)
+    assert found["inside : outside", "right"] != pytest.approx(alone[0]["inside : outside", "right"], rel=0.1)
 
 
 def test_a_tape_s_file_keeps_both():
@@ -144,7 +144,7 @@ def test_hands_in_the_pictures_are_at_the_ends_of_their_own_shafts():
         assert items[f"lever, {side}, words"]["text"].endswith(f"tip {found['tip travel per hand travel', side]:.1f} cm")
     drawn = GALLERY["lever"](PAIR)
     for i, side in enumerate(("left", "right")):
-        ratio = f"length ratio {found['length ratio', side]:.2f}"
+        ratio = f"inside : outside {found['length ratio', side]:.2f}"
         assert [note.y for note in drawn.layout.annotations if note.text == ratio] == [pytest.approx(-4.6 - 16.5 * i)]
     assert "36 cm instruments, as long as the longer here, and" in GALLERY["rules"](PAIR).layout.meta["says"][0]
     with pytest.raises(ValueError, match=r"^instrument_length takes one number or one for each of 3 instruments; got an array"):
@@ -169,8 +169,8 @@ def test_a_slider_keeps_the_pair_and_the_shafts_own_makes_it_one():
 def test_a_search_reaches_with_each_hand():
     """A short right shaft: its port stays within its reach of every target; mirrored, the same answer mirrored."""
     targets, box = np.array([(-9, 0, 0), (-3, 6, 0), (2, -5, 3)]), FlatBox(60, 45, 18)
-    best = best_ports(box, targets, instrument_length=(60, 24), rules={"length ratio": (None, 8)})
-    other = best_ports(box, targets * [-1, 1, 1], instrument_length=(24, 60), rules={"length ratio": (None, 8)})
+    best = best_ports(box, targets, instrument_length=(60, 24), rules={"inside : outside": (None, 8)})
+    other = best_ports(box, targets * [-1, 1, 1], instrument_length=(24, 60), rules={"inside : outside": (None, 8)})
     even = best_ports(box, targets, instrument_length=60)
     assert best.finished and best.left_port[0] < best.right_port[0] and best.placement.instrument_length == (60, 24)
     inside = np.linalg.norm(best.right_port - targets, axis=1)
@@ -178,7 +178,7 @@ def test_a_search_reaches_with_each_hand():
     assert other.worst_deviation == pytest.approx(best.worst_deviation, abs=0.1)
     assert best.lower_bound > even.worst_deviation
     assert best.lower_bound - 0.1 <= least_worst(targets, 18, (60, 24)) and best.worst_deviation < 90
-    assert "length ratio at most 8.00" in best.binding
+    assert "inside : outside at most 8.00" in best.binding
     with pytest.raises(ValueError, match="instrument_length takes one number or one for each of 2 instruments"):
         best_ports(box, targets, instrument_length=(36, 30, 20))
 
@@ -203,11 +203,11 @@ def test_no_reach_names_both_lengths():
 
 def test_a_design_measures_each_shaft():
     box = WedgeBox(ridge=50, side_a=40, side_b=30)
-    holes = {"ports": [(-10, 11.34), (10, 11.34)], "window": (0, 20), "target_height": 0}
+    holes = {"ports": [(-10, 11.34), (10, 11.34)], "camera hole": (0, 20), "target_height": 0}
     design = design_box(box, **holes, instrument_length=(36, 50))
     inside = hypot(10, sqrt(300))
     assert design.placement.instrument_length == (36, 50)
-    told = f"The length ratio of the right instrument is {inside / (50 - inside):.2f}, wanted at least 1.00."
+    told = f"The ratio inside : outside of the right instrument is {inside / (50 - inside):.2f}, wanted at least 1.00."
     assert design.not_met == (told,)
     assert design_box(box, **holes, instrument_length=(36, 36)).not_met == ()
     with pytest.raises(ValueError, match=r"^instrument_length takes cm; got 360: in mm by mistake\?$"):

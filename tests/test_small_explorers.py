@@ -116,19 +116,19 @@ def test_big_numerals(make):
 
 def test_the_lever_says_what_the_tip_does():
     explorer = lever_explorer()
-    explorer.controls["inserted length"].value = 24
+    explorer.controls["length inside"].value = 24
     travel = tip_travel_per_hand_travel((0, 0, 24), (0, 0, 0), 36, 10)
     assert f"tip {5 * travel:.1f} cm" in everything_said(explorer) and "outruns" in text(explorer.facts)
-    explorer.controls["inserted length"].value = 23
+    explorer.controls["length inside"].value = 23
     assert "equally far" in text(explorer.facts)
-    explorer.controls["inserted length"].value = 40
+    explorer.controls["length inside"].value = 40
     assert text(explorer.status) == "⚠ Nothing is left outside: 40.0 cm of 36.0 cm are inserted."
     assert f"tip {5 * 1.0:.1f} cm" in everything_said(explorer), "the last good picture is kept"
 
 
 def test_a_ratio_between_the_levels_tried_is_outside_what_is_advised():
     explorer = lever_explorer()
-    explorer.controls["inserted length"].value = 15
+    explorer.controls["length inside"].value = 15
     assert "0.71 ✗" in text(explorer.table) and "advised" in text(explorer.table)
     assert "nothing was tried between 0.50 and 1.00" in explorer.table.value
 
@@ -211,12 +211,12 @@ def test_the_sentence_for_screen_readers_has_the_current_numbers():
 
 def test_the_box_shows_the_phone_on_its_panel_and_its_picture_on_the_floor():
     explorer = box_explorer(design=design_box(WedgeBox(50, 40, 30), phone=Phone(thickness=1.5)))
-    explorer.controls["window above ports"].value += 1
+    explorer.controls["camera hole above ports"].value += 1
     design = explorer.design
     [phone, picture] = (np.array(explorer.pictures[0].part(name)["at"]) for name in ("phone", "picture on the floor"))
     out = (phone - design.placement.camera) @ design.placement.panel_normal
     assert sorted(set(out.round(3))) == [0, 1.5], "the body stands on the panel, as thick as the phone"
-    u, v = (design.box.uv(phone) - design.holes["window"]).T
+    u, v = (design.box.uv(phone) - design.holes["camera hole"]).T
     assert (u.min(), v.min(), u.max(), v.max()) == pytest.approx(design.phone.body, abs=1e-3)
     corners = design.camera.project(picture[:4])
     assert np.abs(corners) == pytest.approx(np.tile([1, 1 / design.phone.shape], (4, 1)), abs=1e-4) and not picture[:, 2].any()
@@ -225,12 +225,12 @@ def test_the_box_shows_the_phone_on_its_panel_and_its_picture_on_the_floor():
 def test_the_box_says_what_is_not_met_and_refuses_what_cannot_be_cut():
     explorer = box_explorer()
     assert "All rules of the design are met" in text(explorer.facts) and text(explorer.status) == ""
-    explorer.controls["window above ports"].value = 12
+    explorer.controls["camera hole above ports"].value = 12
     assert explorer.design.not_met and all(sentence in text(explorer.facts) for sentence in explorer.design.not_met)
     assert text(explorer.status) == "Not all rules of the design are met."
     last = everything_said(explorer)
     explorer.controls["side a"].value = 20
-    assert "⚠ window takes holes on the panel" in text(explorer.status) and everything_said(explorer) == last
+    assert "⚠ camera hole takes holes on the panel" in text(explorer.status) and everything_said(explorer) == last
     explorer.follows()
     explorer.reset()
     assert explorer.design.holes == design_box(WedgeBox(44, 36, 27)).holes

@@ -170,7 +170,7 @@ def test_everything_broadcasts():
 
 
 class TestCarton:
-    """Section 40 x 30 cm, window half-way up the 40 side, ports 20 cm apart 8.66 cm below it, a phone lying flat on the panel.
+    """Section 40 x 30 cm, camera hole half-way up the 40 side, ports 20 cm apart 8.66 cm below it, a phone lying flat.
 
     The picture's middle falls 15 cm away on the floor (the phone's axis runs parallel to the 30 side, half its length), at
     sqrt(15^2 + 8.66^2 + 10^2) = 20 cm from the ports, which makes theta 2 asin(10 / 20) = 60. The targets off it follow by

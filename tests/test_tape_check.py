@@ -98,8 +98,11 @@ def test_exact_readings_give_the_placement_back(box):
 @pytest.mark.parametrize(
     ("kept", "exact"),
     [
-        (DISTANCES, {"manipulation angle", "working distance", "display angle", "azimuth angle, instruments' plane"}),
-        (DISTANCES[:3] + HEIGHTS[:2] + HEIGHTS[3:], {"elevation angle", "instrument plane tilt", "plan angle", "depth"}),
+        (DISTANCES, {"manipulation angle", "working distance", "angle on the screen", "azimuth angle, instruments' plane"}),
+        (
+            DISTANCES[:3] + HEIGHTS[:2] + HEIGHTS[3:],
+            {"elevation angle", "instrument plane tilt", "angle seen from above", "depth"},
+        ),
         (["camera_to_target", "camera_height", "target_height"], {"view angle", "working distance"}),
     ],
     ids=["distances", "no camera", "camera alone"],
@@ -117,13 +120,15 @@ def test_fewer_readings_give_what_they_determine(kept, exact):
 def test_the_mirror_image_is_the_reader_s_to_tell():
     exact = taped(*POINTS)
     silent, away, towards = (check_tape(**exact, camera_looks=looks) for looks in (None, "away", "towards"))
-    assert row(silent, "hand-eye rotation").note == "needs camera_looks"
+    turning = ("hand-eye rotation", "camera's side")
+    assert [row(silent, name).note for name in turning] == ["needs camera_looks"] * 2
     assert "mirror image" in repr(silent) and "mirror image" not in repr(away)
     np.testing.assert_allclose(towards.placement.camera * [1, -1, 1], away.placement.camera, rtol=0, atol=1e-9)
     assert silent.placement == away.placement
-    before, after = (row(found, "hand-eye rotation").value for found in (away, towards))
-    assert (after - (180 - before)) % 360 == pytest.approx(0, abs=1e-6)
-    known = away.measures().quantity != "hand-eye rotation"
+    for name in turning:
+        before, after = (row(found, name).value for found in (away, towards))
+        assert (after - (180 - before)) % 360 == pytest.approx(0, abs=1e-6)
+    known = ~away.measures().quantity.isin(turning)
     np.testing.assert_allclose(towards.measures().value[known], away.measures().value[known], rtol=0, atol=1e-6)
 
 
@@ -158,10 +163,10 @@ def test_the_interval_covers_the_truth_as_often_as_it_says(trials):
     assert off.max() < 90  # no angle turned over
     covered = (off <= 1.959964 * spreads + 1e-9).mean(axis=0)
     by_name = dict(zip(measures.quantity + " " + measures.side, covered, strict=True))
-    assert by_name.pop("off-centre angle ") == 1
+    assert by_name.pop("off-centre angle ") == by_name.pop("camera roll ") == 1
     outside = {name: share for name, share in by_name.items() if not 0.93 <= share <= 0.97}
     assert not outside, outside
-    assert len(by_name) == 26
+    assert len(by_name) == 27
 
 
 def test_the_uncertainty_is_the_spread_of_reading_again(trials):
@@ -210,7 +215,7 @@ def test_readings_to_spare_are_compared_with_the_fit():
     np.testing.assert_allclose(table.fitted, [18, 17.2, 17.2, 18], rtol=0, atol=1e-6)
     assert list(table.read) == [18, 17, 17.4, 18]
     found = check_tape(18, [17, 17.3], 18, errors={"left_to_target": 0.1})
-    assert row(found, "inserted length", "left").uncertainty == pytest.approx(0.1 / sqrt(2), rel=1e-3)
+    assert row(found, "length inside", "left").uncertainty == pytest.approx(0.1 / sqrt(2), rel=1e-3)
 
 
 def test_a_height_of_zero_is_the_floor():
@@ -227,8 +232,8 @@ def test_a_height_of_zero_is_the_floor():
 
 def test_distances_alone_say_nothing_about_the_floor():
     found = check_tape(**without(taped(*POINTS), *HEIGHTS))
-    floor = {"elevation angle", "instrument plane tilt", "plan angle", "azimuth angle, working plane", "view angle"}
-    assert not_known(found) == floor | {"hand-eye rotation"}
+    floor = {"elevation angle", "instrument plane tilt", "angle seen from above", "azimuth angle, working plane", "view angle"}
+    assert not_known(found) == floor | {"hand-eye rotation", "camera's side"}
     assert row(found, "elevation angle", "left").note == "needs left_height and target_height"
     assert np.isnan(row(found, "view angle").value) and np.isnan(row(found, "view angle").uncertainty)
     assert "view angle" in repr(found) and "mirror image" in repr(found)
@@ -275,18 +280,18 @@ def test_a_camera_on_the_port_line_is_not_well_placed(kept, off):
     found = check_tape(**exact)
     assert not found.well_placed
     assert "camera is, as it lies close to the port line, and moving across that hardly changes left_to_camera" in repr(found)
-    assert "rough" in row(found, "display angle").note
+    assert "rough" in row(found, "angle on the screen").note
     assert row(found, "manipulation angle").value == pytest.approx(59.9, abs=0.3)
 
 
 def test_the_camera_s_height_places_a_camera_on_the_port_line():
-    """All but the display angle, which is at the end of its range there."""
+    """All but the angle on the screen, which is at the end of its range there."""
     found = check_tape(**without(taped(*ON_THE_PORT_LINE), "camera_height"))
     assert "read camera_height as well" in repr(found)
     found = check_tape(**taped(*ON_THE_PORT_LINE), camera_looks="away")
     assert found.well_placed
     table = found.measures()
-    assert set(table.quantity[table.note != ""]) == {"display angle"}
+    assert set(table.quantity[table.note != ""]) == {"angle on the screen"}
 
 
 def test_a_flat_triangle_is_not_well_placed():

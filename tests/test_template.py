@@ -23,10 +23,10 @@ CM = 72 / 2.54  # points
 EXACT = 0.02  # cm: what a template must hold
 
 BOX = WedgeBox(ridge=50, side_a=40, side_b=30)
-DESIGN = design_box(BOX, ports=[(-10, 11.34), (10, 11.34)], window=(0, 20), target_height=0)
+DESIGN = design_box(BOX, ports=[(-10, 11.34), (10, 11.34)], camera_hole=(0, 20), target_height=0)
 MANY = design_box(FlatBox(40, 30, 15), [(0, -2, 2), (5, 0, 1), (-5, 0, 3)], rules={"working distance": None})
 # Nothing level, nothing in the middle: (u, v) from the centre line and from the lower, or the front, edge.
-UNEVEN = {"left port": (-12, 9), "right port": (7, 13), "window": (2.5, 22)}
+UNEVEN = {"left port": (-12, 9), "right port": (7, 13), "camera hole": (2.5, 22)}
 WIDE = design_box(WedgeBox(60, 45, 40), manipulation_angle=75, rules={"port spacing": (25, 40)})
 
 
@@ -128,15 +128,15 @@ def test_both_rulers_measure_10_cm(every):
 
 
 def test_cutting_template_of_a_carton_worked_by_hand_fits_one_a4_landscape(sheets):
-    """Ports 20 cm apart, the window 8.66 cm above their line."""
+    """Ports 20 cm apart, the camera hole 8.66 cm above their line."""
     first, second = sheets("first", DESIGN)[:2]
     assert "Cutting template" in first.text and "Cutting template" not in second.text
     assert (first.width, first.height) == pytest.approx((29.7, 21.0), abs=EXACT)
     left, right = sorted(first.circles_of(1.0).tolist())
     np.testing.assert_allclose(np.subtract(right, left), (20, 0), atol=EXACT)
     middle = np.add(left, right) / 2
-    (window,) = first.rectangles_of(3, 3)
-    lens = (window[:2] + window[2:]) / 2
+    (camera_hole,) = first.rectangles_of(3, 3)
+    lens = (camera_hole[:2] + camera_hole[2:]) / 2
     np.testing.assert_allclose(lens - middle, (0, 8.66), atol=EXACT)
     (phone,) = first.rectangles_of(15, 7.5)
     np.testing.assert_allclose(phone - np.tile(lens, 2), DESIGN.phone.body, atol=EXACT)
@@ -158,16 +158,18 @@ def test_cutting_template_of_a_carton_worked_by_hand_fits_one_a4_landscape(sheet
 def test_holes_that_are_uneven_are_on_their_own_sides(sheets, box, edge):
     """On every sheet that has them: as far from the centre line, on that side, and as high as their numbers say."""
     places = {name: (u, v + edge) for name, (u, v) in UNEVEN.items()}
-    design = design_box(box, ports=[places["left port"], places["right port"]], window=places["window"], target_height=0)
+    design = design_box(
+        box, ports=[places["left port"], places["right port"]], camera_hole=places["camera hole"], target_height=0
+    )
     pages = sheets(f"uneven {edge}", design, whole_panel=True)
     holes = np.array([UNEVEN["left port"], UNEVEN["right port"]])
     first, whole = pages[0], [page for page in pages if "Whole panel" in page.text]
     assert "Cutting template" in first.text and whole
     middle = {line[0, 0] for line in first.lines if len(line) == 2 and np.ptp(line[:, 0]) < 1e-6 and np.ptp(line[:, 1]) > 30}
     circles = first.circles_of(1.0)[np.argsort(first.circles_of(1.0)[:, 0])]
-    (window,) = first.rectangles_of(3, 3)
-    lens = (window[:2] + window[2:]) / 2
-    np.testing.assert_allclose(circles - lens, holes - UNEVEN["window"], atol=EXACT)
+    (camera_hole,) = first.rectangles_of(3, 3)
+    lens = (camera_hole[:2] + camera_hole[2:]) / 2
+    np.testing.assert_allclose(circles - lens, holes - UNEVEN["camera hole"], atol=EXACT)
     assert any(np.allclose([*circles[:, 0], lens[0]] - x, [-12, 7, 2.5], atol=EXACT) for x in middle)
     for side, circle in zip(("left", "right"), circles, strict=True):
         [word] = [a for a, b in pairwise(first.words) if (a["text"], b["text"]) == (side, "port")]
@@ -449,7 +451,7 @@ def test_whole_or_not_at_all_and_never_over_another(tmp_path, monkeypatch):
         (BOX, {"left_port": (-24.8, -9, 12)}, {}, r"^A hole of radius 0.5 cm at u = -24.8, v = 20 cm misses panel a"),
         (BOX, {"left_port": (-1, -9, 12)}, {}, "^placement takes a camera clear of .*; its camera hole overlaps the left"),
         (BOX, {"camera": BOX.point(0, 39)}, {}, "^A hole at u = .* misses panel a"),
-        (BOX, {}, {"phone": Phone(window=(4, 4)), "hole": 60}, "^A hole of radius 30 cm"),
+        (BOX, {}, {"phone": Phone(camera_hole=(4, 4)), "hole": 60}, "^A hole of radius 30 cm"),
     ],
 )
 def test_refused_with_no_file(tmp_path, box, change, more, message):

@@ -40,7 +40,7 @@ def test_another_paper(paper, width):
 
 def test_it_says_when_rules_are_not_met():
     assert "all rules met" in template_link(DESIGN).value
-    wide = design_box(DESIGN.box, ports=[(-14, 12), (14, 12)], window=(0, 22))
+    wide = design_box(DESIGN.box, ports=[(-14, 12), (14, 12)], camera_hole=(0, 22))
     assert wide.not_met and "not all rules met" in template_link(wide).value
 
 

@@ -13,7 +13,8 @@ from references import mp
 from ergokit import RELATIONS, Placement, manipulation_angle, tolerance
 from ergokit.tolerance import HOLES
 
-effects, how_exact = (partial(made, play=0) for made in (tolerance.effects, tolerance.how_exact))  # in lined holes
+# in lined holes
+error_effects, hole_tolerance = (partial(made, play=0) for made in (tolerance.error_effects, tolerance.hole_tolerance))
 
 POINTS = {"left_port": (-9, 0, 12.1), "right_port": (9, 1, 13), "target": (1.4, 9.5, 1.5), "camera": (-1.3, 4.6, 16.2)}
 GENERAL = Placement(**POINTS)
@@ -37,12 +38,12 @@ def test_the_angle_s_slopes_are_those_of_the_closed_forms():
         RELATIONS["spacing_from_depth"].sensitivity(by, spacing=spacing, depth=depth) for by in ("spacing", "depth")
     )
     one_port = np.hypot(aside, deeper / 2)
-    alone = effects(EVEN, errors={"right_port": 0, "camera": 0}, error=0.1, draws=1000).measures()
-    both = effects(EVEN, error=0.1, draws=1000).measures()
+    alone = error_effects(EVEN, errors={"right_port": 0, "camera": 0}, error=0.1, draws=1000).measures()
+    both = error_effects(EVEN, error=0.1, draws=1000).measures()
     in_a_ball = 0.1 / sqrt(5)  # the standard deviation along any line through a ball of radius 0.1
     assert row(alone, "manipulation angle")["first order"] == pytest.approx(one_port * in_a_ball, rel=1e-9)
     assert row(both, "manipulation angle")["first order"] == pytest.approx(sqrt(2) * one_port * in_a_ball, rel=1e-9)
-    limits = how_exact(EVEN, 1, draws=1000).limits
+    limits = hole_tolerance(EVEN, 1, draws=1000).limits
     assert limits["left_port", "right_port"][0] == pytest.approx(1 / (2 * one_port), rel=1e-9)
     assert limits[("left_port",)][0] == pytest.approx(1 / one_port, rel=1e-9)
 
@@ -52,26 +53,27 @@ SAME = {
     ("manipulation angle", ""): "manipulation angle",
     ("working distance", ""): "working distance",
     ("depth", ""): "depth",
-    ("inserted length", "left"): "inserted length left",
-    ("length ratio", "right"): "length ratio right",
-    ("tip travel per hand travel", "left"): "tip travel left",
+    ("length inside", "left"): "length inside left",
+    ("inside : outside", "right"): "inside : outside right",
+    ("movement scaling", "left"): "tip travel left",
     ("handle separation", ""): "handle separation",
     ("elevation angle", "left"): "elevation left",
     ("instrument plane tilt", ""): "tilt",
-    ("plan angle", ""): "plan angle",
+    ("angle seen from above", ""): "angle seen from above",
     ("azimuth angle, instruments' plane", "left"): "azimuth instruments left",
     ("azimuth angle, working plane", "right"): "azimuth working right",
     ("azimuth angle, space", "right"): "azimuth space right",
     ("view angle", ""): "view",
-    ("display angle", ""): "display",
+    ("angle on the screen", ""): "display",
     ("hand-eye rotation", ""): "hand-eye rotation",
+    ("camera's side", ""): "camera side",
 }
 
 
 def test_every_slope_is_that_of_fifty_digits():
     """Each coordinate of each point moved by 1e-20 cm in the reference, whose own formulas are others."""
     errors = {"left_port": 0.1, "right_port": 0.2, "camera": 0.3, "target": 0.4}
-    table = effects(GENERAL, errors=errors, draws=1000).measures()
+    table = error_effects(GENERAL, errors=errors, draws=1000).measures()
     variance, here, step = dict.fromkeys(SAME.values(), 0), references.measures(**POINTS), mp.mpf("1e-20")
     for name, point in POINTS.items():
         for axis in range(3):
@@ -84,13 +86,13 @@ def test_every_slope_is_that_of_fifty_digits():
 
 
 def test_a_hole_in_a_panel_stays_in_it():
-    """In a level lid the inserted length changes with the part of the error along the shaft's shadow, cos(elevation)."""
+    """In a level lid the length inside changes with the part of the error along the shaft's shadow, cos(elevation)."""
     elevation = radians(row(EVEN.measures(), "elevation angle", "left")["value"])
-    ball, disc = (effects(EVEN.replace(**panel), error=0.2, errors={"camera": 0}).measures() for panel in ({}, LID))
-    assert row(ball, "inserted length", "left")["first order"] == pytest.approx(0.2 / sqrt(5), rel=1e-9)
-    assert row(disc, "inserted length", "left")["first order"] == pytest.approx(0.1 * np.cos(elevation), rel=1e-9)
+    ball, disc = (error_effects(EVEN.replace(**panel), error=0.2, errors={"camera": 0}).measures() for panel in ({}, LID))
+    assert row(ball, "length inside", "left")["first order"] == pytest.approx(0.2 / sqrt(5), rel=1e-9)
+    assert row(disc, "length inside", "left")["first order"] == pytest.approx(0.1 * np.cos(elevation), rel=1e-9)
     for table in (ball, disc):
-        one = row(table, "inserted length", "left")
+        one = row(table, "length inside", "left")
         assert one["Monte Carlo"] == pytest.approx(one["first order"], rel=0.01)
 
 
@@ -100,7 +102,7 @@ def test_a_hole_in_a_panel_stays_in_it():
 @pytest.mark.parametrize("panel", [{}, LID], ids=["ball", "disc"])
 def test_small_errors_give_both_the_same_for_every_measure(panel):
     """1 %: 100,000 boxes leave a fifth of a percent."""
-    found = effects(GENERAL.replace(**panel), error=0.02, errors={"target": 0.02})
+    found = error_effects(GENERAL.replace(**panel), error=0.02, errors={"target": 0.02})
     table = found.measures()
     assert len(table) >= 27 and found.first_order_fails == []
     np.testing.assert_allclose(table["Monte Carlo"], table["first order"], rtol=0.01, atol=1e-9)
@@ -109,9 +111,9 @@ def test_small_errors_give_both_the_same_for_every_measure(panel):
 
 
 def test_low_and_high_hold_95_percent():
-    """One port a little off on a lid: the inserted length follows a disc's shadow, 95 % of it within 0.878 of the radius."""
+    """One port a little off on a lid: the length inside follows a disc's shadow, 95 % of it within 0.878 of the radius."""
     placement = EVEN.replace(**LID)
-    one = row(effects(placement, 0.01, errors={"camera": 0, "right_port": 0}).measures(), "inserted length", "left")
+    one = row(error_effects(placement, 0.01, errors={"camera": 0, "right_port": 0}).measures(), "length inside", "left")
     reach = 0.01 * np.cos(radians(row(placement.measures(), "elevation angle", "left")["value"]))
     half = (one["high"] - one["low"]) / 2 / reach
     # the share of a disc's area between the chords at -x and x: (2/pi)(asin x + x sqrt(1 - x^2))
@@ -119,20 +121,20 @@ def test_low_and_high_hold_95_percent():
 
 
 def test_the_same_seed_draws_the_same_boxes():
-    first, again, other = (effects(GENERAL, draws=1000, seed=seed).measures()["Monte Carlo"] for seed in (1, 1, 2))
+    first, again, other = (error_effects(GENERAL, draws=1000, seed=seed).measures()["Monte Carlo"] for seed in (1, 1, 2))
     assert (first == again).all() and (first != other).any()
 
 
 def test_where_the_first_order_fails_is_said():
     """A camera on the port line sees 180 degrees, the most there is: any error lowers it, and its slope is nothing."""
-    found = effects(ON_THE_PORT_LINE, 0.3)
-    assert found.first_order_fails == ["display angle"]
-    one = row(found.measures(), "display angle")
+    found = error_effects(ON_THE_PORT_LINE, 0.3)
+    assert found.first_order_fails == ["angle on the screen"]
+    one = row(found.measures(), "angle on the screen")
     assert one["first order"] == pytest.approx(0, abs=0.01) and one["Monte Carlo"] > 1
     assert one["high"] <= 180 and one["note"].startswith("first order fails")
-    assert "fails for display angle" in repr(found)
-    assert "agrees with Monte Carlo for every measure" in repr(effects(EVEN, 0.3))
-    found = how_exact(ON_THE_PORT_LINE, 10, "display angle", holes="camera")
+    assert "fails for angle on the screen" in repr(found)
+    assert "agrees with Monte Carlo for every measure" in repr(error_effects(EVEN, 0.3))
+    found = hole_tolerance(ON_THE_PORT_LINE, 10, "angle on the screen", holes="camera")
     first_order, monte_carlo = found.limits[("camera",)]
     assert first_order == inf and found.each == monte_carlo < 1 and not found.agree
     assert "The first order fails here: it gives 4.5 cm (no more was tried), Monte Carlo" in repr(found)
@@ -140,7 +142,7 @@ def test_where_the_first_order_fails_is_said():
 
 def test_an_angle_about_180_does_not_turn_over():
     """The camera facing the operator: hand-eye rotation 180, of which -179 is one degree away."""
-    one = row(effects(EVEN.replace(camera=(0, 20, 12)), 0.3).measures(), "hand-eye rotation")
+    one = row(error_effects(EVEN.replace(camera=(0, 20, 12)), 0.3).measures(), "hand-eye rotation")
     assert one["value"] == 180
     assert one["Monte Carlo"] == pytest.approx(one["first order"], rel=0.02) and one["Monte Carlo"] < 2
     assert 175 < one["low"] < 180 < one["high"] < 185
@@ -148,7 +150,7 @@ def test_an_angle_about_180_does_not_turn_over():
 
 def test_boxes_without_a_value_are_counted():
     """A shaft that just reaches: half of the boxes leave nothing of it outside, and the ratio has no value there."""
-    one = row(effects(EVEN.replace(instrument_length=sqrt(325) + 1e-9), 0.2).measures(), "length ratio", "left")
+    one = row(error_effects(EVEN.replace(instrument_length=sqrt(325) + 1e-9), 0.2).measures(), "inside : outside", "left")
     share = float(one["note"].split("no value in ")[1].split(" %")[0])
     assert share == pytest.approx(50, abs=1)
 
@@ -161,7 +163,7 @@ def test_boxes_without_a_value_are_counted():
 def test_the_angle_stays_as_long_as_the_holes_do(half, depth, aside, within):
     """In a ball each shaft turns by at most asin(e/L): Monte Carlo comes within 2 % of the error at which the two add up."""
     left, right, target = (-half, 0, 0), (half, 0, 0), (aside, depth, 0)
-    found = how_exact(Placement(left, right, target, (0, 0, 5)), within, draws=20_000)
+    found = hole_tolerance(Placement(left, right, target, (0, 0, 5)), within, draws=20_000)
     left_length, right_length = (np.linalg.norm(np.subtract(target, port)) for port in (left, right))
     first_order, monte_carlo = found.limits["left_port", "right_port"]
     assert first_order == pytest.approx(radians(within) / (1 / left_length + 1 / right_length), rel=1e-8)
@@ -176,24 +178,24 @@ def test_the_angle_stays_as_long_as_the_holes_do(half, depth, aside, within):
 
 
 def test_the_sentence():
-    found = how_exact(EVEN, within=5)
+    found = hole_tolerance(EVEN, within=5)
     assert repr(found).startswith(
         "Each hole within 0.7 cm of its mark keeps the manipulation angle within 5.0 degrees of 59.9."
     )
     assert 0.7 < found.each < 0.8
-    assert "less than 0.1 cm" in repr(how_exact(EVEN, within=0.1))
-    assert repr(how_exact(EVEN, 0.1, "length ratio", "left", holes="left_port")).startswith(
-        "The left port within 0.8 cm of its mark keeps the left length ratio within 0.10 of 1.00."
+    assert "less than 0.1 cm" in repr(hole_tolerance(EVEN, within=0.1))
+    assert repr(hole_tolerance(EVEN, 0.1, "inside : outside", "left", holes="left_port")).startswith(
+        "The left port within 0.8 cm of its mark keeps the left inside : outside within 0.10 of 1.00."
     )
-    assert "Each hole within 5.5 cm (no more was tried) of its mark keeps" in repr(how_exact(EVEN, within=175))
+    assert "Each hole within 5.5 cm (no more was tried) of its mark keeps" in repr(hole_tolerance(EVEN, within=175))
 
 
 # A shaft thinner than its hole
 
 
 def test_a_thin_shaft_in_a_wide_hole_is_counted_unless_the_hole_is_lined():
-    """5 mm in 1 cm: each shaft turns by 2.5 mm over its inserted length more, before any hole is off its mark."""
-    lined, bare = how_exact(EVEN, draws=20_000), tolerance.how_exact(EVEN, draws=20_000)
+    """5 mm in 1 cm: each shaft turns by 2.5 mm over its length inside more, before any hole is off its mark."""
+    lined, bare = hole_tolerance(EVEN, draws=20_000), tolerance.hole_tolerance(EVEN, draws=20_000)
     assert bare.play == tolerance.PLAY == (1 - 0.5) / 2
     for first, second in zip(lined.limits["left_port", "right_port"], bare.limits["left_port", "right_port"], strict=True):
         assert second == pytest.approx(first - 0.25, abs=2e-3)
@@ -206,19 +208,19 @@ def test_a_thin_shaft_in_a_wide_hole_is_counted_unless_the_hole_is_lined():
 
 
 def test_play_alone_spreads_the_boxes_as_an_error_of_the_ports_does():
-    played = tolerance.effects(EVEN, error=0, play=0.2).measures()
-    erred = effects(EVEN, error=0.2, errors={"camera": 0}).measures()
+    played = tolerance.error_effects(EVEN, error=0, play=0.2).measures()
+    erred = error_effects(EVEN, error=0.2, errors={"camera": 0}).measures()
     one, same = (row(table, "manipulation angle") for table in (played, erred))
     assert one["first order"] == pytest.approx(same["first order"], rel=1e-12)
     assert one["Monte Carlo"] == pytest.approx(same["Monte Carlo"], rel=0.02)
-    assert "play 0.2" in repr(tolerance.effects(EVEN, error=0, play=0.2, draws=1000))
-    both = row(tolerance.effects(EVEN, error=0.3, play=0.2, errors={"camera": 0}).measures(), "manipulation angle")
+    assert "play 0.2" in repr(tolerance.error_effects(EVEN, error=0, play=0.2, draws=1000))
+    both = row(tolerance.error_effects(EVEN, error=0.3, play=0.2, errors={"camera": 0}).measures(), "manipulation angle")
     assert both["first order"] == pytest.approx(np.hypot(0.3, 0.2) / 0.2 * one["first order"], rel=1e-9)
     assert both["Monte Carlo"] == pytest.approx(both["first order"], rel=0.02)
 
 
 def test_more_play_than_the_measure_bears_is_said():
-    found = tolerance.how_exact(EVEN, within=1, draws=1000)  # 2 x 0.25 / 18.03 radians are 1.6 degrees
+    found = tolerance.hole_tolerance(EVEN, within=1, draws=1000)  # 2 x 0.25 / 18.03 radians are 1.6 degrees
     assert found.each == 0 and not any(found.limits["left_port", "right_port"])
     assert repr(found).startswith(
         "Even holes on their marks do not keep the manipulation angle within 1.0 degrees of 59.9: each shaft may lie 2.5 mm off"
@@ -228,20 +230,20 @@ def test_more_play_than_the_measure_bears_is_said():
 def test_one_target_of_many():
     many = EVEN.replace(target=[(0, 10, 0), POINTS["target"]])
     for focus, one in ((0, EVEN), (1, EVEN.replace(target=POINTS["target"]))):
-        assert how_exact(many, focus=focus, draws=1000).limits == how_exact(one, draws=1000).limits
-        assert effects(many, focus=focus, draws=1000).measures().equals(effects(one, draws=1000).measures())
+        assert hole_tolerance(many, focus=focus, draws=1000).limits == hole_tolerance(one, draws=1000).limits
+        assert error_effects(many, focus=focus, draws=1000).measures().equals(error_effects(one, draws=1000).measures())
 
 
 def test_what_a_tape_leaves_open_is_left_out():
     box = Placement.from_tape(
         port_to_port=18, left_to_target=18, right_to_target=17.2, camera_to_target=14.5, camera_above_ports=7.1
     )
-    found = set(effects(box, draws=1000).measures().quantity)
-    assert "view angle" not in found and {"manipulation angle", "display angle"} <= found
+    found = set(error_effects(box, draws=1000).measures().quantity)
+    assert "view angle" not in found and {"manipulation angle", "angle on the screen"} <= found
     with pytest.raises(
-        ValueError, match=r"^quantity, with its side, takes one of display angle, \.\.\.; got \('view angle', ''\)"
+        ValueError, match=r"^quantity, with its side, takes one of angle on the screen, \.\.\.; got \('view angle', ''\)"
     ):
-        how_exact(box, 5, "view angle")
+        hole_tolerance(box, 5, "view angle")
 
 
 # Slips
@@ -250,31 +252,35 @@ def test_what_a_tape_leaves_open_is_left_out():
 @pytest.mark.parametrize(
     ("function", "arguments", "message"),
     [
-        (effects, {"error": -0.1}, "^error takes a length of at least 0 cm; got -0.1"),
-        (effects, {"error": 0}, "^error takes more than 0 cm for one hole at least; all are 0"),
-        (effects, {"errors": {"window": 0.1}}, "^errors takes names of left_port, right_port, camera, target; got 'window'"),
-        (effects, {"errors": {"camera": "big"}}, r"^errors\['camera'\] takes a length of at least 0 cm; got 'big'"),
-        (effects, {"errors": 0.1}, "^errors takes a mapping"),
-        (effects, {"play": -1}, "^play takes a length of at least 0 cm; got -1"),
-        (how_exact, {"play": "loose"}, "^play takes a length of at least 0 cm; got 'loose'"),
-        (effects, {"draws": 10}, "^draws takes a whole number of at least 1000; got 10"),
-        (effects, {"draws": 1e5}, "^draws takes a whole number of at least 1000; got 100000.0"),
-        (effects, {"focus": 1}, "^focus takes the number of a target, 0 to 0; got 1"),
-        (how_exact, {"within": 0}, "^within takes a change of more than 0; got 0"),
+        (error_effects, {"error": -0.1}, "^error takes a length of at least 0 cm; got -0.1"),
+        (error_effects, {"error": 0}, "^error takes more than 0 cm for one hole at least; all are 0"),
         (
-            how_exact,
+            error_effects,
+            {"errors": {"camera hole": 0.1}},
+            "^errors takes names of left_port, right_port, camera, target; got 'window'",
+        ),
+        (error_effects, {"errors": {"camera": "big"}}, r"^errors\['camera'\] takes a length of at least 0 cm; got 'big'"),
+        (error_effects, {"errors": 0.1}, "^errors takes a mapping"),
+        (error_effects, {"play": -1}, "^play takes a length of at least 0 cm; got -1"),
+        (hole_tolerance, {"play": "loose"}, "^play takes a length of at least 0 cm; got 'loose'"),
+        (error_effects, {"draws": 10}, "^draws takes a whole number of at least 1000; got 10"),
+        (error_effects, {"draws": 1e5}, "^draws takes a whole number of at least 1000; got 100000.0"),
+        (error_effects, {"focus": 1}, "^focus takes the number of a target, 0 to 0; got 1"),
+        (hole_tolerance, {"within": 0}, "^within takes a change of more than 0; got 0"),
+        (
+            hole_tolerance,
             {"quantity": "elevation angle"},
             r"^quantity, with its side, takes one of left elevation angle, .*; got \('elevation angle', ''\)",
         ),
         (
-            how_exact,
-            {"holes": ("window",)},
+            hole_tolerance,
+            {"holes": ("camera hole",)},
             "^holes takes some of left_port, right_port, camera, target, each once; got 'window'",
         ),
-        (how_exact, {"holes": ()}, "^holes takes some of .*; got none"),
-        (how_exact, {"holes": ("camera", "camera")}, "^holes takes some of .*each once; got camera, camera"),
+        (hole_tolerance, {"holes": ()}, "^holes takes some of .*; got none"),
+        (hole_tolerance, {"holes": ("camera", "camera")}, "^holes takes some of .*each once; got camera, camera"),
         (
-            how_exact,
+            hole_tolerance,
             {"quantity": "working distance"},
             "^quantity takes a measure that left_port, right_port can change; the working",
         ),
@@ -287,10 +293,10 @@ def test_a_slip_is_named(function, arguments, message):
 
 def test_a_measure_without_a_value_is_named():
     steep = EVEN.replace(left_port=(0, 10, 15))
-    with pytest.raises(ValueError, match=r"^quantity takes a measure that has a value; plan angle has none here"):
-        how_exact(steep, 5, "plan angle")
-    assert "plan angle" not in set(effects(steep, draws=1000).measures().quantity)
+    with pytest.raises(ValueError, match=r"^quantity takes a measure that has a value; angle seen from above has none here"):
+        hole_tolerance(steep, 5, "angle seen from above")
+    assert "angle seen from above" not in set(error_effects(steep, draws=1000).measures().quantity)
 
 
 def test_every_hole_may_be_off():
-    assert set(how_exact(GENERAL, holes=HOLES, draws=1000).limits) == {HOLES, *((name,) for name in HOLES)}
+    assert set(hole_tolerance(GENERAL, holes=HOLES, draws=1000).limits) == {HOLES, *((name,) for name in HOLES)}

@@ -36,20 +36,22 @@ def kit(p):
             **shafts, instrument_length=shaft, handle_reach=reach, **given_of("right_instrument_length")
         ),
         "manipulation angle": tri.manipulation_angle(**shafts),
-        "plan angle": tri.plan_angle(**shafts, **plane),
+        "angle seen from above": tri.plan_angle(**shafts, **plane),
         "tilt": tri.instrument_plane_tilt(**shafts, **plane),
         "axis to instruments' plane": tri.axis_to_instruments_plane(**shafts, **seen),
         "view": tri.view_angle(**camera, **plane),
         "off centre": tri.off_centre_angle(**camera),
         "display": tri.display_angle(**shafts, **seen),
+        "camera side": tri.camera_side(**camera, **plane, **given_of("facing")),
+        "camera roll": tri.camera_roll(**camera, **given_of("up")),
         "hand-eye rotation": tri.hand_eye_rotation(**camera, **plane, **given_of("facing", "up")),
     }
     for hand in ("left", "right"):
         line, whole = (p[f"{hand}_port"], p["target"]), lengths[hand]
         found |= {
-            f"inserted length {hand}": tri.inserted_length(*line),
-            f"outside length {hand}": tri.outside_length(*line, whole),
-            f"length ratio {hand}": tri.length_ratio(*line, whole),
+            f"length inside {hand}": tri.inserted_length(*line),
+            f"length outside {hand}": tri.outside_length(*line, whole),
+            f"inside : outside {hand}": tri.length_ratio(*line, whole),
             f"tip travel {hand}": tri.tip_travel_per_hand_travel(*line, whole, reach),
             f"hand {hand}": tri.handle_position(*line, whole, reach),
             f"elevation {hand}": tri.elevation_angle(*line, **plane),
@@ -62,8 +64,14 @@ def kit(p):
 
 
 LENGTHS = ("port", "inserted", "working distance", "depth", "outside", "handle", "hand left", "hand right")
-RATIOS = ("length ratio", "tip travel")
-SIGNED = ("azimuth instruments", "azimuth working", "hand-eye")  # in (-180, 180], so 180 and -179.99... are neighbours
+RATIOS = ("inside : outside", "tip travel")
+SIGNED = (
+    "azimuth instruments",
+    "azimuth working",
+    "hand-eye",
+    "camera side",
+    "camera roll",
+)  # in (-180, 180], so 180 and -179.99... are neighbours
 
 
 def is_angle(name):
@@ -94,7 +102,7 @@ FACING = {**FIRST, "camera": (0, 20, 12)}  # the first, with the camera facing t
 
 WORKED = [
     (FIRST, "manipulation angle", 59.8981638998),
-    (FIRST, "plan angle", 83.9744249916),
+    (FIRST, "angle seen from above", 83.9744249916),
     (FIRST, "elevation left", 41.7314612736),
     (FIRST, "elevation right", 41.7314612736),
     (FIRST, "azimuth working left", 41.9872124958),
@@ -106,13 +114,13 @@ WORKED = [
     (FIRST, "view", 50.1944289077),
     (FIRST, "display", 180),
     (FIRST, "hand-eye rotation", 0),
-    (FIRST, "inserted length left", 18.0277563773),
-    (FIRST, "inserted length right", 18.0277563773),
-    (FIRST, "length ratio left", 1.003088805),
-    (FIRST, "length ratio right", 1.003088805),
+    (FIRST, "length inside left", 18.0277563773),
+    (FIRST, "length inside right", 18.0277563773),
+    (FIRST, "inside : outside left", 1.003088805),
+    (FIRST, "inside : outside right", 1.003088805),
     (FIRST, "handle separation", 45.929176247),
     (SECOND, "manipulation angle", 56.0254631162),
-    (SECOND, "plan angle", 77.0053832081),
+    (SECOND, "angle seen from above", 77.0053832081),
     (SECOND, "elevation left", 34.0179945054),
     (SECOND, "elevation right", 52.9574701274),
     (SECOND, "azimuth working left", 29.0546040991),
@@ -123,13 +131,13 @@ WORKED = [
     (SECOND, "working distance", 16.2249807396),
     (SECOND, "view", 63.3398461345),
     (SECOND, "display", 135.120992128),
-    (SECOND, "inserted length left", 18.7683243791),
-    (SECOND, "inserted length right", 15.6604597634),
-    (SECOND, "length ratio left", 1.089175817),
-    (SECOND, "length ratio right", 0.7699515122),
+    (SECOND, "length inside left", 18.7683243791),
+    (SECOND, "length inside right", 15.6604597634),
+    (SECOND, "inside : outside left", 1.089175817),
+    (SECOND, "inside : outside right", 0.7699515122),
     (SECOND, "handle separation", 43.209432896),
     (FACING, "manipulation angle", 59.8981638998),
-    (FACING, "plan angle", 83.9744249916),
+    (FACING, "angle seen from above", 83.9744249916),
     (FACING, "elevation left", 41.7314612736),
     (FACING, "elevation right", 41.7314612736),
     (FACING, "azimuth working left", -138.0127875042),
@@ -141,10 +149,10 @@ WORKED = [
     (FACING, "view", 50.1944289077),
     (FACING, "display", 60.7208756901),
     (FACING, "hand-eye rotation", 180),
-    (FACING, "inserted length left", 18.0277563773),
-    (FACING, "inserted length right", 18.0277563773),
-    (FACING, "length ratio left", 1.003088805),
-    (FACING, "length ratio right", 1.003088805),
+    (FACING, "length inside left", 18.0277563773),
+    (FACING, "length inside right", 18.0277563773),
+    (FACING, "inside : outside left", 1.003088805),
+    (FACING, "inside : outside right", 1.003088805),
     (FACING, "handle separation", 45.929176247),
 ]
 
@@ -297,6 +305,7 @@ PLACES = ("left_port", "right_port", "target", "camera")
 DIRECTIONS = ("normal", "aim", "up", "facing", "panel_normal")
 SIZES = ("instrument_length", "right_instrument_length", "handle_reach")
 HANDS = ("hand left", "hand right")
+MOVED = (*HANDS, "camera roll")  # what a rigid motion changes: a level horizon is level to the vertical, whatever moves
 unhurried = settings(deadline=None, max_examples=50)
 
 
@@ -305,24 +314,71 @@ unhurried = settings(deadline=None, max_examples=50)
 def test_a_rigid_motion_changes_nothing(p, rotation, shift):
     moved = p | {k: rotation.apply(p[k]) for k in DIRECTIONS} | {k: rotation.apply(p[k]) + shift for k in PLACES}
     before, after = kit(p), kit(moved)
-    assert_same(after, before, but=HANDS)
+    assert_same(after, before, but=MOVED)
     for hand in HANDS:
         np.testing.assert_allclose(after[hand], rotation.apply(before[hand]) + shift, rtol=0, atol=1e-10)
 
 
 @unhurried
 @given(placements(), rotations())
-def test_a_mirror_changes_the_sense_of_hand_eye_rotation_alone(p, rotation):
+def test_a_mirror_changes_the_sense_of_hand_eye_rotation_and_side_alone(p, rotation):
     mirror = rotation.apply(UP)
 
     def seen(a):
         return a - 2 * np.dot(a, mirror) * mirror
 
     before, after = kit(p), kit(p | {k: seen(p[k]) for k in PLACES + DIRECTIONS})
-    before["hand-eye rotation"] = -before["hand-eye rotation"]
-    assert_same(after, before, but=HANDS)
+    for name in ("hand-eye rotation", "camera side"):
+        before[name] = -before[name]
+    assert_same(after, before, but=MOVED)
     for hand in HANDS:
         np.testing.assert_allclose(after[hand], seen(before[hand]), rtol=0, atol=1e-10)
+
+
+@unhurried
+@given(placements(), turns)
+def test_camera_roll_keeps_to_the_vertical(p, turn):
+    """Turned about the vertical it stays; in an upright mirror it changes its sense."""
+    aim, up = unit(p["aim"]), p["up"]
+    assume(sine(aim, UP) > 0.1)
+    roll = tri.camera_roll(p["camera"], p["target"], aim=aim, up=up)
+    for move, sense in ((Rotation.from_euler("z", turn, degrees=True).apply, 1), (lambda a: a * [-1, 1, 1], -1)):
+        moved = tri.camera_roll(p["camera"], p["target"], aim=move(aim), up=move(up))
+        assert turn_between(moved, sense * roll, "camera roll") < 1e-8
+
+
+@unhurried
+@given(placements())
+def test_side_and_roll_make_the_hand_eye_rotation(p):
+    """psi = side - atan2(sin roll, cos roll sin view) on a level working plane."""
+    camera = {"camera": p["camera"], "target": p["target"], "aim": p["aim"]}
+    facing = p["facing"]
+    assume(min(sine(p["aim"], UP), sine(facing, UP), sine(p["up"], p["aim"])) > 0.1)
+    up = np.cross(p["aim"], np.cross(p["up"], p["aim"]))
+    assume(sine(up, UP) > 0.1)
+    psi = tri.hand_eye_rotation(**camera, facing=facing, up=p["up"])
+    roll, view = np.radians(tri.camera_roll(**camera, up=p["up"])), np.radians(tri.view_angle(**camera))
+    turned = np.degrees(np.arctan2(np.sin(roll), np.cos(roll) * np.sin(view)))
+    assert turn_between(psi, tri.camera_side(**camera, facing=facing) - turned, "hand-eye") < 1e-8
+
+
+# The issue's three scopes of 30 degrees: the side and the roll of a turned view cancel where the head was not turned. Two by
+# hand: their axes are (1/2, cos 30 cos 50, -cos 30 sin 50) and (0, cos 100, -sin 100); the third looks down upright.
+LOOKS = [
+    ("shaft 50 down, post turned 90", (0.5, 0.5566704, -0.6634139), (0, 0.7660444, 0.6427876), (-41.93, -30.79, 0)),
+    ("shaft 70 down, looking down", (0, -0.1736482, -0.9848078), (0, 0.9848078, -0.1736482), (180, 180, 0)),
+    ("shaft 40 down, looking down", (0, 0.3420201, -0.9396926), (0, 0.9396926, 0.3420201), (0, 0, 0)),
+    ("level, from the right, horizon level", (-1, 0, -1), (-1, 0, 1), (90, 0, 90)),
+    ("from the right, rolled until it agrees with the hands", (-0.6, 0, -0.8), (0, 1, 0), (90, 90, 0)),
+    ("looking up past the operator", (0, 1, 1), (0, -1, 1), (0, 0, 180)),
+]
+
+
+@pytest.mark.parametrize(("what", "axis", "up", "expected"), LOOKS, ids=[case[0] for case in LOOKS])
+def test_side_roll_and_rotation_are_three_things(what, axis, up, expected):
+    camera = {"camera": (0, 0, 20), "target": (3, 4, 0), "aim": axis}
+    found = tri.camera_side(**camera), tri.camera_roll(**camera, up=up), tri.hand_eye_rotation(**camera, up=up)
+    assert found == pytest.approx(expected, abs=5e-3)
 
 
 @unhurried
@@ -345,7 +401,7 @@ def test_swapped_ports_swap_the_hands(p):
 @given(placements())
 def test_azimuths_sum_to_their_angle(p):
     found = kit(p)
-    for plane, whole in (("instruments", "manipulation angle"), ("working", "plan angle")):
+    for plane, whole in (("instruments", "manipulation angle"), ("working", "angle seen from above")):
         left, right = found[f"azimuth {plane} left"], found[f"azimuth {plane} right"]
         assert -180 < left <= 180 and -180 < right <= 180
         assert abs((left + right - found[whole] + 180) % 360 - 180) < 1e-9
@@ -519,9 +575,11 @@ def sharpness(p):
         normal = p["normal"]
         flat_u, flat_v, flat_aim = sine(u, normal), sine(v, normal), sine(aim, normal)
         up = np.cross(aim, np.cross(p["up"], aim))
-        shares["plan angle"] = np.minimum(flat_u, flat_v)
+        shares["angle seen from above"] = np.minimum(flat_u, flat_v)
         shares["azimuth working left"] = np.minimum(flat_u, flat_aim)
         shares["azimuth working right"] = np.minimum(flat_v, flat_aim)
+        shares["camera side"] = np.minimum(flat_aim, sine(p["facing"], normal))
+        shares["camera roll"] = np.minimum(sine(p["up"], aim), sine(UP, aim))
         shares["hand-eye rotation"] = np.minimum(sine(p["up"], aim) * sine(up, normal), sine(p["facing"], normal))
     return shares
 
@@ -531,14 +589,14 @@ def length_bounds(p, found):
     target = np.linalg.norm(p["target"], axis=-1)
     whole, reach = p["instrument_length"], p["handle_reach"]
     bounds = {name: found[name] for name in ("port spacing", "working distance")}
-    bounds["depth"] = np.minimum(found["inserted length left"], found["inserted length right"])
+    bounds["depth"] = np.minimum(found["length inside left"], found["length inside right"])
     bounds["handle separation"] = target + whole + reach
     for hand in ("left", "right"):
-        bounds[f"inserted length {hand}"] = found[f"inserted length {hand}"]
-        bounds[f"outside length {hand}"] = whole
+        bounds[f"length inside {hand}"] = found[f"length inside {hand}"]
+        bounds[f"length outside {hand}"] = whole
         bounds[f"hand {hand}"] = (target + whole + reach)[:, None]
-        bounds[f"length ratio {hand}"] = found[f"length ratio {hand}"] * whole / found[f"outside length {hand}"]
-        bounds[f"tip travel {hand}"] = found[f"tip travel {hand}"] * whole / found[f"outside length {hand}"]
+        bounds[f"inside : outside {hand}"] = found[f"inside : outside {hand}"] * whole / found[f"length outside {hand}"]
+        bounds[f"tip travel {hand}"] = found[f"tip travel {hand}"] * whole / found[f"length outside {hand}"]
     return bounds
 
 
@@ -652,6 +710,21 @@ SPECIAL = [
     (tri.hand_eye_rotation, ((9, 10, 12), T), {}, 90, "from the right"),
     (tri.hand_eye_rotation, ((-9, 10, 12), T), {}, -90, "from the left"),
     (tri.hand_eye_rotation, ((0, 0, -12), T), {}, 180, "from below"),
+    (tri.camera_side, (T, T), {}, NONE, "camera on the target"),
+    (tri.camera_side, (OVER_T, T), {}, NONE, "straight down"),
+    (tri.camera_side, (C, T), {"facing": (0, 0, 1)}, NONE, "operator faces along the working plane's normal"),
+    (tri.camera_side, (C, T), {}, 0, "the way the operator looks"),
+    (tri.camera_side, ((0, 20, 12), T), {}, 180, "facing the operator"),
+    (tri.camera_side, ((9, 10, 12), T), {}, 90, "from the right"),
+    (tri.camera_side, (C, OVER_T), {}, 0, "level view"),
+    (tri.camera_side, ((9, 10, 12), T), {"facing": (-1, 0, 0)}, 0, "from the right, of one who stands there"),
+    (tri.camera_roll, (T, T), {}, NONE, "camera on the target"),
+    (tri.camera_roll, (OVER_T, T), {}, NONE, "straight down: no horizon"),
+    (tri.camera_roll, (C, T), {"up": (0, 10, -12)}, NONE, "up given along the axis"),
+    (tri.camera_roll, (C, T), {}, 0, "level horizon"),
+    (tri.camera_roll, (C, OVER_T), {"up": (1, 0, 0)}, 90, "clockwise seen from behind"),
+    (tri.camera_roll, (C, OVER_T), {"up": (-3, 0, -3)}, -135, "anticlockwise, past upside down"),
+    (tri.camera_roll, (C, OVER_T), {"up": (0, 0, -1)}, 180, "upside down"),
     # Lengths and hands
     (tri.port_spacing, (L, L), {}, 0, "both ports in one place"),
     (tri.inserted_length, (T, T), {}, 0, "port on the target"),

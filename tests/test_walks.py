@@ -6,7 +6,7 @@ import pytest
 from walks import every_explorer, parts, says, walk
 
 import ergokit.explorers
-from ergokit.explorers import camera_explorer, course_explorer, lever_explorer, studio
+from ergokit.explorers import camera_explorer, lever_explorer, studio, targets_explorer
 from ergokit.explorers.controls import said
 
 EVENTS = 60
@@ -56,7 +56,7 @@ def drawn_by_nobody(monkeypatch):
 def test_a_hold_that_has_no_value_is_not_taken_and_the_sliders_go_on():
     explorer = camera_explorer()
     explorer.controls["ports up the panel"].value = explorer.controls["ports up the panel"].max
-    assert "⚠" in explorer.status.value  # the window is off the panel
+    assert "⚠" in explorer.status.value  # the camera hole is off the panel
     explorer.hold.value = "working distance"
     assert explorer.hold.value == "nothing" and "⚠" in explorer.status.value
     explorer.controls["ports up the panel"].value = 12
@@ -67,14 +67,14 @@ def test_a_hold_that_has_no_value_is_not_taken_and_the_sliders_go_on():
 
 def test_a_hold_without_a_value_keeps_the_hold_before():
     explorer = lever_explorer()
-    explorer.hold.value = "length ratio"
-    explorer.hold.value = "tip travel per hand travel"
-    assert explorer.hold.value == "tip travel per hand travel"
+    explorer.hold.value = "inside : outside"
+    explorer.hold.value = "movement scaling"
+    assert explorer.hold.value == "movement scaling"
 
 
 @pytest.fixture(scope="module")
 def course():
-    return course_explorer()
+    return targets_explorer()
 
 
 @pytest.mark.parametrize("typed", ["a: nan, 0, 0", "a: inf, 0, 0", "a: 1e9, 0, 0", "a: 100, 0, 0", "a: 0, 9, 0\na: 1, 9, 0"])

@@ -1,7 +1,7 @@
-"""A box to measure: from a carton, targets and a phone to where the port holes and the window go, and what then is not met.
+"""A box to measure: from a carton, targets and a phone to where the holes for ports and camera go, and what then is not met.
 
-The ports are level on one panel, the same distance to the left and to the right of its centre line; the window is on the
-centre line, above them. The phone lies flat on the panel across the box, its long side level and its lens over the window,
+The ports are level on one panel, the same distance to the left and to the right of its centre line; the camera hole is on the
+centre line, above them. The phone lies flat on the panel across the box, its long side level and its lens over the camera hole,
 and rests on a ledge; it looks along the panel's normal, whatever the target. The thickness of the card is left out.
 
 Where rules leave a choice the layouts nearest to the wanted manipulation angle are taken, and of those the one with the most
@@ -34,10 +34,10 @@ def design_box(
     rules: Rules | None = None,
     *,
     ports: ArrayLike | None = None,
-    window: ArrayLike | None = None,
+    camera_hole: ArrayLike | None = None,
     **more: Any,
 ) -> BoxDesign:
-    """Where to cut port holes and window into a carton: a `BoxDesign`.
+    """Where to cut port holes and camera hole into a carton: a `BoxDesign`.
 
     carton
         a `WedgeBox` (holes in panel a, which faces the operator) or a `FlatBox` (holes in the lid); or one of these two
@@ -51,8 +51,8 @@ def design_box(
         quantity -> (low, high), None where there is no limit on that side, on top of `RULES`; None drops a rule
     manipulation_angle
         wanted, in degrees, within its rule
-    ports, window
-        (u, v) of the left and the right hole, and of the window, where you have chosen them; what is not given is proposed
+    ports, camera hole
+        (u, v) of the left and the right hole, and of the camera hole, where you have chosen them; what is not given is proposed
     hole
         diameter of a port hole, in cm
     step
@@ -62,12 +62,12 @@ def design_box(
     in one place, and for a carton in which no layout has all targets within the rule on the manipulation angle.
 
     >>> box = WedgeBox(ridge=50, side_a=40, side_b=30)
-    >>> design = design_box(box, ports=[(-10, 11.34), (10, 11.34)], window=(0, 20), target_height=0)
+    >>> design = design_box(box, ports=[(-10, 11.34), (10, 11.34)], camera_hole=(0, 20), target_height=0)
     >>> print(design)
     Holes in a wedge box of ridge 50, side a 40, side b 30 cm, from the centre line and from the panel's lower edge:
       left port: 10.0 cm to the left, 11.3 cm from the edge
       right port: 10.0 cm to the right, 11.3 cm from the edge
-      window: on the centre line, 20.0 cm from the edge
+      camera hole: on the centre line, 20.0 cm from the edge
     The phone looks along the panel's normal:
       the middle of its picture falls on the floor 25.0 cm from the panel's foot, where it shows 19.9 cm across
       target: seen, 0.0 degrees off the middle, 15.0 cm away, 2.3 cm less than the triangle's depth;
@@ -75,12 +75,14 @@ def design_box(
     All rules are met.
     A verdict describes geometry; it is not permission.
     >>> design_box(box).holes
-    {'left port': (-10.0, 12.0), 'right port': (10.0, 12.0), 'window': (0.0, 22.0)}
+    {'left port': (-10.0, 12.0), 'right port': (10.0, 12.0), 'camera hole': (0.0, 22.0)}
     """
     wish = Wish(targets, phone, rules, **more)
     if isinstance(carton, type) and issubclass(carton, (WedgeBox, FlatBox)):
-        if ports is not None or window is not None:
-            raise ValueError("ports and window take places on a carton of given size; give its size too, or leave them out.")
+        if ports is not None or camera_hole is not None:
+            raise ValueError(
+                "ports and camera hole take places on a carton of given size; give its size too, or leave them out."
+            )
         box = smallest(carton, wish)
         if box is None:
             raise ValueError(
@@ -93,7 +95,7 @@ def design_box(
         raise refused("carton", "a WedgeBox, a FlatBox or one of these two classes", carton)
     panel = Panel.of(box)
     check_box("carton", box, "targets takes points", wish.targets)
-    layout = chosen(panel, wish, ports, window)
+    layout = chosen(panel, wish, ports, camera_hole)
     if len(layout.left) != 1:
         layout = best(panel, wish, layout)
         if layout is None:
@@ -105,8 +107,8 @@ def design_box(
 def smallest_box(kind: type[WedgeBox] | type[FlatBox], **more: Any) -> WedgeBox | FlatBox | None:
     """The `WedgeBox` or `FlatBox` of whole cm and least volume in which the wanted angle and all rules can be had, or None.
 
-    The arguments are those of `design_box` but for `carton`, `ports` and `window`. Sides from 12 to 60 cm are tried, with
-    the window and the ports on a grid of 0.5 cm up the panel and the spacing that gives the wanted angle.
+    The arguments are those of `design_box` but for `carton`, `ports` and `camera_hole`. Sides from 12 to 60 cm are tried, with
+    the camera hole and the ports on a grid of 0.5 cm up the panel and the spacing that gives the wanted angle.
 
     >>> smallest_box(WedgeBox)
     WedgeBox(ridge=26.0, side_a=20.0, side_b=18.0)

@@ -1,4 +1,4 @@
-"""Many layouts of ports and window on one panel at once: what they measure, what they leave to spare, what is in their way."""
+"""Many layouts of holes on one panel at once: what they measure, what they leave to spare, what is in their way."""
 
 from typing import NamedTuple
 
@@ -22,7 +22,7 @@ class Layouts(NamedTuple):
 
     left: np.ndarray
     right: np.ndarray
-    window: np.ndarray
+    camera_hole: np.ndarray
 
     def of(self, which):
         return Layouts(*(part[which] for part in self))
@@ -67,15 +67,15 @@ class View(NamedTuple):
 MEASURES = {
     "manipulation angle": lambda v: tri.manipulation_angle(v.ports[0], v.ports[1], v.target),
     "port spacing": lambda v: tri.port_spacing(*v.ports),
-    "inserted length": lambda v: tri.inserted_length(v.ports, v.target),
+    "length inside": lambda v: tri.inserted_length(v.ports, v.target),
     "depth": lambda v: tri.depth(v.ports[0], v.ports[1], v.target),
     "working distance": lambda v: tri.working_distance(v.camera, v.target),
-    "length ratio": lambda v: tri.length_ratio(v.ports, v.target, v.shafts[:, None, None]),
+    "inside : outside": lambda v: tri.length_ratio(v.ports, v.target, v.shafts[:, None, None]),
     "handle separation": lambda v: tri.handle_separation(
         v.ports[0], v.ports[1], v.target, v.shafts[0], v.reach, right_instrument_length=v.shafts[1]
     ),
     "elevation angle": lambda v: tri.elevation_angle(v.ports, v.target),
-    "entry angle": lambda v: tri.entry_angle(v.ports, v.target, v.panel_normal),
+    "lean at the port": lambda v: tri.entry_angle(v.ports, v.target, v.panel_normal),
     "off-centre angle": lambda v: tri.off_centre_angle(v.camera, v.target, aim=-v.panel_normal),
 }
 
@@ -107,7 +107,7 @@ def room(panel, wish, layouts, targets):
         share = _share(value, *wish.rules[name]).min(axis=(0, 2))
         rooms.append(np.where(share >= -ROUNDING, 1.0, -1.0) if name == "manipulation angle" else share)
     lens = wish.phone.camera((0, 0, 0), panel.normal)
-    from_lens = targets - panel.point(layouts.window)[:, None]
+    from_lens = targets - panel.point(layouts.camera_hole)[:, None]
     across = np.abs(lens.project(from_lens)) * [1, lens.shape]
     in_view = 1 - np.nan_to_num(across.max(axis=-1), nan=2.0)
     along = from_lens @ lens.axis
@@ -147,12 +147,12 @@ def on_panel(panel, wish, layouts, targets):
         u, v = port.T
         card = np.minimum(panel.half - np.abs(u), np.minimum(v - panel.low, panel.high - v)) - radius
         yield f"the {name} port has less than {MARGIN} cm of card between it and the panel's edge", card < MARGIN - ROUNDING
-        card = gap(layouts.window - port, phone.window, wish.hole)
-        yield f"the {name} port has less than {_BRIDGE} cm of card between it and the window", card < _BRIDGE - ROUNDING
-        from_middle = port - layouts.window - [(left + right) / 2, (low + high) / 2]
+        card = gap(layouts.camera_hole - port, phone.camera_hole, wish.hole)
+        yield f"the {name} port has less than {_BRIDGE} cm of card between it and the camera hole", card < _BRIDGE - ROUNDING
+        from_middle = port - layouts.camera_hole - [(left + right) / 2, (low + high) / 2]
         card = gap(from_middle, (right - left, high - low), wish.hole)
         yield f"the {name} port is within {_CLEAR} cm of the phone or its ledge", card < _CLEAR - ROUNDING
-    u, v = layouts.window.T
+    u, v = layouts.camera_hole.T
     over = (u + left < -panel.half) | (u + right > panel.half) | (v + low < panel.low) | (v + high > panel.high)
     yield "the phone or its ledge reaches over the panel's edge", over
 
@@ -192,8 +192,8 @@ def gap(apart, sides, hole):
     return np.hypot(beyond[..., 0], beyond[..., 1]) - hole / 2
 
 
-def symmetric(half, v, window):
-    return Layouts(np.stack([-half, v], axis=-1), np.stack([half, v], axis=-1), window)
+def symmetric(half, v, camera_hole):
+    return Layouts(np.stack([-half, v], axis=-1), np.stack([half, v], axis=-1), camera_hole)
 
 
 def box_words(box):

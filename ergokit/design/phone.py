@@ -19,7 +19,7 @@ class Phone:
 
     field_of_view, shape, close_focus
         of the picture as the camera shows it while filming: across its width, width over height, nearest sharp distance
-    window
+    camera hole
         width and height of the hole in the panel behind which the lens lies
     length, width, thickness
         of the body
@@ -33,7 +33,7 @@ class Phone:
     field_of_view: float = 67.0
     shape: float = 16 / 9
     close_focus: float = 10.0
-    window: tuple[float, float] = (3.0, 3.0)
+    camera_hole: tuple[float, float] = (3.0, 3.0)
     length: float = 15.0
     width: float = 7.5
     thickness: float = 0.9
@@ -43,10 +43,10 @@ class Phone:
 
     def __post_init__(self):
         Camera((0, 0, 0), (0, 0, -1), field_of_view=self.field_of_view, shape=self.shape, close_focus=self.close_focus)
-        sizes = lengths("window", self.window)
+        sizes = lengths("camera_hole", self.camera_hole)
         if sizes.shape != (2,):
-            raise refused("window", "a width and a height in cm", self.window)
-        object.__setattr__(self, "window", tuple(sizes.tolist()))
+            raise refused("camera_hole", "a width and a height in cm", self.camera_hole)
+        object.__setattr__(self, "camera_hole", tuple(sizes.tolist()))
         for name in ("length", "width", "thickness", "lens_from_end", "lens_from_side"):
             size = one(name, getattr(self, name), lengths)
             if size > _LONGEST:
@@ -57,7 +57,7 @@ class Phone:
             if getattr(self, name) > whole / 2:
                 raise ValueError(f"{name} takes the distance to the nearer edge, at most {whole / 2:g} cm.")
             if half > getattr(self, name):
-                raise ValueError(f"window takes sides that the phone covers; half of {2 * half:g} cm is more than {name}.")
+                raise ValueError(f"camera_hole takes sides that the phone covers; half of {2 * half:g} cm is more than {name}.")
         one_word("lens_at", self.lens_at, ("right", "left"), "'right' or 'left'")
 
     @property

@@ -27,7 +27,7 @@ class BoxDesign:
         the `WedgeBox` or `FlatBox`, the `Placement` in it (whose measures `judge` gives with their verdicts) and the `Phone`
         on it
     holes
-        name -> (u, v) in cm on the box's first face, of "left port", "right port" and "window"
+        name -> (u, v) in cm on the box's first face, of "left port", "right port" and "camera hole"
     hole
         the diameter of a port hole, in cm
     rules
@@ -64,7 +64,7 @@ class BoxDesign:
     @property
     def sees(self) -> np.ndarray:
         """What the phone sees of each target: 'seen', 'too near', 'out of view' or 'behind'."""
-        return self.camera.sees(self.placement.targets)
+        return np.atleast_1d(self.camera.sees(self.placement.targets))
 
     @property
     def distance_less_depth(self) -> np.ndarray:
@@ -82,10 +82,10 @@ class BoxDesign:
         panel = Panel.of(self.box)
         other = best(panel, self._wish, chosen(panel, self._wish, None, None))
         if other is not None and not designed(panel, self._wish, other).not_met:
-            (_, up), (half, _), (_, window) = (part[0] - [0, panel.low] for part in other)
+            (_, up), (half, _), (_, camera_hole) = (part[0] - [0, panel.low] for part in other)
             return (
                 f"Other holes in this carton meet all of it: ports {half:.1f} cm to either side of the centre line and "
-                f"{up:.1f} cm from the {self._edge}, the window {window:.1f} cm from it.",
+                f"{up:.1f} cm from the {self._edge}, the camera hole {camera_hole:.1f} cm from it.",
             )
         kind = type(self.box)
         box = smallest(kind, self._wish)
@@ -99,12 +99,12 @@ class BoxDesign:
         if nearest > farthest:
             return (f"The phone is sharp from {nearest:g} cm on, and the working distance is to be at most {farthest:g} cm.",)
         rules = {name: ends for name, ends in self.rules.items() if name in named_in("conflicts")}
-        above = self.holes["window"][1] - self.holes["left port"][1]
+        above = self.holes["camera hole"][1] - self.holes["left port"][1]
         centred = len(p.targets) == 1 and tri.off_centre_angle(p.camera, p.targets[0], aim=p.aim) < 0.1
         if not rules or not centred or above < 0 or p.shafts[0] != p.shafts[1]:
             return ()
         found = conflicts(rules, p.instrument_length, p.handle_reach, above)
-        return tuple(f"With the window {above:.1f} cm above the ports {clash.words}." for clash in found.clashes)
+        return tuple(f"With the camera hole {above:.1f} cm above the ports {clash.words}." for clash in found.clashes)
 
     def __repr__(self):
         return "\n".join(self._lines("", "", "  ", "    "))
@@ -156,11 +156,11 @@ class BoxDesign:
 
 def designed(panel, wish, layout):
     targets = wish.targets_of(panel, layout)
-    left, right, window = (part[0] for part in layout)
+    left, right, camera_hole = (part[0] for part in layout)
     placement = Placement(
         *(panel.point(part)[0] for part in (layout.left, layout.right)),
         target=targets[0] if targets.shape[1] > 1 else targets[0, 0],
-        camera=panel.point(layout.window)[0],
+        camera=panel.point(layout.camera_hole)[0],
         aim=-panel.normal,
         instrument_length=wish.instrument_length,
         handle_reach=wish.handle_reach,
@@ -168,7 +168,7 @@ def designed(panel, wish, layout):
     )
     holes = {
         name: tuple(float(part) for part in place)
-        for name, place in (("left port", left), ("right port", right), ("window", window))
+        for name, place in (("left port", left), ("right port", right), ("camera hole", camera_hole))
     }
     not_met = (*_broken_rules(panel, wish, layout, targets), *_unseen(panel, wish, layout, targets))
     for obstacles in (on_panel, above_panel):
@@ -190,7 +190,7 @@ def _broken_rules(panel, wish, layout, targets):
 
 
 def _unseen(panel, wish, layout, targets):
-    camera = wish.phone.camera(panel.point(layout.window)[0], panel.normal)
+    camera = wish.phone.camera(panel.point(layout.camera_hole)[0], panel.normal)
     words = {
         "too near": f"nearer than the phone's close focus of {wish.phone.close_focus:g} cm",
         "out of view": "out of the picture",

@@ -12,42 +12,43 @@ _NARROWEST = 5  # cm of port spacing (this kit's own choice, no source)
 _AS_NEAR = 1  # degrees by which an angle may be farther from the wanted one for the sake of room
 
 
-def chosen(panel, wish, ports, window):
+def chosen(panel, wish, ports, camera_hole):
     """Layouts that have the chosen holes, which are refused where they cannot be cut: the one, or all on a grid of 1 cm.
 
     Where nothing is chosen also those of a grid of 0.5 cm that have the wanted angle.
     """
-    hole, sides = wish.hole, wish.phone.window
+    hole, sides = wish.hole, wish.phone.camera_hole
     if ports is not None:
         ports = numbers("ports", ports, "(u, v) of the left and of the right hole in cm")
         if ports.shape != (2, 2) or ports[0, 0] >= ports[1, 0]:
             raise refused("ports", "(u, v) of the left and of the right hole in cm", ports.tolist())
         for u, v in ports:
             _check_hole(panel, "ports", u, v, hole / 2, hole / 2)
-    if window is not None:
-        window = numbers("window", window, "one (u, v) in cm")
-        if window.shape != (2,):
-            raise refused("window", "one (u, v) in cm", got=shaped(window))
-        _check_hole(panel, "window", *window, sides[0] / 2, sides[1] / 2)
-    if ports is not None and window is not None:
+    if camera_hole is not None:
+        camera_hole = numbers("camera_hole", camera_hole, "one (u, v) in cm")
+        if camera_hole.shape != (2,):
+            raise refused("camera_hole", "one (u, v) in cm", got=shaped(camera_hole))
+        _check_hole(panel, "camera_hole", *camera_hole, sides[0] / 2, sides[1] / 2)
+    if ports is not None and camera_hole is not None:
         for name, port in zip(("left", "right"), ports, strict=True):
-            if gap(window - port, sides, hole) <= 0:
+            if gap(camera_hole - port, sides, hole) <= 0:
                 raise ValueError(
-                    f"window takes a place clear of the ports; at ({window[0]:g}, {window[1]:g}) it overlaps the {name} port "
+                    f"camera_hole takes a place clear of the ports; at ({camera_hole[0]:g}, {camera_hole[1]:g}) "
+                    f"it overlaps the {name} port "
                     f"at ({port[0]:g}, {port[1]:g}) cm."
                 )
-        return Layouts(ports[:1], ports[1:], window[None])
+        return Layouts(ports[:1], ports[1:], camera_hole[None])
     up = np.arange(np.ceil(panel.low), panel.high)
     half = np.arange(_NARROWEST / 2, max(panel.half, 3.0), 0.5)
-    if window is not None:
+    if camera_hole is not None:
         half, v = (part.ravel() for part in np.meshgrid(half, up))
-        return symmetric(half, v, np.broadcast_to(window, (half.size, 2)))
+        return symmetric(half, v, np.broadcast_to(camera_hole, (half.size, 2)))
     if ports is not None:
-        window = np.stack([0 * up, up], axis=-1)
-        return Layouts(*(np.broadcast_to(port, window.shape) for port in ports), window)
-    half, v, v_window = (part.ravel() for part in np.meshgrid(half, up, up))
-    above = v_window >= v
-    coarse = symmetric(half[above], v[above], np.stack([0 * v_window[above], v_window[above]], axis=-1))
+        camera_hole = np.stack([0 * up, up], axis=-1)
+        return Layouts(*(np.broadcast_to(port, camera_hole.shape) for port in ports), camera_hole)
+    half, v, v_hole = (part.ravel() for part in np.meshgrid(half, up, up))
+    above = v_hole >= v
+    coarse = symmetric(half[above], v[above], np.stack([0 * v_hole[above], v_hole[above]], axis=-1))
     fine = _on_the_angle(panel, wish)
     return coarse if fine is None else Layouts(*map(np.concatenate, zip(coarse, fine, strict=True)))
 
@@ -65,17 +66,17 @@ def _check_hole(panel, name, u, v, half_width, half_height):
 def best(panel, wish, layouts):
     """The best of these layouts, then of a finer grid about it; None where the angle's rule holds in none."""
     free_ports = len(np.unique(layouts.left, axis=0)) > 1
-    free_window = len(np.unique(layouts.window, axis=0)) > 1
+    free_hole = len(np.unique(layouts.camera_hole, axis=0)) > 1
     found = _pick(panel, wish, layouts)
     for reach, step in ((1, 0.5), (0.5, 0.1))[: 1 + STEPS.index(wish.step)]:
         if found is None:
             return None
         move = np.arange(-round(reach / step), round(reach / step) + 1) * step
-        du, dv, dw = (part.ravel() for part in np.meshgrid(move * free_ports, move * free_ports, move * free_window))
+        du, dv, dw = (part.ravel() for part in np.meshgrid(move * free_ports, move * free_ports, move * free_hole))
         left = found.left + np.stack([-du, dv], axis=-1)
         right = found.right + np.stack([du, dv], axis=-1)
-        window = found.window + np.stack([0 * dw, dw], axis=-1)
-        found = _pick(panel, wish, Layouts(*(np.round(part, 6) for part in (left, right, window))))
+        camera_hole = found.camera_hole + np.stack([0 * dw, dw], axis=-1)
+        found = _pick(panel, wish, Layouts(*(np.round(part, 6) for part in (left, right, camera_hole))))
     return found
 
 
@@ -109,7 +110,7 @@ def _pick(panel, wish, layouts):
 def _on_the_angle(panel, wish):
     """Layouts on a grid of 0.5 cm up the panel, with the spacing at which the targets have the wanted angle on average.
 
-    Only those whose window is as far from the targets as the rules and the phone's close focus want it.
+    Only those whose camera hole is as far from the targets as the rules and the phone's close focus want it.
     """
     up = np.arange(np.ceil(panel.low), panel.high, 0.5)
     centre_line = np.stack([0 * up, up], axis=-1)
@@ -118,18 +119,18 @@ def _on_the_angle(panel, wish):
     near, far = wish.rules.get("working distance", (0.0, np.inf))
     distance = np.linalg.norm(from_lens, axis=-1)
     usable = (distance >= near) & (distance <= far) & (from_lens @ -panel.normal >= wish.phone.close_focus)
-    v, v_window = (part.ravel() for part in np.meshgrid(up, up[usable.all(axis=-1)]))
-    v, v_window = v[v < v_window], v_window[v < v_window]
+    v, v_hole = (part.ravel() for part in np.meshgrid(up, up[usable.all(axis=-1)]))
+    v, v_hole = v[v < v_hole], v_hole[v < v_hole]
     if v.size == 0:
         return None
-    layouts = symmetric(np.ones(v.size), v, np.stack([0 * v_window, v_window], axis=-1))
+    layouts = symmetric(np.ones(v.size), v, np.stack([0 * v_hole, v_hole], axis=-1))
     targets = wish.targets_of(panel, layouts)
     left, right = (panel.point(port)[:, None] for port in (layouts.left, layouts.right))
     h, x = tri.depth(left, right, targets), targets[..., 0]
     cot = 1 / np.tan(np.radians(wish.manipulation_angle))
     half = (np.sqrt((h * cot) ** 2 + h**2 + x**2) - h * cot).mean(axis=-1)  # s²/4 + s h cot θ = h² + x²
     half = np.maximum(np.round(half / wish.step) * wish.step, _NARROWEST / 2)
-    return symmetric(half, v, layouts.window)
+    return symmetric(half, v, layouts.camera_hole)
 
 
 def smallest(kind, wish):

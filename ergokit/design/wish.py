@@ -15,13 +15,13 @@ from ergokit.design.phone import Phone
 from ergokit.guidance.quantities import named_in, ranges
 
 #: Unless given. The angle: Hanna et al., Surg Endosc 1997;11(4):397-401. The working distance: Hanna et al. 1997, on direction
-#: of view. The ratio: Emam et al., Arch Surg 2000;135(1):62-65. The entry angle: of this kit, no source; a hole in card leads
-#: a steep shaft badly.
+#: of view. The ratio: Emam et al., Arch Surg 2000;135(1):62-65. The lean at the port: of this kit, no source; a hole in card
+#: leads a steep shaft badly.
 RULES = {
     "manipulation angle": (45, 75),
     "working distance": (7.5, 15),
-    "length ratio": (1, None),
-    "entry angle": (None, 60),
+    "inside : outside": (1, None),
+    "lean at the port": (None, 60),
 }
 
 STEPS = (0.5, 0.1)  # cm
@@ -61,8 +61,8 @@ class Wish:
             object.__setattr__(self, name, value)
         low, high = self.rules.get("manipulation angle", (0, 180))
         if not (0 < self.manipulation_angle < 180 and low <= self.manipulation_angle <= high):
-            raise ValueError(
-                f"manipulation_angle takes one within its rule, {low:g} to {high:g} degrees; got {self.manipulation_angle:g}."
+            raise refused(
+                "manipulation_angle", f"one within its rule, {low:g} to {high:g} degrees", got=f"{self.manipulation_angle:g}"
             )
         if (longest := self.instrument_length.max()) > _LONGEST_SHAFT:
             raise ValueError(f"instrument_length takes cm; got {longest:g}: in mm by mistake?")
@@ -73,7 +73,7 @@ class Wish:
         """The targets of each layout, shape (m or 1, n, 3)."""
         if self.targets is not None:
             return self.targets[None]
-        lens = panel.point(layouts.window)
+        lens = panel.point(layouts.camera_hole)
         along = (lens[:, 2:] - self.target_height) / panel.normal[2]
         return (lens - along * panel.normal)[:, None]
 

@@ -10,7 +10,7 @@ _LATER = {
     "box_explorer": "box",
     "camera_explorer": "camera",
     "conflict_explorer": "conflict",
-    "course_explorer": "course",
+    "targets_explorer": "targets",
     "exercise": "placement",
     "holes_explorer": "holes",
     "lever_explorer": "lever",

@@ -14,7 +14,15 @@ from ergokit.placement import Placement
 from ergokit.placement.measures import rows_of
 from ergokit.triangulation import manipulation_angle, working_distance
 
-_SHOWN = ("manipulation angle", "working distance", "depth", "plan angle", "inserted length", "elevation angle", "view angle")
+_SHOWN = (
+    "manipulation angle",
+    "working distance",
+    "depth",
+    "angle seen from above",
+    "length inside",
+    "elevation angle",
+    "view angle",
+)
 _TRACKS = {
     "port spacing": Track("distance between the two ports", 4, 40, 16),
     "left port height": Track("above the floor", 2, 25, 10.8),

@@ -1,4 +1,4 @@
-"""A box to build: a carton's sides, and where on its panel the ports and the window go."""
+"""A box to build: a carton's sides, and where on its panel the ports and the camera hole go."""
 
 from __future__ import annotations
 
@@ -14,19 +14,19 @@ from ergokit.placement.measures import rows_of
 from ergokit.surfaces import WedgeBox
 
 _SIZE = (510, 500)  # px
-_SHOWN = ("manipulation angle", "working distance", "depth", "length ratio", "entry angle", "elevation angle")
+_SHOWN = ("manipulation angle", "working distance", "depth", "inside : outside", "lean at the port", "elevation angle")
 
 
 @checked(numbers=flag, design=a(BoxDesign))
 def box_explorer(numbers: bool = True, design: BoxDesign | None = None) -> BoxExplorer:
-    """Explore a box before it is cut: carton, port holes and window, the phone flat on the panel, its picture on the floor.
+    """Explore a box before it is cut: carton and holes, the phone flat on the panel, its picture on the floor.
 
     `design` is the `BoxDesign` of a wedge box to start from; a carton's unless given. The target stands in the middle of the
     picture, a little above the floor.
 
     >>> explorer = box_explorer()
-    >>> explorer.controls["window above ports"].value = 12
-    >>> explorer.design.holes["window"]
+    >>> explorer.controls["camera hole above ports"].value = 12
+    >>> explorer.design.holes["camera hole"]
     (0.0, 24.0)
     """
     return BoxExplorer(numbers, design or design_box(WedgeBox(44, 36, 27)))
@@ -39,7 +39,7 @@ class BoxExplorer(SmallExplorer):
 
     def __init__(self, numbers, design):
         self.phone = design.phone
-        box, (_, up), (_, window) = design.box, design.holes["left port"], design.holes["window"]
+        box, (_, up), (_, camera_hole) = design.box, design.holes["left port"], design.holes["camera hole"]
         spacing = design.holes["right port"][0] - design.holes["left port"][0]
         tracks = {
             "side a": Track("of the carton: the panel that faces you, up the slope", 18, 50, box.side_a),
@@ -47,7 +47,7 @@ class BoxExplorer(SmallExplorer):
             "ridge": Track("of the carton: from left to right", 26, 60, box.ridge),
             "port spacing": Track("between the middles of the two holes", 5, 40, spacing),
             "ports up the panel": Track("from the panel's lower edge to the middles of the holes", 1, 40, up),
-            "window above ports": Track("from the port line up the panel to the lens", 0, 25, window - up),
+            "camera hole above ports": Track("from the port line up the panel to the lens", 0, 25, camera_hole - up),
             "target above floor": Track("in the middle of the picture", 0, 8, design.placement.target[2]),
         }
         points = extent(design.placement, surface=design.box)
@@ -67,7 +67,7 @@ class BoxExplorer(SmallExplorer):
             WedgeBox(self._at("ridge"), self._at("side a"), self._at("side b")),
             phone=self.phone,
             ports=[(-half, up), (half, up)],
-            window=(0, up + self._at("window above ports")),
+            camera_hole=(0, up + self._at("camera hole above ports")),
             target_height=self._at("target above floor"),
         )
 

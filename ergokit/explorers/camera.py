@@ -1,4 +1,4 @@
-"""The camera in a box: its window slid up the panel, lying flat or aimed, its field of view and its close focus."""
+"""The camera in a box: its camera hole slid up the panel, lying flat or aimed, its field of view and its close focus."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ _SCOPE = 70.0  # degrees, of a laparoscope: about, from a secondary source
 _HALF_SPACING = 8.0  # cm; the ports of the monitor's picture
 _FLAT, _AIMED = "lying flat on the panel", "aimed at the target"
 _BY_HAND = "as the slider stands"
-_SHOWN = ("working distance", "off-centre angle", "view angle", "depth", "manipulation angle", "display angle")
+_SHOWN = ("working distance", "off-centre angle", "view angle", "depth", "manipulation angle", "angle on the screen")
 
 
 def _lenses():
@@ -33,13 +33,13 @@ def _lenses():
 
 @checked(numbers=flag, box=a(WedgeBox), flat=flag)
 def camera_explorer(numbers: bool = True, box: WedgeBox | None = None, flat: bool = True) -> CameraExplorer:
-    """Explore where the camera's window goes: how far it is from the target, where it looks and how much it shows.
+    """Explore where the camera hole goes: how far it is from the target, where it looks and how much it shows.
 
     `box` is a wedge box whose panel a faces the operator; a carton's unless given. The phone lies flat on the panel to
     start with, or is aimed at the target with `flat=False`.
 
     >>> explorer = camera_explorer()
-    >>> explorer.controls["window above ports"].value = 9
+    >>> explorer.controls["camera hole above ports"].value = 9
     >>> explorer.placement.aim.round(1)
     array([ 0. ,  0.6, -0.8])
     """
@@ -51,14 +51,14 @@ class CameraExplorer(SmallExplorer):
 
     opening = "A box cut open along its middle, with the camera's axis and field of view; below it what the camera sees."
     about = "The box cut open along its middle.", "What the camera shows on the monitor."
-    holds: ClassVar[dict] = {"working distance": ("target from foot", "window above ports")}
+    holds: ClassVar[dict] = {"working distance": ("target from foot", "camera hole above ports")}
 
     def __init__(self, numbers, box, flat):
         self.box = box
         start = field_of_view(26, _SHAPE).horizontal
         tracks = {
             "ports up the panel": Track("from the panel's foot to the ports", 1, box.side_a - 1, box.side_a / 3),
-            "window above ports": Track("the lens, up the panel from the ports", 0, box.side_a / 2, 7),
+            "camera hole above ports": Track("the lens, up the panel from the ports", 0, box.side_a / 2, 7),
             "target from foot": Track("the target, from the foot of the panel along the floor", 0, box.base, 20),
             "field of view": Track("across the width of the picture", 20, 120, start, "deg"),
             "close focus": Track("the nearest distance that is sharp, along the axis", 0, 25, 8),
@@ -78,20 +78,23 @@ class CameraExplorer(SmallExplorer):
         return self._state()
 
     def _state(self):
-        ports, window = self._at("ports up the panel"), self._at("ports up the panel") + self._at("window above ports")
+        ports, camera_hole = (
+            self._at("ports up the panel"),
+            self._at("ports up the panel") + self._at("camera hole above ports"),
+        )
         foot = self.box.bounds()[0, 1]
         return Placement(
             left_port=self.box.point(-_HALF_SPACING, ports),
             right_port=self.box.point(_HALF_SPACING, ports),
             target=(0, foot + self._at("target from foot"), 0),
-            camera=self.box.point(0, window),
-            aim=-self.box.normal(0, window) if self.choices["phone"].value == _FLAT else None,
-            panel_normal=self.box.normal(0, window),
+            camera=self.box.point(0, camera_hole),
+            aim=-self.box.normal(0, camera_hole) if self.choices["phone"].value == _FLAT else None,
+            panel_normal=self.box.normal(0, camera_hole),
         )
 
     def _value(self, quantity, at):
         y = self.box.bounds()[0, 1] + np.asarray(at["target from foot"])
-        lens = self.box.point(0, np.asarray(at["ports up the panel"]) + at["window above ports"])
+        lens = self.box.point(0, np.asarray(at["ports up the panel"]) + at["camera hole above ports"])
         return working_distance(lens, np.stack(np.broadcast_arrays(0.0, y, 0.0), axis=-1))
 
     def _optics(self):

@@ -34,13 +34,13 @@ _RULES = {
     "manipulation angle": _Rule(5, 175, 1, "manipulation angle", "hanna-1997-ports"),
     "port spacing": _Rule(2, 40, 0.5, "port spacing", "mishra-position"),
     "working distance": _Rule(2, 40, 0.5, "working distance", "hanna-1997-view"),
-    "length ratio": _Rule(0.1, 4, 0.1, "length ratio", "emam-2000"),
+    "inside : outside": _Rule(0.1, 4, 0.1, "inside : outside", "emam-2000"),
     "elevation angle": _Rule(0, 90, 1, "elevation angle", "hanna-1997-ports"),
-    "inserted length": _Rule(2, 36, 0.5, "camera port to target", "supe-2010"),  # of ports on the camera port's arc
+    "length inside": _Rule(2, 36, 0.5, "camera port to target", "supe-2010"),  # of ports on the camera port's arc
     "chord to camera port": _Rule(2, 20, 0.5, "chord to camera port", "supe-2010"),
 }
-_SETTING = {"instrument length": 36, "window above ports": 0}
-_CAMERAS = {"on the port line, or its window": "panel", "as far away as the ports": "arc"}
+_SETTING = {"instrument length": 36, "camera hole above ports": 0}
+_CAMERAS = {"on the port line, or its camera hole": "panel", "as far away as the ports": "arc"}
 
 
 @checked(numbers=flag)
@@ -92,8 +92,8 @@ class ConflictExplorer(w.VBox):
     def setting(self) -> dict:
         """The instruments and the camera, as `conflicts` takes them."""
         camera = _CAMERAS[self.camera.value]
-        window = 0 if camera == "arc" else self.controls["window above ports"].value
-        return {"instrument_length": self.controls["instrument length"].value, "window": window, "camera": camera}
+        camera_hole = 0 if camera == "arc" else self.controls["camera hole above ports"].value
+        return {"instrument_length": self.controls["instrument length"].value, "camera_hole": camera_hole, "camera": camera}
 
     def show(self) -> None:
         """Let the figure and the words follow the controls, or say in the status line why they cannot."""
@@ -162,8 +162,10 @@ class ConflictExplorer(w.VBox):
             )
             self.ranges[name] = w.Label(layout=Layout(width="108px"))
         self.controls["instrument length"] = slider("instrument length", "of the shaft", 25, 45, 0.5)
-        self.controls["window above ports"] = slider("window above ports", "of a phone lying flat on the panel", 0, 15, 0.25)
-        self.controls["window above ports"].readout_format = ".2f"
+        self.controls["camera hole above ports"] = slider(
+            "camera hole above ports", "of a phone lying flat on the panel", 0, 15, 0.25
+        )
+        self.controls["camera hole above ports"].readout_format = ".2f"
         for name, value in _SETTING.items():
             fit(self.controls[name], value)
         self.camera = choice(list(_CAMERAS), "where the camera is", "212px")

@@ -23,6 +23,7 @@ _BOX = WedgeBox(44, 36, 27)
 _START = {"A": (-9, 20), "B": (0, 20), "C": (9, 20), "D": (0, 28)}  # sideways, and up the panel
 _SIZE = (500, 300)  # px of the scene
 _ROOM = (-44, -50), (44, 16)  # cm that the picture from above has room for
+_HIGHEST = 48.0  # cm: about as high as a camera head comes
 _HOLES = [f"hole {name}" for name in _START]
 _PAIRS = {f"holes {one} and {other}": (one, other) for one, other in combinations(_START, 2)}
 _NOBODY, _NO, _YES = "no hole", "not crossed", "crossed"
@@ -36,8 +37,9 @@ _SHOWN = (
     "working distance",
     "azimuth angle, instruments' plane",
     "elevation angle",
-    "length ratio",
-    "display angle",
+    "inside : outside",
+    "angle on the screen",
+    "camera's side",
     "handle separation",
 )
 
@@ -131,6 +133,7 @@ class HolesExplorer(SmallExplorer):
         if self.view is None:
             lines = [part["at"] for part in items.values() if part.get("line", "grid") != "grid"]
             points = [point for line in lines for point in line if point is not None]
+            points.append([0, 0, _HIGHEST])
             self.view = framed(points, VIEWS["from the operator"] | {"tilt": 24}, _SIZE[0] / _SIZE[1])
         above = plain_holes(result, i, numbers=self.numbers.value, width=_SIZE[0], room=np.array(_ROOM))
         return [{"items": items, "width": _SIZE[0], "height": _SIZE[1]}, above]
@@ -141,11 +144,11 @@ class HolesExplorer(SmallExplorer):
     def _facts(self, state):
         result, i = state
         way = result.table.iloc[i]
-        names = list(result.gaps)
-        one, other = names[int(np.argmin([result.gaps[each][i] for each in names]))]
+        gaps = {names: gap[i] for names, gap in result.gaps.items() if not all(name.endswith(" shaft") for name in names)}
+        one, other = min(gaps, key=gaps.get)
         contact = result.contact[i]
         yield f"<b>{contact[0].upper()}{contact[1:]}.</b>"
-        yield f"Nearest: {one} and {other}, {way['least gap (cm)']:.1f} cm."
+        yield f"Nearest, but for the shafts that meet at the target: {one} and {other}, {gaps[one, other]:.1f} cm apart."
         yield f"Between your hands: {way['gap between hands (cm)']:.1f} cm."
         if "head to nearer hand (cm)" in way:
             yield f"From the middle of the camera head to that of the nearer hand: {way['head to nearer hand (cm)']:.1f} cm."

@@ -16,7 +16,7 @@ from ergokit.placement.measures import Row
 from ergokit.triangulation import inserted_length, length_ratio, outside_length, tip_travel_per_hand_travel
 
 _TRACKS = {
-    "inserted length": Track("from the hole to the tip", 1, 44, 18),
+    "length inside": Track("from the hole to the tip", 1, 44, 18),
     "instrument length": Track("the shaft, without the handle", 25, 45, 36),
     "handle reach": Track("from the shaft's outer end to the hand", 0, 15, 10),
     "hand moves": Track("how far the hand is moved across the shaft", 1, 6, 5),
@@ -28,9 +28,9 @@ def lever_explorer(numbers: bool = True) -> LeverExplorer:
     """Explore an instrument as a lever: what is inside and outside, the handle, and how far the tip moves with the hand.
 
     >>> explorer = lever_explorer()
-    >>> explorer.controls["inserted length"].value = 24
+    >>> explorer.controls["length inside"].value = 24
     >>> explorer.pictures[0].words[5]
-    'length ratio 2.00'
+    'inside : outside 2.00'
     """
     return LeverExplorer(_TRACKS, numbers)
 
@@ -40,8 +40,8 @@ class LeverExplorer(SmallExplorer):
 
     opening = "An instrument as a lever through the hole in a panel, drawn to scale: hand outside, tip inside."
     holds: ClassVar[dict] = {
-        "length ratio": ("inserted length", "instrument length"),
-        "tip travel per hand travel": ("handle reach", "inserted length"),
+        "inside : outside": ("length inside", "instrument length"),
+        "movement scaling": ("handle reach", "length inside"),
     }
 
     def _state(self):
@@ -49,15 +49,15 @@ class LeverExplorer(SmallExplorer):
             "instrument_length": self._at("instrument length"),
             "handle_reach": self._at("handle reach"),
         }
-        inside = self._at("inserted length")
+        inside = self._at("length inside")
         if inside >= lever["instrument_length"]:
             raise ValueError(f"Nothing is left outside: {inside:.1f} cm of {lever['instrument_length']:.1f} cm are inserted.")
         return inside, lever
 
     def _value(self, quantity, at):
-        inside = np.asarray(at["inserted length"])
+        inside = np.asarray(at["length inside"])
         tip = np.stack(np.broadcast_arrays(0.0, 0.0, -inside), axis=-1)
-        if quantity == "length ratio":
+        if quantity == "inside : outside":
             return length_ratio((0, 0, 0), tip, at["instrument length"])
         return tip_travel_per_hand_travel((0, 0, 0), tip, at["instrument length"], at["handle reach"])
 
@@ -70,10 +70,10 @@ class LeverExplorer(SmallExplorer):
         inside, lever = state
         instrument = (0, 0, inside), (0, 0, 0), lever["instrument_length"]
         values = {
-            "inserted length": (inserted_length(*instrument[:2]), "cm"),
-            "outside length": (outside_length(*instrument), "cm"),
-            "length ratio": (length_ratio(*instrument), ""),
-            "tip travel per hand travel": (tip_travel_per_hand_travel(*instrument, lever["handle_reach"]), ""),
+            "length inside": (inserted_length(*instrument[:2]), "cm"),
+            "length outside": (outside_length(*instrument), "cm"),
+            "inside : outside": (length_ratio(*instrument), ""),
+            "movement scaling": (tip_travel_per_hand_travel(*instrument, lever["handle_reach"]), ""),
         }
         return [Row(name, "", float(value), unit, "", None) for name, (value, unit) in values.items()]
 
@@ -89,7 +89,7 @@ class LeverExplorer(SmallExplorer):
         yield "the tip before the move", before[1], inside
         yield "the hand before the move", before[0], inside - lever["instrument_length"] - lever["handle_reach"]
         if self.numbers.value:
-            yield "", self.pictures[0].words[5], f"length ratio {self._rows(state)[2].value:.2f}"
+            yield "", self.pictures[0].words[5], f"inside : outside {self._rows(state)[2].value:.2f}"
 
     def _arranged(self):
         left = w.VBox([*self._sliders(), *self._choices(), self._buttons()], layout=Layout(width="340px"))

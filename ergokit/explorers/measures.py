@@ -18,7 +18,7 @@ _SHORT = {
     "azimuth angle, working plane": "azimuth, working plane",
     "azimuth angle, space": "azimuth, space",
 }
-_BIG = ("manipulation angle", "working distance", "display angle", "length ratio")
+_BIG = ("manipulation angle", "working distance", "angle on the screen", "inside : outside")
 
 
 def table(rows):

@@ -43,12 +43,12 @@ from ergokit.surfaces import Dome, FlatBox, Surface, WedgeBox
 if TYPE_CHECKING:
     from ergokit.placement.table import MeasureTable
 
-_FRONT = ("port spacing", "depth", "target sideways", "window above ports")
+_FRONT = ("port spacing", "depth", "target sideways", "camera hole above ports")
 _RANGES = {  # cm; what a carton and two hands allow, widened where a placement lies outside
     "port spacing": (2, 40),
     "depth": (3, 30),
     "target sideways": (-15, 15),
-    "window above ports": (-5, 20),
+    "camera hole above ports": (-5, 20),
     "instrument length": (20, 50),
     "handle reach": (0, 20),
 }

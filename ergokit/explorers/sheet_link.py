@@ -26,7 +26,7 @@ def question_sheet(
     """A link that saves a sheet of questions; `n` to `answers` are those of `ergokit.problems.write_sheet`.
 
     name
-        of the file, which ends in ``.pdf`` or ``.html``
+        of the file, which ends in ``.pdf``
 
     >>> question_sheet(4, seed=7).data[:4]
     b'%PDF'
@@ -41,9 +41,8 @@ class QuestionSheet(w.HTML):
         with tempfile.TemporaryDirectory() as folder:
             sheet = Path(folder, "questions").with_suffix(Path(name).suffix)
             self.data = write_sheet(sheet, n, seed, kinds, level, answers).read_bytes()
-        mime = {".pdf": "application/pdf", ".html": "text/html"}[sheet.suffix.lower()]
         what = f"{n} questions, {'with answers on pages of their own' if answers else 'without answers'}; sheet {seed}."
-        link = save_link(name, self.data, mime, f"Save {name}")
+        link = save_link(name, self.data, "application/pdf", f"Save {name}")
         super().__init__(f'<b style="font-size: 16px">{link}</b><br>{what}')
 
     def __repr__(self):

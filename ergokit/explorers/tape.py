@@ -16,7 +16,7 @@ _TRACKS = {
     "reading error": Track("one standard deviation of a single reading", 0.1, 2, 0.3),
 }
 _TIMES = {"once": 1, "twice": 2, "four times": 4, "nine times": 9}
-_SHOWN = ("manipulation angle", "port spacing", "inserted length", "depth", "handle separation")
+_SHOWN = ("manipulation angle", "port spacing", "length inside", "depth", "handle separation")
 
 
 @checked(numbers=flag)

@@ -8,7 +8,6 @@ from importlib import import_module
 from ergokit.figures.angle_map import angle_map_figure
 from ergokit.figures.box import box_scene
 from ergokit.figures.circle import inscribed_angle_figure
-from ergokit.figures.course import course_figure, front_figure, turn_figure
 from ergokit.figures.elevation import elevation_bound_figure
 from ergokit.figures.experiments import EXPERIMENTS, experiments_figure, mean_angles_figure
 from ergokit.figures.holes import holes_figure, holes_scene
@@ -20,6 +19,7 @@ from ergokit.figures.scene import scene
 from ergokit.figures.section import section_figure
 from ergokit.figures.space import VIEWS
 from ergokit.figures.tape import tape_figure
+from ergokit.figures.targets import front_figure, targets_figure, turn_figure
 from ergokit.figures.triangle import triangle_figure
 
 _LATER = {name: "export" for name in ("SIZES", "Size", "browser", "save", "save_all")}
@@ -36,7 +36,6 @@ __all__ = [
     "angle_map_figure",
     "box_scene",
     "browser",
-    "course_figure",
     "drawable",
     "elevation_bound_figure",
     "experiments_figure",
@@ -53,6 +52,7 @@ __all__ = [
     "scene",
     "section_figure",
     "tape_figure",
+    "targets_figure",
     "triangle_figure",
     "turn_figure",
 ]

@@ -1,4 +1,4 @@
-"""What steep instruments cost: the plan angle they must come in at, and where that ends."""
+"""What steep instruments cost: the angle seen from above they must come in at, and where that ends."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ _LINES = ((BLUE, "dash", "circle"), (GREEN, "solid", "diamond"), (VERMILLION, "d
 def elevation_bound_figure(
     angles: Sequence[float] | np.ndarray = (45, 60, 75, 90), width: float = 700, height: float = 430
 ) -> go.Figure:
-    """Plan angle against the shafts' own elevation, both equal, one line a manipulation angle.
+    """Angle seen from above against the shafts' own elevation, both equal, one line a manipulation angle.
 
     A line ends where the shafts come from opposite sides: steeper, that angle cannot be had.
 
@@ -38,7 +38,7 @@ def elevation_bound_figure(
             y=plan,
             mode="lines",
             line={"color": colour, "width": 3, "dash": dash},
-            hovertemplate=f"{angle:g}°: elevation %{{x:.1f}}°, plan angle %{{y:.1f}}°<extra></extra>",
+            hovertemplate=f"{angle:g}°: elevation %{{x:.1f}}°, angle seen from above %{{y:.1f}}°<extra></extra>",
         )
         marker = {"color": colour, "symbol": symbol, "size": 12, "line": {"color": INK, "width": 1}}
         figure.add_scatter(x=[steepest], y=[180], mode="markers", marker=marker, hoverinfo="skip")
@@ -52,6 +52,6 @@ def elevation_bound_figure(
         height=height,
         margin={"l": 70, "r": 70, "t": 70, "b": 50},
         xaxis=axis | {"range": (0, 75), "title": "elevation angle of each shaft", "dtick": 15},
-        yaxis=axis | {"range": (0, 185), "title": "plan angle needed", "dtick": 30},
+        yaxis=axis | {"range": (0, 185), "title": "angle seen from above needed", "dtick": 30},
     )
     return figure

@@ -18,9 +18,9 @@ EXPERIMENTS = (
     "manipulation angle",
     "working distance",
     "view angle",
-    "length ratio",
+    "inside : outside",
     "instrument length",
-    "hand-eye rotation",
+    "camera's side",
 )
 
 _SERIES = ((GREEN, "square"), (PURPLE, "triangle-up-open"), (INK, "triangle-down-open"))  # not the hands' colours and markers

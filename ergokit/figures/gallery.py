@@ -31,7 +31,7 @@ from ergokit.guidance.verdicts import citation_of, found_on, source_in_short
 from ergokit.placement import Placement
 from ergokit.relations import solve_triangle
 from ergokit.surfaces import FlatBox, WedgeBox
-from ergokit.tolerance import effects, how_exact
+from ergokit.tolerance import error_effects, hole_tolerance
 from ergokit.triangulation import (
     display_angle,
     elevation_angle,
@@ -206,7 +206,8 @@ def monitor(placement, focus=0):
     left, right, target = _points(placement, focus)
     theta = float(manipulation_angle(left, right, target))
     shown = float(display_angle(left, right, target, placement.camera, aim=placement.aim))
-    turn = float(hand_eye_rotation(placement.camera, target, normal=placement.normal, aim=placement.aim))
+    view = {"normal": placement.normal, "aim": placement.aim, "up": placement.up}
+    turn = float(hand_eye_rotation(placement.camera, target, **view))
     turned = f"The picture is turned by {abs(turn):.1f}° from the way you face."
     if np.isnan(turn) or abs(turn) < 0.05:
         turned = "" if np.isnan(turn) else "It is not turned: what is away from you is up."
@@ -234,7 +235,7 @@ def lever(placement, focus=0):
         figure.add_annotation(x=-shafts.max() - reach, y=-16.5 * row, text=f"<b>{side}</b>", showarrow=False, xanchor="left")
     tips = _HAND_MOVES * tip_travel_per_hand_travel(ports, target, shafts, reach)
     ratios = length_ratio(ports, target, shafts)
-    least = advised("length ratio")[0]
+    least = advised("inside : outside")[0]
     both = f"{tips[0]:.1f} cm" if abs(tips[0] - tips[1]) < 0.05 else f"{tips[0]:.1f} and {tips[1]:.1f} cm"
     return _with(
         figure,
@@ -246,7 +247,7 @@ def lever(placement, focus=0):
         f"Two levers to scale. Left {inside[0]:.1f} cm inside, ratio {ratios[0]:.2f}; right {inside[1]:.1f} cm inside, ratio "
         f"{ratios[1]:.2f}. When a hand moves {_HAND_MOVES:g} cm across the shaft the tips move {tips[0]:.1f} and "
         f"{tips[1]:.1f} cm.",
-        advice("length ratio"),
+        advice("inside : outside"),
     )
 
 
@@ -274,9 +275,9 @@ def elevation(placement, focus=0):
             "come from opposite sides.",
             f"Here: elevation {up[0]:.1f} and {up[1]:.1f}°, angle {theta:.1f}°.",
         ),
-        f"Curves of the plan angle needed against the elevation of both shafts, for 45, 60, 75 and 90 degrees; they end at "
-        f"elevations of 67.5, 60, 52.5 and 45. This placement has elevations of {up[0]:.1f} and {up[1]:.1f} and a plan angle "
-        f"of {_degrees(plan)}.",
+        f"Curves of the angle seen from above needed against the elevation of both shafts, for 45, 60, 75 and 90 degrees; "
+        f"they end at elevations of 67.5, 60, 52.5 and 45. This placement has elevations of {up[0]:.1f} and {up[1]:.1f} and an "
+        f"angle seen from above of {_degrees(plan)}.",
     )
 
 
@@ -305,8 +306,8 @@ def experiments(placement, focus=0):
 def rules(placement, focus=0):
     """Three rules on the axis of the working distance, for this placement's instruments."""
     nearest, farthest = advised("working distance")
-    least = advised("length ratio")[0]
-    asked = {"working distance": (nearest, farthest), "manipulation angle": 60, "length ratio": (least, None)}
+    least = advised("inside : outside")[0]
+    asked = {"working distance": (nearest, farthest), "manipulation angle": 60, "inside : outside": (least, None)}
     shaft = placement.shafts.max()
     alike = "" if shaft == placement.shafts.min() else ", as long as the longer here,"
     found = conflicts(asked, shaft, placement.handle_reach)
@@ -327,7 +328,7 @@ def rules(placement, focus=0):
         (f"With {shaft:g} cm instruments{alike} and the lens on the port line. The star is this placement, {lens:.1f} cm.",),
         f"Bars on the axis of the working distance. {'; '.join(words.text)}. This placement is at {lens:.1f} cm.",
         advice("working distance"),
-        advice("length ratio"),
+        advice("inside : outside"),
     )
 
 
@@ -348,7 +349,7 @@ def tolerance(placement, focus=0):
     theta = float(manipulation_angle(*_points(placement, focus)))
     ends = []
     for error in _ERRORS:
-        table = effects(placement, error, focus=focus, draws=4000).measures()
+        table = error_effects(placement, error, focus=focus, draws=4000).measures()
         [row] = table[table["quantity"] == "manipulation angle"].to_dict("records")
         ends.append((row["low"], row["high"]))
     low, high = np.transpose(ends)
@@ -378,7 +379,7 @@ def tolerance(placement, focus=0):
         xaxis=axis | {"title": "each hole off its mark by up to (cm)", "range": (0, errors[-1]), "dtick": 0.5},
         yaxis=axis | {"title": "manipulation angle", "ticksuffix": "°", "nticks": 6},
     )
-    exact = how_exact(placement, within=5, focus=focus, draws=4000)
+    exact = hole_tolerance(placement, within=5, focus=focus, draws=4000)
     each = np.floor(10 * min(exact.each, exact.farthest)) / 10
     play = f"a 5 mm shaft in a hole of 1 cm, {10 * exact.play:.1f} mm each way"
     title = f"Holes within {each:.1f} cm keep the angle within 5°"
@@ -421,9 +422,9 @@ GALLERY: dict[str, Callable[..., go.Figure]] = {name: checked(**_CHECKS)(draw) f
 _NEEDS = {
     "side by side": ("elevation angle",),
     "zone in space": ("elevation angle",),
-    "angle map": ("plan angle",),
-    "monitor": ("display angle", "hand-eye rotation"),
-    "elevation": ("elevation angle", "plan angle"),
+    "angle map": ("angle seen from above",),
+    "monitor": ("angle on the screen", "hand-eye rotation"),
+    "elevation": ("elevation angle", "angle seen from above"),
     "box": ("elevation angle",),
 }
 

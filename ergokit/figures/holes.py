@@ -20,6 +20,7 @@ _COLOUR = {
 }
 _CALLED = {"left": "left hand", "right": "right hand", "assistant": "assistant's hand", "camera": "camera head"}
 _MIDDLE = {"camera": "camera head"} | dict.fromkeys(("left", "right", "assistant"), "hand")
+_OWN = ("scope", "light post")
 _ROUND = np.linspace(0, 2 * np.pi, 25)
 _ROOM = 3.0  # cm around what is drawn
 
@@ -49,7 +50,9 @@ def holes_scene(result: Assignments, i: int, numbers: bool = True) -> dict[str, 
             items[f"{_CALLED[role]}, words"] = item("label", "word", [at], text=_CALLED[role], side="above")
     for name, hole in zip(NAMES, result.holes, strict=False):
         items[f"hole {name}, words"] = item("label", "word", [hole], text=f"hole {name}", side="right")
-    return items | {name: each for name, each in scene(placement, numbers=numbers).items() if not name.endswith(" port, words")}
+    # The scene's own scope has the usual length, and its ports have no names.
+    known = scene(placement, numbers=numbers).items()
+    return items | {name: each for name, each in known if not name.startswith(_OWN) and not name.endswith(" port, words")}
 
 
 def _wire(body):

@@ -6,7 +6,7 @@ import numpy as np
 import plotly.graph_objects as go
 from numpy.typing import ArrayLike
 
-from ergokit._check import checked, flag, lengths, one, pixels, shaft_lengths
+from ergokit._check import checked, flag, lengths, one, pixels, refused, shaft_lengths
 from ergokit.figures.plain import notes, traces
 from ergokit.figures.style import CARD, GREY, INK, ORANGE, PLAIN, PURPLE
 from ergokit.placement.measures import figure as shown
@@ -32,7 +32,7 @@ def lever_figure(
 
     >>> figure = lever_figure(24, 18, 12)
     >>> [note.text for note in figure.layout.annotations if "ratio" in note.text]
-    ['length ratio 2.00', 'length ratio 1.00', 'length ratio 0.50']
+    ['inside : outside 2.00', 'inside : outside 1.00', 'inside : outside 0.50']
     """
     shafts = shaft_lengths("instrument_length", instrument_length, len(inserted_lengths))
     reach = one("handle_reach", handle_reach, lengths, zero=True)
@@ -63,12 +63,12 @@ def plain_lever(inserted_lengths, shafts, handle_reach, hand_travel, numbers=Tru
 
 
 def _lever(inside, shaft, reach):
-    """Inside and outside length, handle reach, length ratio, and tip travel per hand travel."""
+    """Inside and length outside, handle reach, inside : outside, and movement scaling."""
     inside = one("inserted_length", inside, lengths)
     port, target = (0, 0, inside), (0, 0, 0)
     outside = float(outside_length(port, target, shaft))
     if outside <= 0:
-        raise ValueError(f"inserted_length takes less than the instrument's {shaft:g} cm; got {inside:g}.")
+        raise refused("inserted_length", f"less than the instrument's {shaft:g} cm", got=f"{inside:g}")
     ratio = float(length_ratio(port, target, shaft))
     return inside, outside, reach, ratio, float(tip_travel_per_hand_travel(port, target, shaft, reach))
 
@@ -109,7 +109,7 @@ def _words(inside, outside, reach, ratio, travel_ratio, travel, numbers):
         {"x": inside / 2, "y": 3.4, "text": value("inside", inside)},
         {"x": -arm + 1, "y": travel, "text": f"hand {travel:.1f} cm"},
         {"x": inside + 1, "y": -tip / 2, "text": f"tip {tip:.1f} cm" if numbers else "tip ?"},
-        {"x": 1, "y": -_CARD + 0.9, "text": value("length ratio", ratio, "")},
+        {"x": 1, "y": -_CARD + 0.9, "text": value("inside : outside", ratio, "")},
     ]
 
 

@@ -13,7 +13,7 @@ from ergokit._check import SMALLEST, a, checked, flag, pixels
 from ergokit.figures.plain import notes, traces
 from ergokit.figures.style import GREEN, GREY, INK, LEFT, ORANGE, PLAIN, PURPLE, RIGHT
 from ergokit.placement import Placement
-from ergokit.triangulation import display_angle, hand_eye_rotation
+from ergokit.triangulation import camera_roll, display_angle, hand_eye_rotation
 from ergokit.view import Camera, width_seen
 
 _MARGIN, _STRIP = 6, 62  # pixels: around the picture, and below it for the arrow and the words
@@ -38,7 +38,7 @@ def monitor_figure(
 
     `field_of_view` is across the width of the picture, `shape` its width over its height; nearer than `close_focus`, in
     cm, nothing is sharp. The camera looks along the placement's aim, or at the target. With `numbers=False` the angles
-    show as a question mark.
+    show as a question mark. Of a scope, whose horizon need not be level, the camera roll is told as well.
 
     >>> from ergokit import Placement
     >>> figure = monitor_figure(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 20, 12)))
@@ -66,12 +66,14 @@ def plain_monitor(placement, focus=0, numbers=True, width=330, height=None, fiel
 
 
 def camera_of(placement, focus=0, **optics):
-    """The placement's camera as an `ergokit.view.Camera`: along its aim, or looking at target number `focus`.
+    """The placement's camera as an `ergokit.view.Camera`: along its aim, or looking at target number `focus`; or its scope's.
 
     >>> from ergokit import Placement
     >>> camera_of(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16)), field_of_view=60).aim
     (0.0, 6.0, -16.0)
     """
+    if placement.scope is not None:
+        return placement.scope.camera(**optics)
     if placement.aim is None:
         return Camera.looking_at(placement.camera, placement.targets[focus], **optics)
     return Camera(placement.camera, placement.aim, **optics)
@@ -124,7 +126,7 @@ def _parts(camera, placement, focus):
         "frame": _xy(corner * [(-1, -1), (1, -1), (1, 1), (-1, 1), (-1, -1)]),
         "left shaft": _xy(shafts[0]),
         "right shaft": _xy(shafts[1]),
-        "display angle": _xy(at + _ARC * _arc(*(shafts[:, 1] - at))),
+        "angle on the screen": _xy(at + _ARC * _arc(*(shafts[:, 1] - at))),
         "targets": _xy(others),
         "target": _xy(at[None]),
     }
@@ -134,8 +136,11 @@ def _notes(camera, placement, focus, numbers, parts):
     """What is written and where: the angle, the two hands, the arrow, and the three lines below the picture."""
     left, right, target, aim = placement.left_port, placement.right_port, placement.targets[focus], placement.aim
     theta = float(display_angle(left, right, target, placement.camera, aim=aim))
-    turn = float(hand_eye_rotation(placement.camera, target, normal=placement.normal, aim=aim))
-    arc = np.column_stack([parts["display angle"][axis] for axis in "xy"])
+    turn = float(hand_eye_rotation(placement.camera, target, normal=placement.normal, aim=aim, up=placement.up))
+    rolled = ""
+    if placement.up is not None:
+        rolled = f", roll {_value(float(camera_roll(placement.camera, target, aim=aim, up=placement.up)), numbers)}"
+    arc = np.column_stack([parts["angle on the screen"][axis] for axis in "xy"])
     at = np.array([parts["target"][axis][0] for axis in "xy"])
     angle = _value(theta, numbers) if np.isfinite(arc).all() else ""
     missing = out_of_view(camera, placement, focus)
@@ -143,7 +148,7 @@ def _notes(camera, placement, focus, numbers, parts):
         _note(angle, _beside_arc(at, arc - at, theta, camera.shape)),
         *(_note(side, _near_end(parts[f"{side} shaft"], camera.shape)) for side in ("left", "right")),
         *_away(camera, target, placement.normal),
-        {"text": f"hand-eye rotation {_value(turn, numbers)}"},
+        {"text": f"hand-eye rotation {_value(turn, numbers)}{rolled}"},
         {"text": f"<b>{missing}</b>" if missing else "target and both instruments in view"},
     ]
 
@@ -241,7 +246,7 @@ _PARTS = {
     "frame": _line(GREY, 3),
     "left shaft": _line(LEFT["colour"], 8, LEFT["dash"]),
     "right shaft": _line(RIGHT["colour"], 8, "12px,6px"),
-    "display angle": _line(GREEN, 4),
+    "angle on the screen": _line(GREEN, 4),
     "targets": _mark(9),
     "target": _mark(14),
 }

@@ -24,7 +24,7 @@ def panel_figure(placement, focus=0, surface=None, width=680, height=270):
 
     >>> from ergokit import Placement
     >>> panel_figure(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16)))[1]
-    'Ports 18.0 cm apart, 17.0 cm above the lower edge. Window 5.7 cm above them.'
+    'Ports 18.0 cm apart, 17.0 cm above the lower edge. Camera hole 5.7 cm above them.'
     """
     instance("surface", surface, "a WedgeBox or a FlatBox, which can be cut from card", WedgeBox, FlatBox, type(None))
     edge, corners, holes, edge_name = _on_plane(placement) if surface is None else _on_surface(placement, surface)
@@ -56,21 +56,26 @@ def panel_figure(placement, focus=0, surface=None, width=680, height=270):
 
 
 def _draw_holes(figure, holes, low, edge_name):
-    """Draw ports, window and dimensions; returns them in words."""
+    """Draw ports, camera hole and dimensions; returns them in words."""
     left, right = holes["left"], holes["right"]
     middle, port_line = (left + right) / 2
     spacing, up = float(np.linalg.norm(right - left)), float(port_line - low)
     dimensions = [((left - _DOWN, right - _DOWN), spacing), (((middle, low), (middle, port_line)), up)]
     told = f"Ports {spacing:.1f} cm apart, {up:.1f} cm above the {edge_name}."
+    if "scope" in holes:
+        marker = {"symbol": "square-open", "color": PURPLE, "size": 13, "line": {"width": 3}}
+        figure.add_scatter(**_xy(holes["scope"][None]), mode="markers", marker=marker, hoverinfo="skip")
     if "lens" in holes:
-        lens, half = holes["lens"], _WINDOW / 2
-        corners = lens + half * np.array([(-1, -1), (1, -1), (1, 1), (-1, 1), (-1, -1)])
-        window = {"line": {"color": PURPLE, "width": 3}, "fill": "toself", "fillcolor": "white"}
-        figure.add_scatter(**_xy(corners), mode="lines", hoverinfo="skip", **window)
-        figure.add_annotation(x=lens[0], y=lens[1] + half, text="window", showarrow=False, yanchor="bottom", yshift=2)
-        above = float(lens[1] - port_line)
-        dimensions.append((((lens[0], port_line), lens), above))
-        told += f" Window {abs(above):.1f} cm {'above' if above >= 0 else 'below'} them."
+        corners = holes["lens"] + _WINDOW / 2 * np.array([(-1, -1), (1, -1), (1, 1), (-1, 1), (-1, -1)])
+        camera_hole = {"line": {"color": PURPLE, "width": 3}, "fill": "toself", "fillcolor": "white"}
+        figure.add_scatter(**_xy(corners), mode="lines", hoverinfo="skip", **camera_hole)
+    for camera, called, above_it in (("lens", "camera hole", _WINDOW / 2), ("scope", "scope", 0.6)):
+        if camera in holes:
+            x, y = holes[camera]
+            figure.add_annotation(x=x, y=y + above_it, text=called, showarrow=False, yanchor="bottom", yshift=2)
+            above = float(y - port_line)
+            dimensions.append((((x, port_line), holes[camera]), above))
+            told += f" {called.capitalize()} {abs(above):.1f} cm {'above' if above >= 0 else 'below'} them."
     for ends, length in dimensions:
         ends = np.asarray(ends)
         line = {"line": {"color": GREY, "width": 1.5}, "marker": _END}
@@ -91,9 +96,15 @@ def _on_surface(placement, surface):
     """The panel nearest to both ports: its edge flat and in space, its holes, and what its lower edge is called."""
     ports = {"left": placement.left_port, "right": placement.right_port}
     face = min(surface.faces, key=lambda face: max(_off(surface, face, port) for port in ports.values()))
-    holes = ports | ({"lens": placement.camera} if _off(surface, face, placement.camera) <= _OFF else {})
+    hole = placement.camera_hole
+    holes = ports | ({_name(placement): hole} if _off(surface, face, hole) <= _OFF else {})
     places = {name: surface.uv(point, face) for name, point in holes.items()}
     return surface.outline_uv(face), surface.outline(face), places, "front edge" if face == "lid" else "lower edge"
+
+
+def _name(placement):
+    """What comes through the camera's hole."""
+    return "lens" if placement.scope is None else "scope"
 
 
 def _off(surface, face, point):
@@ -104,17 +115,17 @@ def _off(surface, face, point):
 
 def _on_plane(placement):
     """The same of a plane through both ports: its own panel's, or the lens's, or level."""
-    left, right, lens = placement.left_port, placement.right_port, placement.camera
+    left, right, hole = placement.left_port, placement.right_port, placement.camera_hole
     middle, across = (left + right) / 2, (right - left) / np.linalg.norm(right - left)
-    normal = np.cross(across, lens - middle) if placement.panel_normal is None else placement.panel_normal
-    if np.linalg.norm(normal) < 1e-6:  # the lens is in line with the ports
+    normal = np.cross(across, hole - middle) if placement.panel_normal is None else placement.panel_normal
+    if np.linalg.norm(normal) < 1e-6:  # the camera is in line with the ports
         normal = np.cross(across, [0, 1.0, 0])
     up = np.cross(normal, across)
     up = up / np.linalg.norm(up)
     up = -up if (up[2], up[1]) < (0, 0) else up
     places = {"left": left, "right": right}
-    if abs((lens - middle) @ np.cross(across, up)) <= _OFF:
-        places["lens"] = lens
+    if abs((hole - middle) @ np.cross(across, up)) <= _OFF:
+        places[_name(placement)] = hole
     holes = {name: np.array([(place - middle) @ across, (place - middle) @ up]) for name, place in places.items()}
     (left_end, low), (right_end, top) = (
         np.min(list(holes.values()), axis=0) - _EDGE,

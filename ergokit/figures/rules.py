@@ -14,10 +14,10 @@ from ergokit.guidance.quantities import range_in_words, rule_in_words, unit_of
 _AXES = {  # what the axis of each quantity shows; a bar that goes on beyond it is cut off there
     "manipulation angle": (0, 180),
     "port spacing": (0, 40),
-    "inserted length": (0, 40),
+    "length inside": (0, 40),
     "depth": (0, 40),
     "working distance": (0, 40),
-    "length ratio": (0, 4),
+    "inside : outside": (0, 4),
     "handle separation": (0, 100),
     "elevation angle": (0, 90),
     "azimuth angle, working plane": (0, 90),

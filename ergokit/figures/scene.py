@@ -26,6 +26,7 @@ from ergokit.triangulation import handle_position, manipulation_angle, working_d
 
 _ARC = 24  # points
 _HALF, _STEP = 20.0, 5.0  # cm: of the grid on the working plane
+_SCOPE, _POST = 33.0, 4.0  # cm: of a scope from its tip to the camera head, 29 to 33, and of its light post (from memory)
 
 
 @checked(placement=a(Placement), numbers=flag, layers=layers_of, surface=a(Surface), name=a_text)
@@ -72,6 +73,12 @@ def scene(
         items[f"{side} shaft, inside"] = item("line", f"{side} inside", [target, ports[i]])
         items[f"{side} hand"] = item("mark", f"{side} hand", [hands[i]])
         items[f"{side} port"] = item("mark", f"{side} port", [ports[i]])
+    if placement.scope is not None:
+        head, post = scope_ends(placement.scope)
+        items["scope, outside"] = item("line", "scope outside", [placement.camera_hole, head])
+        items["scope, inside"] = item("line", "scope", [camera, placement.camera_hole])
+        items["light post"] = item("line", "scope outside", [head, post])
+        items["light post, words"] = item("label", "word", [post], text="light post", side="above")
     items["camera"] = item("mark", "camera", [camera])
     if len(placement.targets) > 1:
         items["other targets"] = item("mark", "other target", np.delete(placement.targets, focus, axis=0))
@@ -86,11 +93,19 @@ def scene(
 
 
 def extent(placement, focus=0, surface=None):
-    """Points that a picture of a placement has room for, (n, 3): ports, hands, camera and targets, and the surface's edges."""
+    """Points that a picture of a placement has room for, (n, 3): ports, hands, camera, targets and the surface's edges."""
     ports = np.stack([placement.left_port, placement.right_port])
     hands = handle_position(ports, placement.targets[focus], placement.shafts, placement.handle_reach)
     edges = [] if surface is None else [surface.outline(face) for face in surface.faces]
-    return np.vstack([ports, hands, placement.camera, placement.targets, *edges, *(edge * [1, 1, 0] for edge in edges)])
+    scope = [] if placement.scope is None else scope_ends(placement.scope)
+    points = [ports, hands, placement.camera, placement.camera_hole, *scope, placement.targets]
+    return np.vstack([*points, *edges, *(edge * [1, 1, 0] for edge in edges)])
+
+
+def scope_ends(scope):
+    """Where a scope of the usual length has its camera head, outside, and the end of its light post; points (3,)."""
+    head = scope.port - max(_SCOPE - scope.inserted_length, 0.0) * scope.inwards
+    return head, head + _POST * scope.light_post
 
 
 def _arc(shafts):

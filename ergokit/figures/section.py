@@ -1,4 +1,4 @@
-"""A section through the middle of a box, to scale: the window, where the camera looks, how wide, and where that lands."""
+"""A section through the middle of a box, to scale: the camera hole, where the camera looks, how wide, and where that lands."""
 
 from __future__ import annotations
 
@@ -27,7 +27,8 @@ def section_figure(
     """The plane x = 0 of a box that lies on the floor: its outline, the ports, the lens, its axis and field, the target.
 
     `box` is one of `ergokit.surfaces`. The wedge between the dashed lines is what the height of the picture shows; the
-    dotted line across it is the nearest place that is sharp. The optics are those of `monitor_figure`.
+    dotted line across it is the nearest place that is sharp. A scope's shaft is drawn from its tip to its port. The optics are
+    those of `monitor_figure`.
 
     >>> from ergokit.surfaces import WedgeBox
     >>> box = WedgeBox(50, 40, 30)
@@ -57,6 +58,7 @@ def plain_section(placement, box, numbers=True, width=500, field_of_view=70, sha
         "axis": _yz(np.stack([lens, _lands(middle, lens, camera, 0)])),
         "working distance": _yz(np.stack([lens, target])),
         "port": _yz(port[None]),
+        "scope": _yz(np.stack([lens, placement.camera_hole])),
         "lens": _yz(lens[None]),
         "target": _yz(target[None]),
     }
@@ -64,7 +66,7 @@ def plain_section(placement, box, numbers=True, width=500, field_of_view=70, sha
     distance = f"{working_distance(lens, target):.1f} cm"
     words = [
         _note("ports", port),
-        _note("lens", lens),
+        _note("lens" if placement.scope is None else "scope's tip", lens),
         _note("target", target),
         _note(distance if numbers else "?", (lens + target) / 2),
         _note((landing if numbers else "the axis lands here") if landing else "", middle),
@@ -117,6 +119,7 @@ _PARTS = {
     "axis": {"mode": "lines", "line": {"color": PURPLE, "width": 4}},
     "working distance": {"mode": "lines", "line": {"color": GREY, "width": 3, "dash": "dashdot"}},
     "port": {"mode": "markers", "marker": {"symbol": "circle", "color": GREY, "size": 13}},
+    "scope": {"mode": "lines", "line": {"color": PURPLE, "width": 6}},
     "lens": {"mode": "markers", "marker": {"symbol": "square", "color": PURPLE, "size": 14}},
     "target": {
         "mode": "markers",

@@ -83,6 +83,7 @@ LOOKS = {
         "phone": _line("ink", 3),
         "picture": _line("purple", 3.5),
         "scope": _line("purple", 5),
+        "scope outside": _line("purple", 2.5),
         "camera body": _line("purple", 1.5),
         "left body": _line("blue", 1.5),
         "right body": _line("vermillion", 1.5, (6, 3)),

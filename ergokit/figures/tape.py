@@ -34,7 +34,7 @@ def tape_figure(check: TapeCheck, numbers: bool = True, width: float = 440) -> g
 def plain_tape(check, numbers=True, width=440):
     """The same as plain data."""
     rows = check.measures().set_index(["quantity", "side"])
-    lengths = [("port spacing", ""), ("inserted length", "left"), ("inserted length", "right")]
+    lengths = [("port spacing", ""), ("length inside", "left"), ("length inside", "right")]
     value, spread = rows.value[lengths].to_numpy(float), rows.uncertainty[lengths].to_numpy(float)
     left, right, target = _corners(value[None])
     target[0, 1] = -rows.value["depth", ""]  # three lengths lose the digits of a flat triangle

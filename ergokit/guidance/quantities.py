@@ -1,10 +1,11 @@
 """The one table of quantities and of the rules that may name them, and how a rule is read and said.
 
 How a quantity is found stands under its name where it is found: in closed form (`guidance.rules`), as a bound in a cell
-(`search.rules`), for many layouts at once (`design.layouts`). The published rows on it are `verdicts.rows_on` its name.
+(`search.rules`), for many layouts at once (`design.layouts`). Its name in `data/published_values.csv` finds what is published.
 """
 
 from collections.abc import Collection, Mapping
+from functools import cache
 from math import inf
 from numbers import Real
 from typing import NamedTuple
@@ -34,32 +35,38 @@ QUANTITIES = {
     ),
     "working distance": Quantity("cm", "d", "From the lens to the target.", _ALL),
     "depth": Quantity("cm", "h", "From the target to the line through both ports.", "conflicts design_box"),
-    "inserted length": Quantity("cm", "L", "From a port to the target: the part of the shaft inside.", _ALL),
-    "outside length": Quantity("cm", "Lₑ", "The part of the shaft left outside, without the handle."),
-    "length ratio": Quantity("ratio", "r", "Shaft inside over shaft outside.", _ALL),
-    "tip travel per hand travel": Quantity(
+    "length inside": Quantity("cm", "L", "From a port to the target: the part of the shaft inside.", _ALL),
+    "length outside": Quantity("cm", "Lₑ", "The part of the shaft left outside, without the handle."),
+    "inside : outside": Quantity("ratio", "r", "Shaft inside over shaft outside.", _ALL),
+    "movement scaling": Quantity(
         "ratio", "m", "How far the tip moves sideways for each cm that the hand moves; the port is the pivot."
     ),
     "handle separation": Quantity("cm", "A", "From one hand to the other.", "conflicts design_box"),
     "elevation angle": Quantity("deg", "ε", "How steeply a shaft rises from the working plane.", _ALL),
     "instrument plane tilt": Quantity("deg", "τ", "How steeply the plane through both shafts rises from the working plane."),
-    "plan angle": Quantity("deg", "φ", "The manipulation angle as it looks from straight above the working plane."),
+    "angle seen from above": Quantity("deg", "φ", "The manipulation angle as it looks from straight above the working plane."),
     "azimuth angle, instruments' plane": Quantity(
         "deg", "α", "From a shaft to the camera's axis, in the plane of both shafts. The two add up to the manipulation angle."
     ),
     "azimuth angle, working plane": Quantity(
-        "deg", "αʷ", "The same, in the working plane. The two add up to the plan angle.", "conflicts"
+        "deg", "αʷ", "The same, in the working plane. The two add up to the angle seen from above.", "conflicts"
     ),
     "azimuth angle, space": Quantity("deg", "αˢ", "The plain angle between a shaft and the camera's axis."),
     "view angle": Quantity("deg", "", "How steeply the camera looks down on the working plane; 90 is straight down."),
     "off-centre angle": Quantity(
         "deg", "", "At the lens, between the camera's axis and the target; 0 is the middle of the picture.", "design_box"
     ),
-    "display angle": Quantity("deg", "D", "Between the two shafts in the picture on the monitor. It is seldom the true angle."),
+    "angle on the screen": Quantity(
+        "deg", "D", "Between the two shafts in the picture on the monitor. It is seldom the true angle."
+    ),
     "hand-eye rotation": Quantity(
         "deg", "ψ", "How far the picture is turned from the way you face: 0 is aligned, 180 is facing the camera."
     ),
-    "entry angle": Quantity("deg", "η", "Between a shaft and straight in through the panel at its port.", "design_box"),
+    "camera's side": Quantity(
+        "deg", "", "Where the camera looks as seen from above: 0 the way you face, 90 in from your right, 180 back at you."
+    ),
+    "camera roll": Quantity("deg", "", "How far the camera is turned about its own axis: 0 with a level horizon."),
+    "lean at the port": Quantity("deg", "η", "Between a shaft and straight in through the panel at its port.", "design_box"),
     "chord to camera port": Quantity("cm", "c", "From the camera port to each working port on one arc.", "conflicts"),
     "port to camera": Quantity("cm", "", "From each port to the camera.", "best_ports"),
     "azimuth difference": Quantity("deg", "", "How far apart the left and the right azimuth are.", "best_ports"),
@@ -69,13 +76,14 @@ QUANTITIES = {
 }
 
 
+@cache
 def named_in(function):
     """The quantities that the rules of a function may name.
 
     >>> named_in("conflicts")[-1], named_in("best_ports")[-1]
     ('chord to camera port', 'shaft clearance')
     """
-    return [name for name, quantity in QUANTITIES.items() if function in quantity.functions.split()]
+    return tuple(name for name, quantity in QUANTITIES.items() if function in quantity.functions.split())
 
 
 def ranges(rules: object, names: Collection[str], usual: Rules | None = None) -> dict[str, tuple[float, float]]:
@@ -83,7 +91,7 @@ def ranges(rules: object, names: Collection[str], usual: Rules | None = None) ->
 
     A rule is (low, high) with None for no limit on that side, or one number; None drops one of the `usual` rules.
 
-    >>> ranges({"depth": (9, None), "port spacing": 20, "length ratio": None}, QUANTITIES, {"length ratio": (1, None)})
+    >>> ranges({"depth": (9, None), "port spacing": 20, "inside : outside": None}, QUANTITIES, {"inside : outside": (1, None)})
     {'depth': (9.0, inf), 'port spacing': (20.0, 20.0)}
     """
     if not isinstance(rules, Mapping | None):

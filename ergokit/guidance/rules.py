@@ -1,10 +1,10 @@
 """Rules for port placement that cannot all hold: which of them clash, by what closed form, and what restores agreement.
 
 The placement is symmetric: level ports on a panel, the target under the operator's midline, the camera on that midline. It
-has three unknowns: half the manipulation angle a = theta/2, the inserted length L and the tilt tau of the instruments' plane.
+has three unknowns: half the manipulation angle a = theta/2, the length inside L and the tilt tau of the instruments' plane.
 Every length a rule can name is L times a shape of a, or is turned into one of these first:
 
-    depth h = L cos(a)      inserted length L      port spacing s = 2 L sin(a)      chord to the camera port c = 2 L sin(a/2)
+    depth h = L cos(a)      length inside L      port spacing s = 2 L sin(a)      chord to the camera port c = 2 L sin(a/2)
 
 In this order each shape over an earlier one grows with a. So a low end of one length and a high end of another agree just
 on one side of the a at which the two are equal, which is a closed form; elevation and azimuth bound a in the same way,
@@ -87,7 +87,7 @@ class Conflicts:
         if so, the one with the most room, a `Placement`
     room
         if so, the share by which every range can shrink towards its middle; a limit on one side counts as a range that
-        ends where the other rules end it, and a length ratio that nothing ends rises by that share of itself
+        ends where the other rules end it, and a ratio inside : outside that nothing ends rises by that share of itself
     ranges
         if so, what each quantity can be: name -> (low, high), or None where it is not defined
     clashes
@@ -146,20 +146,21 @@ class Conflicts:
 
 
 def conflicts(
-    rules: Rules, instrument_length: float = 36, handle_reach: float = 10, window: float = 0, camera: str = "panel"
+    rules: Rules, instrument_length: float = 36, handle_reach: float = 10, camera_hole: float = 0, camera: str = "panel"
 ) -> Conflicts:
     """Whether rules for a symmetric placement can all hold; if not, which clash and what would restore agreement.
 
     rules
         a mapping from quantity to (low, high), None where there is no limit on that side, or to one number. In cm and
-        degrees: manipulation angle, port spacing, inserted length, depth, working distance, length ratio, handle separation,
-        elevation angle (of the shafts), azimuth angle, working plane (half the plan angle; 90 is a limit at an upright plane,
+        degrees: manipulation angle, port spacing, length inside, depth, working distance, inside : outside, handle separation,
+        elevation angle (of the shafts), azimuth angle, working plane (half the angle seen from above; 90 is a limit at an
+        upright plane,
         not attained), chord to camera port (from a working port to a camera port on the same arc
         about the target)
     instrument_length, handle_reach
         in cm; a shaft has to reach the target whatever the rules
-    window
-        how far up the panel from the port line the lens of a flat-lying phone is, in cm: d^2 = h^2 - window^2
+    camera hole
+        how far up the panel from the port line the lens of a flat-lying phone is, in cm: d^2 = h^2 - camera hole^2
     camera
         ``"panel"``, or ``"arc"`` for a lens as far from the target as the ports, d = L
 
@@ -175,7 +176,7 @@ def conflicts(
     problem = _Problem(
         one("instrument_length", instrument_length, lengths),
         one("handle_reach", handle_reach, lengths, zero=True),
-        one("window", window, lengths, zero=True),
+        one("camera_hole", camera_hole, lengths, zero=True),
         camera,
     )
     rules = ranges(rules, named_in("conflicts"))
@@ -213,31 +214,38 @@ class _Bound(NamedTuple):
 class _Problem:
     """What rules make of a and L and tau, for given instruments and a given place of the camera."""
 
-    def __init__(self, instrument_length, handle_reach, window, camera):
+    def __init__(self, instrument_length, handle_reach, camera_hole, camera):
         one_word("camera", camera, ("panel", "arc"), "'panel' or 'arc'")
-        if camera == "arc" and window:
-            raise ValueError(f"window takes 0 cm with the camera on the arc; got {window:g}.")
-        if window + 0.001 > instrument_length:
-            raise ValueError(f"window takes a length below the instrument_length of {instrument_length:g} cm; got {window:g}.")
+        if camera == "arc" and camera_hole:
+            raise refused("camera_hole", "0 cm with the camera on the arc", got=f"{camera_hole:g}")
+        if camera_hole + 0.001 > instrument_length:
+            raise refused(
+                "camera_hole", f"a length below the instrument_length of {instrument_length:g} cm", got=f"{camera_hole:g}"
+            )
         self.shaft, self.reach = instrument_length, handle_reach
         self.hands = 2 * (instrument_length + handle_reach)  # how far apart both hands are at θ = 180
-        self.window, self.on_arc = window, camera == "arc"
+        self.camera_hole, self.on_arc = camera_hole, camera == "arc"
         if self.on_arc:
             where, distance = "the camera as far from the target as the ports", ("L", float, float, "L = d")
-        elif window:
-            where = f"a phone flat on the panel {window:g} cm up from the port line"
-            distance = ("h", lambda d: hypot(d, window), lambda h: sqrt(max(0.0, (h - window) * (h + window))), "h² = d² + k²")
+        elif camera_hole:
+            where = f"a phone flat on the panel {camera_hole:g} cm up from the port line"
+            distance = (
+                "h",
+                lambda d: hypot(d, camera_hole),
+                lambda h: sqrt(max(0.0, (h - camera_hole) * (h + camera_hole))),
+                "h² = d² + k²",
+            )
         else:
             where, distance = "the camera at the middle of the port line", ("h", float, float, "h = d")
         self.setting = f"{where} and instruments of {instrument_length:g} cm"
         #: For each length: its shape, into and out of the shape's value, and the form that does it.
         self.lengths = {
             "port spacing": ("s", float, float, ""),
-            "inserted length": ("L", float, float, ""),
+            "length inside": ("L", float, float, ""),
             "depth": ("h", float, float, ""),
             "chord to camera port": ("c", float, float, ""),
             "working distance": distance,
-            "length ratio": ("L", self._inside, self._ratio, "L = S r/(1 + r)"),
+            "inside : outside": ("L", self._inside, self._ratio, "L = S r/(1 + r)"),
         }
 
     def _inside(self, ratio):
@@ -262,8 +270,8 @@ class _Problem:
     def _limits(self, rules, tie):
         """The low and the high ends of lengths; 0 < L < S and h > k hold without a rule."""
         lows, highs = [_Limit("L", _OPEN, (), "L > 0")], [_Limit("L", self.shaft - _OPEN, (), "L < S")]
-        if self.window:
-            nearest = max(hypot(self.window, _OPEN), nextafter(self.window, inf))  # d > 0
+        if self.camera_hole:
+            nearest = max(hypot(self.camera_hole, _OPEN), nextafter(self.camera_hole, inf))  # d > 0
             lows.append(_Limit("h", nearest, (), "h > k"))
         for name, (shape, turned, _, form) in self.lengths.items():
             low, high = rules.get(name, _FREE)
@@ -365,15 +373,15 @@ class _Problem:
         inserted = (_inserted(max, lows, a) + _inserted(min, highs, a)) / 2
         depth, half = inserted * cos(a), inserted * sin(a)
         flattest, steepest = _tilts(a, rules)
-        swing = acos(min(1.0, self.window / depth))  # at the port line, from the target to the foot of a flat phone's axis
-        if self.window and _AZIMUTH in rules:  # which is counted from the operator's side, so the phone has to be there
+        swing = acos(min(1.0, self.camera_hole / depth))  # at the port line, from the target to the foot of a flat phone's axis
+        if self.camera_hole and _AZIMUTH in rules:  # which is counted from the operator's side, so the phone has to be there
             if flattest < swing:
                 steepest = min(steepest, swing)
             else:
                 swing = -swing
         tilt = (flattest + steepest) / 2
         height, ahead = depth * sin(tilt), depth * cos(tilt)
-        camera = (0.0, self.window * cos(swing - tilt), height + self.window * sin(swing - tilt))
+        camera = (0.0, self.camera_hole * cos(swing - tilt), height + self.camera_hole * sin(swing - tilt))
         if self.on_arc:
             camera = (0.0, ahead - inserted * cos(tilt), inserted * sin(tilt))
         return Placement(
@@ -411,7 +419,7 @@ def _tightest(limits, pick):
 
 
 def _inserted(tightest, limits, a):
-    """The tightest of these limits (max of low ends, min of high ones) as an inserted length at a."""
+    """The tightest of these limits (max of low ends, min of high ones) as a length inside at a."""
     return tightest(limit.value / _SHAPES[limit.shape](a) for limit in limits)
 
 
@@ -462,7 +470,7 @@ def _closed(low, high, least, most):
 
 
 def _shrunk(rules, share):
-    """Each range shrunk by this share towards its middle; a length ratio without an upper end rises by this share of itself."""
+    """Each range shrunk by this share towards its middle; a ratio without an upper end rises by this share."""
     return {
         name: (
             low + share * (abs(low) if high == inf else (high - low) / 2),

@@ -24,6 +24,7 @@ _NEAR = {"deg": 2.0, "cm": 0.5, "ratio": 0.05}
 _CLOSE = 0.25  # of the way from the best level tried to the next one tried still counts as close to it (the kit's own choice)
 #: A published "azimuth angle" is the one in the plane in which 30 each gives 60.
 _MEANT = {"azimuth angle": "azimuth angle, instruments' plane"}
+_EITHER_WAY = ("hand-eye rotation", "camera's side", "camera roll")
 _SAID = {"advice": "advised", "best": "best of those tried", "tested": "tried"}
 # What a headline calls a range, and a mark beside a number, by the basis of the row that decides.
 _RANGES = {
@@ -95,14 +96,14 @@ def verdict(quantity: str, value: float, given: Mapping[str, float] | None = Non
     advised range before the best of the levels tried. A row with a condition decides only where the condition is met: by
     `given`, other measures of the same placement, quantity -> value, where near counts as met. The other rows are named
     beside them and never averaged. "Nothing was tried" speaks of all rows of the quantity together. An azimuth is the one in
-    the instruments' plane; a hand-eye rotation counts the same to either side. ValueError for an unknown quantity or a value
-    that is not a number.
+    the instruments' plane; a hand-eye rotation, a camera's side and a camera roll count the same to either side. ValueError
+    for an unknown quantity or a value that is not a number.
 
-    >>> print(verdict("length ratio", 0.9).words)
-    length ratio 0.90: outside the advised range; nothing was tried between 0.50 and 1.00. At least 1.00 advised, from knot \
-tying on the bench (Emam et al. 2000, published).
-    >>> verdict("hand-eye rotation", 6).status, verdict("display angle", 60).status
-    ('close to 0 degrees, the best tried; nothing was tried between 0 and 45 degrees', 'no guidance')
+    >>> print(verdict("inside : outside", 0.9).words)
+    inside : outside 0.90: outside the advised range; nothing was tried between 0.50 and 1.00. At least 1.00 advised, from \
+knot tying on the bench (Emam et al. 2000, published).
+    >>> verdict("hand-eye rotation", 6).status, verdict("angle on the screen", 60).status
+    ('close to 0 degrees, the best tried; nothing was tried between 0 and 90 degrees', 'no guidance')
     >>> verdict("elevation angle", 60).place, verdict("elevation angle", 60, {"manipulation angle": 61}).place
     ('outside', 'in range')
     """
@@ -276,7 +277,7 @@ def _tried(rows):
 
 
 def _size(quantity, value):
-    return abs(value) if quantity == "hand-eye rotation" else value
+    return abs(value) if quantity in _EITHER_WAY else value
 
 
 @cache

@@ -15,6 +15,7 @@ from ergokit.holes.bodies import SIZES, instrument, scope, unit, upwards, withou
 from ergokit.holes.contact import Capsule, gap
 from ergokit.placement import Placement
 from ergokit.placement.measures import figure
+from ergokit.view import Scope
 
 if TYPE_CHECKING:
     from ergokit.placement.table import MeasureTable
@@ -32,7 +33,8 @@ _JUDGED = (
     ("manipulation angle", "manipulation angle", " (deg)"),
     ("azimuth", "azimuth angle", " (deg)"),
     ("elevation", "elevation angle", " (deg)"),
-    ("length ratio", "length ratio", ""),
+    ("inside : outside", "inside : outside", ""),
+    ("camera's side", "camera's side", " (deg)"),
 )
 _FREE = "no contact at these targets and sizes"
 _NOT_MODELLED = (
@@ -115,15 +117,12 @@ class Assignments:
         array([0.  , 4.48, 6.  ])
         """
         i, focus = self._numbers(i, focus)
-        camera, left, right = self.ways[i, :3]
-        return Placement(
-            self.holes[left],
-            self.holes[right],
-            target=self.targets[focus],
-            camera=self._tip[camera, focus],
-            instrument_length=self.setup.instrument_length,
-            handle_reach=self.setup.handle_reach,
-        )
+        camera, left, right = self.holes[self.ways[i, :3]]
+        target, setup = self.targets[focus], self.setup
+        if setup.camera == "scope":
+            camera = Scope.at_distance(camera, target, setup.distance, setup.direction_of_view)
+        shafts = {"instrument_length": setup.instrument_length, "handle_reach": setup.handle_reach}
+        return Placement(left, right, target=target, camera=camera, **shafts)
 
     def judged(self, i: int, focus: int | None = None) -> MeasureTable:
         """The measures of way number `i` with their verdicts, as `judge` gives them for its `placement`."""
@@ -182,8 +181,8 @@ class Assignments:
         manipulation angle is farthest from 60 degrees; gaps, contact and reaching across are the worst over all targets.
 
         Columns: who has which hole; "crossed", whether the left hand is to the right of the right one; manipulation angle,
-        azimuths (in the instruments' plane), elevations and length ratios, inside over outside; the camera's side seen from
-        above, 0 with you, 90 from your right and 180 against you, for you and for the assistant; the gap between your hands,
+        azimuths (in the instruments' plane), elevations and inside : outside; the camera's side seen from above,
+        0 with you, 90 from your right and 180 against you, for you and for the assistant; the gap between your hands,
         and the distance from the middle of the camera head to that of the nearer hand; the least gap of all bodies and which
         touch by how much; who reaches across whom; what published advice says of the angles and ratios.
         """
@@ -194,10 +193,11 @@ class Assignments:
         if len(self.targets) > 1:
             columns["target"] = self.worst + 1
         measures = self._measures
-        columns |= measures | {"camera's side (deg)": self._camera_side()}
+        columns |= measures
         if self.setup.assistant:
-            facing = -1 if self.setup.assistant == "opposite" else 1
-            columns["camera's side, assistant (deg)"] = self._camera_side(facing)
+            _, _, target, tip = self._seen
+            facing = (0, -1, 0) if self.setup.assistant == "opposite" else (0, 1, 0)
+            columns["camera's side, assistant (deg)"] = self._at_worst(tri.camera_side(tip, target, facing=facing))
         columns["gap between hands (cm)"] = self.gaps["left hand", "right hand"]
         if self._camera:
             columns["head to nearer hand (cm)"] = self._head_to_hand
@@ -228,7 +228,7 @@ class Assignments:
             holes = ", ".join(f"{role} {way[role]}" for role in self.roles)
             pairs = [
                 f"{name}s {figure(way[f'{name} left{unit}'], unit)} and {figure(way[f'{name} right{unit}'], unit)}"
-                for name, unit in (("azimuth", " (deg)"), ("length ratio", ""))
+                for name, unit in (("azimuth", " (deg)"), ("inside : outside", ""))
             ]
             lines.append(
                 f"  {i}  {holes}{' (crossed)' if way['crossed'] else ''}: {way['manipulation angle (deg)']:.1f} degrees, "
@@ -277,20 +277,14 @@ class Assignments:
         pairs = {
             "azimuth {} (deg)": tri.azimuth_angles(left, right, target, tip),
             "elevation {} (deg)": [tri.elevation_angle(port, target) for port in (left, right)],
-            "length ratio {}": [tri.length_ratio(port, target, shaft) for port in (left, right)],
+            "inside : outside {}": [tri.length_ratio(port, target, shaft) for port in (left, right)],
         }
         found = {"manipulation angle (deg)": self._angle}
         found |= {
             name.format(side): value for name, both in pairs.items() for side, value in zip(_ROLES[1:3], both, strict=True)
         }
+        found["camera's side (deg)"] = tri.camera_side(tip, target)
         return {name: self._at_worst(values) for name, values in found.items()}
-
-    def _camera_side(self, facing=1):
-        """From where somebody faces, along y or against it, to where the camera looks, seen from above; (-180, 180]."""
-        _, _, target, tip = self._seen
-        x, y, _ = np.moveaxis(facing * (target - tip), -1, 0)
-        level = np.hypot(x, y) > _TOUCH
-        return self._at_worst(np.where(level, np.degrees(np.arctan2(0 - x, y)), np.nan))
 
     @property
     def _head_to_hand(self):
@@ -349,9 +343,9 @@ class Assignments:
         for words, which in (("between the hands", ~self._at_side), ("at the side", self._at_side)):
             which = which & ~self.crossed
             if which.any():
-                ratios = np.concatenate([self._measures[f"length ratio {side}"][which] for side in _ROLES[1:3]])
+                ratios = np.concatenate([self._measures[f"inside : outside {side}"][which] for side in _ROLES[1:3]])
                 angle = _span(self._measures["manipulation angle (deg)"][which], " (deg)")
-                of_length = f"length ratios of {_span(ratios, '')}"
+                of_length = f"inside : outside ratios of {_span(ratios, '')}"
                 spans.append(f"With the camera {words}, the instruments meet at {angle} degrees, with {of_length}.")
         return " ".join([*spans, _AT_THE_SIDE]) if self._at_side.any() else ""
 
@@ -408,7 +402,7 @@ def _advice(measures):
 @lru_cache(10_000)
 def _verdict(quantity, value, theta):
     """The same hands are judged again for each hole that the camera may take."""
-    return verdict(quantity, value, {"manipulation angle": theta})
+    return verdict(quantity, value, {"manipulation angle": theta, "camera roll": 0.0})  # its horizon is level
 
 
 def _span(values, unit):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import asdict, fields
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -17,6 +18,7 @@ from ergokit.placement.measures import measure
 from ergokit.placement.readings import EXACT, OLD_NAMES, PANEL, Readings
 from ergokit.placement.tape import TapeCheck, checked_box
 from ergokit.triangulation import inserted_length, manipulation_angle, port_spacing, working_distance
+from ergokit.view import Scope
 
 if TYPE_CHECKING:
     from ergokit.placement.table import MeasureTable
@@ -24,6 +26,7 @@ if TYPE_CHECKING:
 __all__ = ["Placement"]
 
 _HEAD = {"format": "ergokit placement", "version": 1, "units": {"length": "cm", "angle": "degrees"}}
+_WITH_SCOPE = 2  # the version that also knows a camera that is a scope
 _POINTS = ("left_port", "right_port", "target", "camera")
 _TAPE = ("port_to_port", "left_to_target", "right_to_target", "camera_to_target", "camera_above_ports")
 _MORE_TAPE = ("panel_slope", "port_height", "target_height", "flat_phone", "reading_error", "slope_error")
@@ -35,10 +38,12 @@ class Placement:
 
     Parameters, lengths in cm in the frame x right, y away from the operator, z up:
 
-    left_port, right_port, camera
+    left_port, right_port
         points (x, y, z)
     target
         a point, or n of them with shape (n, 3)
+    camera
+        a point, the lens of a phone with a level horizon, or an `ergokit.view.Scope`, whose tip, axis and picture it then is
     instrument_length, handle_reach
         the shaft, one length for both hands or a pair (left, right), and from its outer end to the hand. 36 cm is the
         "standard-length endoscopic instruments (360 mm)" of Emam et al., Arch Surg 2000;135(1):62-65; the reach of 10 cm is
@@ -46,12 +51,14 @@ class Placement:
     normal
         of the working plane; level unless given
     aim
-        direction the camera looks; at the target (each one in turn) unless given
+        direction the camera looks; at the target (each one in turn) unless given. A scope has its own
     panel_normal
-        outward normal of the panel that holds the ports; without it entry angles are not known
+        outward normal of the panel that holds the ports; without it leans at the ports are not known
 
-    `shafts` holds both lengths, left and right. Raises ValueError for a bad argument and for what no real arrangement can be:
-    two ports in one place, a port or the camera on a target, an instrument too short to reach.
+    `shafts` holds both lengths, left and right. `camera` is the lens or the scope's tip, `aim` also the direction of a scope's
+    axis, `up` the top of its picture (None for a level horizon), `scope` the scope itself or None, and `camera_hole` the lens
+    or the scope's port. Raises ValueError for a bad argument and for what no real arrangement can be: two ports in one place, a
+    port or the camera on a target, an instrument too short to reach.
 
     >>> Placement((-9, 0, 12), (9, 0, 12), target=(0, 10, 0), camera=(0, 0, 12))
     Placement, in cm (x right, y away, z up)
@@ -68,7 +75,7 @@ class Placement:
         left_port: ArrayLike,
         right_port: ArrayLike,
         target: ArrayLike,
-        camera: ArrayLike,
+        camera: ArrayLike | Scope,
         instrument_length: ArrayLike = 36,
         handle_reach: float = 10,
         *,
@@ -79,6 +86,12 @@ class Placement:
         self.left_port = _frozen(one_point("left_port", left_port))
         self.right_port = _frozen(one_point("right_port", right_port))
         self.target = _frozen(target_points("target", target))
+        self.scope = camera if isinstance(camera, Scope) else None
+        self.up = None
+        if self.scope is not None:
+            if aim is not None:
+                raise ValueError("a scope looks where its own view says; turn the scope, and leave the direction out (aim).")
+            camera, aim, self.up = self.scope.tip, self.scope.axis, _frozen(self.scope.up)
         self.camera = _frozen(one_point("camera", camera))
         self.aim = None if aim is None else _frozen(one_point("aim", aim, directions))
         self.shafts = _frozen(shaft_lengths("instrument_length", instrument_length))
@@ -97,6 +110,11 @@ class Placement:
     def _refuse_the_impossible(self):
         if port_spacing(self.left_port, self.right_port) == 0:
             raise ValueError(f"left_port and right_port are two different places; both are at {_at(self.left_port)}.")
+        for name in ("left_port", "right_port"):
+            if self.scope is not None and port_spacing(getattr(self, name), self.camera_hole) == 0:
+                raise ValueError(
+                    f"{name} and the port of the camera are two different places; both are at {_at(self.camera_hole)}."
+                )
         for name, shaft in zip(("left_port", "right_port", "camera"), (*self.shafts, np.inf), strict=True):
             place = getattr(self, name)
             distance = np.atleast_1d(inserted_length(place, self.target))
@@ -126,12 +144,12 @@ class Placement:
         reading_error: float = 0.3,
         slope_error: float = 1,
     ) -> Placement:
-        """The placement of a box measured with a tape: ports level on one panel, camera window on its midline.
+        """The placement of a box measured with a tape: ports level on one panel, camera hole on its midline.
 
         Parameters, in cm and degrees:
 
         port_to_port, left_to_target, right_to_target
-            between the two holes, and from each hole to the target (the inserted lengths)
+            between the two holes, and from each hole to the target (the lengths inside)
         camera_to_target
             lens to target
         camera_above_ports
@@ -148,8 +166,8 @@ class Placement:
         It is a tape check (`ergokit.tape_check`) of a box whose shape is known; the placement remembers it as `tape`, with
         its `remarks`, `interval`, `repeat`, `compared` and `unchecked`. The placement is that of least squares.
 
-        Distances alone cannot tell how the triangle stands in the box. Without `panel_slope` or `port_height` nothing
-        about elevation, plan angle or view is known, and with the camera less than 4 cm above the ports both are needed;
+        Distances alone cannot tell how the triangle stands in the box. Without `panel_slope` or `port_height` nothing about
+        elevation, angle seen from above or view is known, and with the camera less than 4 cm above the ports both are needed;
         `measures` then says so in place of a number. So it does where two slopes fit the readings. Its `uncertainty` column
         carries the reading errors through to every measure.
 
@@ -171,7 +189,7 @@ class Placement:
         if panel_slope is not None:
             given["panel_slope"] = slope = one("panel_slope", panel_slope, numbers, "a slope of 0 to 90 degrees")
             if not 0 <= slope <= 90:
-                raise ValueError(f"panel_slope takes a slope of 0 to 90 degrees; got {slope:g}.")
+                raise refused("panel_slope", "a slope of 0 to 90 degrees", got=f"{slope:g}")
         if port_height is not None:
             given["port_height"] = one("port_height", port_height, lengths)
         given["target_height"] = one("target_height", target_height, lengths, zero=True)
@@ -188,6 +206,11 @@ class Placement:
         return check.placement
 
     @property
+    def camera_hole(self) -> np.ndarray:
+        """Where the camera comes through the wall: a phone's lens, or the port of a scope; shape (3,)."""
+        return self.camera if self.scope is None else np.array(self.scope.port)
+
+    @property
     def instrument_length(self) -> float | tuple[float, float]:
         """The length of both shafts, or a pair (left, right) where the two differ, in cm."""
         left, right = self.shafts.tolist()
@@ -198,7 +221,7 @@ class Placement:
         """The targets with shape (n, 3), also when there is one."""
         return np.atleast_2d(self.target)
 
-    def replace(self, **changes: ArrayLike | None) -> Placement:
+    def replace(self, **changes: ArrayLike | Scope | None) -> Placement:
         """A copy with some arguments changed; it no longer remembers tape readings.
 
         >>> Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 0, 12)).replace(camera=(0, 4, 16)).camera
@@ -243,16 +266,18 @@ class Placement:
     # not given. A placement from tape readings carries them under "tape" and is stood up from them again.
 
     def to_json(self) -> str:
-        """The placement as JSON text (format "ergokit placement", version 1; lengths in cm, angles in degrees).
+        """The placement as JSON text (format "ergokit placement"; lengths in cm, angles in degrees).
+
+        It is version 1 with a phone, which every ergokit reads, and version 2 with a scope.
 
         >>> placement = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 0, 12))
         >>> Placement.from_json(placement.to_json()) == placement
         True
         """
-        record = dict(_HEAD)
+        record = dict(_HEAD) if self.scope is None else _HEAD | {"version": _WITH_SCOPE}
         for key, value in self._arguments().items():
             if value is not None:
-                record[key] = value.tolist() if isinstance(value, np.ndarray) else value
+                record[key] = _plain(value)
         if self.tape is not None:
             record["tape"] = self.tape.given()
         return json.dumps(record, indent=2)
@@ -274,10 +299,16 @@ class Placement:
         if not isinstance(record, dict):
             raise refused("a placement file", "one JSON object", record)
         for key, value in _HEAD.items():
-            if record.get(key) != value or isinstance(record[key], bool):
-                raise refused("a placement file", f"{key} {json.dumps(value)}", record.get(key))
+            takes = (value, _WITH_SCOPE) if key == "version" else (value,)
+            if record.get(key) not in takes or isinstance(record[key], bool):
+                raise refused("a placement file", f"{key} {' or '.join(map(json.dumps, takes))}", record.get(key))
         _refuse_entries("a placement file", record, _POINTS, (*_HEAD, *_ARGUMENTS, "tape"))
-        placement = cls(**{name: record[name] for name in _ARGUMENTS if name in record})
+        given = {name: record[name] for name in _ARGUMENTS if name in record}
+        if isinstance(given["camera"], dict):
+            names = [field.name for field in fields(Scope)]
+            _refuse_entries("camera", given["camera"], names, names)
+            given["camera"] = Scope(**given["camera"])
+        placement = cls(**given)
         if "tape" not in record:
             return placement
         tape = record["tape"]
@@ -307,7 +338,12 @@ class Placement:
         return hash(self.to_json())
 
     def __repr__(self):
-        aim = "looking at the target" if self.aim is None else f"looking along {_at(self.aim)}"
+        camera = f"camera      {_at(self.camera)}, looking at the target"
+        if self.scope is not None:
+            view = f"{self.scope.direction_of_view:g} degrees, {self.scope.inserted_length:.1f} in from {_at(self.scope.port)}"
+            camera = f"scope       {_at(self.camera)}, {view}"
+        elif self.aim is not None:
+            camera = f"camera      {_at(self.camera)}, looking along {_at(self.aim)}"
         n = len(self.targets)
         target = _at(self.target) if n == 1 else f"{n} of them, from {_at(self.targets[0])} to {_at(self.targets[-1])}"
         theta = np.atleast_1d(manipulation_angle(self.left_port, self.right_port, self.target))
@@ -318,14 +354,16 @@ class Placement:
             "Placement, in cm (x right, y away, z up)\n"
             f"  left port   {_at(self.left_port)}\n"
             f"  right port  {_at(self.right_port)}\n"
-            f"  camera      {_at(self.camera)}, {aim}\n"
+            f"  {camera}\n"
             f"  target{' ' if n == 1 else 's'}     {target}\n"
             f"  instruments {shafts} long, hand {self.handle_reach:.1f} beyond\n"
             f"  manipulation angle {_span(theta)} degrees, working distance {_span(distance)} cm"
         )
 
     def _arguments(self):
-        return {name: getattr(self, name) for name in _ARGUMENTS}
+        """What the constructor takes to make it again."""
+        given = {name: getattr(self, name) for name in _ARGUMENTS}
+        return given if self.scope is None else given | {"camera": self.scope, "aim": None}
 
     def _is_near(self, other):
         """Whether both have the same arguments but for a tenth of a mm: least squares end a little apart on other machines."""
@@ -376,8 +414,15 @@ def _span(values):
     return low if low == high else f"{low} to {high}"
 
 
+def _plain(value):
+    """A value as JSON has it."""
+    return asdict(value) if isinstance(value, Scope) else value.tolist() if isinstance(value, np.ndarray) else value
+
+
 def _literal(value):
     """Python for a value, to the last digit; whole numbers without a point."""
+    if isinstance(value, Scope):
+        return f"Scope({', '.join(f'{name}={_literal(part)}' for name, part in asdict(value).items())})"
     if isinstance(value, np.ndarray):
         return _literal(value.tolist())
     if isinstance(value, list | tuple):

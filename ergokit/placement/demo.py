@@ -19,13 +19,13 @@ def demo_box():
 def remark(placement, box=None):
     """What a file made from demo data says of itself; empty for a placement and a box of the reader's own.
 
-    Demo data are the demo box, a placement with the targets of the demo course, and the carton of the lessons.
+    Demo data are the demo box, a placement with the demo set of targets, and the carton of the lessons.
 
     >>> remark(demo_box()), remark(demo_box().replace(target=(0, 9, 0)))
     ('Invented data: nobody built or measured this.', '')
     """
-    course = [(row["x"], row["y"], row["z"]) for row in datasets.records("demo_course")]
-    if _same(placement.targets, course) or _same(_points(placement), _points(demo_box())):
+    targets = [(row["x"], row["y"], row["z"]) for row in datasets.records("demo_targets")]
+    if _same(placement.targets, targets) or _same(_points(placement), _points(demo_box())):
         return INVENTED
     return "This is the invented carton of the lessons: yours may differ." if box == CARTON else ""
 

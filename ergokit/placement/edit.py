@@ -1,11 +1,13 @@
 """Change one measure of a placement and leave the rest: what the sliders of an explorer do.
 
 The port line stays the base: depth moves ports and camera away from a target that stays where it is, so the floor
-stays the floor; spacing keeps the middle of the port line; the window slides along its line from that middle. Where there
-are many targets, `focus` is the number of the one that is meant; the others stay.
+stays the floor; spacing keeps the middle of the port line; the camera hole slides along its line from that middle. Where there
+are many targets, `focus` is the number of the one that is meant; the others stay. A scope moves as one with its port: its
+coordinates are those of its tip.
 """
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
@@ -84,7 +86,7 @@ def _hold_distance(before, after, focus):
     target = after.targets[focus]
     sight = after.camera - target
     wanted = working_distance(before.camera, before.targets[focus])
-    return after.replace(camera=target + sight * (wanted / np.linalg.norm(sight)))
+    return after.replace(**_move_camera(after, sight * (wanted / np.linalg.norm(sight) - 1)))
 
 
 def mirrored(placement):
@@ -97,6 +99,10 @@ def mirrored(placement):
     flip = np.array([-1.0, 1, 1])
     names = ("target", "camera", "aim", "normal", "panel_normal")
     turned = {name: getattr(placement, name) * flip for name in names if getattr(placement, name) is not None}
+    if (scope := placement.scope) is not None:
+        place = {"port": scope.port * flip, "shaft": scope.shaft * flip}
+        turned["camera"] = replace(scope, **place, post_angle=-scope.post_angle, head_angle=-scope.head_angle)
+        del turned["aim"]
     turned |= {"left_port": placement.right_port * flip, "right_port": placement.left_port * flip}
     return placement.replace(instrument_length=placement.shafts[::-1], **turned)
 
@@ -120,7 +126,7 @@ def _up_the_panel(placement):
     if placement.panel_normal is not None:
         up = np.cross(placement.panel_normal, along)
     else:
-        up = placement.camera - _middle(placement)
+        up = placement.camera_hole - _middle(placement)
         up = up - (up @ along) * along
         if np.linalg.norm(up) < 1e-6:
             up = np.cross(np.cross(along, [0, np.cos(_SLOPE), np.sin(_SLOPE)]), along)
@@ -128,8 +134,8 @@ def _up_the_panel(placement):
     return -up if up[2] < 0 or (up[2] == 0 and up[1] < 0) else up
 
 
-def _window(placement, focus=0):
-    return (placement.camera - _middle(placement)) @ _up_the_panel(placement)
+def _camera_hole(placement, focus=0):
+    return (placement.camera_hole - _middle(placement)) @ _up_the_panel(placement)
 
 
 def _set_spacing(placement, value, focus):
@@ -143,7 +149,7 @@ def _set_depth(placement, value, focus):
     rise = foot - target
     rise = np.array([0, 0, 1.0]) if not rise.any() else rise / np.linalg.norm(rise)
     shift = target + value * rise - foot
-    return {name: getattr(placement, name) + shift for name in ("left_port", "right_port", "camera")}
+    return {name: getattr(placement, name) + shift for name in ("left_port", "right_port")} | _move_camera(placement, shift)
 
 
 def _set_offset(placement, value, focus):
@@ -156,8 +162,13 @@ def _move_target(placement, focus, shift):
     return {"target": targets if placement.target.ndim == 2 else targets[0]}
 
 
-def _set_window(placement, value, focus):
-    return {"camera": placement.camera + (value - _window(placement)) * _up_the_panel(placement)}
+def _move_camera(placement, shift):
+    scope = placement.scope
+    return {"camera": placement.camera + shift if scope is None else replace(scope, port=scope.port + shift)}
+
+
+def _set_camera_hole(placement, value, focus):
+    return _move_camera(placement, (value - _camera_hole(placement)) * _up_the_panel(placement))
 
 
 def _coordinate(name, axis):
@@ -168,7 +179,9 @@ def _coordinate(name, axis):
 
     def change(placement, value, focus):
         shift = np.eye(3)[index] * (value - read(placement, focus))
-        return _move_target(placement, focus, shift) if name == "target" else {name: getattr(placement, name) + shift}
+        if name == "target":
+            return _move_target(placement, focus, shift)
+        return _move_camera(placement, shift) if name == "camera" else {name: getattr(placement, name) + shift}
 
     return read, change
 
@@ -185,7 +198,9 @@ EDITS = {
         _set_depth,
     ),
     "target sideways": Edit("the target's place along the port line from the midline, right positive", _offset, _set_offset),
-    "window above ports": Edit("the camera's place up the panel from the middle of the port line", _window, _set_window),
+    "camera hole above ports": Edit(
+        "the camera's place up the panel from the middle of the port line", _camera_hole, _set_camera_hole
+    ),
 }
 _ALONG = {"x": "sideways, right positive", "y": "away from the operator", "z": "height above the floor"}
 for _name, _axes in (("left_port", "xz"), ("right_port", "xz"), ("target", "xyz"), ("camera", "xyz")):

@@ -10,21 +10,23 @@ _STEEP = 80  # degrees of the optical axis to a plane beyond which an azimuth in
 _BARE_HOLE = 2  # cm of shaft that a handle needs outside a bare hole (from memory)
 
 _WHY_NOT = {
-    "plan angle": "a shaft is perpendicular to the working plane",
+    "angle seen from above": "a shaft is perpendicular to the working plane",
     "instrument plane tilt": "the instruments lie in one line",
     "azimuth angle, instruments' plane": "the optical axis is perpendicular to the instruments' plane, or they lie in one line",
     "azimuth angle, working plane": "the optical axis or a shaft is perpendicular to the working plane",
-    "display angle": "a shaft points along the line of sight, or the target is not in front of the camera",
+    "angle on the screen": "a shaft points along the line of sight, or the target is not in front of the camera",
     "hand-eye rotation": "the view is level or straight up, or the operator faces across the working plane",
+    "camera's side": "the optical axis is perpendicular to the working plane, or the operator faces across that plane",
+    "camera roll": "the camera looks straight down or straight up, where no horizon is level",
 }
 _RANGES = {
     "manipulation angle": (0, 180),
-    "plan angle": (0, 180),
+    "angle seen from above": (0, 180),
     "azimuth angle, space": (0, 180),
     "off-centre angle": (0, 180),
-    "display angle": (0, 180),
+    "angle on the screen": (0, 180),
     "instrument plane tilt": (0, 90),
-    "entry angle": (0, 90),
+    "lean at the port": (0, 90),
     "elevation angle": (-90, 90),
     "view angle": (-90, 90),
 }
@@ -72,6 +74,7 @@ class Arrangement(NamedTuple):
     targets: np.ndarray
     camera: np.ndarray
     aim: np.ndarray | None = None
+    up: np.ndarray | None = None
     normal: np.ndarray | None = None
     panel_normal: np.ndarray | None = None
     shafts: tuple = (36.0, 36.0)
@@ -96,7 +99,7 @@ def changes(values, unit, start):
 def range_of(quantity, unit):
     """The least and the largest value that a quantity can have; infinite where it has none, or where it turns round."""
     if unit != "deg":
-        return (-np.inf if quantity == "outside length" else 0.0), np.inf
+        return (-np.inf if quantity == "length outside" else 0.0), np.inf
     return _RANGES.get(quantity, (-np.inf, np.inf))
 
 
@@ -172,21 +175,23 @@ def quantities(p):
     yield "manipulation angle", "deg", tri.manipulation_angle(left, right, target), None
     yield "working distance", "cm", tri.working_distance(camera, target), None
     yield "depth", "cm", tri.depth(left, right, target), None
-    yield "inserted length", "cm", both(tri.inserted_length), None
-    yield "outside length", "cm", outside, (_SHORT, outside[0] < _BARE_HOLE, outside[1] < _BARE_HOLE)
-    yield "length ratio", "", levers(tri.length_ratio), None
-    yield "tip travel per hand travel", "", levers(tri.tip_travel_per_hand_travel, reach), None
+    yield "length inside", "cm", both(tri.inserted_length), None
+    yield "length outside", "cm", outside, (_SHORT, outside[0] < _BARE_HOLE, outside[1] < _BARE_HOLE)
+    yield "inside : outside", "", levers(tri.length_ratio), None
+    yield "movement scaling", "", levers(tri.tip_travel_per_hand_travel, reach), None
     separation = tri.handle_separation(left, right, target, left_shaft, reach, right_instrument_length=right_shaft)
     yield "handle separation", "cm", separation, None
     yield "elevation angle", "deg", both(tri.elevation_angle, normal=normal), None
     yield "instrument plane tilt", "deg", tri.instrument_plane_tilt(left, right, target, normal=normal), None
-    yield "plan angle", "deg", tri.plan_angle(left, right, target, normal=normal), None
+    yield "angle seen from above", "deg", tri.plan_angle(left, right, target, normal=normal), None
     yield "azimuth angle, instruments' plane", "deg", azimuths("instruments"), (_UNSTABLE, beta > _STEEP)
     yield "azimuth angle, working plane", "deg", azimuths("working"), (_UNSTABLE, np.abs(view) > _STEEP)
     yield "azimuth angle, space", "deg", azimuths("space"), None
     yield "view angle", "deg", view, None
     yield "off-centre angle", "deg", tri.off_centre_angle(camera, target, aim=aim), None
-    yield "display angle", "deg", tri.display_angle(left, right, target, camera, aim=aim), None
-    yield "hand-eye rotation", "deg", tri.hand_eye_rotation(camera, target, normal=normal, aim=aim), None
+    yield "angle on the screen", "deg", tri.display_angle(left, right, target, camera, aim=aim), None
+    yield "hand-eye rotation", "deg", tri.hand_eye_rotation(camera, target, normal=normal, aim=aim, up=p.up), None
+    yield "camera's side", "deg", tri.camera_side(camera, target, normal=normal, aim=aim), None
+    yield "camera roll", "deg", tri.camera_roll(camera, target, aim=aim, up=p.up), None
     if p.panel_normal is not None:
-        yield "entry angle", "deg", both(tri.entry_angle, p.panel_normal), None
+        yield "lean at the port", "deg", both(tri.entry_angle, p.panel_normal), None

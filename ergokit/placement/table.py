@@ -34,7 +34,7 @@ class MeasureTable(pd.DataFrame):
         units = self["unit"] if "unit" in shown else ["-"] * len(shown)
         for name in shown.select_dtypes(float):
             said = give_or_take if name == "uncertainty" else figure
-            each = [""] * len(shown) if str(name).startswith("length ratio") else units
+            each = [""] * len(shown) if str(name).startswith("inside : outside") else units
             shown[name] = [said(value, unit) for value, unit in zip(shown[name], each, strict=True)]
         if "value" in shown and "note" in shown:
             lost = self["value"].isna()

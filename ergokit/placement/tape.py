@@ -192,7 +192,7 @@ class TapeCheck:
             lines.append(f"not known: {'; '.join(lost)}")
         if slips := self.unchecked():
             turns = [f"{name} ({measure} off by {change:.0f} degrees)" for name, (measure, change) in slips.items()]
-            lines.append(f"A slip of {_SLIP} cm or degrees would go unnoticed in {joined(turns, 'and')}.")
+            lines.append(f"A slip of {_SLIP} cm or degrees would go unnoticed in {joined(turns)}.")
         return "\n  ".join([*lines, *self.remarks, self.repeat()])
 
     def _row(self, quantity, side):
@@ -243,6 +243,8 @@ def _arrangements(readings, determined):
         off = off - likelier * (_DOUBT**2 if readings.has("panel_slope", "port_height") else 0)
     inside = _inside(readings, fits) if _tells_the_box(determined) else off < np.inf
     if not (fits_at_all & inside).any():
+        if inside.any():
+            raise ValueError(_disagreement(readings, fits[inside][np.argmin(off[inside])], determined.rank))
         above = (seen.targets[:, 2] - np.maximum(seen.left_port, seen.right_port)[:, 2])[fits_at_all].min()
         where = f"{above:.1f} cm above both ports" if above > 0 else "outside the panel"
         again = "the heights" if readings.model is POINTS else "camera_to_target and panel_slope"
@@ -359,12 +361,12 @@ def _refuse_impossible(readings):
     far = [f"{name} of {value:g}" for name, value in readings.means.items() if value > _BEYOND_REACH and name != "panel_slope"]
     if far:
         raise ValueError(
-            f"readings are in cm, at most {_BEYOND_REACH}, as far as an instrument reaches; got {joined(far, 'and')}: "
+            f"readings are in cm, at most {_BEYOND_REACH}, as far as an instrument reaches; got {joined(far)}: "
             "in mm by mistake?"
         )
     for name, read, error in readings.each():
         if np.sum(((read - readings.means[name]) / error) ** 2) > _limit(len(read) - 1):
-            values = joined([f"{each:g}" for each in read], "and")
+            values = joined([f"{each:g}" for each in read])
             raise ValueError(
                 f"{name} was read as {values} cm, farther apart than an error of {error.max():g} cm; measure it again."
             )
@@ -384,7 +386,7 @@ def _disagreement(readings, at, rank):
         if off[best] <= _limit(len(rest.read) - rank) and wanted > 0:
             suspects.append((abs(value - wanted) / readings.doubts[name], name, value, wanted, "give" if same else "allow"))
     if not suspects:
-        read = joined([f"{name} {value:.4g}" for name, value in readings.means.items()], "and")
+        read = joined([f"{name} {value:.4g}" for name, value in readings.means.items()])
         return f"no arrangement has these readings, in cm: {read}; measure them again."
     for off, name, value, wanted, _ in suspects:
         if abs(value / 10 - wanted) < 0.2 * wanted and wanted > 0.8 and off > 1 and name != "panel_slope":
@@ -450,8 +452,8 @@ def _determined(model, names, flat_phone):
         enough = {}
         for more in combinations(missing, count):
             for i in np.flatnonzero(settled(more)[1] & ~known).tolist():
-                enough.setdefault(i, []).append(joined(more, "and"))
-        needs = {i: " or ".join(sets[:2] if count == 1 else sets[:1]) for i, sets in enough.items()} | needs
+                enough.setdefault(i, []).append(joined(more))
+        needs = {i: joined(sets[:2] if count == 1 else sets[:1], "or") for i, sets in enough.items()} | needs
     return _Determined(rank, {found[i][:2]: f"needs {text}" for i, text in needs.items()})
 
 
@@ -518,19 +520,21 @@ def _measured(placement, readings, fit, fits, determined):
     weak = np.sqrt(variances[:, ends].sum(axis=1)) > _BENT * uncertainty
     bent = np.linalg.norm((back + ahead) / 2, axis=1) > _BENT * uncertainty
     shares = (ahead - back) / fit.steps.sum(axis=0) / fit.sizes @ fit.across.T
-    apart = np.abs(elsewhere).max(axis=1, initial=0) > 2 * uncertainty + 1e-6
+    away = np.abs(elsewhere).max(axis=1, initial=0)
+    apart, near = away > 2 * uncertainty + 1e-6, away > _BENT * uncertainty + 1e-6
     table = []
     for i, (quantity, side, value, unit, note) in enumerate(found):
         value, spread, note = float(value[0]), float(uncertainty[i]), str(note[0])
         need = determined.needs.get((quantity, side))
-        if need is None and quantity == "hand-eye rotation" and readings.camera_looks is None:
+        if need is None and quantity in ("hand-eye rotation", "camera's side") and readings.camera_looks is None:
             need = "needs camera_looks"
         if need is None and apart[i]:
             need = f"needs {_telling(readings, fits)}: {_ANOTHER}"
         if need is not None:
             value, spread, note = np.nan, np.nan, need
-        elif not note and spread > 1e-6 and (weak[i] or bent[i]):
-            note = "rough: the readings are not well placed for it" if weak[i] else "rough: near the end of its range, or bent"
+        elif not note and spread > 1e-6 and (weak[i] or bent[i] or near[i]):
+            note = "near the end of its range, or bent" if bent[i] else "a second arrangement is nearly as likely"
+            note = f"rough: {'the readings are not well placed for it' if weak[i] else note}"
         table.append(Row(quantity, side, value, unit, note, spread))
     return tuple(table), shares
 
@@ -557,7 +561,7 @@ def _weak_point(readings, fit):
         both = {DISTANCE[min(i, weak), max(i, weak)] for i in (a, b)}
         if both <= set(readings.names) and off < _ALONG_LINE * min(np.linalg.norm(from_a), np.linalg.norm(from_b)):
             line = "the port line" if (a, b) == (0, 1) else f"the line from the {_POINT_NAMES[a]} to the {_POINT_NAMES[b]}"
-            text += f", as it lies close to {line}, and moving across that hardly changes {joined(sorted(both), 'and')}"
+            text += f", as it lies close to {line}, and moving across that hardly changes {joined(sorted(both))}"
             break
     more = np.abs(slopes_of(model, fit.at) @ direction)
     more[[name in readings.names or name not in model.read for name in NAMES]] = 0

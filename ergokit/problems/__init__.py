@@ -24,7 +24,7 @@ KINDS = {
     "depth": "how far the target is from the line of the ports",
     "camera distance": "how far the camera is from the target",
     "azimuths": "how far an instrument is turned from the optical axis",
-    "length ratio": "what the shaft's lengths inside and outside do",
+    "inside : outside": "what the shaft's lengths inside and outside do",
     "least box": "the smallest box that will do",
     "better placement": "the better of two placements",
     "reading to repeat": "the reading to repeat",
@@ -55,7 +55,7 @@ _FORMS = {
         [camera.distance_of_unequal, camera.flat_phone_of_triangle],
     ),
     "azimuths": ([camera.azimuth_from_sum], [camera.azimuth_beside_middle], [camera.azimuth_in_general]),
-    "length ratio": (
+    "inside : outside": (
         [lever_and_box.ratio],
         [lever_and_box.inside_from_ratio, lever_and_box.tip_travel],
         [lever_and_box.tip_travel_of_triangle],
@@ -134,7 +134,7 @@ def write_sheet(
     """Write a sheet of questions to print, and the answers on pages of their own; returns the path.
 
     path
-        of the file: ``.pdf`` or ``.html``; written whole or not at all, over an existing one only with `overwrite=True`
+        of the file, which ends in ``.pdf``; written whole or not at all, over an existing one only with `overwrite=True`
     n, seed, kinds, level
         as for `make_problems`
     answers

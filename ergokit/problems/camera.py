@@ -16,7 +16,7 @@ def distance_of_equal(draw):
         sensible=(8, 21),
         slips={
             "whole spacing": np.sqrt(inside**2 - s**2),
-            "inserted length": inside,
+            "length inside": inside,
             "wrong sign": np.hypot(inside, s / 2),
         },
         working={"square": inside**2 - s**2 / 4},
@@ -27,7 +27,7 @@ def flat_phone(draw):
     h, k = draw.grid(12, 20, 0.5), draw.grid(5, 11, 0.5)
     return Draft(
         relation="flat_phone",
-        given={"depth": h, "window_up_panel": k},
+        given={"depth": h, "camera_hole_up_panel": k},
         asked="working_distance",
         sensible=(8, 18),
         slips={"wrong sign": np.hypot(h, k), "depth": h},
@@ -74,17 +74,19 @@ def flat_phone_of_triangle(draw):
     square = inside**2 - s**2 / 4
     h = np.sqrt(square)
 
-    def solve(window_up_panel, **sides):
-        return by("flat_phone", "working_distance")(depth=_distance_of_equal(**sides), window_up_panel=window_up_panel)
+    def solve(camera_hole_up_panel, **sides):
+        return by("flat_phone", "working_distance")(
+            depth=_distance_of_equal(**sides), camera_hole_up_panel=camera_hole_up_panel
+        )
 
     return Draft(
         relation="flat_phone",
-        given={"spacing": s, "inserted_length": inside, "window_up_panel": k},
+        given={"spacing": s, "inserted_length": inside, "camera_hole_up_panel": k},
         asked="working_distance",
         solve=solve,
         sensible=(8, 17),
         slips={
-            "window left out": h,
+            "camera hole left out": h,
             "spacing left out": np.sqrt(max(inside**2 - k**2, 0)),
             "wrong sign": np.hypot(h, k),
         },

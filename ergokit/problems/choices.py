@@ -220,7 +220,7 @@ def _clash(draw, made, count):
 
 
 def _ratio_and_length(draw):
-    return {"length ratio": (draw.grid(1, 1.4, 0.1), None), "inserted length": (None, draw.grid(12, 15, 0.5))}, "length_ratio"
+    return {"inside : outside": (draw.grid(1, 1.4, 0.1), None), "length inside": (None, draw.grid(12, 15, 0.5))}, "length_ratio"
 
 
 def _hands_and_angle(draw):
@@ -237,12 +237,12 @@ def _elevation_and_angle(draw):
 
 def _lens_and_length(draw):
     low = draw.grid(14, 17, 0.5)
-    return {"working distance": (low, None), "inserted length": (None, low - draw.grid(1, 3, 0.5))}, "camera_at_middle"
+    return {"working distance": (low, None), "length inside": (None, low - draw.grid(1, 3, 0.5))}, "camera_at_middle"
 
 
 def _spacing_and_length(draw):
     low = draw.grid(20, 26, 1)
-    return {"port spacing": (low, None), "inserted length": (None, low / 2 - draw.grid(0.5, 1.5, 0.5))}, "spacing_from_length"
+    return {"port spacing": (low, None), "length inside": (None, low / 2 - draw.grid(0.5, 1.5, 0.5))}, "spacing_from_length"
 
 
 def _angle_spacing_lens(draw):
@@ -256,7 +256,7 @@ def _angle_spacing_lens(draw):
 def _angle_ratio_lens(draw):
     return {
         "manipulation angle": (None, draw.among((60, 65, 70))),
-        "length ratio": (draw.grid(1, 1.5, 0.1), None),
+        "inside : outside": (draw.grid(1, 1.5, 0.1), None),
         "working distance": (None, draw.grid(10, 14, 0.5)),
     }, "depth_from_length"
 
@@ -264,7 +264,7 @@ def _angle_ratio_lens(draw):
 def _angle_ratio_spacing(draw):
     return {
         "manipulation angle": (draw.among((55, 60, 65)), None),
-        "length ratio": (draw.grid(1, 1.5, 0.1), None),
+        "inside : outside": (draw.grid(1, 1.5, 0.1), None),
         "port spacing": (None, draw.grid(11, 15, 0.5)),
     }, "spacing_from_length"
 
@@ -274,7 +274,7 @@ _FILLERS = {
     "manipulation angle": lambda draw: (draw.grid(30, 45, 5), draw.grid(75, 90, 5)),
     "port spacing": lambda draw: (draw.grid(5, 8, 1), draw.grid(20, 28, 1)),
     "working distance": lambda draw: (draw.grid(5, 8, 0.5), draw.grid(15, 20, 1)),
-    "inserted length": lambda draw: (draw.grid(8, 11, 1), draw.grid(18, 24, 1)),
+    "length inside": lambda draw: (draw.grid(8, 11, 1), draw.grid(18, 24, 1)),
     "handle separation": lambda draw: (draw.grid(15, 25, 1), draw.grid(45, 60, 1)),
     "elevation angle": lambda draw: (draw.grid(0, 20, 5), draw.grid(50, 70, 5)),
 }

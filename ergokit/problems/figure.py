@@ -133,7 +133,7 @@ class Sketch:
         self.drawing.add(String(x + long + 4, y - 2.5, f"{_BAR} cm", fontName=_FONT, fontSize=7))
 
 
-_SHOWN = {"window_fraction": "{:g} of it", "instrument_length": "shaft {:g} cm"}
+_SHOWN = {"camera_hole_fraction": "{:g} of it", "instrument_length": "shaft {:g} cm"}
 _SHOWN |= dict.fromkeys(("manipulation_angle", "field_of_view", "left_azimuth", "right_azimuth"), "{:g}°")
 
 
@@ -234,7 +234,7 @@ def flat_phone(measures, words):
     """
     up = np.array([np.cos(np.radians(35)), np.sin(np.radians(35))])
     inward = np.array([up[1], -up[0]])
-    ports, lens = np.zeros(2), measures["window_up_panel"] * up
+    ports, lens = np.zeros(2), measures["camera_hole_up_panel"] * up
     target = lens + measures["working_distance"] * inward
     ends = -3.0 * up, lens + 4.5 * up
     places = [*ends, target]
@@ -250,7 +250,7 @@ def flat_phone(measures, words):
     sketch.port(ports, "left")
     sketch.lens(lens)
     sketch.cross(target)
-    sketch.measure(ports, lens, words.get("window_up_panel"), 16)
+    sketch.measure(ports, lens, words.get("camera_hole_up_panel"), 16)
     sketch.along(ports, target, words.get("depth"), -7)
     sketch.along(lens, target, words.get("working_distance"), 8)
     if front:
@@ -335,8 +335,8 @@ def lever(measures, words):
 
 
 def wedge(measures, words):
-    """A wedge box from the side: operator at the left, ridge on top; with "window_fraction" a phone lies flat so far up."""
-    side_a, side_b, share = measures["side_a"], measures["side_b"], measures.get("window_fraction")
+    """A wedge box from the side: operator at the left, ridge on top; a phone lies flat at the "camera_hole_fraction"."""
+    side_a, side_b, share = measures["side_a"], measures["side_b"], measures.get("camera_hole_fraction")
     base = np.hypot(side_a, side_b)
     up = np.array([side_a, side_b]) / base
     foot, ridge, back = np.zeros(2), side_a * up, np.array([base, 0.0])
@@ -349,7 +349,7 @@ def wedge(measures, words):
         sketch.line(lens, floor, dash=_DASH, width=0.9)
         sketch.lens(lens)
         sketch.text(0.5 * (lens + floor), words["working_distance"])
-        sketch.measure(foot, lens, words["window_fraction"], 12)
+        sketch.measure(foot, lens, words["camera_hole_fraction"], 12)
     if "ridge_height" in words:
         sketch.line(ridge, (ridge[0], 0), grey=True, dash=_DOT, width=1)
         sketch.text((ridge[0], 0.45 * ridge[1]), words["ridge_height"], (-6, 0), align="end")
@@ -383,7 +383,7 @@ def names(measures, words):
     """Which measure is which; no numbers, to no scale, and the same for every problem."""
     sketch = Sketch((-8, 0), (8, 0), (0, -13), room=(34, 24, 34, 26), bar=False)
     known = {"spacing": 16.0, "working_distance": 13.0}
-    told = {"spacing": "port spacing", "manipulation_angle": "angle", "inserted_length": "inserted length"}
+    told = {"spacing": "port spacing", "manipulation_angle": "angle", "inserted_length": "length inside"}
     _triangle_on(sketch, (0, 0), known, told)
     sketch.text((0, -3.2), "working")
     sketch.text((0, -4.3), "distance")

@@ -84,7 +84,7 @@ def other_side_for_flat_phone(draw):
     share, d, side_a = draw.grid(0.3, 0.6, 0.05, read=0.01), draw.grid(9, 15, 0.5, read=0.1), draw.grid(30, 45, 1)
     return Draft(
         relation="flat_phone_in_wedge",
-        given={"side_a": side_a, "window_fraction": share, "working_distance": d},
+        given={"side_a": side_a, "camera_hole_fraction": share, "working_distance": d},
         asked="side_b",
         solve=lambda side_a, **axis: by("flat_phone_in_wedge", "side_b")(**axis),
         sensible=(18, 45),

@@ -1,4 +1,4 @@
-"""A sheet of problems on A4: the questions, and on pages of their own the answers; as a PDF or as one HTML file."""
+"""A sheet of problems on A4: the questions, and on pages of their own the answers, as a PDF; a figure as SVG for a notebook."""
 
 from html import escape
 
@@ -26,9 +26,8 @@ _EDGE = 1.7  # cm
 
 def write_sheet(path, problems, seed, answers, overwrite):
     """See `ergokit.problems.write_sheet`."""
-    makers = {".pdf": _write_pdf, ".html": _write_html}
-    write = makers[ending_in(path, list(makers)).suffix.lower()]
-    return write_whole(path, lambda part: write(part, problems, f"{_TITLE}, sheet {seed}", answers), overwrite)
+    ending_in(path, [".pdf"])
+    return write_whole(path, lambda part: _write_pdf(part, problems, f"{_TITLE}, sheet {seed}", answers), overwrite)
 
 
 def svg(drawing, label, width):
@@ -41,16 +40,8 @@ def svg(drawing, label, width):
     return f'<svg xmlns="http://www.w3.org/2000/svg" role="img" aria-label="{escape(label)}" {size}>{inside}'
 
 
-# In the markup that reportlab and browsers share.
-
-
-def _asked(number, problem):
-    """A question, and what the reader fills in."""
-    return f"<b>{number}.</b>&nbsp; {escape(problem.question)}", f"Answer: ____________ {_UNITS[problem.unit]}".rstrip()
-
-
 def _answered(number, problem):
-    """An answer with where its problem comes from, and its solution."""
+    """An answer with where its problem comes from, and its solution, in the markup of reportlab."""
     key = problem.right_answer
     if not problem.options:
         unit = "degree" if problem.unit == "deg" and problem.tolerance == 1 else _UNITS[problem.unit]
@@ -71,7 +62,8 @@ def _write_pdf(part, problems, title, answers):
     ]
     rows = []
     for number, problem in enumerate(problems, 1):
-        question, blank = (Paragraph(markup, PLAIN) for markup in _asked(number, problem))
+        question = Paragraph(f"<b>{number}.</b>&nbsp; {escape(problem.question)}", PLAIN)
+        blank = Paragraph(f"Answer: ____________ {_UNITS[problem.unit]}", PLAIN)
         rows.append([[question, Spacer(0, 12), blank], problem.figure])
     story = [words(title, TITLE), words(_HOW, SMALL), Spacer(0, 6), Table(rows, ["*", figure.WIDTH + 8], style=look)]
     if answers:
@@ -81,35 +73,3 @@ def _write_pdf(part, problems, title, answers):
             story.append(KeepTogether([Paragraph(head, PLAIN), Paragraph(solution, SMALL), Spacer(0, 7)]))
     page = Layout(story, PAPERS["A4"], (_EDGE, 1.7, _EDGE, 1.5))
     write_pages(part, [page], _TITLE, FOR_EDUCATION)
-
-
-_STYLE = """
-@page { size: A4; margin: 15mm 17mm; }
-body { font: 10.5pt/1.4 Helvetica, Arial, sans-serif; color: #000; background: #fff; max-width: 176mm; margin: 1em auto; }
-article { display: flex; gap: 8mm; border-top: 0.3mm solid #888; padding: 2mm 0; break-inside: avoid; }
-article > div { flex: 1; }
-h1 { font-size: 15pt; margin: 0 0 1mm; }
-p { margin: 0 0 3mm; }
-.answers article { display: block; }
-svg { flex: none; }
-.answers { break-before: page; }
-small { font-size: 9pt; }
-""".strip()
-
-
-def _write_html(part, problems, title, answers):
-    questions, key = [], []
-    for number, problem in enumerate(problems, 1):
-        question, blank = _asked(number, problem)
-        drawn = svg(problem.figure, f"Figure to question {number}", "71mm")
-        questions.append(f'<article id="q{number}"><div><p>{question}</p><p>{blank}</p></div>{drawn}</article>\n')
-        head, solution = _answered(number, problem)
-        key.append(f'<article id="a{number}">{head}<br>\n<small>{solution}</small></article>\n')
-    page = (
-        f'<!DOCTYPE html>\n<html lang="en">\n<head><meta charset="utf-8"><title>{title}</title>\n'
-        f"<style>\n{_STYLE}\n</style></head>\n"
-        f"<body>\n<h1>{title}</h1>\n<p><small>{escape(_HOW)}</small></p>\n<section>\n{''.join(questions)}</section>\n"
-        + (f'<section class="answers">\n<h1>{_ANSWERS}</h1>\n{"".join(key)}</section>\n' if answers else "")
-        + f"<footer><small>{FOR_EDUCATION}</small></footer>\n</body>\n</html>\n"
-    )
-    part.write_text(page, encoding="utf-8")

@@ -125,10 +125,10 @@ def spacing_flat_phone(draw):
     depth = np.hypot(d, k)
     return Draft(
         relation="widest_spacing_flat_phone",
-        given={"working_distance": d, "window_up_panel": k, "manipulation_angle": theta},
+        given={"working_distance": d, "camera_hole_up_panel": k, "manipulation_angle": theta},
         asked="spacing",
         sensible=(8, 28),
-        slips={"window left out": 2 * d * tangent(theta / 2), "half": depth * tangent(theta / 2)},
+        slips={"camera hole left out": 2 * d * tangent(theta / 2), "half": depth * tangent(theta / 2)},
         working={"depth": depth, "half_tangent": tangent(theta / 2)},
         picture=figure.flat_phone,
     )

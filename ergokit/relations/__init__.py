@@ -34,8 +34,9 @@ _FAMILIES = {
     "elevation": "elevations_and_plan_angle elevations_and_azimuths equal_elevations widest_angle narrowest_angle "
     "equal_elevations_and_tilt elevations_and_tilt",
     "azimuth": "instruments_azimuths working_azimuths space_azimuth display_angle",
-    "camera": "camera_at_middle widest_spacing window_up_panel flat_phone widest_spacing_flat_phone camera_port_distance "
+    "camera": "camera_at_middle widest_spacing camera_hole_up_panel flat_phone widest_spacing_flat_phone camera_port_distance "
     "field_of_view",
+    "scope": "scope_length_along_shaft scope_distance_along_shaft scope_length_at_distance scope_cone scope_angle_gained",
     "hands": "handle_separation length_ratio tip_travel",
     "box": "entry_angle wedge_base wedge_ridge_height flat_phone_in_wedge flat_phone_foot dome_radius",
 }

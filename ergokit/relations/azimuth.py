@@ -1,7 +1,7 @@
 """The three azimuths: each from an instrument to the optical axis, taken backwards, but measured in three ways.
 
 In the instruments' plane the two sum to the manipulation angle, as the published "30 degrees each gives 60" needs; in the
-working plane they sum to the plan angle; in space each is the plain angle, and the sum is neither.
+working plane they sum to the angle seen from above; in space each is the plain angle, and the sum is neither.
 """
 
 import numpy as np
@@ -28,8 +28,8 @@ def working_azimuths():
         phi,
         (w_L, w_R),
         ("left_working_azimuth", "right_working_azimuth"),
-        title="The azimuths in the working plane make up the plan angle",
-        note="The plan angle is not the manipulation angle: seen from above the instruments look wider apart than they are.",
+        title="The azimuths in the working plane make up the angle seen from above",
+        note="The angle seen from above is not the manipulation angle: the instruments look wider apart than they are.",
     )
 
 
@@ -90,7 +90,7 @@ def display_angle():
     left, right = u - u.dot(e) * e, v - v.dot(e) * e
     equation = Eq(tan(D / 2), tan(theta / 2) / sin(beta))
     return Relation(
-        title="Display angle: what the picture shows of the manipulation angle",
+        title="Angle on the screen: what the picture shows of the manipulation angle",
         equation=equation,
         quantities=of(equation),
         vectors={"u": u, "v": v, "e": e, "u'": left, "v'": right},

@@ -23,7 +23,7 @@ def entry_angle():
     port, inward = vector(symbols("p_1", real=True), symbols("p_2", real=True), q), vector(0, 0, 1)
     equation = Eq(cos(entry), q / L)
     return Relation(
-        title="Entry angle",
+        title="Lean at the port",
         equation=equation,
         quantities=of(equation),
         vectors={"u": port, "n": inward},
@@ -81,35 +81,35 @@ def wedge_ridge_height():
 
 
 def flat_phone_in_wedge():
-    window, floor = A * (1 - f), B * f + A * (1 - f)
+    camera_hole, floor = A * (1 - f), B * f + A * (1 - f)
     equation = Eq(d, f * c)
     return Relation(
         title="Working distance of a phone lying flat on a wedge box",
         equation=equation,
         quantities=of(equation),
-        vectors={"A": A, "e": B - A, "y": floor - A, "d": floor - window},
-        definitions={d: norm(floor - window)},
+        vectors={"A": A, "e": B - A, "y": floor - A, "d": floor - camera_hole},
+        definitions={d: norm(floor - camera_hole)},
         steps=(
             ("The phone looks squarely away from its panel, along the other side of the carton:", Eq(dot("d", "A"), 0)),
-            ("from the window it meets the cut, on which A and B lie.", Eq(cross("y", "e"), 0)),
+            ("from the camera hole it meets the cut, on which A and B lie.", Eq(cross("y", "e"), 0)),
         ),
         **_BOX,
     )
 
 
 def flat_phone_foot():
-    window, floor = A * (1 - f), B * f + A * (1 - f)
+    camera_hole, floor = A * (1 - f), B * f + A * (1 - f)
     equation = Eq(foot, f * sqrt(b**2 + c**2))
     return Relation(
         title="Where the axis of a phone lying flat on a wedge box meets the floor",
         equation=equation,
         quantities=of(equation),
         uses=("flat_phone_in_wedge", "wedge_base"),
-        vectors={"A": A, "e": B - A, "y": floor - A, "d": floor - window},
+        vectors={"A": A, "e": B - A, "y": floor - A, "d": floor - camera_hole},
         definitions={foot: norm(floor - A), base: norm(B - A)},
         steps=(
             ("The axis is square to the panel,", Eq(dot("d", "A"), 0)),
-            ("and so cuts the base in the share in which the window cuts its panel.", Eq(foot, f * base)),
+            ("and so cuts the base in the share in which the camera hole cuts its panel.", Eq(foot, f * base)),
         ),
         solutions={b: [sqrt((foot / f) ** 2 - c**2)], c: [sqrt((foot / f) ** 2 - b**2)]},
         **_BOX,
@@ -164,19 +164,19 @@ def _boxes(rng, n, corner=90.0):
     along_a, along_b = np.array([1.0, 0.0]), np.array([np.cos(np.radians(corner)), np.sin(np.radians(corner))])
     square = np.array([0.0, 1.0])  # to the panel
     foot_a, foot_b = side_a[:, None] * along_a, side_b[:, None] * along_b
-    cut, window = foot_b - foot_a, foot_a * (1 - share)[:, None]
-    # window + distance * square = foot_a + part * cut
+    cut, camera_hole = foot_b - foot_a, foot_a * (1 - share)[:, None]
+    # camera hole + distance * square = foot_a + part * cut
     system = np.stack([np.broadcast_to(square, (n, 2)), -cut], axis=-1)
-    distance = np.linalg.solve(system, (foot_a - window)[..., None])[:, 0]
-    floor = window + distance * square
+    distance = np.linalg.solve(system, (foot_a - camera_hole)[..., None])[:, 0]
+    floor = camera_hole + distance * square
     length = np.linalg.norm(cut, axis=-1)
     return {
         "side_a": side_a,
         "side_b": side_b,
-        "window_fraction": share,
+        "camera_hole_fraction": share,
         "base": length,
         "ridge_height": np.abs(foot_a[:, 0] * foot_b[:, 1] - foot_a[:, 1] * foot_b[:, 0]) / length,
-        "working_distance": np.linalg.norm(floor - window, axis=-1),
+        "working_distance": np.linalg.norm(floor - camera_hole, axis=-1),
         "foot_along_base": np.linalg.norm(floor - foot_a, axis=-1),
         "corner": np.full(n, corner),
     }

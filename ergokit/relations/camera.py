@@ -27,7 +27,7 @@ def camera_at_middle():
             ),
         ),
         holds="the camera is at the middle of the port line.",
-        holds_at=lambda at: close(at["window_up_panel"], 0) & close(at["camera_sideways"], 0),
+        holds_at=lambda at: close(at["camera_hole_up_panel"], 0) & close(at["camera_sideways"], 0),
         placements=lambda rng, n: _measured(rng, n, up=0),
         elsewhere=lambda rng: _measured(rng, 1, up=8),
         note="The median of the triangle. With equal lengths it is the depth.",
@@ -48,7 +48,7 @@ def widest_spacing():
             ("which is the depth that belongs to the length and the angle.", Eq(d, L * cos(theta / 2))),
             ("The spacing belongs to them too; divide.", Eq(s / d, 2 * tan(theta / 2))),
         ),
-        holds="equal inserted lengths and the camera at the middle of the port line.",
+        holds="equal lengths inside and the camera at the middle of the port line.",
         holds_at=lambda at: close(at["left_length"], at["right_length"]) & close(at["working_distance"], at["depth"]),
         placements=lambda rng, n: _measured(rng, n, up=0, sideways=0),
         elsewhere=lambda rng: _measured(rng, 1, up=8, sideways=0),
@@ -57,12 +57,12 @@ def widest_spacing():
     )
 
 
-def window_up_panel():
+def camera_hole_up_panel():
     deep = symbols("n", positive=True)
     target, camera = vector(x, w, deep), vector(0, k, 0)
     equation = Eq(d**2, x**2 + h**2 + k**2 - 2 * k * w)
     return Relation(
-        title="Working distance from a window up the panel",
+        title="Working distance from a camera hole up the panel",
         equation=equation,
         quantities=of(equation),
         vectors={"T": target, "C": camera, "e": target - camera},
@@ -76,11 +76,11 @@ def window_up_panel():
             ("The camera has a part up the panel only,", Eq(dot("T", "C"), k * w)),
             ("and from it to the target it is this far.", Eq(dot("e", "e"), dot("T", "T") + dot("C", "C") - 2 * dot("T", "C"))),
         ),
-        holds="the window is on the midline, straight up the panel from a level port line.",
+        holds="the camera hole is on the midline, straight up the panel from a level port line.",
         holds_at=lambda at: close(at["camera_sideways"], 0),
         placements=lambda rng, n: _measured(rng, n),
         elsewhere=lambda rng: _measured(rng, 1, aside=5),
-        note="With the foot at the port line the window is farther than the depth; with the foot at the window, nearer.",
+        note="With the foot at the port line the lens is farther than the depth; with the foot at the camera hole, nearer.",
     )
 
 
@@ -90,22 +90,22 @@ def flat_phone():
         title="Working distance of a phone lying flat on the panel",
         equation=equation,
         quantities=of(equation),
-        uses=("window_up_panel",),
-        definitions={d: RELATIONS["window_up_panel"].solve_for(d)[0].subs({x: 0, w: k})},
+        uses=("camera_hole_up_panel",),
+        definitions={d: RELATIONS["camera_hole_up_panel"].solve_for(d)[0].subs({x: 0, w: k})},
         steps=(
             (
-                "A flat phone looks straight in: the target's foot is at the window, and it is on the midline.",
+                "A flat phone looks straight in: the target's foot is at the camera hole, and it is on the midline.",
                 Eq(d**2, h**2 + k**2 - 2 * k * k),
             ),
         ),
         solutions={k: [sign * sqrt(h**2 - d**2) for sign in (1, -1)], h: [sqrt(d**2 + k**2)]},
         holds="the target is on the midline and in the middle of the picture of a phone lying flat.",
         holds_at=lambda at: (
-            close(at["offset"], 0) & close(at["foot_up_panel"], at["window_up_panel"]) & close(at["camera_sideways"], 0)
+            close(at["offset"], 0) & close(at["foot_up_panel"], at["camera_hole_up_panel"]) & close(at["camera_sideways"], 0)
         ),
         placements=lambda rng, n: _measured(rng, n, sideways=0, flat=True),
         elsewhere=lambda rng: _measured(rng, 1, sideways=0),
-        note="Equal 20 cm lengths: a window 0, 4, 6, 8.66 and 10 cm up the panel gives 17.3, 16.9, 16.2, 15.0 and 14.1 cm.",
+        note="Equal 20 cm lengths: a lens 0, 4, 6, 8.66 and 10 cm up the panel gives 17.3, 16.9, 16.2, 15.0 and 14.1 cm.",
     )
 
 
@@ -118,16 +118,16 @@ def widest_spacing_flat_phone():
         quantities=of(equation),
         uses=("flat_phone", "spacing_from_depth"),
         definitions={h: depth, s: RELATIONS["spacing_from_depth"].solve_for(s)[0].subs(h, depth)},
-        steps=(("The depth that belongs to the working distance and the window.", Eq(h**2, d**2 + k**2)),),
+        steps=(("The depth that belongs to the working distance and the camera hole.", Eq(h**2, d**2 + k**2)),),
         through=lambda side: side**2,
         solutions={
             theta: [2 * atan(s / (2 * sqrt(d**2 + k**2)))],
             d: [sqrt((s / (2 * tan(theta / 2))) ** 2 - k**2)],
             k: [sign * sqrt((s / (2 * tan(theta / 2))) ** 2 - d**2) for sign in (1, -1)],
         },
-        holds="equal inserted lengths, and the target in the middle of the picture of a phone lying flat.",
+        holds="equal lengths inside, and the target in the middle of the picture of a phone lying flat.",
         holds_at=lambda at: (
-            close(at["offset"], 0) & close(at["foot_up_panel"], at["window_up_panel"]) & close(at["camera_sideways"], 0)
+            close(at["offset"], 0) & close(at["foot_up_panel"], at["camera_hole_up_panel"]) & close(at["camera_sideways"], 0)
         ),
         placements=lambda rng, n: _measured(rng, n, sideways=0, flat=True),
         elsewhere=lambda rng: _measured(rng, 1, sideways=0),
@@ -204,7 +204,7 @@ def _measured(rng, n, up=None, sideways=None, aside=0.0, flat=False, arc=False):
         "depth": triangulation.depth(left, right, target),
         "offset": sideways,
         "working_distance": triangulation.working_distance(camera, target),
-        "window_up_panel": np.sum((camera - origin) * frame[:, 1], axis=-1),
+        "camera_hole_up_panel": np.sum((camera - origin) * frame[:, 1], axis=-1),
         "camera_sideways": np.sum((camera - origin) * frame[:, 0], axis=-1),
         "foot_up_panel": np.sum((target - origin) * frame[:, 1], axis=-1),
         "camera_port_distance": triangulation.port_spacing(left, camera),

@@ -33,14 +33,14 @@ _EQUAL = {
 def elevations_and_plan_angle():
     equation = Eq(cos(theta), cos(eps_L) * cos(eps_R) * cos(phi) + sin(eps_L) * sin(eps_R))
     return Relation(
-        title="Manipulation angle from the shafts' elevations and the plan angle",
+        title="Manipulation angle from the shafts' elevations and the angle seen from above",
         equation=equation,
         quantities=of(equation),
         vectors={"u": u, "v": v},
         definitions={theta: angle(u, v)},
         steps=(
             ("Along the left shaft, a direction of length 1;", Eq(dot("u", "u"), 1)),
-            ("along the right one, turned by the plan angle, another.", Eq(dot("v", "v"), 1)),
+            ("along the right one, turned by the angle seen from above, another.", Eq(dot("v", "v"), 1)),
             ("So their dot product is the cosine between them.", Eq(cos(theta), dot("u", "v"))),
         ),
         solutions={
@@ -48,7 +48,7 @@ def elevations_and_plan_angle():
             eps_L: _steepness(eps_R),
             eps_R: _steepness(eps_L),
         },
-        note="The cosine rule of spherical trigonometry. One plan angle gives many manipulation angles: steeper is narrower.",
+        note="The cosine rule of spherical trigonometry. One angle from above gives many angles in space: steeper is narrower.",
         **_ALWAYS,
     )
 
@@ -72,7 +72,7 @@ def elevations_and_azimuths():
         definitions={theta: acos(earlier.subs(phi, w_L + w_R)), phi: w_L + w_R},
         steps=(
             (
-                "In the working plane the two azimuths make up the plan angle, whole turns apart.",
+                "In the working plane the two azimuths make up the angle seen from above, whole turns apart.",
                 Eq(cos(phi), cos(w_L + w_R)),
             ),
         ),
@@ -107,7 +107,7 @@ def equal_elevations():
             phi: [2 * asin(sin(theta / 2) / cos(eps))],
             eps: [sign * acos(sin(theta / 2) / sin(phi / 2)) for sign in (1, -1)],
         },
-        note="At an elevation of 60 degrees an angle of 60 needs a plan angle of 180: the shafts from opposite sides.",
+        note="At an elevation of 60 degrees an angle of 60 needs one of 180 from above: shafts from opposite sides.",
         **_EQUAL,
     )
 
@@ -123,12 +123,12 @@ def widest_angle():
         definitions={theta: acos(earlier), theta_max: equation.rhs},
         steps=(
             (
-                "The cosine of the angle exceeds this one by what cannot be less than 0, and is 0 at a plan angle of 180.",
+                "The cosine of the angle exceeds this one by what cannot be less than 0, and is 0 where phi is 180.",
                 Eq(cos(theta) - cos(pi - eps_L - eps_R), cos(eps_L) * cos(eps_R) * (1 + cos(phi))),
             ),
             ("There the widest angle is reached.", Eq(cos(theta_max), earlier.subs(phi, pi))),
         ),
-        holds="the shafts come from opposite sides (plan angle 180) and do not both point below the working plane.",
+        holds="the shafts come from opposite sides (angle seen from above 180) and do not both point below the working plane.",
         holds_at=lambda at: close(at["plan_angle"], 180) & (at["left_elevation"] + at["right_elevation"] >= 0),
         placements=lambda rng, n: _measured(*_ports(rng, n, plan=180, above=True)),
         elsewhere=lambda rng: _measured(*_ports(rng, 1, above=True)),
@@ -147,13 +147,13 @@ def narrowest_angle():
         definitions={theta: acos(earlier), theta_min: equation.rhs},
         steps=(
             (
-                "The cosine of the angle falls short of this one by what cannot be less than 0, and is 0 at a plan angle of 0.",
+                "The cosine of the angle falls short of this one by what cannot be less than 0, and is 0 where phi is 0.",
                 Eq(cos(eps_L - eps_R) - cos(theta), cos(eps_L) * cos(eps_R) * (1 - cos(phi))),
             ),
             ("There the narrowest angle is reached.", Eq(cos(theta_min), earlier.subs(phi, 0))),
         ),
         solutions={eps_L: [eps_R + theta_min, eps_R - theta_min], eps_R: [eps_L + theta_min, eps_L - theta_min]},
-        holds="the shafts come from the same side (plan angle 0).",
+        holds="the shafts come from the same side (angle seen from above 0).",
         holds_at=lambda at: close(at["plan_angle"], 0),
         placements=lambda rng, n: _measured(*_ports(rng, n, plan=0)),
         elsewhere=lambda rng: _measured(*_ports(rng, 1)),
@@ -186,7 +186,7 @@ def equal_elevations_and_tilt():
             tau: [asin(sin(eps) / cos(theta / 2))],
             theta: [2 * acos(sin(eps) / sin(tau))],
         },
-        holds="equal inserted lengths and both shafts at the same elevation, at or above the working plane.",
+        holds="equal lengths inside and both shafts at the same elevation, at or above the working plane.",
         holds_at=lambda at: close(at["left_elevation"], at["right_elevation"]) & (at["elevation_angle"] >= 0),
         placements=lambda rng, n: _measured(*_ports(rng, n, equal=True, above=True)),
         elsewhere=lambda rng: _measured(*_ports(rng, 1, above=True)),
@@ -255,7 +255,7 @@ def _rise(other):
 
 
 def _ports(rng, n, equal=False, plan=None, above=False):
-    """Random ports as seen from the target, at equal elevations or a given plan angle, and the normal of the working plane."""
+    """Random ports as seen from the target, at equal elevations or a given angle from above, and the working plane's normal."""
     left, right = rng.uniform(5 if above else -80, 80, (2, n))
     right = left if equal else right
     turn = rng.uniform(1, 179, n) if plan is None else np.full(n, plan)

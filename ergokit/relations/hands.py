@@ -1,4 +1,4 @@
-"""The instruments as levers: hands, length ratio and tip travel. The port is the fulcrum."""
+"""The instruments as levers: hands, inside : outside and tip travel. The port is the fulcrum."""
 
 import numpy as np
 from sympy import Eq, asin, cos, sin, symbols
@@ -34,7 +34,7 @@ def handle_separation():
         holds_at=lambda at: close(at["instrument_length"], at["right_instrument_length"]),
         placements=lambda rng, n: _measured(rng, n),
         elsewhere=lambda rng: _measured(rng, 1, alike=False),
-        note="Whatever the inserted lengths. At 60 degrees the hands are as far apart as each is from the target.",
+        note="Whatever the lengths inside. At 60 degrees the hands are as far apart as each is from the target.",
     )
 
 
@@ -42,7 +42,7 @@ def length_ratio():
     port, end = vector(L, 0, 0), vector(S, 0, 0)
     equation = Eq(r, L / (S - L))
     return Relation(
-        title="Length ratio: shaft inside over shaft outside",
+        title="Inside : outside: shaft inside over shaft outside",
         equation=equation,
         quantities=of(equation),
         vectors={"P": port, "E": end, "e": end - port},

@@ -31,7 +31,7 @@ def cosine_rule():
     u, v = vector(*symbols("u_1:4", real=True)), vector(*symbols("v_1:4", real=True))
     half_angle = sqrt((s - L_L + L_R) * (s + L_L - L_R) / ((L_L + L_R - s) * (L_L + L_R + s)))
     return Relation(
-        title="Spacing from two inserted lengths and the manipulation angle",
+        title="Spacing from two lengths inside and the manipulation angle",
         equation=equation,
         quantities=of(equation),
         vectors={"u": u, "v": v, "p": v - u},
@@ -53,7 +53,7 @@ def cosine_rule():
 def offset_from_lengths():
     equation = Eq(x, (L_L**2 - L_R**2) / (2 * s))
     return Relation(
-        title="Offset from two inserted lengths and the spacing",
+        title="Offset from two lengths inside and the spacing",
         equation=equation,
         quantities=of(equation),
         vectors={"u": u, "v": v},

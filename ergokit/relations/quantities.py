@@ -38,9 +38,9 @@ _LINE = "there both instruments lie in one line and there is no triangle"
 
 # the triangle of the ports and the target
 s = _length("s", "spacing", "port spacing, left port to right port")
-L = _length("L", "inserted_length", "inserted length of either instrument, port to target")
-L_L = _length("L_L", "left_length", "inserted length of the left instrument")
-L_R = _length("L_R", "right_length", "inserted length of the right instrument")
+L = _length("L", "inserted_length", "length inside of either instrument, port to target")
+L_L = _length("L_L", "left_length", "length inside of the left instrument")
+L_R = _length("L_R", "right_length", "length inside of the right instrument")
 h = _length("h", "depth", "distance from the target to the line of the ports")
 x = _place("x", "offset", "place of the target along the port line from the midline, right positive")
 theta = _angle("theta", "manipulation_angle", "angle between the instruments at the target, in space", 0, 180, why=_LINE)
@@ -74,11 +74,20 @@ w_L = _angle("alpha_L__W", "left_working_azimuth", "left instrument to optical a
 w_R = _angle("alpha_R__W", "right_working_azimuth", "right instrument to optical axis, in the working plane", -180, 180, "]")
 a = _angle("alpha__I", "azimuth", "one instrument to the optical axis, in the instruments' plane", -180, 180, "]")
 a_S = _angle("alpha__S", "space_azimuth", "one instrument to the optical axis, the plain angle in space", 0, 180, "[]")
-k = _place("k", "window_up_panel", "how far the window lies up the panel from the line of the ports")
+k = _place("k", "camera_hole_up_panel", "how far the camera hole lies up the panel from the line of the ports")
 w = _place("w", "foot_up_panel", "how far the target's foot lies up the panel from the line of the ports")
 W = _length("W", "seen_width", "width of what the picture shows at the target")
 fov = _angle("F", "field_of_view", "field of view across the picture", 0, 180)
 chord = _length("q", "camera_port_distance", "distance from the camera port to each working port")
+
+# the scope
+inside = _length("l", "scope_inserted_length", "length inside of the scope, port to tip")
+along = _place("a_T", "target_along_shaft", "how far the target lies along the scope's shaft from its port")
+off = _length("b_T", "target_off_shaft", "how far the target lies beside the line of the scope's shaft")
+port_to_target = _length("D_P", "port_to_target", "distance from the scope's port to the target")
+lean = _angle("v", "direction_of_view", "optical axis of a scope off its shaft", 0, 90)
+gamma = _angle("gamma", "cone_half_angle", "angle between the scope's shaft and the line from its port to the target", 0, 90)
+gain = _angle("delta", "angle_gained", "angle between the scope's axis and the line from its port to the target", 0, 90, "[")
 
 # the hands
 S = _length("S", "instrument_length", "length of the shaft")
@@ -90,11 +99,13 @@ m = _quantity("m", "tip_travel_per_hand_travel", "how far the tip moves across t
 # the box and the dome
 entry = _angle("eta", "entry_angle", "between a shaft and the normal of the surface at its port", 0, 90, "[")
 q = _length("n", "panel_distance", "distance of the target from the plane of the panel")
-b = _length("b", "side_a", "side of the carton's section that becomes the panel with the window")
+b = _length("b", "side_a", "side of the carton's section that becomes the panel with the camera hole")
 c = _length("c", "side_b", "other side of the carton's section")
 base = _length("B", "base", "length of the cut, on which the box stands")
 ridge = _length("z", "ridge_height", "height of the ridge above the base")
-f = _quantity("f", "window_fraction", "how far up its panel the window lies, from 0 at the base to 1 at the ridge", "", 0, 1)
+f = _quantity(
+    "f", "camera_hole_fraction", "how far up its panel the camera hole lies, from 0 at the base to 1 at the ridge", "", 0, 1
+)
 foot = _length("y", "foot_along_base", "where the phone's axis meets the floor, along the base from the foot of its panel")
 dome = _length("rho_d", "dome_radius", "radius of the sphere the dome is cut from")
 rim = _length("a", "base_radius", "radius of the dome's base")

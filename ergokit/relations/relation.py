@@ -193,7 +193,7 @@ class Relation:
             if not np.all(quantity.has(array)):
                 wrong = array[~quantity.has(array)].flat[0]
                 because = f"; {quantity.why}" if quantity.why and wrong in (quantity.low, quantity.high) else ""
-                raise ValueError(f"{name} takes {quantity.takes}; got {wrong:g}{because}.")
+                raise refused(name, f"{quantity.takes}", got=f"{wrong:g}{because}")
             checked[name] = array
         missing = [q for q in self.quantities if q.name not in checked]
         if len(missing) != 1 or (target is not None and self._quantity(target) is not missing[0]):
@@ -258,7 +258,7 @@ class Relation:
             for name in known
             if (value := self._nearest(wanted, known, name)) is not None
         ]
-        hint = f"; nearest possible: {' or '.join(nearest)}" if nearest else ""
+        hint = f"; nearest possible: {joined(nearest, 'or')}" if nearest else ""
         return f"no {wanted.name} fits {given}{hint}."
 
     def _nearest(self, wanted, known, name):

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from ergokit import triangulation
-from ergokit._check import SMALLEST, numbers, one, one_point, points, whole
+from ergokit._check import SMALLEST, numbers, one, one_point, points, refused, whole
 
 _MOST_STEPS = 2000  # about the port line or along it: a mesh of four million
 
@@ -87,7 +87,7 @@ def same_angle_surface(
     around, along = (_count(name, value) for name, value in (("around", around), ("along", along)))
     spacing = float(triangulation.port_spacing(left, right))
     if spacing == 0:
-        raise ValueError("right_port takes a place apart from left_port; got the same.")
+        raise refused("right_port", "a place apart from left_port", got="the same")
     radius = spacing / (2 * np.sin(theta))
     end = np.pi - theta  # the arc turns so far to either side of its deepest point
     turn = np.linspace(-end, end, along + 1)[1:-1]
@@ -122,7 +122,7 @@ def angle_zone(
     """
     low, high = _angle("low", low), _angle("high", high)
     if low >= high:
-        raise ValueError(f"low takes an angle below high ({high:g} degrees); got {low:g}.")
+        raise refused("low", f"an angle below high ({high:g} degrees)", got=f"{low:g}")
     return AngleZone(*(same_angle_surface(left_port, right_port, angle, around, along) for angle in (low, high)))
 
 
@@ -165,7 +165,7 @@ def _angle(name, value):
     angle = one(name, value, numbers, takes)
     if not SMALLEST <= angle < 180:
         why = ", where both instruments lie in one line" if angle in (0, 180) else ""
-        raise ValueError(f"{name} takes {takes}; got {angle:g}{why}.")
+        raise refused(name, takes, got=f"{angle:g}{why}")
     return angle
 
 

@@ -1,4 +1,4 @@
-"""The symmetric triangle: two equal inserted lengths, the target on the midline between the ports."""
+"""The symmetric triangle: two equal lengths inside, the target on the midline between the ports."""
 
 import numpy as np
 from sympy import Eq, Rational, atan, cos, sin, sqrt, tan
@@ -12,7 +12,7 @@ from ergokit.relations.vectors import close, dot, norm, opening, somewhere, turn
 u, v = vector(-s / 2, h, 0), vector(s / 2, h, 0)  # from the target to each port
 
 _COMMON = {
-    "holds": "the two inserted lengths are equal.",
+    "holds": "the two lengths inside are equal.",
     "holds_at": lambda at: close(at["left_length"], at["right_length"]),
     "placements": lambda rng, n: _measured(*_symmetric(rng, n)),
     "elsewhere": lambda rng: _measured(np.array([-9, 0, 12]), np.array([7, 3, 14]), np.array([2, 11, 1.5])),
@@ -32,7 +32,7 @@ _ANGLE = ("The dot product is the lengths times the cosine between them.", Eq(L*
 def spacing_from_length():
     equation = Eq(s, 2 * L * sin(theta / 2))
     return Relation(
-        title="Spacing from inserted length and manipulation angle",
+        title="Spacing from length inside and manipulation angle",
         equation=equation,
         quantities=of(equation),
         steps=(
@@ -54,7 +54,7 @@ def spacing_from_length():
 def depth_from_length():
     equation = Eq(h, L * cos(theta / 2))
     return Relation(
-        title="Depth from inserted length and manipulation angle",
+        title="Depth from length inside and manipulation angle",
         equation=equation,
         quantities=of(equation),
         steps=(
@@ -81,7 +81,7 @@ def spacing_from_depth():
         quantities=of(equation),
         uses=("spacing_from_length", "depth_from_length"),
         definitions={s: RELATIONS["spacing_from_length"].solve_for(s)[0].subs(L, length)},
-        steps=(("Put the inserted length that belongs to this depth into the spacing.", Eq(s, 2 * sin(theta / 2) * length)),),
+        steps=(("Put the length inside that belongs to this depth into the spacing.", Eq(s, 2 * sin(theta / 2) * length)),),
         **_COMMON,
     )
 

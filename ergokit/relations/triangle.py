@@ -12,7 +12,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from math import asin, asinh, atan2, copysign, cos, degrees, hypot, pi, radians, sin, sinh, sqrt, tan
 
-from ergokit._check import FARTHEST, lengths, numbers, one, takes_also
+from ergokit._check import FARTHEST, lengths, numbers, one, refused, takes_also
 from ergokit._words import joined
 
 _SYMMETRIC = ("spacing", "inserted_length", "manipulation_angle", "depth")
@@ -109,7 +109,7 @@ def _checked(name, value):
         if angle in (0, 180):
             raise ValueError(f"{name} takes {takes}; at {angle:g} both instruments lie in one line and there is no triangle.")
         if not 0 < angle < 180:
-            raise ValueError(f"{name} takes {takes}; got {angle:g}.")
+            raise refused(name, takes, got=f"{angle:g}")
         return angle
     if name == "offset":
         return one(name, value, numbers, "a length in cm, right positive")
@@ -356,7 +356,7 @@ _SOLVERS: dict[tuple[str, ...], Callable] = {
 
 
 def _feet(length, h):
-    """Where the foot of a target `h` deep lies from the port of this inserted length: on one side or the other."""
+    """Where the foot of a target `h` deep lies from the port of this length inside: on one side or the other."""
     if length < h:
         raise ValueError(f"a {length:g} cm length cannot reach {h:g} cm deep; it reaches at most {length:.1f} cm.")
     p = sqrt((length - h) * (length + h))

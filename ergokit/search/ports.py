@@ -31,9 +31,9 @@ def best_ports(surface: Surface, targets: ArrayLike, **arguments: Any) -> BestPo
         the lens and looks at each target in turn; a scope runs straight back from it, away from the target
     rules
         quantity -> (low, high), None where there is no limit on that side; each must hold for every target and both hands:
-        "port spacing", "port to camera", "inserted length", "working distance" and "shaft clearance" in cm, "azimuth
+        "port spacing", "port to camera", "length inside", "working distance" and "shaft clearance" in cm, "azimuth
         difference" (between left and right, in the instruments' plane, 0 to 180) and "elevation angle" in degrees, and
-        "length ratio". Shaft clearance is the distance from the nearer port to the other shaft and from the lens to either
+        "inside : outside". Shaft clearance is the distance from the nearer port to the other shaft and from the lens to either
         shaft: all three meet at the target. The instruments have to reach every target in any case
     manipulation_angle, angle_range
         the wanted angle, from which the worst deviation of any target is to be least, and (low, high) for the words and the

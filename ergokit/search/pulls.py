@@ -22,7 +22,7 @@ def pulls(rules, scene, parts):
     found = []
     for rule in rules:
         low, high = rule.low, rule.high
-        if rule.name in ("length ratio", REACH, "inserted length"):
+        if rule.name in ("inside : outside", REACH, "length inside"):
             for side, (ray, shaft) in enumerate(zip((scene.left, scene.right), rule.shafts, strict=True)):
                 low, high = _inserted_at(rule, shaft)
                 found += _of_lengths(ray.length, ray.unit, low, high, {side: 1}, parts)
@@ -42,8 +42,8 @@ def pulls(rules, scene, parts):
 
 
 def _inserted_at(rule, shaft):
-    """The ends of the inserted length that a rule leaves."""
-    if rule.name == "length ratio":
+    """The ends of the length inside that a rule leaves."""
+    if rule.name == "inside : outside":
         return (ratio if np.isinf(ratio) else shaft * ratio / (1 + ratio) for ratio in (rule.low, rule.high))
     return (rule.low, rule.high + shaft) if rule.name == REACH else (rule.low, rule.high)
 

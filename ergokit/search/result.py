@@ -104,7 +104,7 @@ class BestPorts:
         )
 
     def by_target(self) -> MeasureTable:
-        """A table with one row a target: x, y, z, angle, deviation, in range, inserted lengths, and with a camera the working
+        """A table with one row a target: x, y, z, angle, deviation, in range, lengths inside, and with a camera the working
         distance and the azimuth difference; `placement.measures()` has all measures."""
         from ergokit.placement.table import MeasureTable
 
@@ -120,8 +120,8 @@ class BestPorts:
             "manipulation angle (deg)": theta,
             "deviation (deg)": theta - task.wanted,
             "in range": (theta >= low) & (theta <= high),
-            "inserted length left (cm)": scene.left.length[:, 0],
-            "inserted length right (cm)": scene.right.length[:, 0],
+            "length inside left (cm)": scene.left.length[:, 0],
+            "length inside right (cm)": scene.right.length[:, 0],
         }
         if self.camera is not None:
             columns["working distance (cm)"] = scene.camera.length[:, 0]
@@ -138,7 +138,7 @@ class BestPorts:
         found = []
         for rule in task.rules:
             value, _ = rule.bounds(scene)
-            near = _BINDS if rule.name != "length ratio" else _BINDS / 10
+            near = _BINDS if rule.name != "inside : outside" else _BINDS / 10
             if value.min() - rule.low < near or rule.high - value.max() < near:
                 found.append(rule.words)
         for name, place in self.places.items():

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ergokit._check import refused
 from ergokit._words import joined
 from ergokit.guidance.quantities import TIE, named_in, ranges, rule_in_words
 from ergokit.search.scene import between, dot
@@ -69,7 +70,7 @@ def checked_rules(rules, shafts, camera, hole):
         found.append(Rule(ORDER, _LEAST, np.inf, shafts))
     for name, ends in ranges(rules, named_in("best_ports")).items():
         if name in _OF_CAMERA and camera is None:
-            raise ValueError(f"rules takes {name!r} only where there is a camera; got camera=None.")
+            raise refused("rules", f"{name!r} only where there is a camera", got="camera=None")
         found.append(Rule(name, *ends, shafts))
     return tuple(found)
 
@@ -104,7 +105,7 @@ def _inserted(scene, shafts):
 
 
 def _beyond_reach(scene, shafts):
-    """Inserted length less shaft."""
+    """Length inside less shaft."""
     return _stacked(
         [_about(side.length - shaft, side.reach) for side, shaft in zip((scene.left, scene.right), shafts, strict=True)]
     )
@@ -178,10 +179,10 @@ def _stacked(sides):
 _BOUNDS = {
     "port spacing": _spacing,
     "port to camera": _to_camera,
-    "inserted length": _inserted,
+    "length inside": _inserted,
     "azimuth difference": _azimuth_difference,
     "elevation angle": _elevation,
-    "length ratio": _ratio,
+    "inside : outside": _ratio,
     "working distance": _working_distance,
     CLEARANCE: _clearance,
     REACH: _beyond_reach,

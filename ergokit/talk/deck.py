@@ -46,17 +46,17 @@ _DERIVED = {
     "elevation": ("equal_elevations",),
     "experiments": (),
     "rules": ("depth_from_length", "widest_spacing"),
-    "box": ("window_up_panel", "entry_angle"),
+    "box": ("camera_hole_up_panel", "entry_angle"),
     "tolerance": ("angle_per_spacing", "angle_per_depth"),
 }
 #: The measures on the second slide.
 _MEASURED = (
     "manipulation angle",
     "port spacing",
-    "inserted length",
-    "length ratio",
+    "length inside",
+    "inside : outside",
     "working distance",
-    "display angle",
+    "angle on the screen",
     "hand-eye rotation",
 )
 _SOURCE = "Computed from the geometry by ergokit."

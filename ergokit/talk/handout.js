@@ -64,7 +64,7 @@ function displayAngle(p, { u, v, sight }) {
 
 function handEyeRotation({ n, back }) {
   const lookingDown = back[2] > 0 && Math.hypot(back[0], back[1]) <= ROUNDING * back[2];
-  return halfOpen(turn(AWAY, cross(back, cross(lookingDown ? AWAY : UP, back)), n));
+  return halfOpen(turn(AWAY, cross(back, cross(DATA.scope?.up ?? (lookingDown ? AWAY : UP), back)), n));
 }
 
 function hands(p) {
@@ -89,22 +89,24 @@ function measures(p) {
     "manipulation angle": [angle(u, v)],
     "working distance": [norm(sight)],
     "depth": [norm(portLine) > 0 ? norm(cross(u, portLine)) / norm(portLine) : NaN],
-    "inserted length": inside,
-    "outside length": outside,
-    "length ratio": over(0),
-    "tip travel per hand travel": over(p.handle_reach),
+    "length inside": inside,
+    "length outside": outside,
+    "inside : outside": over(0),
+    "movement scaling": over(p.handle_reach),
     "handle separation": [norm(minus(...hands(p)))],
     "elevation angle": [above(u, n), above(v, n)],
     "instrument plane tilt": [tilt],
-    "plan angle": [Math.abs(turn(u, v, n))],
+    "angle seen from above": [Math.abs(turn(u, v, n))],
     "azimuth angle, instruments' plane": azimuths(given, "instruments"),
     "azimuth angle, working plane": azimuths(given, "working"),
     "azimuth angle, space": azimuths(given, "space"),
     "view angle": [above(back, n)],
     "off-centre angle": [angle(sight, p.aim ?? sight)],
-    "display angle": [displayAngle(p, given)],
+    "angle on the screen": [displayAngle(p, given)],
     "hand-eye rotation": [handEyeRotation(given)],
-    ...(p.panel_normal && { "entry angle": [entry(u), entry(v)] }),
+    "camera's side": [halfOpen(turn(times(AWAY, -1), back, n))],
+    "camera roll": [halfOpen(turn(DATA.scope?.up ?? UP, UP, back))],
+    ...(p.panel_normal && { "lean at the port": [entry(u), entry(v)] }),
   };
 }
 
@@ -149,7 +151,7 @@ function note(quantity, value, beta, view) {
   if (Number.isNaN(value)) return DATA.whyNot[quantity] ?? "";
   if (quantity === "azimuth angle, instruments' plane" && beta > DATA.steep.from) return DATA.steep.note;
   if (quantity === "azimuth angle, working plane" && Math.abs(view) > DATA.steep.from) return DATA.steep.note;
-  if (quantity === "outside length" && value < DATA.short.below) return DATA.short.note;
+  if (quantity === "length outside" && value < DATA.short.below) return DATA.short.note;
   return "";
 }
 
@@ -167,7 +169,7 @@ function tell(m) {
     const value = m[quantity][0], { status, place } = judged(quantity, value, m);
     return shown(quantity, value) + (place && ` (${status.split(";")[0]})`);
   };
-  return `Instruments meet at ${said("manipulation angle")}; ${said("display angle")} on the monitor. Lens ${said("working distance")}.`;
+  return `Instruments meet at ${said("manipulation angle")}; ${said("angle on the screen")} on the monitor. Lens ${said("working distance")}.`;
 }
 
 const placeOf = (name, [x, y, z]) => `${name} ${Math.abs(x).toFixed(1)} cm to the ${x < 0 ? "left" : "right"}, ` +
@@ -179,8 +181,8 @@ function describe(p, m) {
   return [
     `Drawing of two instruments that meet at a target at ${shown("manipulation angle", m["manipulation angle"][0])}: ` +
       `${placeOf("left port", p.left_port)}; ${placeOf("right port", p.right_port)}; ${placeOf("camera", p.camera)}; ` +
-      `${placeOf("target", p.target)}. Inserted lengths: ${both("inserted length")}. Elevations: ${both("elevation angle")}.`,
-    `What the monitor shows: the two shafts at ${shown("display angle", m["display angle"][0])}; ` +
+      `${placeOf("target", p.target)}. Lengths inside: ${both("length inside")}. Elevations: ${both("elevation angle")}.`,
+    `What the monitor shows: the two shafts at ${shown("angle on the screen", m["angle on the screen"][0])}; ` +
       `the picture is turned by ${shown("hand-eye rotation", m["hand-eye rotation"][0])}.`,
   ];
 }
@@ -264,7 +266,7 @@ function showSliders(moving) {
 
 // ---- Numbers ----
 
-const TILES = { "manipulation angle": "angle", "display angle": "on monitor", "working distance": "lens to target", "length ratio": "length ratio" };
+const TILES = { "manipulation angle": "angle", "angle on the screen": "on monitor", "working distance": "lens to target", "inside : outside": "inside : outside" };
 const cell = (quantity, i) => `<output data-quantity="${quantity}" data-side="${DATA.quantities[quantity].sides[i]}"></output>`;
 
 function buildNumbers() {
@@ -350,6 +352,11 @@ function sceneOf(p, m, wrong) {
     items[name] = { mark: `${name} port`, at: [port] };
     items[`${name}, words`] = { label: "word", at: [port], text: name, side: name };
   }
+  if (DATA.scope) { // it moves with its tip
+    const [hole, head, post] = DATA.scope.ends.map((q) => plus(p.camera, q));
+    items["scope, outside"] = { line: "scope outside", at: [hole, head, post] };
+    items["scope, inside"] = { line: "scope", at: [p.camera, hole] };
+  }
   items.camera = { mark: "camera", at: [p.camera] };
   items.target = { mark: "target", at: [p.target] };
   const value = wrong || !bow.length ? "" : shown("manipulation angle", m["manipulation angle"][0]);
@@ -369,7 +376,7 @@ function draw(p, m, wrong) {
   byId("turn").value = look.turn;
 }
 
-// ---- The monitor: a pinhole camera with a level horizon, 70 degrees wide, 4:3 ----
+// ---- The monitor: a pinhole camera with a level horizon, unless a scope says where up is, 70 degrees wide, 4:3 ----
 
 const HALF_WIDTH = Math.tan((35 * Math.PI) / 180), BEHIND = 0.5, SHAFT = 0.5; // cm: nothing nearer is drawn; across a shaft
 
@@ -377,7 +384,7 @@ function drawMonitor(p, m) {
   const svg = byId("monitor"), W = svg.clientWidth || 360, H = (W * 3) / 4;
   const axis = unit(p.aim ?? minus(p.target, p.camera));
   const upright = Math.hypot(axis[0], axis[1]) <= 1e-9 ? [0, -Math.sign(axis[2]), 0] : UP;
-  const right = unit(cross(axis, upright)), upwards = cross(right, axis);
+  const right = unit(cross(axis, DATA.scope?.up ?? upright)), upwards = cross(right, axis);
   const away = (q) => dot(axis, minus(q, p.camera));
   const pixels = (q) => W / 2 / (HALF_WIDTH * away(q)); // to a cm there
   const at = (q) => {
@@ -435,7 +442,7 @@ function drawMonitor(p, m) {
       drawn.push(label([54, 25], "away from you", "", "start"));
     }
   }
-  drawn.push(label([W - 12, 24], shown("display angle", m["display angle"][0]), "big", "end"));
+  drawn.push(label([W - 12, 24], shown("angle on the screen", m["angle on the screen"][0]), "big", "end"));
   const visible = targetSeen && T[0] >= 0 && T[0] <= W && T[1] >= 0 && T[1] <= H;
   if (!visible) drawn.push(label([W / 2, H / 2], "the target is not in the picture"));
   svg.setAttribute("viewBox", `0 0 ${W} ${H}`);

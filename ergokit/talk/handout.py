@@ -18,6 +18,7 @@ import numpy as np
 from ergokit._check import checked, flag, instance, refused
 from ergokit._files import ending_in, free_path, write_whole
 from ergokit._types import FilePath
+from ergokit.figures.scene import scope_ends
 from ergokit.figures.space import VIEWS, framed
 from ergokit.figures.style import LOOKS, SPACE_CSS, SPACE_JS, palette_css
 from ergokit.guidance import verdict
@@ -98,13 +99,14 @@ def _source(ending):
 def _data(placement, box):
     quantities = {}
     outlines = _outlines(placement, box)
-    ends = placement.left_port, placement.right_port, placement.camera, placement.targets
+    ends = placement.left_port, placement.right_port, placement.camera, placement.camera_hole, placement.targets
     seen = np.vstack([*ends, *outlines])
     for row in rows_of(placement):
         entry = quantities.setdefault(row.quantity, {"unit": row.unit, "means": QUANTITIES[row.quantity].means, "sides": []})
         entry["sides"].append(row.side)
     return {
         "placement": _arguments(placement),
+        "scope": _scope(placement),
         "targets": _rounded(placement.targets),
         "outlines": outlines,
         "looks": LOOKS,
@@ -125,6 +127,14 @@ def _arguments(placement):
         value = getattr(placement, name)
         record[name] = None if value is None else _rounded(value)
     return record | {"instrument_length": placement.shafts.tolist(), "handle_reach": placement.handle_reach}
+
+
+def _scope(placement):
+    """A scope as the page moves it, with its tip: the top of its picture, and port, camera head and light post from the tip."""
+    if placement.scope is None:
+        return None
+    ends = np.stack([placement.camera_hole, *scope_ends(placement.scope)])
+    return {"up": placement.up.tolist(), "ends": _rounded(ends - placement.camera)}
 
 
 def _rounded(points):
@@ -224,7 +234,7 @@ def _questions(placement):
     )
     inside = [_said(inserted_length(left, place), "cm") for place in (target, far["target"])]
     turned = [
-        _said(hand_eye_rotation(place, target, normal=placement.normal, aim=placement.aim), "degrees")
+        _said(hand_eye_rotation(place, target, normal=placement.normal, aim=placement.aim, up=placement.up), "degrees")
         for place in (camera, aside["camera"])
     ]
     asked = (
@@ -234,7 +244,7 @@ def _questions(placement):
             wide,
         ),
         (
-            "The target moves 4 cm farther away from you. What becomes of the angle, and of the left inserted length?",
+            "The target moves 4 cm farther away from you. What becomes of the angle, and of the left length inside?",
             f"The angle goes from {angle} to {farther}, the length from {inside[0]} to {inside[1]}. One pair of ports gives "
             "each target its own angle.",
             far,

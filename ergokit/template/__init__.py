@@ -44,7 +44,7 @@ def write_template(
         of the file; written whole or not at all, and over an existing one only with `overwrite=True`
     box, placement
         a `BoxDesign`, which holds all that is needed; or a `WedgeBox` or `FlatBox`, and a `Placement` whose ports are on
-        panel a, or on the lid
+        panel a, or on the lid, and whose camera is no scope
     paper
         ``"A4"``, ``"A3"`` or ``"Letter"``
     phone
@@ -77,6 +77,10 @@ def write_template(
     placement = instance("placement", placement, "a Placement", Placement)
     check_box("box", box, "placement takes targets", placement.targets)
     one_word("paper", paper, PAPERS, ", ".join(map(repr, PAPERS)))
+    if placement.scope is not None:
+        raise ValueError(
+            "a box is cut for a phone, whose camera hole a scope does not need; give the lens as a point (placement)."
+        )
     phone = Phone() if phone is None else phone
     if phone is not False:
         instance("phone", phone, "a Phone, None for a common one or False for another camera", Phone)

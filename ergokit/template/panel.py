@@ -65,7 +65,7 @@ def panel_of(box, placement, axis, phone, hole):
     panel = Panel(name, edge, np.concatenate([outline.min(axis=0), outline.max(axis=0)]), left, right, hole)
     if abs((placement.camera - corner) @ normal) > _OFF:
         return panel
-    sides = (phone or Phone()).window
+    sides = (phone or Phone()).camera_hole
     panel = panel._replace(lens=lens, camera_hole=_around(lens, sides))
     box.check_hole(*panel.camera_hole.reshape(2, 2).T)
     for which, port in (("left", left), ("right", right)):

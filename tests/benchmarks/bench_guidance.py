@@ -11,10 +11,10 @@ from ergokit.guidance import conflicts, judge
 TEN = {
     "manipulation angle": (45, 75),
     "port spacing": (15, 21),
-    "inserted length": (16, 20),
+    "length inside": (16, 20),
     "depth": (14, 17),
     "working distance": (12, 16),
-    "length ratio": (0.8, 1.2),
+    "inside : outside": (0.8, 1.2),
     "handle separation": (40, 52),
     "elevation angle": (35, 50),
     "azimuth angle, working plane": (35, 50),

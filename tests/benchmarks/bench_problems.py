@@ -11,9 +11,8 @@ import pytest
 from ergokit.problems import KINDS, make_problem, write_sheet
 
 
-@pytest.mark.parametrize("ending", ["pdf", "html"])
-def test_sheet_of_20(benchmark, tmp_path, ending):
-    path = benchmark(write_sheet, tmp_path / f"sheet.{ending}", n=20, overwrite=True)
+def test_sheet_of_20(benchmark, tmp_path):
+    path = benchmark(write_sheet, tmp_path / "sheet.pdf", n=20, overwrite=True)
     assert path.stat().st_size > 10_000
 
 

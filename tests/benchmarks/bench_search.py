@@ -20,8 +20,8 @@ from ergokit.surfaces import Dome, FlatBox, WedgeBox
 LID = FlatBox(60, 45, 25)
 RULES = {
     "port spacing": (5, 20),
-    "inserted length": (None, 30),
-    "length ratio": (1, None),
+    "length inside": (None, 30),
+    "inside : outside": (1, None),
     "elevation angle": (20, 75),
     "shaft clearance": (3, None),
 }

@@ -5,18 +5,18 @@ Wanted: every measure of 100,000 boxes, each with its holes somewhere else, in u
 
 from ergokit import Placement
 from ergokit.tape_check import check_tape
-from ergokit.tolerance import effects, how_exact
+from ergokit.tolerance import error_effects, hole_tolerance
 
 PLACEMENT = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 5, 16))
 
 
 def test_effects_of_100_000_boxes(benchmark):
-    found = benchmark(effects, PLACEMENT, 0.3, draws=100_000)
+    found = benchmark(error_effects, PLACEMENT, 0.3, draws=100_000)
     assert found.draws == 100_000 and len(found.measures()) == 27
 
 
-def test_how_exact_from_100_000_boxes(benchmark):
-    assert benchmark(how_exact, PLACEMENT, 5, draws=100_000).agree
+def test_hole_tolerance_from_100_000_boxes(benchmark):
+    assert benchmark(hole_tolerance, PLACEMENT, 5, draws=100_000).agree
 
 
 def test_tape_check(benchmark):

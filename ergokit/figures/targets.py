@@ -54,7 +54,7 @@ def _ports(name, value):
 
 
 @checked(surface=a(Surface), targets=target_points, names=_names, ports=_ports, camera=one_point, numbers=flag, width=pixels)
-def course_figure(
+def targets_figure(
     surface: Surface,
     targets: ArrayLike,
     names: Sequence[str] | None = None,
@@ -70,14 +70,14 @@ def course_figure(
     L and R are the ports, C is the camera. The shafts go to target number `focus`.
 
     >>> from ergokit.surfaces import FlatBox
-    >>> figure = course_figure(FlatBox(40, 30, 18), [(0, 0, 0), (0, 14, 0)], ports=[(-10, 0, 18), (10, 0, 18)])
+    >>> figure = targets_figure(FlatBox(40, 30, 18), [(0, 0, 0), (0, 14, 0)], ports=[(-10, 0, 18), (10, 0, 18)])
     >>> next(trace for trace in figure.data if trace.name == "in range").text
     ('✓ 1: 58.1°', '✓ 2: 47.4°')
     """
-    return go.Figure(plain_course(surface, targets, names, ports, camera, focus, numbers, width=width))
+    return go.Figure(plain_targets(surface, targets, names, ports, camera, focus, numbers, width=width))
 
 
-def plain_course(
+def plain_targets(
     surface, targets, names=None, ports=None, camera=None, focus=0, numbers=True, others=(), places=None, width=490
 ):
     """The same as plain data.

@@ -8,16 +8,16 @@ import numpy as np
 import pytest
 
 from ergokit import datasets, manipulation_angle
-from ergokit.explorers import course_explorer, exercise
-from ergokit.explorers.course import _bar
-from ergokit.figures.course import _PARTS, course_figure, front_figure, turn_figure
+from ergokit.explorers import exercise, targets_explorer
+from ergokit.explorers.targets import _bar
+from ergokit.figures.targets import _PARTS, front_figure, targets_figure, turn_figure
 from ergokit.guidance.cautions import OF_A_DOME
 from ergokit.search import best_ports, port_map
 from ergokit.search.task import Task
 from ergokit.surfaces import Dome, FlatBox, WedgeBox
 
 BOX = WedgeBox(44, 36, 27)
-COURSE = {row["target"]: (row["x"], row["y"], row["z"]) for row in datasets.records("demo_course")}
+COURSE = {row["target"]: (row["x"], row["y"], row["z"]) for row in datasets.records("demo_targets")}
 WINDOW = tuple(BOX.point(0, 20))
 TWO = {"near": (0, -6, 0), "far": (2, 8, 0)}
 FAR = (-15, 20, 0)
@@ -55,7 +55,7 @@ def words(figure, name):
 def test_each_target_is_marked_by_its_angle_in_space(surface):
     ports = surface.point([-9, 9], surface.uv((0, -6, 0))[1])
     points = np.array(list(COURSE.values()))
-    figure = course_figure(surface, points, list(COURSE), ports, surface.point(0, 3))
+    figure = targets_figure(surface, points, list(COURSE), ports, surface.point(0, 3))
     angles = manipulation_angle(*ports, points)
     inside = (angles >= 45) & (angles <= 75)
     assert 0 < inside.sum() < len(points)
@@ -70,17 +70,17 @@ def test_each_target_is_marked_by_its_angle_in_space(surface):
 
 
 def test_names_may_be_a_column_of_a_table():
-    table = datasets.load("demo_course")
-    figure = course_figure(BOX, table[["x", "y", "z"]].to_numpy(), table.target)
+    table = datasets.load("demo_targets")
+    figure = targets_figure(BOX, table[["x", "y", "z"]].to_numpy(), table.target)
     assert list(table.target) == words(figure, "without ports")
 
 
 def test_without_ports_no_target_is_judged_and_without_numbers_none_is_told():
-    figure = course_figure(BOX, [(0, 0, 0), (3, 4, 0)])
+    figure = targets_figure(BOX, [(0, 0, 0), (3, 4, 0)])
     assert len(drawn(figure, "without ports")) == 2 and not len(drawn(figure, "in range"))
-    figure = course_figure(BOX, [(0, 0, 0)], ["1st"], BOX.point([-10, 10], 20), numbers=False)
+    figure = targets_figure(BOX, [(0, 0, 0)], ["1st"], BOX.point([-10, 10], 20), numbers=False)
     assert words(figure, "in range") == ["✓ 1st"]
-    crowd = course_figure(BOX, [(0, 0, 0.1 * i) for i in range(20)], ports=BOX.point([-10, 10], 20))
+    crowd = targets_figure(BOX, [(0, 0, 0.1 * i) for i in range(20)], ports=BOX.point([-10, 10], 20))
     assert words(crowd, "in range")[0] == "✓ 1", "words beside twenty targets would cover each other"
 
 
@@ -88,7 +88,7 @@ def test_words_go_above_a_target_with_a_port_below():
     place = {}
     for way in (1, -1):
         ports = np.array([(0, -5 - way, 13), (15, -5, 13)])
-        figure = course_figure(FlatBox(44, 44, 13), [(0, -5, 0)], ports=ports)
+        figure = targets_figure(FlatBox(44, 44, 13), [(0, -5, 0)], ports=ports)
         place[way] = next(trace.textposition[0] for trace in figure.data if trace.name == "in range")
     assert place == {1: "top center", -1: "bottom center"}
 
@@ -125,7 +125,7 @@ def test_a_port_that_could_reach_its_target_has_no_turn(moved):
 
 
 def test_it_opens_with_the_best_pair_and_says_what_is_proved():
-    explorer = course_explorer()
+    explorer = targets_explorer()
     best = best_ports(BOX, list(COURSE.values()))
     assert explorer.best.sentence == best.sentence == text(explorer.sentence)
     assert shown(explorer, "left port")[0] == pytest.approx(best.left_port[:2], abs=1e-4)
@@ -138,14 +138,14 @@ def test_it_opens_with_the_best_pair_and_says_what_is_proved():
 
 
 def test_exercise_passes_and_ends_where_it_began():
-    explorer = course_explorer(targets=TWO)
+    explorer = targets_explorer(targets=TWO)
     before = text(explorer.table), text(explorer.description), text(explorer.bar)
     assert exercise(explorer).startswith("5 controls moved")
     assert (text(explorer.table), text(explorer.description), text(explorer.bar)) == before
 
 
 def test_a_move_keeps_the_ports_and_judges_the_targets_anew_until_others_are_found():
-    explorer = course_explorer(targets=TWO)
+    explorer = targets_explorer(targets=TWO)
     before = explorer.best
     explorer.controls["target sideways"].value, explorer.controls["target away"].value = FAR[:2]
     assert explorer.best is None and explorer.targets["near"] == FAR
@@ -160,7 +160,7 @@ def test_a_move_keeps_the_ports_and_judges_the_targets_anew_until_others_are_fou
 
 
 def test_ticked_rules_are_those_of_the_search_and_an_end_at_the_end_of_its_track_is_none():
-    explorer = course_explorer(targets=COURSE, camera=WINDOW)
+    explorer = targets_explorer(targets=COURSE, camera=WINDOW)
     explorer.ticks["port spacing"].value = True
     assert explorer.rules == {"port spacing": (None, 16)} and text(explorer.ranges["port spacing"]) == "at most 16 cm"
     assert explorer.finish().sentence.startswith("No pair of ports on this surface that meets the rules brings all 8")
@@ -172,7 +172,7 @@ def test_ticked_rules_are_those_of_the_search_and_an_end_at_the_end_of_its_track
 
 
 def test_rules_of_the_camera_wait_for_a_camera():
-    explorer = course_explorer(targets=[(0, 0, 0)], camera=WINDOW)
+    explorer = targets_explorer(targets=[(0, 0, 0)], camera=WINDOW)
     explorer.ticks["port to camera"].value = True
     assert explorer.rules == {"port to camera": (5, 12)}
     explorer.where.value = "none"
@@ -185,14 +185,14 @@ def test_rules_of_the_camera_wait_for_a_camera():
 
 
 def test_rules_that_leave_nothing_are_named_and_no_target_is_judged():
-    explorer = course_explorer(targets=TWO, camera=WINDOW, rules={"port to camera": (29.5, 30), "port spacing": (None, 5)})
+    explorer = targets_explorer(targets=TWO, camera=WINDOW, rules={"port to camera": (29.5, 30), "port spacing": (None, 5)})
     assert not explorer.finish().found and "No position of the ports" in text(explorer.sentence)
     assert len(shown(explorer, "without ports")) == 2 and not len(shown(explorer, "left port"))
     explorer.follows()
 
 
 def test_the_map_is_that_of_the_library():
-    explorer = course_explorer(targets=TWO)
+    explorer = targets_explorer(targets=TWO)
     explorer.map.value = True
     trace = explorer.picture.part("how good a port can be")
     found = port_map(BOX, list(TWO.values()), step=2)
@@ -203,7 +203,7 @@ def test_the_map_is_that_of_the_library():
 
 
 def test_what_cannot_be_is_said_and_the_last_good_picture_stays():
-    explorer = course_explorer(targets=TWO)
+    explorer = targets_explorer(targets=TWO)
     last = explorer.picture.number
     for listed, says in (
         ("needle 1 2 3", "targets takes lines such as"),
@@ -238,21 +238,21 @@ def test_what_cannot_be_is_said_and_the_last_good_picture_stays():
 )
 def test_bad_arguments_are_refused(arguments, says):
     with pytest.raises(ValueError, match=says):
-        course_explorer(**arguments)
+        targets_explorer(**arguments)
 
 
 def test_a_dome_carries_its_caution_and_a_box_does_not():
-    dome = course_explorer(Dome(17, 21, 6), targets=[(0, 0, 0)], numbers=False)
+    dome = targets_explorer(Dome(17, 21, 6), targets=[(0, 0, 0)], numbers=False)
     assert OF_A_DOME in text(dome.foot)
-    assert OF_A_DOME not in text(course_explorer(targets=[(0, 0, 0)]).foot)
+    assert OF_A_DOME not in text(targets_explorer(targets=[(0, 0, 0)]).foot)
 
 
 def test_points_without_names_are_numbered():
-    assert list(course_explorer(targets=[(0, 0, 0), (3, 3, 0)]).targets) == ["1", "2"]
+    assert list(targets_explorer(targets=[(0, 0, 0), (3, 3, 0)]).targets) == ["1", "2"]
 
 
 def test_numbers_stay_hidden_until_asked():
-    explorer = course_explorer(numbers=False)
+    explorer = targets_explorer(numbers=False)
     explorer.controls["target away"].value = 0
     explorer.finish()
     said = [
@@ -266,7 +266,7 @@ def test_numbers_stay_hidden_until_asked():
 
 
 def test_a_bound_is_never_rounded_up():
-    explorer = course_explorer(targets=COURSE)
+    explorer = targets_explorer(targets=COURSE)
     proved = float(re.search(r"proved at least ([\d.]+)", _bar(explorer.best))[1])
     assert proved <= explorer.best.lower_bound < proved + 0.1
     assert f"better than {proved:.1f} (proved)" in explorer.best.sentence
@@ -274,7 +274,7 @@ def test_a_bound_is_never_rounded_up():
 
 @pytest.mark.parametrize("broken", ["picture", "ports", "table", "question"], ids=lambda each: f"a {each} that does not follow")
 def test_follows_catches(broken):
-    explorer = course_explorer(targets=TWO)
+    explorer = targets_explorer(targets=TWO)
     if broken == "picture":
         explorer.picture.part("in range")["x"][:] = [0, 1]
     elif broken == "ports":
@@ -300,7 +300,7 @@ async def until(condition, seconds=240):
 
 def test_a_search_goes_on_by_itself_and_ends_as_finish_does():
     async def read():
-        explorer = course_explorer()
+        explorer = targets_explorer()
         explorer.controls["target away"].value = 1
         assert explorer.best is None
         await until(lambda: explorer.best is not None and explorer.best.finished)
@@ -316,7 +316,7 @@ def test_a_search_goes_on_by_itself_and_ends_as_finish_does():
 
 def test_stop_holds_the_search_and_go_on_takes_it_up(endless):
     async def read():
-        explorer = course_explorer(**SLOW)
+        explorer = targets_explorer(**SLOW)
         assert not explorer.best.finished and explorer.halt.description == "stop"
         explorer.halt.click()
         held = explorer.best
@@ -335,7 +335,7 @@ def test_stop_holds_the_search_and_go_on_takes_it_up(endless):
 
 def test_a_move_cancels_the_search_for_the_place_before():
     async def read():
-        explorer = course_explorer(**SLOW)
+        explorer = targets_explorer(**SLOW)
         explorer.ticks["azimuth difference"].value = False
         explorer.controls["target away"].value = -2
         explorer.controls["target away"].value = -1
@@ -349,7 +349,7 @@ def test_a_move_cancels_the_search_for_the_place_before():
 
 def test_only_one_explorer_searches_at_a_time(endless):
     async def read():
-        first, second = course_explorer(**SLOW), course_explorer(**SLOW)
+        first, second = targets_explorer(**SLOW), targets_explorer(**SLOW)
         held = first.best
         await until(lambda: second.best.seconds > held.seconds)
         assert first.best is held and first.halt.description == "go on" and second.halt.description == "stop"

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from ergokit import datasets
-from ergokit._check import a, checked, flag, named_targets, points, target_points
+from ergokit._check import a, checked, flag, named_targets, points, refused, target_points
 from ergokit._types import Rules
 from ergokit._words import joined
 from ergokit.explorers.cells import keep_one
@@ -31,10 +31,10 @@ from ergokit.explorers.controls import (
     slider,
     toggle,
 )
-from ergokit.figures.course import plain_course
 from ergokit.figures.layers import advised
 from ergokit.figures.picture import Picture
 from ergokit.figures.style import GREEN, GREY, INK, ORANGE, PALE
+from ergokit.figures.targets import plain_targets
 from ergokit.guidance.cautions import CAUTION, OF_A_DOME
 from ergokit.guidance.quantities import ranges
 from ergokit.search import BestPorts, best_ports_so_far, port_map
@@ -47,9 +47,9 @@ _RULES = {  # quantity -> between what, unit, track, and the range it starts wit
     "azimuth difference": ("between the left and the right instrument", "°", (0, 90), (0, 30)),
 }
 _OF_CAMERA = ("port to camera", "azimuth difference")
-_NO_CAMERA, _FIXED, _FREE = "none", "in its window", "anywhere: sought too"
+_NO_CAMERA, _FIXED, _FREE = "none", "in its camera hole", "anywhere: sought too"
 _PAUSE = 0.03  # seconds between two slices of a search, in which the kernel hears the controls
-_AT_ONCE = 8  # states of a search that are waited for where an explorer opens: few courses need more
+_AT_ONCE = 8  # states of a search that are waited for where an explorer opens: few sets of targets need more
 _GRID = 2  # cm, of the map
 _FAR = 30  # degrees at the right end of the bar
 _BOX = WedgeBox(44, 36, 27)
@@ -57,46 +57,46 @@ _COMPARED = ("target in focus", "in range", "out of range", "without ports", "le
 
 
 @checked(surface=a(Surface), numbers=flag)
-def course_explorer(
+def targets_explorer(
     surface: Surface | None = None,
     targets: Mapping[str, ArrayLike] | ArrayLike | None = None,
     camera: ArrayLike | Literal["free"] | None = None,
     rules: Rules | None = None,
     numbers: bool = True,
-) -> CourseExplorer:
+) -> TargetsExplorer:
     """Explore the best pair of ports for many targets.
 
     A plan of `surface` with the targets, the best ports, other pairs that come near, and on request how good a port can be at
     each place. Move a target with two sliders or edit the list; tick rules and drag their ranges. The search goes on while you
     watch: a bar shows the best found and what is proved, and the gap between them shrinks. Stop it, or move on.
 
-    `targets` maps names to points, or is points alone; an invented course unless given. `camera` is a point, "free" or None;
+    `targets` maps names to points, or is points alone; an invented set unless given. `camera` is a point, "free" or None;
     `rules` maps any of "port spacing", "port to camera" and "azimuth difference" to (low, high). With `numbers=False` every
     value is hidden until the reader asks. The explorer's `.best` is what is found for where the controls stand.
 
-    >>> explorer = course_explorer()
+    >>> explorer = targets_explorer()
     >>> explorer.controls["target away"].value = 0
     >>> explorer.finish().found, round(explorer.best.worst_deviation, 1)
     (True, 7.3)
     """
     if targets is None:
-        targets = {row["target"]: (row["x"], row["y"], row["z"]) for row in datasets.records("demo_course")}
+        targets = {row["target"]: (row["x"], row["y"], row["z"]) for row in datasets.records("demo_targets")}
     if not isinstance(targets, Mapping):
         targets = {str(i): point for i, point in enumerate(np.atleast_2d(target_points("targets", targets)), 1)}
     targets = named_targets("targets", targets)
-    return CourseExplorer(surface or _BOX, targets, camera, rules, numbers)
+    return TargetsExplorer(surface or _BOX, targets, camera, rules, numbers)
 
 
-class CourseExplorer(w.VBox):
-    """See `course_explorer`."""
+class TargetsExplorer(w.VBox):
+    """See `targets_explorer`."""
 
     #: The one whose search goes on: two would take each other's time, and one may be out of sight.
-    _at_work: CourseExplorer | None = None
+    _at_work: TargetsExplorer | None = None
 
     def __init__(self, surface, targets, camera, rules, numbers):
         rules = {name: tuple(end if isfinite(end) else None for end in ends) for name, ends in ranges(rules, _RULES).items()}
         if camera is None and any(name in _OF_CAMERA for name in rules):
-            raise ValueError(f"rules takes {joined(_OF_CAMERA)} only where there is a camera; got camera=None.")
+            raise refused("rules", f"{joined(_OF_CAMERA)} only where there is a camera", got="camera=None")
         self.surface = surface
         self.best = None  # what is found for where the controls stand; None until there is something
         self._start = {name: tuple(map(float, point)) for name, point in targets.items()}, camera, dict(rules)
@@ -107,9 +107,9 @@ class CourseExplorer(w.VBox):
         self._settling = True  # while controls are moved to where things are, that is no move of the reader's
         self._build_controls(numbers)
         self._set_out()
-        self.picture = Picture(plain_course(surface, self._points, self._names), about="The surface seen from above.")
+        self.picture = Picture(plain_targets(surface, self._points, self._names), about="The surface seen from above.")
         self._search()
-        for _ in range(_AT_ONCE):  # most courses are answered before the reader sees the explorer
+        for _ in range(_AT_ONCE):  # most sets of targets are answered before the reader sees the explorer
             if not self._advance():
                 break
         super().__init__([STYLE, w.HBox([self._left(), self._right()]), self.description])
@@ -152,7 +152,7 @@ class CourseExplorer(w.VBox):
             return
         if self._asked != self._question():
             raise AssertionError("what is searched for is not what the controls say.")
-        fresh = plain_course(self.surface, self._points, self._names, self._ports, self._camera_drawn(), self.focus)
+        fresh = plain_targets(self.surface, self._points, self._names, self._ports, self._camera_drawn(), self.focus)
         for trace in fresh["data"]:
             if trace["name"] in _COMPARED:
                 shown, found = (np.column_stack([each["x"], each["y"]]) for each in (self.picture.part(trace["name"]), trace))
@@ -199,13 +199,13 @@ class CourseExplorer(w.VBox):
         """Go on with the search while the kernel has nothing else to do; it hears every control meanwhile."""
         if self._states is None or self._running is not None:
             return
-        if CourseExplorer._at_work is not None:
-            CourseExplorer._at_work.stop()
+        if TargetsExplorer._at_work is not None:
+            TargetsExplorer._at_work.stop()
         try:
             loop = asyncio.get_running_loop()
         except RuntimeError:  # outside JupyterLab nothing goes on by itself; there is `finish`
             return
-        CourseExplorer._at_work = self
+        TargetsExplorer._at_work = self
         self._running = loop.create_task(self._run())
         self._show()
 
@@ -259,8 +259,8 @@ class CourseExplorer(w.VBox):
         if self._running is not None:
             self._running.cancel()
             self._running = None
-        if CourseExplorer._at_work is self:
-            CourseExplorer._at_work = None
+        if TargetsExplorer._at_work is self:
+            TargetsExplorer._at_work = None
 
     def _move(self, axis, value):
         if self._settling or abs(value - on_grid(self.controls[_AXES[axis]], self._points[self.focus, axis])) < 1e-6:
@@ -287,7 +287,7 @@ class CourseExplorer(w.VBox):
         places = self._map() if ended and self.map.value and not self.map.disabled else None
         camera, numbers = self._camera_drawn(), self.numbers.value
         about = self._points, self._names, self._ports, camera, self.focus, numbers, others, places
-        self.picture.show(plain_course(self.surface, *about))
+        self.picture.show(plain_targets(self.surface, *about))
         self.bar.value, self.sentence.value, self.table.value, self.foot.value = self._words()
         self.halt.description = "go on" if self._running is None and not ended else "stop"
         self.halt.disabled = ended
@@ -470,7 +470,7 @@ def _range_in_words(low, high, unit):
 
 def _table(names, table):
     """One line a target."""
-    columns = ["manipulation angle (deg)", "deviation (deg)", "inserted length left (cm)", "inserted length right (cm)"]
+    columns = ["manipulation angle (deg)", "deviation (deg)", "length inside left (cm)", "length inside right (cm)"]
     heads = ["angle", "off 60", "inside left", "inside right"]
     if "working distance (cm)" in table:
         columns, heads = [*columns, "working distance (cm)"], [*heads, "to lens"]

@@ -1,0 +1,172 @@
+"""The scope: a shaft of any length through a port, and a view that leans off it. Two different problems have two answers.
+
+Where port, target and the shaft's direction are given, one tip at most has the target in the middle of its picture. Where
+port, target and the distance are given, the tip's length inside follows and the shaft may lie anywhere on a cone.
+"""
+
+import numpy as np
+from sympy import Eq, acos, asin, atan, cos, sin, sqrt, tan
+
+from ergokit import triangulation
+from ergokit.relations import RELATIONS
+from ergokit.relations.quantities import along, d, gain, gamma, inside, lean, of, off, port_to_target
+from ergokit.relations.relation import Relation
+from ergokit.relations.vectors import close, cross, dot, somewhere, turned, vector
+
+_COMMON = {
+    "holds": "the target is in the middle of the scope's picture.",
+    "holds_at": lambda at: close(at["off_centre"], 0),
+    "placements": lambda rng, n: _measured(rng, n),
+    "elsewhere": lambda rng: _measured(rng, 1, beside=4),
+}
+u, w = vector(1, 0, 0), vector(0, 1, 0)  # along the shaft, and across it to the side on which the target is
+_TARGET = vector(inside + d * cos(lean), d * sin(lean), 0)
+_AT_DISTANCE = -d * cos(lean) + sqrt(port_to_target**2 - d**2 * sin(lean) ** 2)  # the length inside
+_FROM_TIP = {"vectors": {"u": u, "w": w, "t": _TARGET}, "definitions": {along: _TARGET[0], off: _TARGET[1]}}
+_ALONG = (
+    "The port is at the origin and the view leans towards w. Along the shaft the target lies this far,",
+    Eq(dot("t", "u"), along),
+)
+_OFF = ("and this far beside it.", Eq(dot("t", "w"), off))
+
+
+def scope_length_along_shaft():
+    equation = Eq(inside, along - off / tan(lean))
+    return Relation(
+        title="Length inside of a scope whose shaft is given",
+        equation=equation,
+        quantities=of(equation),
+        steps=(
+            _ALONG,
+            _OFF,
+            ("Seen from the tip it lies the direction of view off the shaft.", Eq((along - inside) * tan(lean), off)),
+        ),
+        note="One tip at most: none where this is negative, nor where the target lies on the shaft's own line. Pushed farther "
+        "in, the scope looks past the target.",
+        **_FROM_TIP,
+        **_COMMON,
+    )
+
+
+def scope_distance_along_shaft():
+    equation = Eq(d, off / sin(lean))
+    return Relation(
+        title="Working distance of a scope whose shaft is given",
+        equation=equation,
+        quantities=of(equation),
+        steps=(
+            _ALONG,
+            _OFF,
+            ("From the tip to the target are both sides of a right angle.", Eq(d**2, (along - inside) ** 2 + off**2)),
+        ),
+        note="With the shaft given the distance is not free: at 30 degrees it is twice what the target lies beside the shaft.",
+        **_FROM_TIP,
+        **_COMMON,
+    )
+
+
+def scope_length_at_distance():
+    equation = Eq(inside, _AT_DISTANCE)
+    return Relation(
+        title="Length inside of a scope that is to be at a distance",
+        equation=equation,
+        quantities=of(equation),
+        vectors={"u": u, "t": _TARGET.subs(inside, _AT_DISTANCE), "e": d * vector(cos(lean), sin(lean), 0)},
+        definitions={inside: equation.rhs},
+        steps=(
+            ("From the tip the target lies along the axis e,", Eq(dot("e", "e"), d**2)),
+            ("which the direction of view turns off the shaft.", Eq(dot("e", "u"), d * cos(lean))),
+            (
+                "Port, tip and target are a triangle: the cosine rule.",
+                Eq(port_to_target**2, inside**2 + d**2 + 2 * inside * dot("e", "u")),
+            ),
+            ("It is the square of the line from port to target.", Eq(dot("t", "t"), port_to_target**2)),
+        ),
+        through=lambda side: (side + d * cos(lean)) ** 2,
+        solutions={
+            inside: [equation.rhs],
+            d: [-inside * cos(lean) + sqrt(port_to_target**2 - inside**2 * sin(lean) ** 2)],
+            port_to_target: [sqrt(inside**2 + d**2 + 2 * inside * d * cos(lean))],
+            lean: [acos((port_to_target**2 - inside**2 - d**2) / (2 * inside * d))],
+        },
+        note="A 30 degree scope 6.1 cm in has its tip 10 cm from a target 15.6 cm from the port; a straight one, 5.6 cm in.",
+        **_COMMON,
+    )
+
+
+def scope_cone():
+    equation = Eq(gamma, asin(d * sin(lean) / port_to_target))
+    return Relation(
+        title="The cone on which the shaft of a scope lies that is to be at a distance",
+        equation=equation,
+        quantities=of(equation),
+        uses=("scope_length_at_distance",),
+        vectors={"u": u, "t": _TARGET.subs(inside, _AT_DISTANCE)},
+        definitions={gamma: equation.rhs},
+        steps=(
+            ("Beside the shaft the target lies what the axis gains across it,", Eq(cross("t", "u"), (d * sin(lean)) ** 2)),
+            (
+                "and that is the line from port to target times the sine of its angle to the shaft.",
+                Eq(dot("t", "t") * sin(gamma) ** 2, cross("t", "u")),
+            ),
+        ),
+        through=sin,
+        solutions={
+            gamma: [equation.rhs],
+            d: [port_to_target * sin(gamma) / sin(lean)],
+            port_to_target: [d * sin(lean) / sin(gamma)],
+            lean: [asin(port_to_target * sin(gamma) / d)],
+        },
+        note="The distance leaves one choice free: where on this cone the shaft lies. How far the scope must be turned about "
+        "its shaft follows from that.",
+        **_COMMON,
+    )
+
+
+def scope_angle_gained():
+    equation = Eq(gain, lean - asin(d * sin(lean) / port_to_target))
+    return Relation(
+        title="What an angled scope gains: how far its line of sight is turned from a straight scope's",
+        equation=equation,
+        quantities=of(equation),
+        uses=("scope_cone",),
+        definitions={gamma: RELATIONS["scope_cone"].equation.rhs, gain: equation.rhs},
+        steps=(
+            (
+                "A straight scope in the same port looks along the line from port to target, this far off the shaft.",
+                Eq(sin(gamma), d * sin(lean) / port_to_target),
+            ),
+            ("The axis lies the direction of view off the shaft, on the same side.", Eq(gain, lean - gamma)),
+        ),
+        through=lambda side: sin(lean - side),
+        solutions={
+            gain: [equation.rhs],
+            d: [port_to_target * sin(lean - gain) / sin(lean)],
+            port_to_target: [d * sin(lean) / sin(lean - gain)],
+            lean: [atan(sin(gain) / (cos(gain) - d / port_to_target))],
+        },
+        note="30 degrees turn it by 13.9 with the target 18 cm from the port and 10 from the tip; a nearer tip, by more.",
+        **_COMMON,
+    )
+
+
+def _measured(rng, n, beside=0.0):
+    """Values measured on random scopes whose picture has the target in its middle, or `beside` cm from there."""
+    frame, port = turned(rng, n), somewhere(rng, n)
+    length, distance, view = rng.uniform(1, 20, n), rng.uniform(2, 20, n), np.radians(rng.uniform(5, 85, n))
+    shaft, across = frame[:, 0], frame[:, 1]
+    tip = port + length[:, None] * shaft
+    axis = np.cos(view)[:, None] * shaft + np.sin(view)[:, None] * across
+    target = tip + distance[:, None] * axis + beside * np.cross(axis, frame[:, 2])
+    foot = np.sum((target - port) * shaft, axis=-1)
+    return {
+        "scope_inserted_length": triangulation.port_spacing(port, tip),
+        "target_along_shaft": foot,
+        "target_off_shaft": triangulation.depth(port, tip, target),
+        "port_to_target": triangulation.port_spacing(port, target),
+        "working_distance": triangulation.working_distance(tip, target),
+        "direction_of_view": np.degrees(view),
+        "cone_half_angle": triangulation.manipulation_angle(tip, target, port),
+        "angle_gained": triangulation.off_centre_angle(port, target, aim=axis),
+        "off_centre": triangulation.off_centre_angle(tip, target, aim=axis),
+    }
