@@ -61,7 +61,7 @@ def test_the_camera_at_an_end_leaves_neighbours(row, holes, outer, inner):
     assert found[f"inside : outside {outer}"] == pytest.approx(inside / (36 - inside))
     assert found["gap between hands (cm)"] + 10 == pytest.approx(2 * REACH * sin(theta / 2))
     assert round(2 * REACH * sin(theta / 2), 1) == 23.8
-    assert [f"{found[f'length ratio {side}']:.2f}" for side in (inner, outer)] == ["0.76", "1.00"]
+    assert [f"{found[f'inside : outside {side}']:.2f}" for side in (inner, outer)] == ["0.76", "1.00"]
 
 
 def test_the_camera_head_is_as_far_from_the_nearer_hand_in_each(row):
