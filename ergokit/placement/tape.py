@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import cache, cached_property
 from itertools import combinations, product
+from statistics import NormalDist
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -351,9 +352,11 @@ def _images(unknowns):
 
 def _limit(spare):
     """The largest sum of squares that chance explains, for so many readings to spare."""
+    if spare < 2:  # a square of one normal number; the usual box of a lesson waits for no scipy
+        return NormalDist().inv_cdf(1 - _CHANCE / 2) ** 2
     from scipy.special import chdtri
 
-    return chdtri(max(spare, 1), _CHANCE)
+    return chdtri(spare, _CHANCE)
 
 
 def _refuse_impossible(readings):
