@@ -220,7 +220,7 @@ class Explorer:
         numbers = self.root.get_by_role("button", name="numbers")
         if "mod-active" not in numbers.get_attribute("class"):
             numbers.click()
-            self.root.locator(".ergokit-measures tr").first.wait_for()
+            self.still()
 
     def first_slider(self):
         """What the first slider is called to a screen reader, without its tip."""

@@ -15,7 +15,7 @@ from ergokit.placement.measures import rows_of
 from ergokit.surfaces import WedgeBox
 from ergokit.talk.handout import write_handout
 from ergokit.template import write_template
-from ergokit.tolerance import effects, how_exact
+from ergokit.tolerance import error_effects, hole_tolerance
 from ergokit.view import Scope
 
 TARGET = (0, 10, 0)
@@ -157,5 +157,5 @@ def test_every_figure_and_file_takes_it_or_says_why_not(tmp_path):
     sent = json.loads(data)
     np.testing.assert_allclose(sent["scope"]["up"], TURNED.up)
     np.testing.assert_allclose(sent["scope"]["ends"][0] + SCOPE.camera, TURNED.port, atol=1e-5)
-    assert effects(SCOPE, draws=1000).measures().quantity.isin(["camera roll"]).any()
-    assert how_exact(SCOPE, draws=1000).each > 0
+    assert error_effects(SCOPE, draws=1000).measures().quantity.isin(["camera roll"]).any()
+    assert hole_tolerance(SCOPE, draws=1000).each > 0
