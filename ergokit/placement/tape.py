@@ -497,7 +497,7 @@ class _Fit:
         straight = (self.at + (ways * self.steps)[..., None] * self.directions).reshape(-1, len(self.at))
         read = readings.fitted(self.at) + readings.error * (ways[..., None] * self.across.T).reshape(len(straight), -1)
         unbound = replace(readings.model, low=-np.inf, high=np.inf)  # a lid's slope may be read too small as well
-        curved, off = replace(readings, read=read, model=unbound).settle(straight)
+        curved, off = replace(readings, read=read, model=unbound).settle(straight, near=1e-3, damping=1e-9)
         ends = off > _BENT**2
         return np.where(ends[:, None], straight, curved), ends.reshape(2, -1).any(axis=0)
 
