@@ -90,7 +90,7 @@ def test_a_shorter_instrument_or_a_window_heals_a_clash():
     explorer.controls["camera hole above ports"].value = 4.25
     assert explorer.result.feasible and "phone flat on the panel 4.25 cm" in repr(explorer.result)
     explorer.camera.index = 1  # a camera on the arc has no camera hole
-    assert explorer.setting["camera hole"] == 0 and "⚠" not in explorer.status.value
+    assert explorer.setting["camera_hole"] == 0 and "⚠" not in explorer.status.value
 
 
 def test_a_range_of_ones_own_loses_its_source_and_a_browsers_rounding_does_not():

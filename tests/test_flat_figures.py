@@ -85,7 +85,7 @@ def test_a_lever_with_nothing_outside_is_refused():
 # The section
 
 
-@pytest.mark.parametrize("camera hole", [2, 7, 10])
+@pytest.mark.parametrize("camera_hole", [2, 7, 10])
 def test_a_flat_phones_axis_is_drawn_to_where_the_closed_form_lands_it(camera_hole):
     # f sqrt(b^2 + c^2) along the base and f c from the lens, the relations flat_phone_foot and flat_phone_in_wedge
     figure = section_figure(in_box(camera_hole, 20, flat=True), BOX)

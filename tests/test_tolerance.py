@@ -255,7 +255,7 @@ def test_what_a_tape_leaves_open_is_left_out():
         (
             error_effects,
             {"errors": {"camera hole": 0.1}},
-            "^errors takes names of left_port, right_port, camera, target; got 'window'",
+            "^errors takes names of left_port, right_port, camera, target; got 'camera hole'",
         ),
         (error_effects, {"errors": {"camera": "big"}}, r"^errors\['camera'\] takes a length of at least 0 cm; got 'big'"),
         (error_effects, {"errors": 0.1}, "^errors takes a mapping"),
@@ -273,7 +273,7 @@ def test_what_a_tape_leaves_open_is_left_out():
         (
             hole_tolerance,
             {"holes": ("camera hole",)},
-            "^holes takes some of left_port, right_port, camera, target, each once; got 'window'",
+            "^holes takes some of left_port, right_port, camera, target, each once; got 'camera hole'",
         ),
         (hole_tolerance, {"holes": ()}, "^holes takes some of .*; got none"),
         (hole_tolerance, {"holes": ("camera", "camera")}, "^holes takes some of .*each once; got camera, camera"),
