@@ -14,7 +14,7 @@ from ergokit.surfaces import Dome, FlatBox, WedgeBox
 BOX = WedgeBox(ridge=50, side_a=40, side_b=30)
 HOLES = {
     "ports": [(-10, 11.34), (10, 11.34)],
-    "camera hole": (0, 20),
+    "camera_hole": (0, 20),
 }  # the camera hole half-way up, the ports 8.66 cm below it
 
 
@@ -191,7 +191,7 @@ def test_not_met_says_why():
 
 
 @pytest.mark.parametrize(
-    "ports, camera hole, target, sentence",
+    "ports, camera_hole, target, sentence",
     [
         ((10, 19), 20, None, "The left port is within 1 cm of the phone or its ledge."),
         ((10, 16.3), 20, None, "The left port is within 1 cm of the phone or its ledge."),  # the ledge
@@ -225,10 +225,10 @@ def test_lens_at_the_other_end_turns_the_phone_round():
             lambda: design_box(BOX, ports=[(-1, 19), (10, 19)], camera_hole=(0, 20)),
             r"^camera hole .* it overlaps the left port",
         ),
-        (lambda: design_box(BOX, camera_hole=(0, 39.5)), r"^camera hole takes holes on the panel"),
+        (lambda: design_box(BOX, camera_hole=(0, 39.5)), r"^camera_hole takes holes on the panel"),
         (
             lambda: design_box(BOX, camera_hole=(0, 20, 1)),
-            r"^camera hole takes one \(u, v\) in cm; got an array of shape \(3,\)",
+            r"^camera_hole takes one \(u, v\) in cm; got an array of shape \(3,\)",
         ),
         (lambda: design_box(WedgeBox, camera_hole=(0, 20)), "^ports and camera hole take places on a carton of given size"),
         (lambda: design_box(WedgeBox(25, 20, 15)), r"no layout in .* does\. The smallest that would do is a wedge box of"),
@@ -245,8 +245,8 @@ def test_lens_at_the_other_end_turns_the_phone_round():
         (lambda: design_box(BOX, phone="mine"), "^phone takes a Phone; got 'mine'"),
         (lambda: design_box(BOX, step=0.25), "^step takes 0.5 or 0.1 cm; got 0.25"),
         (lambda: Phone(length=150), r"^length takes the phone's in cm; got 150: in mm by mistake\?$"),
-        (lambda: Phone(camera_hole=(5, 5)), "^camera hole takes sides that the phone covers"),
-        (lambda: Phone(camera_hole=3), "^camera hole takes a width and a height in cm"),
+        (lambda: Phone(camera_hole=(5, 5)), "^camera_hole takes sides that the phone covers"),
+        (lambda: Phone(camera_hole=3), "^camera_hole takes a width and a height in cm"),
         (lambda: Phone(lens_from_end=9), "^lens_from_end takes the distance to the nearer edge, at most 7.5 cm"),
         (lambda: Phone(lens_at="top"), "^lens_at takes 'right' or 'left'"),
         (lambda: Phone(field_of_view=180), "^field_of_view takes an angle"),

@@ -254,7 +254,7 @@ def test_operator_says_standing_or_seated_and_whether_the_table_fits():
     [
         ({"table": 20}, r"hands would be .* below the elbows.*\(table\)"),
         ({"table": 120}, r"hands would be .* above the elbows.*\(table\)"),
-        ({"elbow_height": 25}, "elbow_height takes more than the hands' 30.6 cm above the table; got 25"),
+        ({"elbow_height": 25}, "elbow_height takes at least the hands' 30.6 cm above the table; got 25"),
         ({"elbow_height": 27, "table": 0, "seated": True}, "elbow_height takes"),
         ({"monitor_below": 75}, "monitor_below takes an angle of 0 to 60 degrees; got 75"),
         ({"focus": 1}, "focus takes"),

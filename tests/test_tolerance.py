@@ -240,9 +240,7 @@ def test_what_a_tape_leaves_open_is_left_out():
     )
     found = set(error_effects(box, draws=1000).measures().quantity)
     assert "view angle" not in found and {"manipulation angle", "angle on the screen"} <= found
-    with pytest.raises(
-        ValueError, match=r"^quantity, with its side, takes one of angle on the screen, \.\.\.; got \('view angle', ''\)"
-    ):
+    with pytest.raises(ValueError, match=r"^quantity, with its side, takes one of port spacing, .*; got \('view angle', ''\)"):
         hole_tolerance(box, 5, "view angle")
 
 
@@ -257,7 +255,7 @@ def test_what_a_tape_leaves_open_is_left_out():
         (
             error_effects,
             {"errors": {"camera hole": 0.1}},
-            "^errors takes names of left_port, right_port, camera, target; got 'window'",
+            "^errors takes names of left_port, right_port, camera, target; got 'camera hole'",
         ),
         (error_effects, {"errors": {"camera": "big"}}, r"^errors\['camera'\] takes a length of at least 0 cm; got 'big'"),
         (error_effects, {"errors": 0.1}, "^errors takes a mapping"),
@@ -275,7 +273,7 @@ def test_what_a_tape_leaves_open_is_left_out():
         (
             hole_tolerance,
             {"holes": ("camera hole",)},
-            "^holes takes some of left_port, right_port, camera, target, each once; got 'window'",
+            "^holes takes some of left_port, right_port, camera, target, each once; got 'camera hole'",
         ),
         (hole_tolerance, {"holes": ()}, "^holes takes some of .*; got none"),
         (hole_tolerance, {"holes": ("camera", "camera")}, "^holes takes some of .*each once; got camera, camera"),

@@ -1,6 +1,9 @@
 """You at the box, from the side and to scale: hands, elbows, eyes, monitor and table, as joints and segments."""
 
+from __future__ import annotations
+
 from math import cos, radians, sin, sqrt
+from typing import NamedTuple
 
 import numpy as np
 import plotly.graph_objects as go
@@ -21,28 +24,20 @@ _FITS = 5  # cm: half the way to the next height of handles that was tried (Berq
 _SCREEN = 30  # cm from the lower to the upper edge of the monitor that is drawn, as of a 24-inch one (from memory)
 
 
-def _below_eyes(name, value):
-    takes = f"an angle of 0 to {_STEEPEST} degrees"
-    angle = one(name, value, lengths, zero=True, takes=takes)
-    if angle > _STEEPEST:
-        raise refused(name, takes, got=f"{angle:g}")
-    return angle
-
-
 @checked(placement=a(Placement), box=a(WedgeBox, FlatBox, type(None)), seated=flag, numbers=flag, width=pixels)
 def operator_figure(
-    placement,
-    focus=0,
-    box=None,
+    placement: Placement,
+    focus: int = 0,
+    box: WedgeBox | FlatBox | None = None,
     *,
-    elbow_height=105,
-    table=None,
-    monitor_distance=100,
-    monitor_below=15,
-    seated=False,
-    numbers=True,
-    width=700,
-):
+    elbow_height: float = 105,
+    table: float | None = None,
+    monitor_distance: float = 100,
+    monitor_below: float = 15,
+    seated: bool = False,
+    numbers: bool = True,
+    width: float = 700,
+) -> go.Figure:
     """You at the box, seen from your right: what brings hands to elbows, and eyes to the monitor.
 
     elbow_height, seated
@@ -51,8 +46,8 @@ def operator_figure(
         height of the table top in cm; the one that brings the hands to the elbows unless given. It is said to fit where the
         hands are at most 5 cm off: handles at the elbow were best, the next tried were 10 off (Berquer et al. 2002, published)
     monitor_distance, monitor_below
-        from the eyes to the middle of the monitor in cm, and how far that is below the eyes in degrees. The shaded region is
-        advised (Ronstrom et al. 2017, published, for a 19-inch screen)
+        from the eyes to the middle of the monitor in cm, and how far that is below the eyes, 0 to 60 degrees. The shaded region
+        is advised (Ronstrom et al. 2017, published, for a 19-inch screen)
     box
         drawn around the ports, where given
 
@@ -65,99 +60,126 @@ def operator_figure(
     >>> [note.text for note in operator_figure(placement, table=80).layout.annotations if "table" in note.text]
     ['table 80.0 cm<br>5.6 cm too high for these elbows<br>hands 30.6 cm above it']
     """
-    return go.Figure(
-        plain_operator(placement, focus, box, elbow_height, table, monitor_distance, monitor_below, seated, numbers, width)
-    )
-
-
-def plain_operator(
-    placement,
-    focus=0,
-    box=None,
-    elbow_height=105,
-    table=None,
-    monitor_distance=100,
-    monitor_below=15,
-    seated=False,
-    numbers=True,
-    width=700,
-):
-    """The same as plain data."""
     target = placement.targets[number_of_target("focus", focus, len(placement.targets))]
-    elbow = one("elbow_height", elbow_height, lengths)
-    ports = np.stack([placement.left_port, placement.right_port])
-    hands = handle_position(ports, target, placement.shafts, placement.handle_reach)[:, 1:]
-    above = hands[:, 1].mean()
-    fitting = float(table_height(elbow, above))
-    top = fitting if table is None else one("table", table, lengths, zero=True)
-    if top < 0:
-        raise refused("elbow_height", f"more than the hands' {above:.1f} cm above the table", got=f"{elbow:g}")
-    distance, below = one("monitor_distance", monitor_distance, lengths), _below_eyes("monitor_below", monitor_below)
-    body = _body()
-    on_table = np.array([0, top])
-    hands = hands + on_table
-    elbows = _elbows(hands, elbow, body["elbow to grip length"])
-    here = elbows[:, 0].mean()
-    shoulder, eyes = elbow + body["upper arm"], np.array([here, elbow + body["eyes above elbow"]])
-    seat = elbow - body["elbow above seat"] if seated else 0.0
-    if seat < 0:
-        raise refused("elbow_height", f"at least {body['elbow above seat']:.1f} cm where you are seated", got=f"{elbow:g}")
+    you = _at_the_table(placement, target, one("elbow_height", elbow_height, lengths), table, seated)
+    distance, below = one("monitor_distance", monitor_distance, lengths), one("monitor_below", monitor_below, _below)
+    return go.Figure(plain_operator(you, box, distance, below, numbers, width))
+
+
+def plain_operator(you, box, distance, below, numbers=True, width=700):
+    """The same as plain data, of an `_Operator` and a monitor."""
     near, far, ways = _advised()
-    screen = _from(eyes, distance, below)
-    tilt = _SCREEN / 2 * np.array([sin(radians(below)), cos(radians(below))])  # square to the line of sight
-    front, back = (hands[:, 0].min() + 8, hands[:, 0].min() + 75) if box is None else box.bounds()[:, 1] + np.array([-4, 10])
-    edges = np.array([[front, top], [back, top], [np.nan, np.nan], [back - 4, top], [back - 4, 0]])
-    left, right = elbows[:, 0].min() - 32, max(here + max(distance, far) + 8, back + 8)
-    parts = {
-        "floor": np.array([[left, 0], [right, 0]]),
-        "advised": np.concatenate([_arc(eyes, near, ways), _arc(eyes, far, ways[::-1])]),
-        "table": edges,
-        "table that fits": np.array([[front, fitting], [back, fitting]])
-        if abs(top - fitting) > _FITS and numbers
-        else _NOTHING,
-        "box": _NOTHING if box is None else box_in_section(box)[:, 1:] + on_table,
-        "body": np.array([[here, seat], [here, shoulder], eyes]),
-        "seat": np.array([[here - 15, seat], [here + 15, seat]]) if seated else _NOTHING,
-        "line of sight": np.stack([eyes, screen]),
-        "level": np.stack([eyes, [eyes[0] + distance / 2, eyes[1]]]),
-        "monitor": np.stack([screen - tilt, screen + tilt]),
-        "eyes": eyes[None],
-        "target": target[None, 1:] + on_table,
-    }
-    for i, side in enumerate(("left", "right")):
-        parts[f"{side} shaft"] = np.stack([hands[i], target[1:] + on_table])
-        parts[f"{side} arm"] = np.stack([[elbows[i, 0], shoulder], elbows[i], hands[i]])
-        parts[f"{side} hand"] = hands[i][None]
-    way = 1 if top - fitting > _EVEN else -1  # the words on the hands stand where the forearms are not
+    screen = _from(you.eyes, distance, below)
+    front, back = you.hands[:, 0].min() + np.array([8, 75]) if box is None else box.bounds()[:, 1] + np.array([-4, 10])
+    left, right = you.elbows[:, 0].min() - 32, max(you.eyes[0] + max(distance, far), back) + 8
+    bottom, top = -18.0, max(you.eyes[1], screen[1] + _SCREEN / 2) + 14
+    parts = _drawn(you, box, (left, right), (front, back), screen)
+    parts["advised"] = np.concatenate([_arc(you.eyes, near, ways), _arc(you.eyes, far, ways[::-1])])
+    if not numbers:
+        parts["table that fits"] = _NOTHING
+    up = 1 if you.off > _EVEN else -1  # the words on the hands stand where the forearms are not
     places = {
-        "posture": (here, seat - 6 if seated else 20.0),
-        "eyes": eyes,
-        "elbows": elbows.min(axis=0),
-        "hands": hands[(way * hands[:, 1]).argmax()],
-        "table": (front, top),
-        "fitting": (back, fitting),
+        "posture": (you.eyes[0], you.seat - 6 if you.seated else 20),
+        "eyes": you.eyes,
+        "elbows": you.elbows.min(axis=0),
+        "hands": you.hands[(up * you.hands[:, 1]).argmax()],
+        "table": (front, you.table),
+        "table that fits": (back, you.table - you.off),
         "monitor": screen,
-        "advised": _from(eyes, far, ways[-1]),
-        "whence": (left, 0.0),
+        "advised": _from(you.eyes, far, ways[-1]),
+        "whence": (left, 0),
     }
-    said = _words(seat, eyes[1], elbow, hands[:, 1].mean(), top, fitting) if numbers else _HIDDEN
-    said = said | {"posture": said["posture"] if seated else "standing", "whence": _whence()}
+    said = {name: name for name in places} | {"table that fits": ""}
     if numbers:
-        said["monitor"] = f"monitor<br>{distance:.0f} cm away<br>{below:.0f}° below"
-        said["advised"] = f"advised: {near:.0f} to {far:.0f} cm,<br>{ways[0]:.0f} to {ways[-1]:.0f}° below"
-    bottom, highest = -18.0, max(eyes[1], screen[1] + _SCREEN / 2) + 14
+        said |= _heights(you) | {
+            "monitor": f"monitor<br>{distance:.0f} cm away<br>{below:.0f}° below",
+            "advised": f"advised: {near:.0f} to {far:.0f} cm,<br>{ways[0]:.0f} to {ways[-1]:.0f}° below",
+        }
+    seat = f"seated at {you.seat:.1f} cm" if numbers else "seated"
+    said |= {"posture": seat if you.seated else "standing", "whence": _whence()}
     words = {name: {"text": said[name], "x": float(x), "y": float(y)} for name, (x, y) in places.items()}
-    words["hands"] |= {"yanchor": "bottom" if way > 0 else "top", "yshift": 10 * way}
+    words["hands"] |= {"yanchor": "bottom" if up > 0 else "top", "yshift": 10 * up}
     layout = PLAIN | {
         "width": width,
-        "height": max(round(width * (highest - bottom) / (right - left)), 40),
+        "height": max(round(width * (top - bottom) / (right - left)), 40),
         "margin": {"l": 0, "r": 0, "t": 0, "b": 0},
         "xaxis": {"visible": False, "range": (left, right), "fixedrange": True},
-        "yaxis": {"visible": False, "range": (bottom, highest), "scaleanchor": "x", "fixedrange": True},
+        "yaxis": {"visible": False, "range": (bottom, top), "scaleanchor": "x", "fixedrange": True},
         "annotations": notes(_LOOKS, words.values()),
     }
     drawn = {name: {"x": points[:, 0], "y": points[:, 1]} for name, points in parts.items()}
     return {"data": traces(_PARTS, drawn, hoverinfo="skip"), "layout": layout}
+
+
+class _Operator(NamedTuple):
+    """Joints and heights in the plane of the side view, (along, up) in cm: along is away from you, up from the floor."""
+
+    table: float
+    off: float  # how much higher the table is than the one that brings the hands to the elbows
+    target: np.ndarray
+    hands: np.ndarray
+    elbows: np.ndarray
+    shoulder: float
+    eyes: np.ndarray
+    seat: float
+    seated: bool
+
+
+def _at_the_table(placement, target, elbow, table, seated):
+    ports = np.stack([placement.left_port, placement.right_port])
+    hands = handle_position(ports, target, placement.shafts, placement.handle_reach)[:, 1:]
+    above = hands[:, 1].mean()
+    fitting = float(table_height(elbow, above))
+    if fitting < 0 and table is None:
+        raise refused("elbow_height", f"at least the hands' {above:.1f} cm above the table", got=f"{elbow:g}")
+    table = fitting if table is None else one("table", table, lengths, zero=True)
+    body = _body()
+    seat = elbow - body["elbow above seat"] if seated else 0.0
+    if seat < 0:
+        raise refused("elbow_height", f"at least {body['elbow above seat']:.1f} cm where you are seated", got=f"{elbow:g}")
+    hands = hands + np.array([0, table])
+    elbows = _elbows(hands, elbow, body["elbow to grip length"])
+    eyes = np.array([elbows[:, 0].mean(), elbow + body["eyes above elbow"]])
+    on_table = target[1:] + np.array([0, table])
+    return _Operator(table, table - fitting, on_table, hands, elbows, elbow + body["upper arm"], eyes, seat, seated)
+
+
+def _drawn(you, box, floor, table, screen):
+    """Points of each part, (n, 2)."""
+    here, (front, back) = you.eyes[0], table
+    sight = screen - you.eyes
+    across = _SCREEN / 2 * np.array([-sight[1], sight[0]]) / np.linalg.norm(sight)  # the monitor is square to the line of sight
+    fitting = you.table - you.off
+    parts = {
+        "floor": _level(*floor, 0),
+        "table": np.array([[front, you.table], [back, you.table], [np.nan, np.nan], [back - 4, you.table], [back - 4, 0]]),
+        "table that fits": _NOTHING if abs(you.off) <= _FITS else _level(front, back, fitting),
+        "box": _NOTHING if box is None else box_in_section(box)[:, 1:] + np.array([0, you.table]),
+        "body": np.array([[here, you.seat], you.eyes]),
+        "seat": _level(here - 15, here + 15, you.seat) if you.seated else _NOTHING,
+        "line of sight": np.stack([you.eyes, screen]),
+        "level": _level(here, here + np.linalg.norm(sight) / 2, you.eyes[1]),
+        "monitor": np.stack([screen - across, screen + across]),
+        "eyes": you.eyes[None],
+        "target": you.target[None],
+    }
+    for side, elbow, hand in zip(("left", "right"), you.elbows, you.hands, strict=True):
+        parts[f"{side} shaft"] = np.stack([hand, you.target])
+        parts[f"{side} arm"] = np.stack([[elbow[0], you.shoulder], elbow, hand])
+        parts[f"{side} hand"] = hand[None]
+    return parts
+
+
+def _level(start, end, height):
+    return np.array([[start, height], [end, height]])
+
+
+def _below(name, value):
+    takes = f"an angle of 0 to {_STEEPEST} degrees"
+    angle = lengths(name, value, zero=True, takes=takes)
+    if (angle > _STEEPEST).any():
+        raise refused(name, takes, value)
+    return angle
 
 
 def _body():
@@ -203,19 +225,18 @@ def _arc(eyes, distance, ways):
     return np.stack([_from(eyes, distance, way) for way in ways])
 
 
-def _words(seat, eyes, elbow, hands, top, fitting):
+def _heights(you):
     """What is written about heights, by the name of its place."""
-    rise, off = hands - elbow, top - fitting
-    fits = abs(off) <= _FITS
+    elbow, hands = you.elbows[0, 1], you.hands[:, 1].mean()
+    rise, fits = hands - elbow, abs(you.off) <= _FITS
     way = "level with<br>" if abs(rise) < _EVEN else f"{abs(rise):.1f} cm<br>{'above' if rise > 0 else 'below'} "
-    too = "it fits" if fits else f"{abs(off):.1f} cm too {'high' if off > 0 else 'low'} for"
+    too = "it fits" if fits else f"{abs(you.off):.1f} cm too {'high' if you.off > 0 else 'low'} for"
     return {
-        "posture": f"seated at {seat:.1f} cm",
-        "eyes": f"eyes {eyes:.1f} cm",
+        "eyes": f"eyes {you.eyes[1]:.1f} cm",
         "elbows": f"elbows {elbow:.1f} cm",
         "hands": f"hands {way}the elbows",
-        "table": f"table {top:.1f} cm<br>{too} these elbows<br>hands {hands - top:.1f} cm above it",
-        "fitting": "" if fits else f"{fitting:.1f} cm fits",
+        "table": f"table {you.table:.1f} cm<br>{too} these elbows<br>hands {hands - you.table:.1f} cm above it",
+        "table that fits": "" if fits else f"{you.table - you.off:.1f} cm fits",
     }
 
 
@@ -229,8 +250,6 @@ def _whence():
     )
 
 
-_HIDDEN = {name: name for name in ("eyes", "elbows", "hands", "table", "monitor", "advised")}
-_HIDDEN |= {"posture": "seated", "fitting": ""}
 _NOTHING = np.full((1, 2), np.nan)
 
 
