@@ -43,8 +43,8 @@ _ROOMS = {
     "placement_explorer practice predict question question_sheet talk_kit tape_explorer targets_explorer template_link",
     "explorers.presets": "PRESETS usual",
     "figures": "GALLERY SIZES drawable elevation_bound_figure experiments_figure front_figure holes_figure "
-    "inscribed_angle_figure lever_figure mean_angles_figure monitor_figure rules_figure section_figure tape_figure "
-    "targets_figure triangle_figure turn_figure",
+    "inscribed_angle_figure lever_figure mean_angles_figure monitor_figure operator_figure rules_figure section_figure "
+    "tape_figure targets_figure triangle_figure turn_figure",
     "guidance": "conflicts judge verdict",
     "guidance.verdicts": "citation_of",
     "holes": "assignments",
