@@ -307,6 +307,7 @@ HERE = {
     ("box_explorer", "design"): lambda: made()["BoxDesign"],
     ("box_scene", "design"): lambda: made()["BoxDesign"],
     ("verdict", "given"): {"manipulation angle": 60},
+    ("operator_figure", "box"): None,
     ("section_figure", "box"): lambda: made()["BoxDesign"].box,
     ("section_figure", "placement"): lambda: made()["BoxDesign"].placement,
     ("write_template", "box"): lambda: made()["BoxDesign"].box,

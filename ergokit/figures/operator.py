@@ -72,7 +72,7 @@ def plain_operator(you, box, distance, below, numbers=True, width=700):
     screen = _from(you.eyes, distance, below)
     front, back = you.hands[:, 0].min() + np.array([8, 75]) if box is None else box.bounds()[:, 1] + np.array([-4, 10])
     left, right = you.elbows[:, 0].min() - 32, max(you.eyes[0] + max(distance, far), back) + 8
-    bottom, top = -18.0, max(you.eyes[1], screen[1] + _SCREEN / 2) + 14
+    bottom, top = -24.0, max(you.eyes[1], screen[1] + _SCREEN / 2) + 14
     parts = _drawn(you, box, (left, right), (front, back), screen)
     parts["advised"] = np.concatenate([_arc(you.eyes, near, ways), _arc(you.eyes, far, ways[::-1])])
     if not numbers:
@@ -245,8 +245,8 @@ def _whence():
     rows = {row["source"]: row for row in datasets.records("published_values")}
     survey, region = (source_in_short(rows[name]) for name in ("army-2012", "ronstrom-2017"))
     return (
-        f"Body: one man of a survey ({survey}); elbow to fist from memory. Monitor: {region}, published.<br>"
-        "Seen from above, eyes, target and monitor are in one line."
+        f"Body: one man of a survey ({survey}),<br>elbow to fist from memory. Monitor: {region}.<br>"
+        "Seen from above, eyes, target and monitor are in line."
     )
 
 
@@ -292,7 +292,7 @@ _LOOKS = (
     {"xanchor": "right", "xshift": -10},
     {"xanchor": "right", "xshift": -4, "align": "right"},
     {"xanchor": "left", "yanchor": "top", "yshift": -6, "align": "left"},
-    {"xanchor": "right", "yanchor": "bottom", "font": {"color": GREEN}, "bgcolor": "rgba(255, 255, 255, 0.75)"},
+    {"xanchor": "right", "yanchor": "top", "font": {"color": GREEN}, "bgcolor": "rgba(255, 255, 255, 0.75)"},
     {"xanchor": "left", "xshift": 12, "align": "left"},
     {"xanchor": "right", "yanchor": "top", "yshift": -6, "align": "right", "font": {"color": GREEN}},
     {"xanchor": "left", "yanchor": "top", "xshift": 8, "yshift": -6, "align": "left", "font": {"size": 12, "color": GREY}},
