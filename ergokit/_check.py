@@ -14,6 +14,7 @@ from ergokit._words import joined
 
 P = ParamSpec("P")
 R = TypeVar("R")
+T = TypeVar("T")
 
 #: Coordinates and lengths beyond this many centimetres (10 km) are slips of the keyboard, not boxes.
 FARTHEST = 1e6
@@ -76,8 +77,11 @@ def numbers(name: str, value: object, takes: str) -> np.ndarray:
     Traceback (most recent call last):
     ValueError: spacing takes a length in cm; got 'wide'.
     """
-    quick = type(value) is np.ndarray and value.dtype == np.float64 and value.size  # what the kit's own rooms pass on
-    array = value if quick else _as_floats(name, value, takes)
+    array = (
+        value
+        if type(value) is np.ndarray and value.dtype == np.float64 and value.size  # what the kit's own rooms pass on
+        else _as_floats(name, value, takes)
+    )
     if not np.abs(array).max() <= FARTHEST:  # also true for NaN
         wrong = array[~(np.abs(array) <= FARTHEST)].flat[0]
         beyond = "" if not np.isfinite(wrong) else f", beyond {FARTHEST:g} cm"
@@ -117,7 +121,7 @@ def points(name: str, value: object) -> np.ndarray:
     return array
 
 
-def one_point(name, value, check=points):
+def one_point(name: str, value: object, check: Callable[[str, object], np.ndarray] = points) -> np.ndarray:
     """One point as an array (3,), or one direction with `check=directions`."""
     array = check(name, value)
     if array.ndim != 1:
@@ -125,7 +129,7 @@ def one_point(name, value, check=points):
     return array
 
 
-def target_points(name, value):
+def target_points(name: str, value: object) -> np.ndarray:
     """One target or many as an array (3,) or (n, 3)."""
     array = points(name, value)
     if array.ndim > 2:
@@ -160,7 +164,7 @@ def lengths(name: str, value: object, zero: bool = False, takes: str | None = No
     return array
 
 
-def shaft_lengths(name, value, instruments=2):
+def shaft_lengths(name: str, value: object, instruments: int = 2) -> np.ndarray:
     """The length of each instrument's shaft as an array, from one number for all or one for each: (left, right) of a pair.
 
     >>> shaft_lengths("instrument_length", 36), shaft_lengths("instrument_length", (36, 30))
@@ -172,7 +176,7 @@ def shaft_lengths(name, value, instruments=2):
     return np.full(instruments, array)
 
 
-def one(name, value, check, *args, **kwargs):
+def one(name: str, value: object, check: Callable[..., np.ndarray], *args: object, **kwargs: object) -> float:
     """A single Python float that passes `check`, for arguments that describe one real thing.
 
     >>> one("spacing", [18, 20], lengths)
@@ -237,7 +241,7 @@ def some_words(name, value, options, takes=None):
     return [one_word(name, each, options, takes) for each in value]
 
 
-def instance(name, value, takes, *kinds):
+def instance(name: str, value: object, takes: str, *kinds: type[T]) -> T:
     """`value`, an instance of one of `kinds`.
 
     >>> instance("placement", 5, "a Placement", str)
@@ -300,7 +304,7 @@ def an_outline(name, value):
     return line
 
 
-def checked(**checks):
+def checked(**checks: Callable[[str, object], object]) -> Callable[[Callable[P, R]], Callable[P, R]]:
     """A decorator: each of these arguments passes its check, `(name, value)`, before the function has it.
 
     None passes where it is the default. A `focus` is the number of one of the placement's targets.
@@ -312,11 +316,11 @@ def checked(**checks):
     ValueError: numbers takes True or False; got 'no'.
     """
 
-    def decorated(function):
+    def decorated(function: Callable[P, R]) -> Callable[P, R]:
         signature = inspect.signature(function)
 
         @wraps(function)
-        def checking(*args, **kwargs):
+        def checking(*args: P.args, **kwargs: P.kwargs) -> R:
             given = signature.bind(*args, **kwargs)
             for name, value in given.arguments.items():
                 if name in checks and not (value is None and signature.parameters[name].default is None):
@@ -358,7 +362,7 @@ def broadcasting(function: Callable[P, R]) -> Callable[P, R]:
     return called
 
 
-def takes_also(other):
+def takes_also(other: Callable[..., object]) -> Callable[[Callable[P, R]], Callable[P, R]]:
     """A decorator: the `**` of a function stands for the arguments of `other` that are not its own; its signature shows them.
 
     >>> @takes_also(brief)

@@ -7,6 +7,7 @@ import shutil
 import tempfile
 import time
 import zlib
+from collections.abc import Collection
 from pathlib import Path
 
 from ergokit._check import refused
@@ -38,7 +39,7 @@ def file_name(name, value):
     return value
 
 
-def some_path(path, name="path"):
+def some_path(path: object, name: str = "path") -> Path:
     """The path as a `Path`, if it can be one; ValueError otherwise.
 
     >>> some_path(None)
@@ -50,7 +51,7 @@ def some_path(path, name="path"):
     return Path(path)
 
 
-def ending_in(path, endings, name="path"):
+def ending_in(path: object, endings: Collection[str], name: str = "path") -> Path:
     """The path as a `Path` whose name ends in one of `endings`; ValueError otherwise.
 
     >>> ending_in("box.doc", [".pdf", ".html"])

@@ -5,15 +5,22 @@ or ``common practice`` (no source). Its `secondary` says that the words were rea
 review, not in the source itself. A row without a source names ``none``.
 """
 
+from __future__ import annotations
+
 import csv
 import io
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from functools import cache
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from ergokit._check import MOST_TARGETS, brief, instance, numbers, one_word, read_number, refused
-from ergokit._files import read_small
+from ergokit._files import read_small, some_path
+from ergokit._types import FilePath
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 __all__ = ["BASES", "KINDS", "READ_IN", "TABLES", "UNITS", "folder", "load", "read", "records"]
 
@@ -25,7 +32,7 @@ UNITS = ("cm", "deg", "ratio", "s", "deg/s", "percent", "score", "count", "L")
 READ_IN = ("abstract", "article text", "table", "page scan", "book page", "data file", "secondary page", "not read")
 
 
-def load(name):
+def load(name: str) -> pd.DataFrame:
     """The table `name` as a pandas DataFrame, checked row by row.
 
     ``"published_values"``: quantity, kind, low, high, unit, levels (those tried, a tuple), against and at (what a result was
@@ -54,7 +61,7 @@ def load(name):
     return pd.DataFrame(records(name), columns=list(_table(name)))
 
 
-def records(name):
+def records(name: str) -> tuple[dict, ...]:
     """The table `name` as a tuple of mappings from column to value, checked like `load` and read once."""
     _table(name)
     return _records(name)
@@ -65,14 +72,14 @@ def _records(name):
     return read(folder() / f"{name}.csv", _table(name))
 
 
-def folder():
+def folder() -> Path:
     """The folder of tables: `data` beside the package in a checkout, inside it once installed."""
     package = Path(__file__).parent
     inside = package / "data"
     return inside if inside.is_dir() else package.parent / "data"
 
 
-def read(path, columns, what="a table as CSV"):
+def read(path: FilePath, columns: Mapping[str, Callable], what: str = "a table as CSV") -> tuple[dict, ...]:
     """The rows of a CSV file as mappings; `columns` maps each name to a function from text to value.
 
     As spreadsheets write it: commas, or semicolons with decimal commas, or tabs between; UTF-8 with a mark before it or not;
@@ -80,10 +87,12 @@ def read(path, columns, what="a table as CSV"):
     file, the line and the column, and `what` is read.
     """
     instance("columns", columns, "a mapping from name to function", Mapping)
+    path = some_path(path)
     text = read_small(path, what)
     head = text.lstrip().partition("\n")[0]
     lines = csv.reader(io.StringIO(text, newline=""), strict=True, delimiter=max(",;\t", key=head.count))
-    rows, at = [], None
+    rows: list[dict] = []
+    at = None
     try:
         for cells in lines:
             cells = [cell.strip() for cell in cells]

@@ -5,6 +5,8 @@ outside gives it. All surfaces answer to the same names, those of `Surface`; whe
 The origin is on the floor, at the middle of the base. The thickness of the card is left out.
 """
 
+from __future__ import annotations
+
 from dataclasses import dataclass, fields
 from functools import cached_property
 
@@ -23,7 +25,7 @@ _EDGE = 1e-9
 class Surface:
     """What every surface can do. `u` and `v` broadcast like numpy; a place off the face raises ValueError."""
 
-    _faces: "dict[str, _Panel | _Cap]"
+    _faces: dict[str, _Panel | _Cap]
 
     def __post_init__(self):
         for field in fields(self):

@@ -5,15 +5,19 @@ turned no reading tells, which leaves nine. Six distances and four heights can b
 `ergokit.placement.tape`.
 """
 
+from __future__ import annotations
+
 from collections.abc import Mapping
 from functools import partial
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from ergokit import datasets
 from ergokit._check import flag, instance, lengths, listed, one, one_word, refused, shaped
 from ergokit._files import some_path
+from ergokit._types import FilePath
 from ergokit.placement import Placement
 from ergokit.placement.readings import HEIGHT, OLD_NAMES, POINTS, Readings
 from ergokit.placement.tape import TapeCheck, checked_box
@@ -28,24 +32,24 @@ _FARTHEST_SHEET = 100  # cm: farther away a sheet of paper is small in the pictu
 
 
 def check_tape(
-    port_to_port=None,
-    left_to_target=None,
-    right_to_target=None,
-    left_to_camera=None,
-    right_to_camera=None,
-    camera_to_target=None,
-    left_height=None,
-    right_height=None,
-    camera_height=None,
-    target_height=None,
+    port_to_port: ArrayLike | None = None,
+    left_to_target: ArrayLike | None = None,
+    right_to_target: ArrayLike | None = None,
+    left_to_camera: ArrayLike | None = None,
+    right_to_camera: ArrayLike | None = None,
+    camera_to_target: ArrayLike | None = None,
+    left_height: ArrayLike | None = None,
+    right_height: ArrayLike | None = None,
+    camera_height: ArrayLike | None = None,
+    target_height: ArrayLike | None = None,
     *,
-    error=_READING_ERROR,
-    errors=None,
-    flat_phone=False,
-    camera_looks=None,
-    instrument_length=36,
-    handle_reach=10,
-):
+    error: float = _READING_ERROR,
+    errors: Mapping[str, float] | None = None,
+    flat_phone: bool = False,
+    camera_looks: str | None = None,
+    instrument_length: ArrayLike = 36,
+    handle_reach: float = 10,
+) -> TapeCheck:
     """The placement that a tape found, with the uncertainty of every measure: a `TapeCheck`.
 
     Parameters, lengths in cm; leave out what was not read, and give what was read several times as a list:
@@ -95,7 +99,7 @@ def check_tape(
     return checked_box(Readings.of(POINTS, given, error, errors, flat_phone, camera_looks), make)
 
 
-def check_tape_file(path, **options):
+def check_tape_file(path: FilePath, **options: Any) -> TapeCheck:
     """The tape check of a CSV file of readings; `options` are those of `check_tape`.
 
     Columns: ``reading`` (a name that `check_tape` takes; one read twice has two rows), ``value``, ``error`` (one standard
@@ -108,7 +112,8 @@ def check_tape_file(path, **options):
     """
     path = some_path(path)
     rows = datasets.read(path, datasets.TABLES["demo_tape_check"], "a CSV file of readings")
-    given, errors = {}, {}
+    given: dict[str, Any] = {}
+    errors: dict[str, float] = {}
     for row in rows:
         name, error = OLD_NAMES.get(row["reading"], row["reading"]), row["error"]
         one_word(f"{path.name}, column reading,", name, READINGS, listed(READINGS, name))
@@ -130,7 +135,14 @@ class SheetView(NamedTuple):
     uncertainty: float
 
 
-def field_of_view_from_sheet(distance, in_picture, picture_width, side=29.7, error=_READING_ERROR, picture_error=None):
+def field_of_view_from_sheet(
+    distance: float,
+    in_picture: float,
+    picture_width: float,
+    side: float = 29.7,
+    error: float = _READING_ERROR,
+    picture_error: float | None = None,
+) -> SheetView:
     """The camera's field of view across the picture, from a photograph of a sheet of paper: a `SheetView`.
 
     Pin the sheet up square to the camera at a known `distance` from the lens (cm) and photograph it. On the photograph measure

@@ -8,16 +8,22 @@ errors, and quick. Monte Carlo makes the box many times, each hole somewhere els
 the first order fails, and Monte Carlo is right.
 """
 
-from collections.abc import Mapping
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from functools import partial
 from math import floor, inf, isinf
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ergokit._check import instance, lengths, listed, number_of_target, one, one_word, refused, some_words, whole
 from ergokit.placement import Placement
 from ergokit.placement.measures import Arrangement, changes, one_by_one
+
+if TYPE_CHECKING:
+    from ergokit.placement.table import MeasureTable
 
 __all__ = ["HOLES", "ErrorEffects", "HoleTolerance", "error_effects", "hole_tolerance"]
 
@@ -35,7 +41,16 @@ _MOST_DRAWS = 10_000_000
 _NOTHING = 1e-9  # a slope or a change this small is rounding
 
 
-def error_effects(placement, error=0.3, *, errors=None, play=PLAY, focus=0, draws=100_000, seed=0):
+def error_effects(
+    placement: Placement,
+    error: float = 0.3,
+    *,
+    errors: Mapping[str, float] | None = None,
+    play: float = PLAY,
+    focus: int = 0,
+    draws: int = 100_000,
+    seed: int = 0,
+) -> ErrorEffects:
     """What errors of the holes do to every measure of a placement: `ErrorEffects`.
 
     Both ports and the camera hole are each made within `error` cm of their marks, the target is where it should be;
@@ -84,11 +99,11 @@ class ErrorEffects:
     """What errors of the holes do to every measure; made by `error_effects`."""
 
     _rows: list
-    errors: dict
+    errors: dict[str, float]
     draws: int
     play: float
 
-    def measures(self):
+    def measures(self) -> MeasureTable:
         """A table: quantity, side, value, first order and Monte Carlo (one standard deviation each), low and high (where 95 %
         of the boxes lie), unit, note. Measures without a value are left out; the note says where the first order fails."""
         from ergokit.placement.table import MeasureTable
@@ -97,7 +112,7 @@ class ErrorEffects:
         return MeasureTable(self._rows, columns=columns)
 
     @property
-    def first_order_fails(self):
+    def first_order_fails(self) -> list[str]:
         """The measures, by quantity and side, for which the first order is more than a tenth off."""
         return [f"{side} {quantity}".strip() for quantity, side, *_, note in self._rows if note.startswith(_FAILS)]
 
@@ -109,17 +124,17 @@ class ErrorEffects:
 
 
 def hole_tolerance(
-    placement,
-    within=5,
-    quantity="manipulation angle",
-    side="",
+    placement: Placement,
+    within: float = 5,
+    quantity: str = "manipulation angle",
+    side: str = "",
     *,
-    holes=PORTS,
-    play=PLAY,
-    focus=0,
-    draws=100_000,
-    seed=0,
-):
+    holes: Collection[str] = PORTS,
+    play: float = PLAY,
+    focus: int = 0,
+    draws: int = 100_000,
+    seed: int = 0,
+) -> HoleTolerance:
     """How near its mark each hole must be so that a measure stays `within` so much of its value: a `HoleTolerance`.
 
     `within` is in the measure's own unit, degrees for an angle. `holes` names those that may be off, of left_port, right_port,
@@ -187,18 +202,18 @@ class HoleTolerance:
     value: float
     unit: str
     within: float
-    holes: tuple
-    limits: dict
+    holes: tuple[str, ...]
+    limits: dict[tuple[str, ...], tuple[float, float]]
     farthest: float
     play: float
 
     @property
-    def each(self):
+    def each(self) -> float:
         """The error that each hole may have while the others have it too: the smaller of first order and Monte Carlo."""
         return min(self.limits[self.holes])
 
     @property
-    def agree(self):
+    def agree(self) -> bool:
         """Whether first order and Monte Carlo are within a tenth of each other for all the holes together."""
         return _agree(*(limit + self.play for limit in self.limits[self.holes]))
 
@@ -255,7 +270,7 @@ def _words(name):
     return name.replace("_", " ")
 
 
-def _errors(error, errors, play):
+def _errors(error, errors, play) -> dict[str, float]:
     error = one("error", error, lengths, zero=True)
     instance("errors", errors, "a mapping from the name of a hole to its error", Mapping, type(None))
     found = dict.fromkeys(HOLES, error) | {"target": 0.0}

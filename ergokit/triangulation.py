@@ -10,6 +10,8 @@ value the result is NaN at that point, never a silent zero; a bad argument raise
 vector is a tuple of its three component arrays: numpy is quicker on those than along a short last axis.
 """
 
+from __future__ import annotations
+
 import numpy as np
 from numpy.typing import ArrayLike
 

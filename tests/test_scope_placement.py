@@ -1,12 +1,14 @@
 """A placement whose camera is a scope: everything that works for a phone works for it, or says why not."""
 
 import json
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from ergokit import Placement, judge
 from ergokit.design import design_box
+from ergokit.explorers import exercise, placement_explorer
 from ergokit.figures import GALLERY, drawable, monitor_figure, section_figure
 from ergokit.figures.monitor import camera_of
 from ergokit.figures.scene import extent, scene
@@ -144,6 +146,13 @@ def test_a_section_draws_the_shaft():
     [shaft] = [trace for trace in figure.data if trace.name == "scope"]
     np.testing.assert_allclose(np.stack([shaft.x, shaft.y]).T, [LEVEL.camera[1:], (4, 16)])
     assert "scope's tip" in [note.text for note in figure.layout.annotations]
+
+
+def test_an_explorer_s_controls_move_the_scope():
+    explorer = placement_explorer(SCOPE)
+    assert "followed" in exercise(explorer)
+    moved = explorer.placement.scope
+    assert moved == replace(TURNED, port=moved.port)
 
 
 def test_every_figure_and_file_takes_it_or_says_why_not(tmp_path):

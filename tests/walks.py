@@ -29,7 +29,7 @@ def every_explorer():
         "box": explorers.box_explorer,
         "camera": explorers.camera_explorer,
         "conflict": explorers.conflict_explorer,
-        "course": explorers.targets_explorer,
+        "targets": explorers.targets_explorer,
         "holes": explorers.holes_explorer,
         "lever": explorers.lever_explorer,
         "placement": explorers.placement_explorer,

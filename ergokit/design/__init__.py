@@ -8,7 +8,14 @@ Where rules leave a choice the layouts nearest to the wanted manipulation angle 
 room: whose tightest rule has the largest share of its range to spare.
 """
 
+from __future__ import annotations
+
+from typing import Any
+
+from numpy.typing import ArrayLike
+
 from ergokit._check import refused, takes_also
+from ergokit._types import Rules
 from ergokit.design.layouts import Panel, box_words
 from ergokit.design.phone import Phone
 from ergokit.design.result import BoxDesign, designed
@@ -20,7 +27,16 @@ __all__ = ["RULES", "BoxDesign", "Phone", "design_box", "smallest_box"]
 
 
 @takes_also(Wish)
-def design_box(carton, targets=None, phone=None, rules=None, *, ports=None, camera_hole=None, **more):
+def design_box(
+    carton: WedgeBox | FlatBox | type[WedgeBox] | type[FlatBox],
+    targets: ArrayLike | None = None,
+    phone: Phone | None = None,
+    rules: Rules | None = None,
+    *,
+    ports: ArrayLike | None = None,
+    camera_hole: ArrayLike | None = None,
+    **more: Any,
+) -> BoxDesign:
     """Where to cut port holes and camera hole into a carton: a `BoxDesign`.
 
     carton
@@ -88,7 +104,7 @@ def design_box(carton, targets=None, phone=None, rules=None, *, ports=None, came
 
 
 @takes_also(Wish)
-def smallest_box(kind, **more):
+def smallest_box(kind: type[WedgeBox] | type[FlatBox], **more: Any) -> WedgeBox | FlatBox | None:
     """The `WedgeBox` or `FlatBox` of whole cm and least volume in which the wanted angle and all rules can be had, or None.
 
     The arguments are those of `design_box` but for `carton`, `ports` and `camera_hole`. Sides from 12 to 60 cm are tried, with

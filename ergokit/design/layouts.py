@@ -65,14 +65,14 @@ class View(NamedTuple):
 
 #: Of each quantity a rule may name: its values for all layouts and targets, for each side where it has sides.
 MEASURES = {
-    "manipulation angle": lambda v: tri.manipulation_angle(*v.ports, v.target),
+    "manipulation angle": lambda v: tri.manipulation_angle(v.ports[0], v.ports[1], v.target),
     "port spacing": lambda v: tri.port_spacing(*v.ports),
     "length inside": lambda v: tri.inserted_length(v.ports, v.target),
-    "depth": lambda v: tri.depth(*v.ports, v.target),
+    "depth": lambda v: tri.depth(v.ports[0], v.ports[1], v.target),
     "working distance": lambda v: tri.working_distance(v.camera, v.target),
     "inside : outside": lambda v: tri.length_ratio(v.ports, v.target, v.shafts[:, None, None]),
     "handle separation": lambda v: tri.handle_separation(
-        *v.ports, v.target, v.shafts[0], v.reach, right_instrument_length=v.shafts[1]
+        v.ports[0], v.ports[1], v.target, v.shafts[0], v.reach, right_instrument_length=v.shafts[1]
     ),
     "elevation angle": lambda v: tri.elevation_angle(v.ports, v.target),
     "lean at the port": lambda v: tri.entry_angle(v.ports, v.target, v.panel_normal),

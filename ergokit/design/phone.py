@@ -1,6 +1,10 @@
 """The phone that looks into the box: its optics and its body."""
 
+from __future__ import annotations
+
 from dataclasses import dataclass
+
+from numpy.typing import ArrayLike
 
 from ergokit._check import lengths, one, one_word, refused
 from ergokit.view import Camera
@@ -29,7 +33,7 @@ class Phone:
     field_of_view: float = 67.0
     shape: float = 16 / 9
     close_focus: float = 10.0
-    camera_hole: tuple = (3.0, 3.0)
+    camera_hole: tuple[float, float] = (3.0, 3.0)
     length: float = 15.0
     width: float = 7.5
     thickness: float = 0.9
@@ -57,7 +61,7 @@ class Phone:
         one_word("lens_at", self.lens_at, ("right", "left"), "'right' or 'left'")
 
     @property
-    def body(self):
+    def body(self) -> tuple[float, float, float, float]:
         """Left, lower, right and upper edge of the body, counted from the lens, in cm.
 
         >>> Phone().body
@@ -68,7 +72,7 @@ class Phone:
         return (-left, -low, right, self.width - low)
 
     @property
-    def ledge(self):
+    def ledge(self) -> tuple[float, float, float, float]:
         """The same of the ledge, a strip of card glued under the lower edge and at least as thick as the phone.
 
         >>> Phone().ledge
@@ -77,7 +81,7 @@ class Phone:
         left, low, right, _ = self.body
         return (left, low - _LEDGE, right, low)
 
-    def camera(self, position, panel_normal):
+    def camera(self, position: ArrayLike, panel_normal: ArrayLike) -> Camera:
         """The phone lying flat on a panel, as an `ergokit.view.Camera`."""
         optics = {"field_of_view": self.field_of_view, "shape": self.shape, "close_focus": self.close_focus}
         return Camera.lying_flat(position, panel_normal, **optics)

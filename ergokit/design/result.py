@@ -1,5 +1,7 @@
 """A designed box: its holes and placement, what the phone sees, what is not met and why."""
 
+from __future__ import annotations
+
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -14,7 +16,7 @@ from ergokit.guidance import CAUTION, conflicts
 from ergokit.guidance.quantities import named_in, unit_of
 from ergokit.placement import Placement
 from ergokit.surfaces import FlatBox, WedgeBox
-from ergokit.view import width_seen
+from ergokit.view import Camera, width_seen
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -37,41 +39,41 @@ class BoxDesign:
     box: WedgeBox | FlatBox
     placement: Placement
     phone: Phone
-    holes: dict
+    holes: dict[str, tuple[float, float]]
     hole: float
-    rules: dict
-    not_met: tuple
-    _wish: "Wish"
+    rules: dict[str, tuple[float, float]]
+    not_met: tuple[str, ...]
+    _wish: Wish
 
     @property
-    def camera(self):
+    def camera(self) -> Camera:
         """The phone where it lies, as an `ergokit.view.Camera`."""
-        return self.phone.camera(self.placement.camera, self.placement.panel_normal)
+        return self.phone.camera(self.placement.camera, Panel.of(self.box).normal)
 
     @property
-    def picture_centre(self):
+    def picture_centre(self) -> np.ndarray:
         """Where the middle of the picture falls on the floor, (x, y, z) in cm."""
         return self.camera.on_plane((0, 0))
 
     @property
-    def picture_width(self):
+    def picture_width(self) -> float:
         """How much of the floor the picture shows from left to right through its middle, in cm."""
         away = tri.working_distance(self.placement.camera, self.picture_centre)
         return float(width_seen(away, self.phone.field_of_view))
 
     @property
-    def sees(self):
+    def sees(self) -> np.ndarray:
         """What the phone sees of each target: 'seen', 'too near', 'out of view' or 'behind'."""
-        return self.camera.sees(self.placement.targets)
+        return np.atleast_1d(self.camera.sees(self.placement.targets))
 
     @property
-    def distance_less_depth(self):
+    def distance_less_depth(self) -> np.ndarray:
         """Working distance less the triangle's depth, one for each target, in cm: negative where the lens is the nearer."""
         p = self.placement
-        return tri.working_distance(p.camera, p.targets) - tri.depth(p.left_port, p.right_port, p.targets)
+        return np.subtract(tri.working_distance(p.camera, p.targets), tri.depth(p.left_port, p.right_port, p.targets))
 
     @cached_property
-    def why(self):
+    def why(self) -> tuple[str, ...]:
         """Sentences on why something is not met: rules that clash in any box, or the holes or the carton that would do."""
         if not self.not_met:
             return ()

@@ -1,11 +1,15 @@
 """What a box is to do: targets, phone, rules and instruments, checked."""
 
+from __future__ import annotations
+
 from dataclasses import dataclass, fields
 from numbers import Real
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from ergokit._check import instance, lengths, numbers, one, refused, shaft_lengths, target_points
+from ergokit._types import Rules
 from ergokit.design.layouts import ROUNDING, box_words
 from ergokit.design.phone import Phone
 from ergokit.guidance.quantities import named_in, ranges
@@ -29,13 +33,13 @@ _LONGEST_SHAFT = 100  # cm
 class Wish:
     """The arguments of `design_box` that hold for any carton, checked."""
 
-    targets: np.ndarray | None = None
+    targets: ArrayLike | None = None
     phone: Phone | None = None
-    rules: dict | None = None
+    rules: Rules | None = None
     manipulation_angle: float = 60
     target_height: float = 2
     hole: float = 1
-    instrument_length: float | np.ndarray = 36  # of each instrument, once checked
+    instrument_length: ArrayLike = 36  # of each instrument, once checked
     handle_reach: float = 10
     step: float = 0.5
 

@@ -1,8 +1,11 @@
 """The manipulation angle over the working plane: where a target may lie for given ports and a given lens."""
 
+from __future__ import annotations
+
 from typing import ClassVar
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from ergokit._check import an_outline, checked, flag
 from ergokit.explorers.small import SmallExplorer, Track
@@ -32,7 +35,7 @@ _TRACKS = {
 
 
 @checked(numbers=flag, outline=an_outline)
-def angle_map_explorer(numbers=True, outline=None):
+def angle_map_explorer(numbers: bool = True, outline: ArrayLike | None = None) -> AngleMapExplorer:
     """Explore the map of manipulation angles on the floor of the box, seen from above.
 
     `outline` is a line to draw on it, a box's say, of shape (n, 2) or (n, 3).
@@ -63,7 +66,7 @@ class AngleMapExplorer(SmallExplorer):
         super().__init__(_TRACKS, numbers)
 
     @property
-    def placement(self):
+    def placement(self) -> Placement:
         """The placement shown now."""
         return self._state()
 

@@ -1,5 +1,7 @@
 """A box to build: a carton's sides, and where on its panel the ports and the camera hole go."""
 
+from __future__ import annotations
+
 import html
 
 from ergokit._check import a, checked, flag
@@ -16,7 +18,7 @@ _SHOWN = ("manipulation angle", "working distance", "depth", "inside : outside",
 
 
 @checked(numbers=flag, design=a(BoxDesign))
-def box_explorer(numbers=True, design=None):
+def box_explorer(numbers: bool = True, design: BoxDesign | None = None) -> BoxExplorer:
     """Explore a box before it is cut: carton and holes, the phone flat on the panel, its picture on the floor.
 
     `design` is the `BoxDesign` of a wedge box to start from; a carton's unless given. The target stands in the middle of the
@@ -55,7 +57,7 @@ class BoxExplorer(SmallExplorer):
         super().__init__(tracks, numbers)
 
     @property
-    def design(self):
+    def design(self) -> BoxDesign:
         """The box shown now."""
         return self._state()
 

@@ -1,5 +1,7 @@
 """The camera in a box: its camera hole slid up the panel, lying flat or aimed, its field of view and its close focus."""
 
+from __future__ import annotations
+
 from typing import ClassVar
 
 import numpy as np
@@ -30,7 +32,7 @@ def _lenses():
 
 
 @checked(numbers=flag, box=a(WedgeBox), flat=flag)
-def camera_explorer(numbers=True, box=None, flat=True):
+def camera_explorer(numbers: bool = True, box: WedgeBox | None = None, flat: bool = True) -> CameraExplorer:
     """Explore where the camera hole goes: how far it is from the target, where it looks and how much it shows.
 
     `box` is a wedge box whose panel a faces the operator; a carton's unless given. The phone lies flat on the panel to
@@ -71,7 +73,7 @@ class CameraExplorer(SmallExplorer):
         self.controls["field of view"].observe(lambda change: self._leave_lens(change["new"]), "value")
 
     @property
-    def placement(self):
+    def placement(self) -> Placement:
         """The placement shown now."""
         return self._state()
 

@@ -8,8 +8,8 @@ import gc
 
 import ipywidgets as w
 
-_made = {}  # cell -> the explorers made in its last run
-_hooked = []  # the shells that say when a cell is about to run
+_made: dict[str, list] = {}  # cell -> the explorers made in its last run
+_hooked: list = []  # the shells that say when a cell is about to run
 
 
 def keep_one(explorer):

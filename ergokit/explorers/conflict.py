@@ -1,6 +1,9 @@
 """Rules side by side: tick them, move their ranges, and see whether all can hold."""
 
+from __future__ import annotations
+
 import html
+from collections.abc import Sequence
 from math import inf, isnan
 from typing import NamedTuple
 
@@ -41,7 +44,9 @@ _CAMERAS = {"on the port line, or its camera hole": "panel", "as far away as the
 
 
 @checked(numbers=flag)
-def conflict_explorer(rules=("manipulation angle", "working distance"), numbers=True):
+def conflict_explorer(
+    rules: Sequence[str] = ("manipulation angle", "working distance"), numbers: bool = True
+) -> ConflictExplorer:
     """Explore which rules can hold together.
 
     Each rule has a box to tick and a range that starts where its source puts it; an end moved to the end of its track is no
@@ -79,18 +84,18 @@ class ConflictExplorer(w.VBox):
         return "The explorer appears here once this cell has run (Shift + Enter)."
 
     @property
-    def rules(self):
+    def rules(self) -> dict[str, tuple[float, float]]:
         """The ticked rules: name -> (low, high), None where there is no limit."""
         return {name: self._ends(name) for name, box in self.ticks.items() if box.value}
 
     @property
-    def setting(self):
+    def setting(self) -> dict:
         """The instruments and the camera, as `conflicts` takes them."""
         camera = _CAMERAS[self.camera.value]
         camera_hole = 0 if camera == "arc" else self.controls["camera hole above ports"].value
         return {"instrument_length": self.controls["instrument length"].value, "camera_hole": camera_hole, "camera": camera}
 
-    def show(self):
+    def show(self) -> None:
         """Let the figure and the words follow the controls, or say in the status line why they cannot."""
         for name, words in self.ranges.items():
             low, high = self._ends(name)
@@ -112,7 +117,7 @@ class ConflictExplorer(w.VBox):
             f'<div class="ergokit-description">{html.escape("; ".join(self.picture.part("words")["text"]))}.</div>'
         )
 
-    def follows(self):
+    def follows(self) -> None:
         """Raise AssertionError unless bars and verdict are what the rules come to (or the status line says why not)."""
         if "⚠" in self.status.value:
             return
@@ -126,7 +131,7 @@ class ConflictExplorer(w.VBox):
     def _drawing(self, result):
         return plain_rules(result, self.axis.value, self.numbers.value, width=448, rows=len(_RULES) + 2)
 
-    def reset(self):
+    def reset(self) -> None:
         """Back to the rules and ranges the explorer was opened with."""
         self._settling = True  # until all stand where they belong
         for name, rule in _RULES.items():

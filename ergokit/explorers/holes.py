@@ -1,5 +1,7 @@
 """Who gets which hole: four holes on a panel, given to camera, hands and an assistant, and what touches outside."""
 
+from __future__ import annotations
+
 from itertools import combinations
 
 import ipywidgets as w
@@ -12,6 +14,7 @@ from ergokit.figures.holes import holes_scene, plain_holes
 from ergokit.figures.space import VIEWS, framed
 from ergokit.holes import assignments
 from ergokit.holes.result import NAMES
+from ergokit.placement import Placement
 from ergokit.placement.measures import rows_of
 from ergokit.surfaces import WedgeBox
 from ergokit.triangulation import handle_position
@@ -45,7 +48,7 @@ _SIDES = {"camera's side (deg)": "you", "camera's side, assistant (deg)": "the a
 
 
 @checked(numbers=flag)
-def holes_explorer(numbers=True):
+def holes_explorer(numbers: bool = True) -> HolesExplorer:
     """Explore who gets which hole: where four holes are, who works through which, and which bodies then touch.
 
     >>> explorer = holes_explorer()
@@ -88,7 +91,7 @@ class HolesExplorer(SmallExplorer):
         super().__init__(tracks, numbers, choices)
 
     @property
-    def placement(self):
+    def placement(self) -> Placement:
         """The placement shown now."""
         return self._placement(self._state())
 

@@ -1,5 +1,7 @@
 """The instrument as a lever through the hole."""
 
+from __future__ import annotations
+
 import math
 from typing import ClassVar
 
@@ -22,7 +24,7 @@ _TRACKS = {
 
 
 @checked(numbers=flag)
-def lever_explorer(numbers=True):
+def lever_explorer(numbers: bool = True) -> LeverExplorer:
     """Explore an instrument as a lever: what is inside and outside, the handle, and how far the tip moves with the hand.
 
     >>> explorer = lever_explorer()

@@ -1,7 +1,10 @@
 """The template of a designed box as a link to save it: no file is left in the folder of the lesson."""
 
+from __future__ import annotations
+
 import tempfile
 from pathlib import Path
+from typing import Any
 
 import ipywidgets as w
 
@@ -14,7 +17,7 @@ from ergokit.template import write_template
 
 
 @checked(design=a(BoxDesign), name=file_name)
-def template_link(design, paper="A4", name="my_box.pdf", **options):
+def template_link(design: BoxDesign, paper: str = "A4", name: str = "my_box.pdf", **options: Any) -> TemplateLink:
     """A link that saves the template of a `BoxDesign` as a PDF; `options` are those of `ergokit.template.write_template`.
 
     The browser saves it where it saves everything, and never over another file.

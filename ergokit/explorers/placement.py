@@ -1,8 +1,14 @@
 """The placement explorer: a placement in space that follows its controls, with its measures, its picture and its layers."""
 
+from __future__ import annotations
+
 import html
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
 
 import ipywidgets as w
+import numpy as np
+from numpy.typing import ArrayLike
 
 from ergokit._check import a, checked, flag, named_targets, read_number, refused
 from ergokit.explorers import measures
@@ -33,6 +39,9 @@ from ergokit.placement import Placement
 from ergokit.placement.edit import EDITS, HOLDS, edited, mirrored, readings_of
 from ergokit.placement.measures import rows_of
 from ergokit.surfaces import Dome, FlatBox, Surface, WedgeBox
+
+if TYPE_CHECKING:
+    from ergokit.placement.table import MeasureTable
 
 _FRONT = ("port spacing", "depth", "target sideways", "camera hole above ports")
 _RANGES = {  # cm; what a carton and two hands allow, widened where a placement lies outside
@@ -66,7 +75,13 @@ _HIDDEN = "<p><i>Numbers hidden: make your prediction, then press <b>numbers</b>
 
 
 @checked(placement=a(Placement), numbers=flag, targets=named_targets, surface=a(Surface), layers=layers_of)
-def placement_explorer(placement=None, numbers=True, targets=None, surface=None, layers=()):
+def placement_explorer(
+    placement: Placement | None = None,
+    numbers: bool = True,
+    targets: Mapping[str, ArrayLike] | None = None,
+    surface: Surface | None = None,
+    layers: Sequence[str] = (),
+) -> PlacementExplorer:
     """Explore a placement in 3D.
 
     Four sliders in front; every point, a surface for the ports, named targets and a form for a box measured with a tape behind
@@ -81,7 +96,7 @@ def placement_explorer(placement=None, numbers=True, targets=None, surface=None,
     """
     placement = placement or usual()
     if targets:
-        placement = placement.replace(target=list(targets.values()))
+        placement = placement.replace(target=np.stack(list(targets.values())))
     return PlacementExplorer(placement, numbers, list(targets or {}), surface, layers)
 
 
@@ -112,20 +127,20 @@ class PlacementExplorer(w.VBox):
     # What it shows
 
     @property
-    def placement(self):
+    def placement(self) -> Placement:
         """The placement shown now."""
         return self._placement
 
     @property
-    def focus(self):
+    def focus(self) -> int:
         """The number of the target in focus."""
         return self.target.index or 0
 
-    def measures(self):
+    def measures(self) -> MeasureTable:
         """The table of measures of the placement shown now."""
         return self._placement.measures()
 
-    def show(self, placement, message=""):
+    def show(self, placement: Placement, message: str = "") -> None:
         """Show another placement: scene, numbers and controls follow."""
         focus, drawing = self.focus, self._drawing(placement)
         rows = rows_of(placement, focus)
@@ -145,12 +160,12 @@ class PlacementExplorer(w.VBox):
         self._write_code()
         self.say(message)
 
-    def say(self, message, wrong=False):
+    def say(self, message: str, wrong: bool = False) -> None:
         """Put a sentence into the status line."""
         colour = "color:#D55E00" if wrong else ""
         self.status.value = f'<span role="status" style="{colour}">{"⚠ " if wrong else ""}{html.escape(message)}</span>'
 
-    def follows(self):
+    def follows(self) -> None:
         """Raise AssertionError unless the scene and the sliders show the placement (or the status line says why not)."""
         if "⚠" in self.status.value:
             return
@@ -164,32 +179,32 @@ class PlacementExplorer(w.VBox):
 
     # What the reader does
 
-    def reset(self):
+    def reset(self) -> None:
         """Back to the placement the explorer was opened with."""
         self._leave_surface()
         self._name_targets(self._start_names)
         self._frame(self._start)
         self.show(self._start)
 
-    def reset_view(self):
+    def reset_view(self) -> None:
         """Turn the scene back to the chosen view."""
         self.picture.view = self._framed(self._placement, VIEWS[self.view.value])
 
-    def mirror(self):
+    def mirror(self) -> None:
         """Swap left and right."""
         self._leave_surface()
         self.show(mirrored(self._placement))
 
-    def toggle_code(self):
+    def toggle_code(self) -> None:
         """Show or hide Python that makes the placement, to copy."""
         self.code.layout.display = None if self.code.layout.display == "none" else "none"
         self._write_code()
 
-    def stand_up(self):
+    def stand_up(self) -> None:
         """Show the box whose readings stand in the form."""
         self._try(self._from_tape)
 
-    def use_targets(self):
+    def use_targets(self) -> None:
         """Show the targets that are listed in the form, one a line: name: x, y, z."""
         self._try(self._from_list)
 
@@ -435,7 +450,7 @@ class PlacementExplorer(w.VBox):
         return w.VBox([first, second, self.status, self.caution, self.code, self.picture])
 
 
-def exercise(explorer):
+def exercise(explorer: w.DOMWidget) -> str:
     """Move every slider of an explorer to both ends and back, and check that what it shows follows; ends where it began.
 
     Each lesson ends with this, so that a lesson whose explorer is broken cannot pass. One without sliders has its own

@@ -1,5 +1,7 @@
 """Predictions before an answer shows, and questions with a checked answer."""
 
+from __future__ import annotations
+
 import html
 
 import ipywidgets as w
@@ -37,7 +39,7 @@ class Prediction(w.HBox):
     def __repr__(self):
         return "A box for your prediction appears here once this cell has run (Shift + Enter)."
 
-    def compare(self, value):
+    def compare(self, value: float) -> str:
         """A sentence that sets the prediction beside the value.
 
         >>> Prediction("How wide?", "deg").compare(60)
@@ -54,7 +56,7 @@ class Prediction(w.HBox):
 
 
 @checked(prompt=a_text, unit=_unit)
-def predict(prompt, unit="deg"):
+def predict(prompt: str, unit: str = "deg") -> Prediction:
     """A box for a guess, asked before the answer shows; `compare` it with the value afterwards."""
     return Prediction(prompt, unit)
 
@@ -73,11 +75,11 @@ class Question(w.VBox):
     def __repr__(self):
         return "The question appears here once this cell has run (Shift + Enter)."
 
-    def check(self):
+    def check(self) -> None:
         """Say in one sentence whether the typed answer is right; the way to it once it is."""
         self.feedback.value = f'<span role="status">{html.escape(self.say())}</span>'
 
-    def say(self):
+    def say(self) -> str:
         """The sentence that `check` shows."""
         try:
             given = _number(self.answer.value, self._unit)
@@ -89,7 +91,7 @@ class Question(w.VBox):
 
 
 @checked(prompt=a_text, answer=_value, unit=_unit, tolerance=_value, hint=a_text, why=a_text)
-def question(prompt, answer, unit="cm", tolerance=0.1, hint="", why=""):
+def question(prompt: str, answer: float, unit: str = "cm", tolerance: float = 0.1, hint: str = "", why: str = "") -> Question:
     """A question whose typed answer is checked against `answer`, within `tolerance` of the same unit.
 
     `hint` shows after a wrong answer, `why` after the right one.

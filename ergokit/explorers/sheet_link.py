@@ -1,6 +1,9 @@
 """A sheet of questions as a link to save it: no file is left in the folder of the lesson."""
 
+from __future__ import annotations
+
 import tempfile
+from collections.abc import Collection
 from pathlib import Path
 
 import ipywidgets as w
@@ -12,7 +15,14 @@ from ergokit.problems import write_sheet
 
 
 @checked(answers=flag, name=file_name)
-def question_sheet(n=10, seed=0, kinds=None, level=None, answers=True, name="questions.pdf"):
+def question_sheet(
+    n: int = 10,
+    seed: int = 0,
+    kinds: Collection[str] | None = None,
+    level: int | None = None,
+    answers: bool = True,
+    name: str = "questions.pdf",
+) -> QuestionSheet:
     """A link that saves a sheet of questions; `n` to `answers` are those of `ergokit.problems.write_sheet`.
 
     name

@@ -1,6 +1,9 @@
 """Problems to practise on: a question, a figure, a box for the answer, and a score that only the open notebook knows."""
 
+from __future__ import annotations
+
 import html
+from collections.abc import Collection
 from random import SystemRandom
 
 import ipywidgets as w
@@ -17,7 +20,7 @@ _ALL, _THESE, _ANY = "all kinds", "these kinds", "any level"
 _READ = {"width": "490px"}
 
 
-def practice(kinds=None, seed=None, level=None):
+def practice(kinds: Collection[str] | None = None, seed: int | None = None, level: int | None = None) -> Practice:
     """Practise: one problem after another, each checked, with a hint, a worked solution and the relation's derivation.
 
     `kinds` are some of `ergokit.problems.KINDS` (all unless given), `level` is 1, 2 or 3 (any unless given); both can be
@@ -52,7 +55,7 @@ class Practice(w.VBox):
     def __repr__(self):
         return "The practice appears here once this cell has run (Shift + Enter)."
 
-    def next(self):
+    def next(self) -> None:
         """Ask another problem; each kind comes once before any comes again."""
         if not self._deck:
             self._deck = Draw("practice", self._seed, self._asked).shuffled(self._kinds[self.kind.value])
@@ -62,7 +65,7 @@ class Practice(w.VBox):
         self._counted = False
         self._show()
 
-    def check(self):
+    def check(self) -> None:
         """Say whether the typed answer is right; it counts at the first try that can be read."""
         verdict = self.problem.check(self.answer.value)
         if verdict.slip != "unread":
@@ -74,10 +77,10 @@ class Practice(w.VBox):
         self._deck = []
         self.next()
 
-    def give_hint(self):
+    def give_hint(self) -> None:
         self.hint.value = _close(f"<b>Hint.</b> {html.escape(self.problem.hint)}")
 
-    def solve(self):
+    def solve(self) -> None:
         """Show the worked solution and the derivation; an answer typed after that does not count."""
         problem = self.problem
         self._count(False)
@@ -85,7 +88,7 @@ class Practice(w.VBox):
         self.solution.value = _close(f"<b>{html.escape(problem.right_answer)}</b><br>{lines}")
         self.derivation.value = RELATIONS[problem.relation]._repr_html_()
 
-    def exercise(self):
+    def exercise(self) -> str:
         """Answer each kind in a sitting of its own, wrongly, rightly and by its solution; this one stays as it is."""
         sitting = Practice(KINDS, self._seed, None)
         for kind in KINDS:

@@ -1,5 +1,7 @@
 """What the small explorers share: one idea each, with sliders and a table beside figures that depend on nothing else."""
 
+from __future__ import annotations
+
 from typing import ClassVar, NamedTuple
 
 import ipywidgets as w
@@ -74,7 +76,7 @@ class SmallExplorer(w.VBox):
     def __repr__(self):
         return "The explorer appears here once this cell has run (Shift + Enter)."
 
-    def show(self):
+    def show(self) -> None:
         """Move figures, table and words to where the controls stand; or say why that cannot be, and keep the last picture."""
         try:
             state = self._state()
@@ -89,7 +91,7 @@ class SmallExplorer(w.VBox):
         self.description.value = f'<div class="ergokit-description">{words}</div>'
         self.status.value = said(self._notice(state))
 
-    def reset(self):
+    def reset(self) -> None:
         """Back to where the explorer started."""
         self._settling = True
         for name, track in self.tracks.items():
@@ -100,7 +102,7 @@ class SmallExplorer(w.VBox):
         self._settling = False
         self.show()
 
-    def follows(self):
+    def follows(self) -> None:
         """Raise AssertionError unless figures and table show what the library says of the controls (or the status why not)."""
         if "⚠" in self.status.value:
             return

@@ -1,5 +1,7 @@
 """Figures, slides and a handout of one placement, made by one button into a folder of the reader's choice."""
 
+from __future__ import annotations
+
 import html
 import os
 import tempfile
@@ -28,7 +30,7 @@ _ROW = dict(align_items="center", grid_gap="8px")
 
 
 @checked(placement=a(Placement))
-def talk_kit(placement=None):
+def talk_kit(placement: Placement | None = None) -> TalkKit:
     """Choose figures, press one button, get the files: figures, slides and a handout of `placement`, the demo box unless given.
 
     The reader may load another placement from a file (`Placement.to_json`). The folder is made where it is missing, and a file
@@ -60,7 +62,7 @@ class TalkKit(w.VBox):
     def __repr__(self):
         return "The kit for your talk appears here once this cell has run (Shift + Enter)."
 
-    def show(self, placement, name):
+    def show(self, placement: Placement, name: str) -> None:
         """Take another placement; what its tape readings leave open cannot be ticked."""
         self.placement = placement
         possible = drawable(placement)
@@ -89,11 +91,11 @@ class TalkKit(w.VBox):
             self.status.value = said(f"{name}: {error}", wrong=True)
         self.upload.value = ()  # so that the same file can be chosen again
 
-    def make(self):
+    def make(self) -> None:
         """Write all that is ticked; say where it is, or in one sentence why not."""
         self.button.disabled, self.made.value = True, ""
         self.status.value = said(f"Making {self._ticked()} …")
-        self._wanted = {}
+        self._wanted: dict[Path, tuple | None] = {}
         try:
             self.files = self._write()
             self.status.value = said(f"✓ Made {self._ticked()}, in {self.files[0].parent}")
@@ -109,7 +111,7 @@ class TalkKit(w.VBox):
             self.bar.layout.display = "none"
             self.button.disabled = False
 
-    def exercise(self):
+    def exercise(self) -> str:
         """Press the button of a kit like this one, for a folder that goes again; a refusal must leave the files alone."""
         kit = TalkKit(self.placement, "the same placement")
         kit.format.value, kit.slides.value = ".html", False  # so that no browser is needed

@@ -1,11 +1,13 @@
 """Three tape readings and how far they may be off: the angle they give, and how sure it is."""
 
+from __future__ import annotations
+
 from ergokit._check import checked, flag
 from ergokit.explorers.controls import choice
 from ergokit.explorers.small import SmallExplorer, Track
 from ergokit.figures.tape import plain_tape
 from ergokit.placement.measures import Row
-from ergokit.tape_check import check_tape
+from ergokit.tape_check import TapeCheck, check_tape
 
 _TRACKS = {
     "port to port": Track("between the middles of the two holes", 10, 30, 18.2),
@@ -18,7 +20,7 @@ _SHOWN = ("manipulation angle", "port spacing", "length inside", "depth", "handl
 
 
 @checked(numbers=flag)
-def tape_explorer(numbers=True):
+def tape_explorer(numbers: bool = True) -> TapeExplorer:
     """Explore what three tape readings say: the angle with its uncertainty, and which reading to repeat.
 
     >>> explorer = tape_explorer()
@@ -38,7 +40,7 @@ class TapeExplorer(SmallExplorer):
         super().__init__(_TRACKS, numbers, {"each was read": choice(list(_TIMES), "how often, with the same result", "158px")})
 
     @property
-    def check(self):
+    def check(self) -> TapeCheck:
         """What the readings give now."""
         return self._state()
 

@@ -1,15 +1,20 @@
 """Many targets and the best pair of ports for all of them: found while you watch, with what is proved about any other pair."""
 
+from __future__ import annotations
+
 import asyncio
 import html
 from collections.abc import Mapping
 from math import floor, isfinite
+from typing import Literal
 
 import ipywidgets as w
 import numpy as np
+from numpy.typing import ArrayLike
 
 from ergokit import datasets
 from ergokit._check import a, checked, flag, named_targets, points, refused, target_points
+from ergokit._types import Rules
 from ergokit._words import joined
 from ergokit.explorers.cells import keep_one
 from ergokit.explorers.controls import (
@@ -32,7 +37,7 @@ from ergokit.figures.style import GREEN, GREY, INK, ORANGE, PALE
 from ergokit.figures.targets import plain_targets
 from ergokit.guidance.cautions import CAUTION, OF_A_DOME
 from ergokit.guidance.quantities import ranges
-from ergokit.search import best_ports_so_far, port_map
+from ergokit.search import BestPorts, best_ports_so_far, port_map
 from ergokit.surfaces import Dome, Surface, WedgeBox
 
 _AXES = ("target sideways", "target away")
@@ -52,7 +57,13 @@ _COMPARED = ("target in focus", "in range", "out of range", "without ports", "le
 
 
 @checked(surface=a(Surface), numbers=flag)
-def targets_explorer(surface=None, targets=None, camera=None, rules=None, numbers=True):
+def targets_explorer(
+    surface: Surface | None = None,
+    targets: Mapping[str, ArrayLike] | ArrayLike | None = None,
+    camera: ArrayLike | Literal["free"] | None = None,
+    rules: Rules | None = None,
+    numbers: bool = True,
+) -> TargetsExplorer:
     """Explore the best pair of ports for many targets.
 
     A plan of `surface` with the targets, the best ports, other pairs that come near, and on request how good a port can be at
@@ -79,7 +90,8 @@ def targets_explorer(surface=None, targets=None, camera=None, rules=None, number
 class TargetsExplorer(w.VBox):
     """See `targets_explorer`."""
 
-    _at_work = None  # the one explorer whose search goes on: two would take each other's time, and one may be out of sight
+    #: The one whose search goes on: two would take each other's time, and one may be out of sight.
+    _at_work: TargetsExplorer | None = None
 
     def __init__(self, surface, targets, camera, rules, numbers):
         rules = {name: tuple(end if isfinite(end) else None for end in ends) for name, ends in ranges(rules, _RULES).items()}
@@ -114,27 +126,27 @@ class TargetsExplorer(w.VBox):
     # What it shows
 
     @property
-    def targets(self):
+    def targets(self) -> dict[str, tuple[float, float, float]]:
         """The targets as they stand: name -> point."""
         return dict(zip(self._names, map(tuple, self._points.tolist()), strict=True))
 
     @property
-    def camera(self):
+    def camera(self) -> ArrayLike | None:
         """As `best_ports` takes it: a point, "free" or None."""
         return {_NO_CAMERA: None, _FREE: "free"}.get(self.where.value, self._point)
 
     @property
-    def rules(self):
+    def rules(self) -> dict[str, tuple[float | None, float | None]]:
         """The ticked rules: quantity -> (low, high), None where there is no limit."""
         ticked = {name: self._ends(name) for name, box in self.ticks.items() if box.value and not box.disabled}
         return {name: ends for name, ends in ticked.items() if ends != (None, None)}
 
     @property
-    def focus(self):
+    def focus(self) -> int:
         """The number of the target in focus."""
         return self.target.index or 0
 
-    def follows(self):
+    def follows(self) -> None:
         """Raise AssertionError unless picture, bar and table show the targets and what is found (or the status why not)."""
         if "⚠" in self.status.value:
             return
@@ -155,7 +167,7 @@ class TargetsExplorer(w.VBox):
 
     # What the reader does
 
-    def reset(self):
+    def reset(self) -> None:
         """Back to where the explorer started."""
         self._settling = True
         self._set_out()
@@ -163,7 +175,7 @@ class TargetsExplorer(w.VBox):
         self._search()
         self.go_on()
 
-    def use_targets(self):
+    def use_targets(self) -> None:
         """Search for the targets that are listed, one a line: name: x, y, z."""
         try:
             found = named_points(self.target_list.value)
@@ -178,12 +190,12 @@ class TargetsExplorer(w.VBox):
         self._search()
         self.go_on()
 
-    def stop(self):
+    def stop(self) -> None:
         """Stop the search and keep what it has found; `go_on` takes it up again."""
         self._pause()
         self._show()
 
-    def go_on(self):
+    def go_on(self) -> None:
         """Go on with the search while the kernel has nothing else to do; it hears every control meanwhile."""
         if self._states is None or self._running is not None:
             return
@@ -197,7 +209,7 @@ class TargetsExplorer(w.VBox):
         self._running = loop.create_task(self._run())
         self._show()
 
-    def finish(self):
+    def finish(self) -> BestPorts:
         """Bring the search to its end, here and now, and return what it found."""
         self._pause()
         while self._advance():

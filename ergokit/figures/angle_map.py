@@ -1,7 +1,10 @@
 """The manipulation angle over the working plane as a map with contours, and where the camera is near enough."""
 
+from __future__ import annotations
+
 import numpy as np
 import plotly.graph_objects as go
+from numpy.typing import ArrayLike
 
 from ergokit._check import a, an_outline, checked, flag, lengths, one, pixels, refused
 from ergokit.figures.layers import advised
@@ -25,7 +28,14 @@ _SHADES = ("rgba(0, 0, 0, 0)", "#BFE6DA", "#66C5A9", "#CCCCCC")  # below the con
 
 
 @checked(placement=a(Placement), numbers=flag, outline=an_outline, reach=_reach, width=pixels)
-def angle_map_figure(placement, focus=0, numbers=True, outline=None, reach=24, width=500):
+def angle_map_figure(
+    placement: Placement,
+    focus: int = 0,
+    numbers: bool = True,
+    outline: ArrayLike | None = None,
+    reach: float = 24,
+    width: float = 500,
+) -> go.Figure:
     """A map of the working plane through target number `focus`, seen from above, `reach` cm each way.
 
     Contours where the manipulation angle is 45, 60 and 75 degrees; the target with the angle there; the ports and the lens

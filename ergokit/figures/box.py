@@ -1,5 +1,7 @@
 """A designed box in space: its placement in the scene, the phone on its panel, and where the picture falls on the floor."""
 
+from __future__ import annotations
+
 import numpy as np
 
 from ergokit._check import a, checked, flag
@@ -9,7 +11,7 @@ from ergokit.figures.scene import scene
 
 
 @checked(design=a(BoxDesign), numbers=flag)
-def box_scene(design, numbers=True):
+def box_scene(design: BoxDesign, numbers: bool = True) -> dict[str, dict]:
     """The items of a `BoxDesign` in space: what `scene` has, the box, the phone lying on it and the picture on the floor.
 
     >>> from ergokit.design import design_box

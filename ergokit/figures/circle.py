@@ -1,5 +1,9 @@
 """The inscribed angle: circles through both ports on which a target keeps its manipulation angle."""
 
+from __future__ import annotations
+
+from collections.abc import Sequence
+
 import numpy as np
 import plotly.graph_objects as go
 
@@ -24,7 +28,12 @@ def _marks(name, value):
 
 
 @checked(spacing=_spacing, angles=some_angles, targets=_marks, width=pixels)
-def inscribed_angle_figure(spacing=18, angles=(45, 60, 75), targets=(), width=560):
+def inscribed_angle_figure(
+    spacing: float = 18,
+    angles: Sequence[float] | np.ndarray = (45, 60, 75),
+    targets: Sequence[Sequence[float]] | np.ndarray = (),
+    width: float = 560,
+) -> go.Figure:
     """The plane of both instruments with the arc of each angle below the port line.
 
     `targets` are (offset, depth) in cm to mark: offset along the port line from the midline, right positive.
@@ -43,13 +52,13 @@ def inscribed_angle_figure(spacing=18, angles=(45, 60, 75), targets=(), width=56
         figure.add_scatter(x=x, y=-h, mode="lines", line={"color": GREEN, "width": 3, "dash": dash}, hoverinfo="skip")
         at = len(x) // 2
         figure.add_annotation(x=x[at], y=-h[at], text=f"{angle:g}°", showarrow=False, yshift=-12, font={"size": 15})
-    for x, y in targets:
+    for offset, depth in targets:
         for port, side in ((left, LEFT), (right, RIGHT)):
             line = {"color": side["colour"], "width": 2.5, "dash": side["dash"]}
-            figure.add_scatter(x=[port[0], x], y=[0, -y], mode="lines", line=line, hoverinfo="skip")
+            figure.add_scatter(x=[port[0], offset], y=[0, -depth], mode="lines", line=line, hoverinfo="skip")
         marker = {"symbol": "cross", "color": ORANGE, "size": 12, "line": {"color": INK, "width": 1}}
         place = "%{x:.1f} sideways, %{y:.1f} cm<extra></extra>"
-        figure.add_scatter(x=[x], y=[-y], mode="markers", marker=marker, hovertemplate=place)
+        figure.add_scatter(x=[offset], y=[-depth], mode="markers", marker=marker, hovertemplate=place)
     figure.add_scatter(x=[left[0], right[0]], y=[0, 0], mode="lines", line={"color": GREY, "width": 2}, hoverinfo="skip")
     for port, side in ((left, LEFT), (right, RIGHT)):
         marker = {"symbol": side["marker"], "color": side["colour"], "size": 14, "line": {"color": INK, "width": 1}}

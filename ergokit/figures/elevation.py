@@ -1,5 +1,9 @@
 """What steep instruments cost: the angle seen from above they must come in at, and where that ends."""
 
+from __future__ import annotations
+
+from collections.abc import Sequence
+
 import numpy as np
 import plotly.graph_objects as go
 
@@ -11,7 +15,9 @@ _LINES = ((BLUE, "dash", "circle"), (GREEN, "solid", "diamond"), (VERMILLION, "d
 
 
 @checked(angles=some_angles, width=pixels, height=pixels)
-def elevation_bound_figure(angles=(45, 60, 75, 90), width=700, height=430):
+def elevation_bound_figure(
+    angles: Sequence[float] | np.ndarray = (45, 60, 75, 90), width: float = 700, height: float = 430
+) -> go.Figure:
     """Angle seen from above against the shafts' own elevation, both equal, one line a manipulation angle.
 
     A line ends where the shafts come from opposite sides: steeper, that angle cannot be had.

@@ -1,5 +1,8 @@
 """The published experiments as they were read: a point where a value stood in the text, a gap where none did, no curve."""
 
+from __future__ import annotations
+
+from collections.abc import Collection
 from textwrap import wrap
 
 import plotly.graph_objects as go
@@ -26,7 +29,7 @@ _LINE, _SMALL = 15, 11  # px of a line in the foot, and of its letters
 
 
 @checked(width=pixels)
-def experiments_figure(against, width=840, results=None):
+def experiments_figure(against: str, width: float = 840, results: Collection[str] | None = None) -> go.Figure:
     """What was measured while one quantity was varied, one of `EXPERIMENTS`: a panel for each experiment and result.
 
     `results` names those to show, all unless given. Ticks stand at the levels that were tried and nowhere else; a cross on the
@@ -41,7 +44,7 @@ def experiments_figure(against, width=840, results=None):
     rows = datasets.records("published_values")
     known = [row["quantity"] for row in rows if row["kind"] == "result" and row["against"] == against]
     results = None if results is None else some_words("results", results, known)
-    panels = {}
+    panels: dict[tuple, list] = {}
     for row in rows:
         if row["kind"] == "result" and row["against"] == against and (results is None or row["quantity"] in results):
             panels.setdefault((row["quantity"], row["source"]), []).append(row)
@@ -62,7 +65,7 @@ def experiments_figure(against, width=840, results=None):
 
 
 @checked(width=pixels)
-def mean_angles_figure(width=840):
+def mean_angles_figure(width: float = 840) -> go.Figure:
     """The ten mean manipulation angles of the colorectal study, each port pair in its lane, against the advised range.
 
     Filled within the range, hollow outside.
@@ -78,7 +81,7 @@ def mean_angles_figure(width=840):
         for row in rows
         if (row["quantity"], row["kind"], row["source"]) == ("manipulation angle", "advice", "hanna-1997-ports")
     ]
-    lanes = {}
+    lanes: dict[tuple, list] = {}
     for row in sorted(angles, key=lambda row: row["low"]):
         operation, pair, target = row["condition"].split("; ")
         lanes.setdefault((operation, pair), []).append((row["low"], target))

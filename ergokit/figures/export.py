@@ -1,8 +1,11 @@
 """Figures as files: html, png, svg or pdf, at the size of a slide, a column of text or a square, whole or not at all."""
 
+from __future__ import annotations
+
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager, nullcontext
+from pathlib import Path
 from textwrap import wrap
 from typing import NamedTuple
 
@@ -11,6 +14,7 @@ from plotly.basedatatypes import BaseFigure
 
 from ergokit._check import a_function, a_text, checked, flag, instance, one_word
 from ergokit._files import ending_in, free_path, write_whole
+from ergokit._types import FilePath
 from ergokit.guidance.cautions import FOR_EDUCATION
 
 
@@ -42,7 +46,15 @@ _PAD = 0.7  # of a word's height, about a figure
 
 
 @checked(title=a_text, source=a_text, overwrite=flag)
-def save(fig, path, *, size="slide", title=None, source=None, overwrite=False):
+def save(
+    fig: BaseFigure,
+    path: FilePath,
+    *,
+    size: str | Size = "slide",
+    title: str | None = None,
+    source: str | None = None,
+    overwrite: bool = False,
+) -> Path:
     """Write a figure to a file whose ending says what it is: .html, .png, .svg or .pdf; returns the path.
 
     fig
@@ -70,7 +82,13 @@ def save(fig, path, *, size="slide", title=None, source=None, overwrite=False):
 
 
 @checked(overwrite=flag, progress=a_function)
-def save_all(figs, *, size="slide", overwrite=False, progress=None):
+def save_all(
+    figs: Mapping[FilePath, BaseFigure],
+    *,
+    size: str | Size = "slide",
+    overwrite: bool = False,
+    progress: Callable[[Iterable], Iterable] | None = None,
+) -> list[Path]:
     """Write many figures, `{path: figure}`, as `save` does, with one browser and a progress bar; returns the paths.
 
     All paths are checked before the first figure is drawn. `progress` takes the figures and gives them one by one, as `tqdm`
@@ -138,11 +156,11 @@ def _size(size):
 # The browser
 
 
-_running = []
+_running: list = []
 
 
 @contextmanager
-def browser():
+def browser() -> Iterator[Callable[[BaseFigure, str, float], bytes]]:
     """Keep one browser for all that is drawn within: ``with browser(): save_all(...); write_deck(...)``.
 
     What it gives is a function of a figure, a format and the dots for each px; that returns the bytes of the file.

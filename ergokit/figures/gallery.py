@@ -4,6 +4,10 @@ Each carries beside its picture, in `layout.meta`, a `title` that says what it s
 reader who cannot see it (`alt`) and its `source`; `save` and the slides put them where they belong.
 """
 
+from __future__ import annotations
+
+from collections.abc import Callable
+
 import numpy as np
 import plotly.graph_objects as go
 
@@ -411,7 +415,7 @@ _DRAWN = {
 }
 _CHECKS = {"placement": a(Placement), "other": a(Placement), "surface": a(WedgeBox, FlatBox)}
 #: Name -> function of a placement, in the order of a talk.
-GALLERY = {name: checked(**_CHECKS)(draw) for name, draw in _DRAWN.items()}
+GALLERY: dict[str, Callable[..., go.Figure]] = {name: checked(**_CHECKS)(draw) for name, draw in _DRAWN.items()}
 
 
 #: What each figure needs of a placement that tape readings may leave open.
@@ -426,7 +430,7 @@ _NEEDS = {
 
 
 @checked(placement=a(Placement))
-def drawable(placement):
+def drawable(placement: Placement) -> tuple[str, ...]:
     """The names of `GALLERY` that can be drawn of a placement: all, but for what its tape readings leave open.
 
     >>> from ergokit import Placement

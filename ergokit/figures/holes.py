@@ -1,5 +1,7 @@
 """One way to give holes to camera and hands: its bodies in space, and seen from above."""
 
+from __future__ import annotations
+
 import numpy as np
 import plotly.graph_objects as go
 
@@ -24,7 +26,7 @@ _ROOM = 3.0  # cm around what is drawn
 
 
 @checked(result=a(Assignments), numbers=flag)
-def holes_scene(result, i, numbers=True):
+def holes_scene(result: Assignments, i: int, numbers: bool = True) -> dict[str, dict]:
     """The items of way number `i` of an `Assignments` in space: what `scene` has, and the bodies of camera and instruments.
 
     The target is the one that the way's row in the table is about.
@@ -69,7 +71,7 @@ def _wire(body):
 
 
 @checked(result=a(Assignments), numbers=flag, width=pixels)
-def holes_figure(result, i, numbers=True, width=500):
+def holes_figure(result: Assignments, i: int, numbers: bool = True, width: float = 500) -> go.Figure:
     """Way number `i` of an `Assignments` seen from above, to scale: holes, shafts and bodies, and what touches.
 
     You stand below. Bodies that lie over each other here may be at different heights: the line on top says whether any touch.

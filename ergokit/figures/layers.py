@@ -35,7 +35,7 @@ def advice(quantity):
     return row
 
 
-def advised(quantity):
+def advised(quantity) -> tuple[float, float]:
     """The range that the published advice gives for a quantity: low, high."""
     return advice(quantity)["low"], advice(quantity)["high"]
 

@@ -1,7 +1,10 @@
 """The instrument as a lever through the hole, to scale: what is inside and outside, and how far the tip moves with the hand."""
 
+from __future__ import annotations
+
 import numpy as np
 import plotly.graph_objects as go
+from numpy.typing import ArrayLike
 
 from ergokit._check import checked, flag, lengths, one, pixels, refused, shaft_lengths
 from ergokit.figures.plain import notes, traces
@@ -14,7 +17,14 @@ _CARD = 5.5  # cm of the panel drawn on each side of the hole
 
 
 @checked(numbers=flag, width=pixels)
-def lever_figure(*inserted_lengths, instrument_length=36, handle_reach=10, hand_travel=5, numbers=True, width=820):
+def lever_figure(
+    *inserted_lengths: float,
+    instrument_length: ArrayLike = 36,
+    handle_reach: float = 10,
+    hand_travel: float = 5,
+    numbers: bool = True,
+    width: float = 820,
+) -> go.Figure:
     """One lever a row for each of the `inserted_lengths`, drawn when the hand has moved `hand_travel` cm across the shaft.
 
     All at one scale; the dotted line shows the instrument before the move. The panel with the hole stands upright, the hand is

@@ -4,6 +4,8 @@ Drawn in picture coordinates (half-widths from the middle, see `ergokit.view`). 
 the rest is outside the box. Below the picture an arrow shows where "away from the operator" points in it.
 """
 
+from __future__ import annotations
+
 import numpy as np
 import plotly.graph_objects as go
 
@@ -22,7 +24,16 @@ _CHIP = {"bgcolor": "rgba(255, 255, 255, 0.75)", "borderpad": 1}
 
 
 @checked(placement=a(Placement), numbers=flag, width=pixels, height=pixels)
-def monitor_figure(placement, focus=0, numbers=True, width=330, height=None, field_of_view=70, shape=4 / 3, close_focus=0):
+def monitor_figure(
+    placement: Placement,
+    focus: int = 0,
+    numbers: bool = True,
+    width: float = 330,
+    height: float | None = None,
+    field_of_view: float = 70,
+    shape: float = 4 / 3,
+    close_focus: float = 0,
+) -> go.Figure:
     """The camera's picture of a placement, with the instruments on target number `focus`.
 
     `field_of_view` is across the width of the picture, `shape` its width over its height; nearer than `close_focus`, in

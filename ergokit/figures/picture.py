@@ -185,7 +185,7 @@ class _Library(w.Widget):
     code = t.Unicode().tag(sync=True)
 
 
-_libraries = []
+_libraries: list[_Library] = []
 
 
 def _library():

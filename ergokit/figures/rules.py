@@ -1,5 +1,7 @@
 """Rules on the axis of one quantity: what each leaves of it, and where they meet or how far apart they end."""
 
+from __future__ import annotations
+
 import numpy as np
 import plotly.graph_objects as go
 
@@ -36,7 +38,9 @@ def _rows(name, value):
 
 
 @checked(result=a(Conflicts), numbers=flag, width=pixels, rows=_rows)
-def rules_figure(result, quantity, numbers=True, width=700, rows=None):
+def rules_figure(
+    result: Conflicts, quantity: str, numbers: bool = True, width: float = 700, rows: int | None = None
+) -> go.Figure:
     """What the rules of a `Conflicts` result leave of one quantity, a bar each, and below them all together.
 
     The last two bars are the ones to compare: the rule on the quantity itself stands first, *the others together* leave

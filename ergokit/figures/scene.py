@@ -12,6 +12,10 @@ Points are [x, y, z] in cm, a look is a name in `ergokit.figures.style.LOOKS`. `
 `space.py` as a flat plotly figure.
 """
 
+from __future__ import annotations
+
+from collections.abc import Sequence
+
 import numpy as np
 
 from ergokit._check import a, a_text, checked, flag
@@ -26,7 +30,14 @@ _SCOPE, _POST = 33.0, 4.0  # cm: of a scope from its tip to the camera head, 29 
 
 
 @checked(placement=a(Placement), numbers=flag, layers=layers_of, surface=a(Surface), name=a_text)
-def scene(placement, focus=0, numbers=True, layers=(), surface=None, name="target"):
+def scene(
+    placement: Placement,
+    focus: int = 0,
+    numbers: bool = True,
+    layers: Sequence[str] = (),
+    surface: Surface | None = None,
+    name: str = "target",
+) -> dict[str, dict]:
     """The items of `placement` in space, with the instruments on target number `focus`, called `name`.
 
     The values in it show if `numbers`. `layers` are any of `LAYERS`; `surface` one of `ergokit.surfaces` to draw.
@@ -46,7 +57,7 @@ def scene(placement, focus=0, numbers=True, layers=(), surface=None, name="targe
     feet = above - ((above - target) @ normal)[:, None] * normal
     gap = np.full(3, np.nan)
     arc = target + _arc(ports - target)
-    theta = f"{manipulation_angle(*ports, target):.1f}°" if numbers else "?"
+    theta = f"{manipulation_angle(ports[0], ports[1], target):.1f}°" if numbers else "?"
     grid, edge = _grid_on_plane(target, normal)
     items = {
         "working plane": item("line", "grid", grid),

@@ -1,5 +1,7 @@
 """A section through the middle of a box, to scale: the camera hole, where the camera looks, how wide, and where that lands."""
 
+from __future__ import annotations
+
 import numpy as np
 import plotly.graph_objects as go
 
@@ -13,7 +15,15 @@ from ergokit.triangulation import working_distance
 
 
 @checked(placement=a(Placement), box=a(WedgeBox, FlatBox), numbers=flag, width=pixels)
-def section_figure(placement, box, numbers=True, width=500, field_of_view=70, shape=4 / 3, close_focus=0):
+def section_figure(
+    placement: Placement,
+    box: WedgeBox | FlatBox,
+    numbers: bool = True,
+    width: float = 500,
+    field_of_view: float = 70,
+    shape: float = 4 / 3,
+    close_focus: float = 0,
+) -> go.Figure:
     """The plane x = 0 of a box that lies on the floor: its outline, the ports, the lens, its axis and field, the target.
 
     `box` is one of `ergokit.surfaces`. The wedge between the dashed lines is what the height of the picture shows; the

@@ -1,5 +1,7 @@
 """What tape readings say of the triangle: many triangles that fit them, and the angle with its 95 % interval."""
 
+from __future__ import annotations
+
 import numpy as np
 import plotly.graph_objects as go
 
@@ -15,7 +17,7 @@ _SHIFTS = np.random.default_rng(4).normal(size=(_MANY, 3))  # the same at every 
 
 
 @checked(check=a(TapeCheck), numbers=flag, width=pixels)
-def tape_figure(check, numbers=True, width=440):
+def tape_figure(check: TapeCheck, numbers: bool = True, width: float = 440) -> go.Figure:
     """The triangle that a `TapeCheck` found among others that its readings allow; below it the angle and its 95 % interval.
 
     Spacing and lengths of the others are off by as much as their uncertainty has it, each by itself. The green band is the

@@ -1,8 +1,13 @@
 """Many targets and one pair of ports: a plan of the surface, the front of what is given up, and the turn of a shaft."""
 
+from __future__ import annotations
+
+from collections.abc import Sequence
+
 import numpy as np
 import pandas as pd
 import plotly.graph_objects as go
+from numpy.typing import ArrayLike
 
 from ergokit._check import (
     a,
@@ -49,7 +54,16 @@ def _ports(name, value):
 
 
 @checked(surface=a(Surface), targets=target_points, names=_names, ports=_ports, camera=one_point, numbers=flag, width=pixels)
-def targets_figure(surface, targets, names=None, ports=None, camera=None, focus=0, numbers=True, width=490):
+def targets_figure(
+    surface: Surface,
+    targets: ArrayLike,
+    names: Sequence[str] | None = None,
+    ports: ArrayLike | None = None,
+    camera: ArrayLike | None = None,
+    focus: int = 0,
+    numbers: bool = True,
+    width: float = 490,
+) -> go.Figure:
     """A plan of a surface seen from above, with `targets` (n, 3), a pair of `ports` (2, 3) and the camera, where there are any.
 
     Each target is marked by whether its angle in space lies in the advised range: green with a tick, or orange with a cross.
@@ -85,7 +99,8 @@ def plain_targets(
         parts["without ports"] = _xy(targets) | {"text": names}
     else:
         ports = np.asarray(ports, dtype=float)
-        angles, low, high = manipulation_angle(*ports, targets), *advised("manipulation angle")
+        angles = manipulation_angle(*ports, targets)
+        low, high = advised("manipulation angle")
         inside = (angles >= low) & (angles <= high)
         told = numbers and len(targets) <= _CROWDED
         words = [
@@ -124,7 +139,7 @@ def plain_targets(
 
 
 @checked(front=a(pd.DataFrame), width=pixels, height=pixels)
-def front_figure(front, width=640, height=380):
+def front_figure(front: pd.DataFrame, width: float = 640, height: float = 380) -> go.Figure:
     """The least worst deviation under each limit of a table that `search.front` made, with what is proved below it.
 
     Below each square its bound: nothing lies under the bars. Dotted is how far a target may miss 60 degrees and still be in the
@@ -191,7 +206,7 @@ def front_figure(front, width=640, height=380):
 
 
 @checked(length=_length, moved=_length, width=pixels)
-def turn_figure(length, moved, width=640):
+def turn_figure(length: float, moved: float, width: float = 640) -> go.Figure:
     """A shaft of `length` cm whose port moves by up to `moved` cm: how far it can turn about its target.
 
     ValueError where `moved` is not less than `length`.

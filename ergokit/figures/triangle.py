@@ -1,5 +1,7 @@
 """The triangle of two ports and a target, drawn flat in the instruments' own plane with its lengths and its angle."""
 
+from __future__ import annotations
+
 import numpy as np
 import plotly.graph_objects as go
 
@@ -13,7 +15,7 @@ def _triangles(name, value):
 
 
 @checked(triangles=_triangles, numbers=flag, width=pixels)
-def triangle_figure(*triangles, numbers=True, width=None):
+def triangle_figure(*triangles: Triangle, numbers: bool = True, width: float | None = None) -> go.Figure:
     """One panel a `Triangle` (from `solve_triangle`), all at one scale; with `numbers=False` only the names show.
 
     >>> from ergokit import solve_triangle

@@ -4,13 +4,14 @@ How a quantity is found stands under its name where it is found: in closed form 
 (`search.rules`), for many layouts at once (`design.layouts`). Its name in `data/published_values.csv` finds what is published.
 """
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from functools import cache
 from math import inf
 from numbers import Real
 from typing import NamedTuple
 
 from ergokit._check import listed, one_word, refused
+from ergokit._types import Rules
 
 TIE = 1e-9  # a value this little beyond a limit counts as met
 
@@ -24,6 +25,7 @@ class Quantity(NamedTuple):
     functions: str = ""
 
 
+_IN_WORDS = {"deg": " degrees", "ratio": "", "percent": " %"}
 _ALL = "conflicts best_ports design_box"
 
 #: Every quantity of the kit by the one name that readers see, in the order of a table of measures.
@@ -85,7 +87,7 @@ def named_in(function):
     return tuple(name for name, quantity in QUANTITIES.items() if function in quantity.functions.split())
 
 
-def ranges(rules, names, usual=None):
+def ranges(rules: object, names: Collection[str], usual: Rules | None = None) -> dict[str, tuple[float, float]]:
     """The rules as a mapping from some of `names` to (low, high) in floats, infinite where there is no limit.
 
     A rule is (low, high) with None for no limit on that side, or one number; None drops one of the `usual` rules.
@@ -97,7 +99,7 @@ def ranges(rules, names, usual=None):
         raise refused("rules", "a mapping from quantity to (low, high)", rules)
     for name in rules or ():
         one_word("rules", name, names, f"the quantities {listed(names, name)}")
-    found = (usual or {}) | dict(rules or {})
+    found = dict(usual or {}) | dict(rules or {})
     return {name: _range(name, rule) for name, rule in found.items() if rule is not None}
 
 
@@ -135,7 +137,7 @@ def unit_of(name):
 
 def symbol(unit):
     """The same of a unit as a table has it."""
-    return {"deg": " degrees", "ratio": "", "percent": " %"}.get(unit, f" {unit}")
+    return _IN_WORDS.get(unit, f" {unit}")
 
 
 def figure(value, name):

@@ -12,11 +12,15 @@ through sin(eps) = sin(tau) cos(a) and sin(a) = cos(eps) sin(alpha). What all ru
 clash is a lower end above an upper one, each set by at most two rules, and nothing has to be searched for.
 """
 
+from __future__ import annotations
+
+from collections.abc import Collection
 from dataclasses import dataclass
 from math import acos, asin, atan, cos, degrees, hypot, inf, nextafter, pi, radians, sin, sqrt, tan
 from typing import NamedTuple
 
 from ergokit._check import lengths, one, one_word, refused, some_words
+from ergokit._types import Rules
 from ergokit.guidance.cautions import CAUTION
 from ergokit.guidance.quantities import TIE, figure, named_in, ranges, rule_in_words, unit_of
 from ergokit.placement import Placement
@@ -51,7 +55,7 @@ class Relaxation(NamedTuple):
     needed: float
 
     @property
-    def by(self):
+    def by(self) -> float:
         """How far the end has to move."""
         return abs(self.needed - self.given)
 
@@ -66,7 +70,7 @@ class Relaxation(NamedTuple):
 class Clash(NamedTuple):
     """A smallest set of rules that cannot hold together, the closed form that says so, and the same in words."""
 
-    rules: tuple
+    rules: tuple[str, ...]
     form: str
     words: str
 
@@ -92,16 +96,16 @@ class Conflicts:
         if not, for each rule in a clash the least change of it alone that restores agreement, or None where none does
     """
 
-    rules: dict
-    problem: "_Problem"
+    rules: dict[str, tuple[float, float]]
+    problem: _Problem
     feasible: bool
     placement: Placement | None = None
     room: float | None = None
-    ranges: dict | None = None
-    clashes: tuple = ()
-    relaxations: dict | None = None
+    ranges: dict[str, tuple[float, float] | None] | None = None
+    clashes: tuple[Clash, ...] = ()
+    relaxations: dict[str, Relaxation | None] | None = None
 
-    def allowed(self, quantity, names=None):
+    def allowed(self, quantity: str, names: Collection[str] | None = None) -> tuple[float, float] | None:
         """What the rules with these names, all unless given, leave of a quantity: (low, high), or None where they clash.
 
         Two rules that agree one by one with a third may clash with it together:
@@ -141,7 +145,9 @@ class Conflicts:
         yield f"{gap}{CAUTION}"
 
 
-def conflicts(rules, instrument_length=36, handle_reach=10, camera_hole=0, camera="panel"):
+def conflicts(
+    rules: Rules, instrument_length: float = 36, handle_reach: float = 10, camera_hole: float = 0, camera: str = "panel"
+) -> Conflicts:
     """Whether rules for a symmetric placement can all hold; if not, which clash and what would restore agreement.
 
     rules
@@ -249,7 +255,7 @@ class _Problem:
         outside = self.shaft - inside
         return inside / outside if outside > 2 * _OPEN else inf
 
-    def bounds(self, rules, tie=TIE, only=lambda limits, pick: limits):
+    def bounds(self, rules, tie=TIE, only=lambda limits, pick: limits) -> tuple[list[_Bound], list[_Bound]]:
         """Every lower and every upper end that the rules set to a, or that `only` some limits of lengths set."""
         lower, upper = self._angle_bounds(rules, tie)
         lows, highs = self._limits(rules, tie)

@@ -1,10 +1,13 @@
 """Verdicts in words on a measure or on a whole placement, each with the published rows behind it."""
 
+from __future__ import annotations
+
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from math import isnan
+from typing import TYPE_CHECKING
 
 from ergokit import datasets
 from ergokit._check import instance, listed, numbers, one, one_word
@@ -12,6 +15,9 @@ from ergokit._words import joined
 from ergokit.guidance.cautions import CAUTION
 from ergokit.guidance.quantities import QUANTITIES, TIE, symbol
 from ergokit.placement import Placement
+
+if TYPE_CHECKING:
+    from ergokit.placement.table import MeasureTable
 
 # How far outside still counts as near: about what a tape measure tells apart (common practice, no source).
 _NEAR = {"deg": 2.0, "cm": 0.5, "ratio": 0.05}
@@ -55,15 +61,15 @@ class Verdict:
     place: str
     whence: str
     because: str
-    records: tuple
+    records: tuple[dict, ...]
 
     @property
-    def sign(self):
+    def sign(self) -> str:
         """A sign for the place, "" without guidance; it is shown with `whence`."""
         return _PLACES[self.place][2] if self.place else ""
 
     @property
-    def words(self):
+    def words(self) -> str:
         """The verdict in a sentence or two."""
         value = _figure(self.value if self.unit == "ratio" else round(self.value, 1), self.unit)
         return f"{self.quantity} {value}{symbol(self.unit)}: {self.status}. {self.because}"
@@ -83,7 +89,7 @@ class Verdict:
         return "\n".join([f"**{self.words}**", "", *head, *lines, "", CAUTION])
 
 
-def verdict(quantity, value, given=None):
+def verdict(quantity: str, value: float, given: Mapping[str, float] | None = None) -> Verdict:
     """What the published rows say of `value` for `quantity`, as a `Verdict`.
 
     The rows with the strongest basis decide: published, then a secondary page, memory and common practice; of those an
@@ -111,7 +117,7 @@ knot tying on the bench (Emam et al. 2000, published).
     return _judged(quantity, value, given)
 
 
-def judge(placement):
+def judge(placement: Placement) -> MeasureTable:
     """The table of a placement's measures with two more columns, `verdict` and `because`.
 
     Every row of `placement.measures()` is there; the verdict on one without a value is "no value".

@@ -1,8 +1,12 @@
 """Every way to give holes to the camera and the hands: what is checked before, and which of them can be."""
 
+from __future__ import annotations
+
+from collections.abc import Mapping
 from itertools import permutations
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from ergokit._check import lengths, one, one_word, points, refused, shaped, target_points
 from ergokit.holes.bodies import sizes_of
@@ -18,19 +22,19 @@ _VIEWS = "an angle of 0 to less than 90 degrees"
 
 
 def assignments(
-    holes,
-    target,
+    holes: ArrayLike,
+    target: ArrayLike,
     *,
-    camera="scope",
-    distance=10,
-    direction_of_view=0,
-    sizes=None,
-    instrument_length=36,
-    handle_reach=10,
-    camera_from="left",
-    assistant="opposite",
-    left_handed=None,
-):
+    camera: str = "scope",
+    distance: float = 10,
+    direction_of_view: float = 0,
+    sizes: Mapping[str, float] | None = None,
+    instrument_length: float = 36,
+    handle_reach: float = 10,
+    camera_from: str = "left",
+    assistant: str | None = "opposite",
+    left_handed: str | None = None,
+) -> Assignments:
     """Every way to give holes to the camera, your hands and an assistant's, with what each costs: `Assignments`.
 
     holes
@@ -93,12 +97,12 @@ def assignments(
     return Assignments(holes, target, ways, setup, (*no_camera.values(), *no_hand.values()))
 
 
-def _holes(value):
+def _holes(value) -> np.ndarray:
     holes = points("holes", value)
     if holes.ndim != 2 or not _FEWEST <= len(holes) <= len(NAMES):
         raise refused("holes", f"{_FEWEST} to {len(NAMES)} points (n, 3)", got=shaped(holes))
     first, second = np.triu_indices(len(holes), 1)
-    same = port_spacing(holes[first], holes[second]) == 0
+    same = np.equal(port_spacing(holes[first], holes[second]), 0)
     if same.any():
         raise refused(
             "holes", "places that differ", got=f"two in one place, {NAMES[first[same][0]]} and {NAMES[second[same][0]]}"

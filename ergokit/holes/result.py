@@ -1,8 +1,10 @@
 """What every way to give holes to camera and hands comes to: measures, contact of their bodies, and what is said of them."""
 
+from __future__ import annotations
+
 from functools import cached_property, lru_cache
 from itertools import combinations
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -14,6 +16,9 @@ from ergokit.holes.contact import Capsule, gap
 from ergokit.placement import Placement
 from ergokit.placement.measures import figure
 from ergokit.view import Scope
+
+if TYPE_CHECKING:
+    from ergokit.placement.table import MeasureTable
 
 _WANTED = 60.0  # degrees: of three manipulation angles tried, knots were tied fastest at this one (Hanna et al. 1997)
 _OFF_ROW = 4.0  # cm: of the hole that is offered off a row
@@ -54,7 +59,7 @@ class Setup(NamedTuple):
     camera: str
     distance: float
     direction_of_view: float
-    sizes: dict
+    sizes: dict[str, float]
     instrument_length: float
     handle_reach: float
     camera_from: str
@@ -62,7 +67,7 @@ class Setup(NamedTuple):
     left_handed: str | None
 
     @property
-    def reach(self):
+    def reach(self) -> float:
         """From an instrument's tip to the middle of the hand, in cm."""
         return self.instrument_length + self.handle_reach
 
@@ -92,19 +97,19 @@ class Assignments:
         return len(self.ways)
 
     @property
-    def targets(self):
+    def targets(self) -> np.ndarray:
         """The targets with shape (n, 3), also when there is one."""
         return np.atleast_2d(self.target)
 
     @property
-    def sizes(self):
+    def sizes(self) -> MeasureTable:
         """The bodies' sizes that count for contact, as a table: all from memory."""
         from ergokit.placement.table import MeasureTable
 
         rows = [(name, cm, "cm", SIZES[name].of, "from memory") for name, cm in self.setup.sizes.items()]
         return MeasureTable(rows, columns=["size", "value", "unit", "of what", "basis"])
 
-    def placement(self, i, focus=None):
+    def placement(self, i: int, focus: int | None = None) -> Placement:
         """Way number `i` as a `Placement` with one target: number `focus`, or the one that `table` is about.
 
         >>> from ergokit.holes import assignments
@@ -119,11 +124,11 @@ class Assignments:
         shafts = {"instrument_length": setup.instrument_length, "handle_reach": setup.handle_reach}
         return Placement(left, right, target=target, camera=camera, **shafts)
 
-    def judged(self, i, focus=None):
+    def judged(self, i: int, focus: int | None = None) -> MeasureTable:
         """The measures of way number `i` with their verdicts, as `judge` gives them for its `placement`."""
         return judge(self.placement(i, focus))
 
-    def bodies(self, i, focus=None):
+    def bodies(self, i: int, focus: int | None = None) -> dict[tuple[str, str], Capsule]:
         """The bodies of way number `i` at one target: (role, name of the body) -> `Capsule` of two points (3,).
 
         >>> from ergokit.holes import assignments
@@ -139,12 +144,12 @@ class Assignments:
         }
 
     @property
-    def roles(self):
+    def roles(self) -> tuple[str, ...]:
         """Who has a hole: "camera", "left" and "right" hand and, where there is one, "assistant"."""
         return _ROLES[: self.ways.shape[1]]
 
     @cached_property
-    def gaps(self):
+    def gaps(self) -> dict[tuple[str, str], np.ndarray]:
         """The least gap over all targets of two bodies in different hands: their names -> (n,) in cm, negative in contact."""
         setup = self.setup
         ends = without_tip(self._instrument, setup.sizes)
@@ -156,12 +161,12 @@ class Assignments:
         return found
 
     @cached_property
-    def worst(self):
+    def worst(self) -> np.ndarray:
         """The number of the target whose manipulation angle is farthest from 60 degrees, for each way: (n,)."""
         return np.abs(self._angle - _WANTED).argmax(axis=1)
 
     @cached_property
-    def contact(self):
+    def contact(self) -> list[str]:
         """For each way which bodies touch and by how many cm, or that none do at these targets and sizes: n sentences."""
         names, gaps = list(self.gaps), np.array(list(self.gaps.values()))
         said = []
@@ -171,7 +176,7 @@ class Assignments:
         return said
 
     @cached_property
-    def table(self):
+    def table(self) -> MeasureTable:
         """One row a way. Angles, ratios and the advice on them are those at one target, the one whose
         manipulation angle is farthest from 60 degrees; gaps, contact and reaching across are the worst over all targets.
 
@@ -204,7 +209,7 @@ class Assignments:
         return table
 
     @cached_property
-    def remarks(self):
+    def remarks(self) -> tuple[str, ...]:
         """What holds for the whole table, in sentences."""
         found = [self._of_the_row(), self._of_the_side(), _LEFT_HANDED.get(self.setup.left_handed, "")]
         if self.setup.assistant == "opposite":
@@ -221,13 +226,14 @@ class Assignments:
         lines = [f"{ways}, {at}; in {crossed} of them the hands are crossed."]
         for i, way in enumerate(self.table.head(_IN_WORDS).to_dict("records")):
             holes = ", ".join(f"{role} {way[role]}" for role in self.roles)
-            pairs = [
-                f"{name}s {figure(way[f'{name} left{unit}'], unit)} and {figure(way[f'{name} right{unit}'], unit)}"
+            azimuths, ratios = (
+                " and ".join(figure(way[f"{name} {side}{unit}"], unit) for side in _ROLES[1:3])
                 for name, unit in (("azimuth", " (deg)"), ("inside : outside", ""))
-            ]
+            )
             lines.append(
                 f"  {i}  {holes}{' (crossed)' if way['crossed'] else ''}: {way['manipulation angle (deg)']:.1f} degrees, "
-                f"{', '.join(pairs)}, {way['gap between hands (cm)']:.1f} cm between the hands; {way['contact']}."
+                f"azimuths {azimuths}, inside : outside {ratios}, {way['gap between hands (cm)']:.1f} cm between the hands; "
+                f"{way['contact']}."
             )
         more = [f"  and {len(self) - _IN_WORDS} more in the table."] if len(self) > _IN_WORDS else []
         return "\n".join([*lines, *more, *self.remarks, CAUTION])

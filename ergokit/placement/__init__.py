@@ -1,18 +1,27 @@
 """One real arrangement of ports, camera and targets, and its table of named measures (no verdicts)."""
 
+from __future__ import annotations
+
 import json
 from dataclasses import asdict, fields
 from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from ergokit._check import brief, directions, flag, lengths, numbers, one, one_point, refused, shaft_lengths, target_points
 from ergokit._files import MOST_BYTES, read_small, write_whole
+from ergokit._types import FilePath
 from ergokit.placement.measures import measure
 from ergokit.placement.readings import EXACT, OLD_NAMES, PANEL, Readings
-from ergokit.placement.tape import checked_box
+from ergokit.placement.tape import TapeCheck, checked_box
 from ergokit.triangulation import inserted_length, manipulation_angle, port_spacing, working_distance
 from ergokit.view import Scope
+
+if TYPE_CHECKING:
+    from ergokit.placement.table import MeasureTable
 
 __all__ = ["Placement"]
 
@@ -63,17 +72,17 @@ class Placement:
 
     def __init__(
         self,
-        left_port,
-        right_port,
-        target,
-        camera,
-        instrument_length=36,
-        handle_reach=10,
+        left_port: ArrayLike,
+        right_port: ArrayLike,
+        target: ArrayLike,
+        camera: ArrayLike | Scope,
+        instrument_length: ArrayLike = 36,
+        handle_reach: float = 10,
         *,
-        normal=None,
-        aim=None,
-        panel_normal=None,
-    ):
+        normal: ArrayLike | None = None,
+        aim: ArrayLike | None = None,
+        panel_normal: ArrayLike | None = None,
+    ) -> None:
         self.left_port = _frozen(one_point("left_port", left_port))
         self.right_port = _frozen(one_point("right_port", right_port))
         self.target = _frozen(target_points("target", target))
@@ -89,7 +98,7 @@ class Placement:
         self.handle_reach = one("handle_reach", handle_reach, lengths, zero=True)
         self.normal = None if normal is None else _frozen(one_point("normal", normal, directions))
         self.panel_normal = None if panel_normal is None else _frozen(one_point("panel_normal", panel_normal, directions))
-        self.tape = None
+        self.tape: TapeCheck | None = None
         self._refuse_the_impossible()
         self._settled = True
 
@@ -120,21 +129,21 @@ class Placement:
     @classmethod
     def from_tape(
         cls,
-        port_to_port,
-        left_to_target,
-        right_to_target,
-        camera_to_target,
-        camera_above_ports,
-        panel_slope=None,
+        port_to_port: float,
+        left_to_target: float,
+        right_to_target: float,
+        camera_to_target: float,
+        camera_above_ports: float,
+        panel_slope: float | None = None,
         *,
-        port_height=None,
-        target_height=0,
-        flat_phone=False,
-        instrument_length=36,
-        handle_reach=10,
-        reading_error=0.3,
-        slope_error=1,
-    ):
+        port_height: float | None = None,
+        target_height: float = 0,
+        flat_phone: bool = False,
+        instrument_length: ArrayLike = 36,
+        handle_reach: float = 10,
+        reading_error: float = 0.3,
+        slope_error: float = 1,
+    ) -> Placement:
         """The placement of a box measured with a tape: ports level on one panel, camera hole on its midline.
 
         Parameters, in cm and degrees:
@@ -197,22 +206,22 @@ class Placement:
         return check.placement
 
     @property
-    def camera_hole(self):
+    def camera_hole(self) -> np.ndarray:
         """Where the camera comes through the wall: a phone's lens, or the port of a scope; shape (3,)."""
         return self.camera if self.scope is None else np.array(self.scope.port)
 
     @property
-    def instrument_length(self):
+    def instrument_length(self) -> float | tuple[float, float]:
         """The length of both shafts, or a pair (left, right) where the two differ, in cm."""
         left, right = self.shafts.tolist()
         return left if left == right else (left, right)
 
     @property
-    def targets(self):
+    def targets(self) -> np.ndarray:
         """The targets with shape (n, 3), also when there is one."""
         return np.atleast_2d(self.target)
 
-    def replace(self, **changes):
+    def replace(self, **changes: ArrayLike | Scope | None) -> Placement:
         """A copy with some arguments changed; it no longer remembers tape readings.
 
         >>> Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 0, 12)).replace(camera=(0, 4, 16)).camera
@@ -220,7 +229,7 @@ class Placement:
         """
         return type(self)(**(self._arguments() | changes))
 
-    def measures(self):
+    def measures(self) -> MeasureTable:
         """Every measure as a pandas table: quantity, side, value, unit, note; a target column when there are several.
 
         Shown with one decimal, kept in full. A measure without a value is NaN and its note says why; a placement from tape
@@ -233,7 +242,7 @@ class Placement:
         """
         return measure(self)
 
-    def as_code(self):
+    def as_code(self) -> str:
         """Python that makes this placement again.
 
         >>> print(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 0, 12)).as_code())
@@ -256,7 +265,7 @@ class Placement:
     # JSON: one object with "format", "version", "units" and the constructor's arguments; points as lists, absent where
     # not given. A placement from tape readings carries them under "tape" and is stood up from them again.
 
-    def to_json(self):
+    def to_json(self) -> str:
         """The placement as JSON text (format "ergokit placement"; lengths in cm, angles in degrees).
 
         It is version 1 with a phone, which every ergokit reads, and version 2 with a scope.
@@ -274,7 +283,7 @@ class Placement:
         return json.dumps(record, indent=2)
 
     @classmethod
-    def from_json(cls, text):
+    def from_json(cls, text: str) -> Placement:
         """The placement that `to_json` wrote; ValueError says what is wrong with any other text."""
         if not isinstance(text, str) or len(text) > MOST_BYTES:
             raise refused("a placement file", f"JSON text of at most {MOST_BYTES // 10**6} MB", text)
@@ -311,12 +320,12 @@ class Placement:
             raise ValueError('a placement file has points that do not follow from its "tape" readings; remove one of the two.')
         return stood
 
-    def save(self, path, overwrite=False):
+    def save(self, path: FilePath, overwrite: bool = False) -> Path:
         """Write `to_json` to a file, whole or not at all, and over an existing one only with `overwrite=True`."""
         return write_whole(path, lambda part: part.write_text(self.to_json() + "\n", encoding="utf-8"), overwrite)
 
     @classmethod
-    def load(cls, path):
+    def load(cls, path: FilePath) -> Placement:
         """The placement in a file that `save` wrote."""
         return cls.from_json(read_small(path, "a placement file"))
 

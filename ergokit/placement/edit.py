@@ -6,6 +6,7 @@ are many targets, `focus` is the number of the one that is meant; the others sta
 coordinates are those of its tip.
 """
 
+from collections.abc import Callable
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -24,8 +25,8 @@ class Edit(NamedTuple):
     """How to read one number off a placement, `read(placement, focus)`, and to change it, `change(placement, value, focus)`."""
 
     tip: str
-    read: callable
-    change: callable
+    read: Callable
+    change: Callable
 
 
 def readings_of(placement, focus=0):

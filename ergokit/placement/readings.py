@@ -177,9 +177,12 @@ class Readings:
     def slopes(self, unknowns):
         return slopes_of(self.model, unknowns)[..., self.which, :] / self.error[:, None]
 
-    def settle(self, at):
-        """Least squares from each of many starts (n, k), after Levenberg and Marquardt: the unknowns, and the squares left."""
-        damping, same = np.full(len(at), 1e-3), np.eye(at.shape[-1])
+    def settle(self, at, near=1e-9, damping=1e-3):
+        """Least squares from each of many starts (n, k), after Levenberg and Marquardt: the unknowns, and the squares left.
+
+        The last step is at most `near`; `damping` is small where the start is close.
+        """
+        damping, same = np.full(len(at), damping), np.eye(at.shape[-1])
         misfit = self.misfit(at)
         for _ in range(150):
             slopes = self.slopes(at)
@@ -194,7 +197,7 @@ class Readings:
             better = np.sum(misfit_there**2, axis=-1) <= np.sum(misfit**2, axis=-1)
             at, misfit = np.where(better[:, None], there, at), np.where(better[:, None], misfit_there, misfit)
             damping = np.clip(np.where(better, damping / 10, damping * 4), 1e-12, 1e3)
-            if np.abs(step).max() < 1e-9:
+            if np.abs(step).max() < near:
                 break
         return at, np.sum(misfit**2, axis=-1)
 

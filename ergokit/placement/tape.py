@@ -5,9 +5,13 @@ weights: along each principal direction of the fit the unknowns are moved both w
 deviation, and the mean square of the changes of a measure, summed over the directions, is its variance.
 """
 
+from __future__ import annotations
+
 from dataclasses import dataclass, replace
 from functools import cache, cached_property
 from itertools import combinations, product
+from statistics import NormalDist
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -15,6 +19,10 @@ from ergokit._check import listed, refused
 from ergokit._words import joined
 from ergokit.placement.measures import Row, changes, range_of, rows
 from ergokit.placement.readings import DISTANCE, EXACT, NAMES, PANEL, POINTS, Readings, coordinates, read_of, slopes_of
+
+if TYPE_CHECKING:
+    from ergokit.placement import Placement
+    from ergokit.placement.table import MeasureTable
 
 _POINT_NAMES = ("left port", "right port", "target", "camera")
 _BEYOND_REACH = 50  # cm: no instrument for the job reaches as far (the long ones have shafts of about 45 cm, from memory)
@@ -43,10 +51,10 @@ class TapeCheck:
     text gives the angle, what is not known, the slips that nothing would notice, the remarks, and which reading to repeat.
     """
 
-    placement: object
+    placement: Placement
     _readings: Readings
     _fits: np.ndarray  # (n, unknowns): the arrangements that fit, the likeliest first
-    _determined: "_Determined"
+    _determined: _Determined
     _given: dict
 
     @cached_property
@@ -58,7 +66,7 @@ class TapeCheck:
         return _measured(self.placement, self._readings, self._fit, self._fits, self._determined)
 
     @property
-    def rows(self):
+    def rows(self) -> tuple[Row, ...]:
         """The measures as rows: quantity, side, value, unit, note, uncertainty."""
         return self._measured[0]
 
@@ -68,7 +76,7 @@ class TapeCheck:
         return self._measured[1]
 
     @property
-    def well_placed(self):
+    def well_placed(self) -> bool:
         """Whether the errors of the readings can be carried through, and no other arrangement fits them."""
         return bool(self._fit.straight.all()) and not self._is_another
 
@@ -77,7 +85,7 @@ class TapeCheck:
         return any(_ANOTHER in row.note for row in self.rows)
 
     @cached_property
-    def remarks(self):
+    def remarks(self) -> tuple[str, ...]:
         """What to know of the readings, in sentences: why they are not well placed, and what they cannot tell."""
         readings, said = self._readings, []
         if not self._fit.straight.all():
@@ -97,15 +105,15 @@ class TapeCheck:
             )
         return tuple(said)
 
-    def given(self):
+    def given(self) -> dict[str, float]:
         """The readings as arguments of `Placement.from_tape`, without those that were not taken."""
         return dict(self._given)
 
-    def not_known(self):
+    def not_known(self) -> dict[str, str]:
         """What the readings leave open: quantity -> what would settle it."""
         return {row.quantity: row.note for row in self.rows if _is_open(row)}
 
-    def measures(self):
+    def measures(self) -> MeasureTable:
         """The table of `Placement.measures`, with the column `uncertainty`: one standard deviation.
 
         A measure that the readings leave open is NaN, and its note says which reading it needs.
@@ -115,14 +123,14 @@ class TapeCheck:
         columns = ["quantity", "side", "value", "uncertainty", "unit", "note"]
         return MeasureTable([[getattr(row, name) for name in columns] for row in self.rows], columns=columns)
 
-    def interval(self, quantity, side=""):
+    def interval(self, quantity: str, side: str = "") -> np.ndarray:
         """Where the measure lies with a probability of 95 %: an array (low, high), within what the measure can be."""
         row = self.rows[self._row(quantity, side)]
         if np.isnan(row.value):
             raise ValueError(f"the {_name(row)} has no interval: {row.note}.")
         return np.clip(row.value + np.array([-1, 1]) * _SPAN_95 * row.uncertainty, *range_of(row.quantity, row.unit))
 
-    def compared(self):
+    def compared(self) -> MeasureTable:
         """The readings beside what the fitted placement has in their place: reading, read, fitted, error, in cm and degrees."""
         from ergokit.placement.table import MeasureTable
 
@@ -130,7 +138,7 @@ class TapeCheck:
         names, fitted = [NAMES[i] for i in taken.which], taken.fitted(self._fit.at)
         return MeasureTable({"reading": names, "read": taken.read, "fitted": fitted, "error": taken.error})
 
-    def repeat(self, quantity="manipulation angle", side=""):
+    def repeat(self, quantity: str = "manipulation angle", side: str = "") -> str:
         """A sentence: which reading to repeat so that this measure becomes most certain, and why.
 
         Where the measure is not known, what to read for it.
@@ -152,7 +160,7 @@ class TapeCheck:
             f"{after:.{digits}f}{unit}."
         )
 
-    def unchecked(self):
+    def unchecked(self) -> dict[str, tuple[str, float]]:
         """What a slip of 5 cm (5 degrees of slope) does that no reading would notice: reading -> (measure, change in degrees).
 
         The measure is the manipulation angle where the slip turns it, else the angle that the slip turns most.
@@ -344,9 +352,11 @@ def _images(unknowns):
 
 def _limit(spare):
     """The largest sum of squares that chance explains, for so many readings to spare."""
+    if spare < 2:  # a square of one normal number; the usual box of a lesson waits for no scipy
+        return NormalDist().inv_cdf(1 - _CHANCE / 2) ** 2
     from scipy.special import chdtri
 
-    return chdtri(max(spare, 1), _CHANCE)
+    return chdtri(spare, _CHANCE)
 
 
 def _refuse_impossible(readings):
@@ -487,7 +497,7 @@ class _Fit:
         straight = (self.at + (ways * self.steps)[..., None] * self.directions).reshape(-1, len(self.at))
         read = readings.fitted(self.at) + readings.error * (ways[..., None] * self.across.T).reshape(len(straight), -1)
         unbound = replace(readings.model, low=-np.inf, high=np.inf)  # a lid's slope may be read too small as well
-        curved, off = replace(readings, read=read, model=unbound).settle(straight)
+        curved, off = replace(readings, read=read, model=unbound).settle(straight, near=1e-3, damping=1e-9)
         ends = off > _BENT**2
         return np.where(ends[:, None], straight, curved), ends.reshape(2, -1).any(axis=0)
 

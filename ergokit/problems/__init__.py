@@ -1,10 +1,15 @@
 """Questions to practise on, with worked answers: made from a number, the same for ever, and printed as a sheet."""
 
+from __future__ import annotations
+
+from collections.abc import Collection
 from itertools import count
+from pathlib import Path
 
 import numpy as np
 
 from ergokit._check import checked, flag, one_word, refused, some_words, whole
+from ergokit._types import FilePath
 from ergokit.problems import camera, choices, lever_and_box, triangle
 from ergokit.problems.draft import weighed
 from ergokit.problems.draw import Draw
@@ -68,10 +73,11 @@ _FORMS = {
     "rules clash": ([choices.two_of_three_rules], [choices.two_of_four_rules], [choices.three_of_four_rules]),
     "who gets which hole": ([choices.hole_ahead], [choices.hole_aside], [choices.hole_by_tape]),
 }
+_DRAWN_AS = {"inside : outside": "length ratio"}  # the name a kind had when its first numbers were drawn: they stay
 _MOST = 200
 
 
-def make_problem(kind, seed, level=None):
+def make_problem(kind: str, seed: int, level: int | None = None) -> Problem:
     """The problem of a kind that belongs to a seed: the same for ever.
 
     kind
@@ -97,13 +103,13 @@ def make_problem(kind, seed, level=None):
     one_word("kind", kind, KINDS)
     seed, level = whole("seed", seed), _level(level)
     if level is None:
-        level = Draw(kind, seed).among(LEVELS)
-    draw = Draw(kind, level, seed)
+        level = Draw(_DRAWN_AS.get(kind, kind), seed).among(LEVELS)
+    draw = Draw(_DRAWN_AS.get(kind, kind), level, seed)
     with np.errstate(all="ignore"):  # what has no value is NaN, and drawn again
         return next(filter(None, (_tried(kind, seed, level, draw) for _ in count())))
 
 
-def make_problems(n=20, seed=0, kinds=None, level=None):
+def make_problems(n: int = 20, seed: int = 0, kinds: Collection[str] | None = None, level: int | None = None) -> list[Problem]:
     """A list of `n` problems of several kinds, in an order that belongs to the seed; the levels rise unless one is given.
 
     Each kind comes once before any comes again. `kinds` are all unless given. A problem on the sheet can be made again from its
@@ -114,14 +120,22 @@ def make_problems(n=20, seed=0, kinds=None, level=None):
     """
     n, seed, level = whole("n", n, 1, _MOST), whole("seed", seed), _level(level)
     kinds = chosen_kinds(kinds)
-    draw, order = Draw("sheet", seed), []
+    draw, order = Draw("sheet", seed), list[str]()
     while len(order) < n:
         order += draw.shuffled(kinds)
     return [make_problem(kind, 1000 * seed + i, level or 1 + len(LEVELS) * i // n) for i, kind in enumerate(order[:n])]
 
 
 @checked(answers=flag, overwrite=flag)
-def write_sheet(path, n=20, seed=0, kinds=None, level=None, answers=True, overwrite=False):
+def write_sheet(
+    path: FilePath,
+    n: int = 20,
+    seed: int = 0,
+    kinds: Collection[str] | None = None,
+    level: int | None = None,
+    answers: bool = True,
+    overwrite: bool = False,
+) -> Path:
     """Write a sheet of questions to print, and the answers on pages of their own; returns the path.
 
     path

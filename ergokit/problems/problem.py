@@ -1,13 +1,18 @@
 """What a problem is, and what is said to an answer."""
 
+from __future__ import annotations
+
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import cached_property
 from html import escape
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from ergokit._words import joined
 from ergokit.problems.answers import read_letters, read_number, shown
+
+if TYPE_CHECKING:
+    from reportlab.graphics.shapes import Drawing
 
 _TAUGHT = {
     "01_the_triangle": "spacing_from_length depth_from_length spacing_from_depth camera_at_middle widest_spacing",
@@ -75,21 +80,21 @@ class Problem:
     hint: str
     solution: str
     relation: str
-    given: dict
-    steps: dict
+    given: dict[str, float]
+    steps: dict[str, float]
     asked: str
-    options: dict
-    slips: tuple
+    options: dict[str, str]
+    slips: tuple[Slip, ...]
     _picture: Callable = field(repr=False, compare=False)
     _amiss: Callable | None = field(repr=False, compare=False)
 
     @property
-    def lesson(self):
+    def lesson(self) -> str:
         """Name of the notebook that derives the relation."""
         return LESSONS[self.relation]
 
     @property
-    def right_answer(self):
+    def right_answer(self) -> str:
         """The answer as one says it.
 
         >>> from ergokit.problems import make_problem
@@ -101,10 +106,10 @@ class Problem:
         return shown(self.answer, self.unit)
 
     @cached_property
-    def figure(self):
+    def figure(self) -> Drawing:
         return self._picture()
 
-    def check(self, text):
+    def check(self, text: str) -> Verdict:
         """Say whether a typed answer is right, and if not what went wrong where that shows: a `Verdict`.
 
         A number may have a point or a comma and a unit. What cannot be read is not right, and the words say what is taken.

@@ -4,11 +4,17 @@
 `same_angle_surface` and `angle_zone` need numpy only: importing this room loads no sympy.
 """
 
+from __future__ import annotations
+
 from collections.abc import Mapping
 from importlib import import_module
+from typing import TYPE_CHECKING
 
 from ergokit.relations.same_angle import AngleZone, SameAngleSurface, angle_zone, same_angle_surface
 from ergokit.relations.triangle import Triangle, one_triangle, solve_triangle
+
+if TYPE_CHECKING:
+    from ergokit.relations.relation import Relation
 
 __all__ = [
     "RELATIONS",
@@ -63,4 +69,4 @@ class _Relations(Mapping):
         return f"Relations: {', '.join(self)}"
 
 
-RELATIONS = _Relations(_FAMILIES)
+RELATIONS: Mapping[str, Relation] = _Relations(_FAMILIES)

@@ -6,7 +6,7 @@ import sympy as sp
 
 from ergokit.relations.relation import Quantity
 
-QUANTITIES = {}
+QUANTITIES: dict[sp.Symbol, Quantity] = {}
 
 
 def _quantity(symbol, name, meaning, unit, low, high, edges="", why="", **assumptions):

@@ -4,12 +4,15 @@ Nothing is taken on trust. Every step is verified by sympy when the relation is 
 into the equation, and `Relation.check` compares the equation with values measured on random placements.
 """
 
+from __future__ import annotations
+
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import cache, cached_property
 
 import numpy as np
 import sympy as sp
+from numpy.typing import ArrayLike
 
 from ergokit._check import broadcasting, numbers, refused
 from ergokit._words import joined
@@ -35,23 +38,23 @@ class Quantity:
     why: str = ""  # why the edges are not allowed, as a clause
 
     @property
-    def scale(self):
+    def scale(self) -> float:
         """Internal value (radians) of one unit."""
         return np.pi / 180 if self.unit.startswith("degrees") else 1.0
 
     @property
-    def takes(self):
+    def takes(self) -> str:
         """The range in words."""
         low = "" if self.low == -np.inf else f"{'at least' if '[' in self.edges else 'more than'} {self.low:g}"
         high = "" if self.high == np.inf else f"{'at most' if ']' in self.edges else 'less than'} {self.high:g}"
         return f"{joined(filter(None, (low, high))) or 'a number of'} {self.unit}".strip()
 
-    def has(self, value):
+    def has(self, value: float | np.ndarray) -> bool | np.ndarray:
         """Where a value in the unit lies in the range; the allowed edges forgive rounding."""
         low = value >= self.low - 1e-9 if "[" in self.edges else value > self.low
         return low & (value <= self.high + 1e-9 if "]" in self.edges else value < self.high)
 
-    def spread(self, value):
+    def spread(self, value: float) -> np.ndarray:
         """Many values of the range around a given one."""
         if np.isinf(self.high - self.low):
             near = (abs(value) or 1.0) * np.geomspace(1e-4, 1e4, 4001)
@@ -73,7 +76,7 @@ class Relation:
 
     title: str
     equation: sp.Eq
-    quantities: tuple
+    quantities: tuple[Quantity, ...]
     holds: str
     holds_at: Callable
     placements: Callable
@@ -89,14 +92,14 @@ class Relation:
     def __post_init__(self):
         self.prove()
 
-    def prove(self):
+    def prove(self) -> None:
         """Verify every step and the equation; ProofError names the first that fails."""
         definitions = products(self.vectors) | self.definitions
         for prose, claim in (*self.steps, ("the equation itself", self.equation)):
             if not vanishes((claim.lhs - claim.rhs).xreplace(definitions).doit()):
                 raise ProofError(f"{self.title}: sympy cannot verify {claim} ({prose}).")
 
-    def solve_for(self, symbol):
+    def solve_for(self, symbol: str | sp.Symbol) -> list[sp.Expr]:
         """The solutions for a symbol (or the name of its quantity) that lie in its range, each proved by substitution.
 
         Lengths are in cm and angles in radians, as sympy has them.
@@ -108,7 +111,7 @@ class Relation:
         return list(self._branches(self._quantity(symbol)))
 
     @broadcasting
-    def evaluate(self, target=None, /, **known):
+    def evaluate(self, target: str | sp.Symbol | None = None, /, **known: ArrayLike) -> float | np.ndarray | tuple:
         """The quantity that is not given, from all the others: lengths in cm, angles in degrees, numbers or arrays.
 
         `target` may name it for the reader. Where the relation has two solutions for it a tuple of both comes back, NaN
@@ -129,7 +132,7 @@ class Relation:
         return tuple(found) if len(found) > 1 else found[0]
 
     @broadcasting
-    def sensitivity(self, symbol, /, **known):
+    def sensitivity(self, symbol: str | sp.Symbol, /, **known: ArrayLike) -> float | np.ndarray | tuple:
         """How much the quantity that is not given changes for each unit of `symbol`, in its unit per that unit.
 
         All the others are kept. As with `evaluate`, a tuple where there are two solutions.
@@ -148,7 +151,7 @@ class Relation:
         slopes = [value * by.scale / wanted.scale for value in values]
         return tuple(slopes) if len(slopes) > 1 else slopes[0]
 
-    def check(self, n=1000, seed=0):
+    def check(self, n: int = 1000, seed: int = 0) -> float:
         """Largest relative disagreement of the two sides of the equation over `n` measured placements where it holds.
 
         >>> from ergokit.relations import RELATIONS
@@ -161,7 +164,7 @@ class Relation:
         return float(np.max(self._disagreement(measured)))
 
     @cached_property
-    def counterexample(self):
+    def counterexample(self) -> dict | None:
         """Measured values where the relation does not hold, with the relative `disagreement`; None where it always holds."""
         if self.elsewhere is None:
             return None

@@ -4,9 +4,12 @@ By the inscribed-angle theorem the targets that see two ports at one angle lie o
 the port line it is a spindle torus: its outer sheet below 90 degrees, a sphere at 90, its inner sheet above.
 """
 
+from __future__ import annotations
+
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from ergokit import triangulation
 from ergokit._check import SMALLEST, numbers, one, one_point, points, refused, whole
@@ -32,7 +35,7 @@ class SameAngleSurface:
     vertices: np.ndarray
     faces: np.ndarray
 
-    def implicit(self, targets):
+    def implicit(self, targets: ArrayLike) -> float | np.ndarray:
         """Zero on the surface, negative where the angle is wider, positive where it is narrower; in cm², shape (...)."""
         spacing = triangulation.port_spacing(self.left_port, self.right_port)
         away = points("targets", targets) - (self.left_port + self.right_port) / 2
@@ -51,11 +54,11 @@ class AngleZone:
     inner: SameAngleSurface  # of the wider angle
 
     @property
-    def volume(self):
+    def volume(self) -> float:
         """In cm³."""
         return self.outer.volume - self.inner.volume
 
-    def contains(self, targets):
+    def contains(self, targets: ArrayLike) -> bool | np.ndarray:
         """Where the manipulation angle of a target lies in the zone, its bounds included; False at a port. Shape (...)."""
         targets = points("targets", targets)
         theta = triangulation.manipulation_angle(self.outer.left_port, self.outer.right_port, targets)
@@ -65,7 +68,9 @@ class AngleZone:
         return f"AngleZone({self.outer.angle:.1f}° to {self.inner.angle:.1f}°, volume {self.volume:.1f} cm³)"
 
 
-def same_angle_surface(left_port, right_port, angle, around=72, along=48):
+def same_angle_surface(
+    left_port: ArrayLike, right_port: ArrayLike, angle: float, around: int = 72, along: int = 48
+) -> SameAngleSurface:
     """The surface of all targets with one manipulation angle, as a closed form and as a mesh for drawing.
 
     `angle` in degrees, more than 0 and less than 180. The mesh has `around` points about the port line and `along`
@@ -104,7 +109,9 @@ def same_angle_surface(left_port, right_port, angle, around=72, along=48):
     )
 
 
-def angle_zone(left_port, right_port, low, high, around=72, along=48):
+def angle_zone(
+    left_port: ArrayLike, right_port: ArrayLike, low: float, high: float, around: int = 72, along: int = 48
+) -> AngleZone:
     """The space in which the manipulation angle lies from `low` to `high` degrees.
 
     >>> zone = angle_zone((-9, 0, 12), (9, 0, 12), 45, 75)

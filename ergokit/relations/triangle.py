@@ -6,11 +6,13 @@ of the target, ``p + q = spacing`` and ``(p - q) / 2 = offset``. Every problem h
 negative where the target lies outside the ports.
 """
 
+from __future__ import annotations
+
+from collections.abc import Callable
 from dataclasses import dataclass
-from inspect import signature
 from math import asin, asinh, atan2, copysign, cos, degrees, hypot, pi, radians, sin, sinh, sqrt, tan
 
-from ergokit._check import FARTHEST, lengths, numbers, one, refused
+from ergokit._check import FARTHEST, lengths, numbers, one, refused, takes_also
 from ergokit._words import joined
 
 _SYMMETRIC = ("spacing", "inserted_length", "manipulation_angle", "depth")
@@ -45,14 +47,14 @@ class Triangle:
 
 def solve_triangle(
     *,
-    spacing=None,
-    left_length=None,
-    right_length=None,
-    inserted_length=None,
-    manipulation_angle=None,
-    depth=None,
-    offset=None,
-):
+    spacing: float | None = None,
+    left_length: float | None = None,
+    right_length: float | None = None,
+    inserted_length: float | None = None,
+    manipulation_angle: float | None = None,
+    depth: float | None = None,
+    offset: float | None = None,
+) -> list[Triangle]:
     """Every triangle of two ports and a target that has the given values, as a list of `Triangle`.
 
     Give any two of spacing, inserted_length, manipulation_angle, depth for the symmetric case (equal lengths), or any
@@ -75,7 +77,7 @@ def solve_triangle(
     seen = _in_mirror(given) if mirrored else given
     names = tuple(name for name in _GENERAL if name in seen)
     feet = _SOLVERS[names](*(seen[name] for name in names))
-    found, beyond = set(), None
+    found, beyond = set(), ValueError("no triangle has these values.")
     for p, q, h in feet:
         try:
             found.add(_triangle(q, p, h, given) if mirrored else _triangle(p, q, h, given))
@@ -86,7 +88,8 @@ def solve_triangle(
     return sorted(found, key=lambda triangle: (triangle.spacing, triangle.offset))
 
 
-def one_triangle(**known):
+@takes_also(solve_triangle)
+def one_triangle(**known: float | None) -> Triangle:
     """The one triangle with the given values, which are those of `solve_triangle`; ValueError where two have them.
 
     >>> round(one_triangle(depth=15, manipulation_angle=60).spacing, 1)
@@ -97,9 +100,6 @@ def one_triangle(**known):
         both = joined(f"{each.spacing:.1f} cm apart, offset {each.offset:z.1f}" for each in found)
         raise ValueError(f"two triangles fit, with ports {both}; give another value, or take both from solve_triangle.")
     return found[0]
-
-
-one_triangle.__signature__ = signature(solve_triangle)
 
 
 def _checked(name, value):
@@ -337,7 +337,7 @@ def _from_angle_depth_offset(angle, h, x):
     return [(half + x, half - x, h) for half in halves if half > 0]
 
 
-_SOLVERS = {
+_SOLVERS: dict[tuple[str, ...], Callable] = {
     ("spacing", "left_length", "right_length"): _from_sides,
     ("spacing", "left_length", "manipulation_angle"): _from_spacing_length_angle,
     ("spacing", "left_length", "depth"): _from_spacing_length_depth,

@@ -118,7 +118,7 @@ class Search:
         if task.free_camera:
             size = scene.turn.max(axis=0) / 2
             cells = cells._replace(cameras=looked_through(task, scene, cells.cameras, size))
-            cells, scene, _ = _some(np.flatnonzero(cells.cameras.count > 0), cells, scene, parts)
+            cells, scene, _ = _some(np.flatnonzero(cells.cameras.counts > 0), cells, scene, parts)
         if cells.bound.size:
             self._try_middles(cells, scene.still())
             self._waiting = self._waiting.joined(cells)
@@ -165,7 +165,7 @@ class Search:
             arrangements = cells.middle[:, least]
             if task.free_camera:
                 some = cells.cameras.of(least)
-                arrangements = np.concatenate([arrangements, some.middle[:, np.cumsum(some.count) - some.count]])
+                arrangements = np.concatenate([arrangements, some.middle[:, np.cumsum(some.counts) - some.counts]])
             self._try(descend(task, arrangements[:, merit(task, arrangements).argmin()]))
 
 

@@ -20,7 +20,7 @@ _QUARTERS = np.array([[-1, -1, 1, 1], [-1, 1, -1, 1]]) / 2
 class Cameras(NamedTuple):
     """The lists of N cells of ports: how long each is, and the middles and half sizes of all their cells, (2, M)."""
 
-    count: np.ndarray
+    counts: np.ndarray
     middle: np.ndarray
     half: np.ndarray
 
@@ -32,11 +32,11 @@ class Cameras(NamedTuple):
 
     @property
     def owner(self):
-        return np.repeat(np.arange(self.count.size), self.count)
+        return np.repeat(np.arange(self.counts.size), self.counts)
 
     def of(self, which):
         """The lists of some of the cells of ports, given by their indices."""
-        count, start = self.count[which], (np.cumsum(self.count) - self.count)[which]
+        count, start = self.counts[which], (np.cumsum(self.counts) - self.counts)[which]
         rows = np.repeat(start - (np.cumsum(count) - count), count) + np.arange(count.sum())
         return Cameras(count, self.middle[:, rows], self.half[:, rows])
 
@@ -45,7 +45,7 @@ class Cameras(NamedTuple):
 
     def kept(self, rows):
         """The lists with only these of their cells."""
-        count = np.bincount(self.owner[rows], minlength=self.count.size)
+        count = np.bincount(self.owner[rows], minlength=self.counts.size)
         return Cameras(count, self.middle[:, rows], self.half[:, rows])
 
     def cut(self, where):
@@ -55,7 +55,7 @@ class Cameras(NamedTuple):
         quarter = np.arange(parts.sum()) - np.repeat(np.cumsum(parts) - parts, parts)
         cut = np.repeat(where, parts)
         middle = middle + np.where(cut, _QUARTERS[:, quarter] * half, 0)
-        count = np.bincount(self.owner, parts, minlength=self.count.size).astype(int)
+        count = np.bincount(self.owner, parts, minlength=self.counts.size).astype(int)
         return Cameras(count, middle, np.where(cut, half / 2, half))
 
 
@@ -63,9 +63,9 @@ def looked_through(task, scene, cameras, size):
     """The lists of a scene's cells of ports without what the rules rule out; `size` is the turn of the ports' shafts, (N,)."""
     whole = cameras.half.any(axis=0)
     wide = task.places.cells(cameras.middle, cameras.half).reach / task.farthest > size[cameras.owner]
-    cameras = cameras.cut(whole & wide & (4 * cameras.count <= _LONGEST)[cameras.owner])
+    cameras = cameras.cut(whole & wide & (4 * cameras.counts <= _LONGEST)[cameras.owner])
     may, owners, first = _tested(task, scene, cameras)
-    settled = np.zeros(cameras.count.size, bool)
+    settled = np.zeros(cameras.counts.size, bool)
     settled[owners] = True
     half = cameras.half.copy()
     half[:, first] = 0
@@ -76,7 +76,7 @@ def looked_through(task, scene, cameras, size):
 
 def first_that_holds(task, scene, cameras):
     """Of a scene that is still, the first place in each list with which the rules hold, (2, N), NaN where none does."""
-    place = np.full((2, cameras.count.size), np.nan)
+    place = np.full((2, cameras.counts.size), np.nan)
     _, owners, first = _tested(task, scene, cameras._replace(half=np.zeros_like(cameras.half)))
     place[:, owners] = cameras.middle[:, first]
     return place

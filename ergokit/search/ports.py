@@ -1,18 +1,25 @@
 """`best_ports`, and the search as it goes on."""
 
+from __future__ import annotations
+
+from collections.abc import Iterator
 from math import inf
 from time import monotonic
+from typing import Any
+
+from numpy.typing import ArrayLike
 
 from ergokit._check import takes_also
 from ergokit.search.branch import Search
-from ergokit.search.result import snapshot
+from ergokit.search.result import BestPorts, snapshot
 from ergokit.search.task import Task
+from ergokit.surfaces import Surface
 
 _BETWEEN = 0.15  # seconds between two states of a search
 
 
 @takes_also(Task)
-def best_ports(surface, targets, **arguments):
+def best_ports(surface: Surface, targets: ArrayLike, **arguments: Any) -> BestPorts:
     """The pair of ports on a surface that suits all targets best, and a bound that no pair passes: a `BestPorts`.
 
     surface
@@ -53,7 +60,7 @@ def best_ports(surface, targets, **arguments):
 
 
 @takes_also(Task)
-def best_ports_so_far(surface, targets, **arguments):
+def best_ports_so_far(surface: Surface, targets: ArrayLike, **arguments: Any) -> Iterator[BestPorts]:
     """The search of `best_ports` as it goes on: a `BestPorts` about every 0.15 s, the last one final.
 
     The arguments are those of `best_ports`, and are checked at once. Whoever has seen enough stops asking.

@@ -1,11 +1,13 @@
 """What a search has found: the ports, how far they are from the best possible, and one sentence that says so."""
 
+from __future__ import annotations
+
 from copy import copy
 from dataclasses import dataclass
 from functools import cached_property
 from math import floor
 from time import monotonic
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -17,6 +19,10 @@ from ergokit.search.cameras import evenest
 from ergokit.search.descent import descend
 from ergokit.search.rules import APART, azimuth_difference
 from ergokit.surfaces import Dome
+
+if TYPE_CHECKING:
+    from ergokit.placement.table import MeasureTable
+    from ergokit.search.task import Task
 
 _APART = 3  # cm between two arrangements that differ in kind, at one of their ports at least
 _RUNNERS_UP, _STARTS = 3, 16
@@ -56,31 +62,31 @@ class BestPorts:
     left_port: np.ndarray | None
     right_port: np.ndarray | None
     camera: np.ndarray | None
-    places: dict
+    places: dict[str, tuple[float, float]]
     worst_deviation: float
     lower_bound: float
     finished: bool
     seconds: float
-    _task: object
+    _task: Task
     _arrangement: np.ndarray | None
 
     @property
-    def found(self):
+    def found(self) -> bool:
         """Whether there is a pair of ports at all."""
         return self._arrangement is not None
 
     @property
-    def gap(self):
+    def gap(self) -> float:
         return self.worst_deviation - self.lower_bound
 
     @cached_property
-    def placement(self):
+    def placement(self) -> Placement | None:
         """The `Placement` with all targets; None without ports.
 
         Where no camera was asked for, one is put 5 cm up the surface from the middle of the ports (down it, or there, where
         the surface ends), to have all measures.
         """
-        if not self.found:
+        if self.left_port is None or self.right_port is None:
             return None
         task, surface = self._task, self._task.surface
         camera = self.camera
@@ -97,12 +103,12 @@ class BestPorts:
             panel_normal=None if isinstance(surface, Dome) else surface.normal(*self.places["left port"]),
         )
 
-    def by_target(self):
+    def by_target(self) -> MeasureTable:
         """A table with one row a target: x, y, z, angle, deviation, in range, lengths inside, and with a camera the working
         distance and the azimuth difference; `placement.measures()` has all measures."""
         from ergokit.placement.table import MeasureTable
 
-        if not self.found:
+        if self._arrangement is None:
             return MeasureTable({})
         task = self._task
         scene, _ = task.scene(self._arrangement[:, None])
@@ -123,9 +129,9 @@ class BestPorts:
         return MeasureTable(columns)
 
     @cached_property
-    def binding(self):
+    def binding(self) -> tuple[str, ...]:
         """The rules whose end is reached, in words, and the ports that stand at the edge of the surface."""
-        if not self.found:
+        if self._arrangement is None:
             return ()
         task = self._task
         scene, _ = task.scene(self._arrangement[:, None])
@@ -141,18 +147,17 @@ class BestPorts:
         return tuple(found)
 
     @cached_property
-    def runners_up(self):
+    def runners_up(self) -> tuple[Pair, ...]:
         """Up to three other pairs, each the best near it and at least 3 cm from the better ones at one port or the other."""
         if not self.found:
             return ()
         task = copy(self._task)  # whose search may still go on
         task.until = monotonic() + _SECONDS
-        ends = [descend(task, start) for start in Search(task).starts(_STARTS)]
-        ends = np.stack(ends, axis=1)
+        ends = np.stack([descend(task, start) for start in Search(task).starts(_STARTS)], axis=1)
         scene, _ = task.scene(ends)
         value, holds = task.aim.value(scene.theta), task.holds(scene)
         best = task.ordered(self._arrangement)
-        taken, found = [best], []
+        taken, found = [best], list[Pair]()
         for i in np.argsort(value):
             here = task.ordered(ends[:, i])
             if holds[i] and all(self._apart(here, other) for other in taken) and len(found) < _RUNNERS_UP:
@@ -177,7 +182,7 @@ class BestPorts:
         return [], [rule for rule in others if alone(task, tuple(other for other in rules if other is not rule))]
 
     @cached_property
-    def sentence(self):
+    def sentence(self) -> str:
         """What is found and what is proved, for the reader."""
         if not self.found:
             return self._none_found()

@@ -1,14 +1,21 @@
 """What is given up for what: the front of the worst deviation against a limit, and how good each place can be at best."""
 
-from typing import NamedTuple
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from ergokit._check import lengths, one, one_word, refused, takes_also
 from ergokit._words import joined
 from ergokit.guidance.quantities import QUANTITIES, named_in, ranges
 from ergokit.search.ports import best_ports
 from ergokit.search.task import Task
+from ergokit.surfaces import Surface
+
+if TYPE_CHECKING:
+    from ergokit.placement.table import MeasureTable
 
 #: Against what a front can be drawn: the high end of the rule that is tightened, in cm or degrees.
 AGAINST = ("working distance", "azimuth difference")
@@ -20,7 +27,7 @@ _MOST_PLACES = 5000  # of a map: each is looked at with each
 
 
 @takes_also(Task)
-def front(surface, targets, against, limits, **arguments):
+def front(surface: Surface, targets: ArrayLike, against: str, limits: ArrayLike, **arguments: Any) -> MeasureTable:
     """The least worst deviation under each of several limits: a table with a row for each limit.
 
     `against` is "working distance" or "azimuth difference", and `limits` are its largest values allowed, in cm or degrees. The
@@ -37,7 +44,7 @@ def front(surface, targets, against, limits, **arguments):
     one_word("against", against, AGAINST, joined(map(repr, AGAINST), "or"))
     if (camera := arguments.pop("camera", None)) is None:
         camera = "free"
-    rules = ranges(arguments.pop("rules", None), named_in("best_ports"))
+    rules: dict[str, tuple] = ranges(arguments.pop("rules", None), named_in("best_ports"))
     if against == "working distance" and isinstance(camera, str) and not any(name in rules for name in _TIES):
         rules["azimuth difference"] = (None, _AZIMUTHS_DIFFER)
     limits = np.sort(np.atleast_1d(lengths("limits", limits, zero=True)))[::-1]
@@ -63,7 +70,7 @@ class PortMap(NamedTuple):
 
 
 @takes_also(Task)
-def port_map(surface, targets, step=2, **arguments):
+def port_map(surface: Surface, targets: ArrayLike, step: float = 2, **arguments: Any) -> PortMap:
     """The best that each place on a grid of `step` cm can do as one port, with the other anywhere: a `PortMap`.
 
     The arguments are those of `best_ports`, with the camera fixed or None. The other port is sought on the same grid and then
@@ -92,7 +99,7 @@ def port_map(surface, targets, step=2, **arguments):
         best, partner = _moved_partner(task, places, best, partner, step / 2**halving)
     values = np.full(u.shape, np.nan)
     values[on] = np.where(np.isfinite(best), np.degrees(best), np.nan)
-    return PortMap(*axes, values.reshape(axes[1].size, axes[0].size))
+    return PortMap(axes[0], axes[1], values.reshape(axes[1].size, axes[0].size))
 
 
 def _axis(low, high, step):

@@ -1,10 +1,15 @@
 """What is searched for, checked: targets, camera, rules and aim, and the scenes of arrangements on the surface."""
 
+from __future__ import annotations
+
 from time import monotonic
+from typing import Literal
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from ergokit._check import brief, instance, lengths, numbers, one, one_point, refused, shaft_lengths, target_points
+from ergokit._types import Rules
 from ergokit.search.aims import Worst
 from ergokit.search.places import places_on
 from ergokit.search.rules import CLEARANCE, checked_rules
@@ -26,19 +31,19 @@ class Task:
 
     def __init__(
         self,
-        surface,
-        targets,
+        surface: Surface,
+        targets: ArrayLike,
         *,
-        camera=None,
-        rules=None,
-        manipulation_angle=60,
-        angle_range=(45, 75),
-        tolerance=0.1,
-        seconds=None,
-        instrument_length=36,
-        handle_reach=10,
-        hole=1,
-    ):
+        camera: ArrayLike | Literal["free"] | None = None,
+        rules: Rules | None = None,
+        manipulation_angle: float = 60,
+        angle_range: ArrayLike = (45, 75),
+        tolerance: float = 0.1,
+        seconds: float | None = None,
+        instrument_length: ArrayLike = 36,
+        handle_reach: float = 10,
+        hole: float = 1,
+    ) -> None:
         self.surface = instance("surface", surface, "a WedgeBox, a FlatBox or a Dome", Surface)
         self.hole = one("hole", hole, lengths)
         self.places = places_on(surface, self.hole / 2)

@@ -1,8 +1,12 @@
 """Slides to talk from: a .pptx with native titles and text, pictures, and notes with the derivation and the sources."""
 
+from __future__ import annotations
+
 import io
 import re
+from collections.abc import Callable, Collection, Iterable
 from copy import deepcopy
+from pathlib import Path
 
 import sympy as sp
 from lxml import etree
@@ -16,6 +20,7 @@ from pptx.util import Inches, Pt
 
 from ergokit._check import a, a_function, a_text, checked, flag, some_words
 from ergokit._files import ending_in, free_path, write_whole
+from ergokit._types import FilePath
 from ergokit._words import joined
 from ergokit.figures.export import Size, canvas, pictures
 from ergokit.figures.gallery import GALLERY, drawable
@@ -74,18 +79,18 @@ _SAID_WITH = {"box": CUT_BY}
     placement=a(Placement), title=a_text, other=a(Placement), box=a(WedgeBox, FlatBox), overwrite=flag, progress=a_function
 )
 def write_deck(
-    path,
-    placement,
+    path: FilePath,
+    placement: Placement,
     *,
-    figures=None,
-    title="Where do the ports go?",
-    author="",
-    focus=0,
-    other=None,
-    box=None,
-    overwrite=False,
-    progress=None,
-):
+    figures: Collection[str] | None = None,
+    title: str = "Where do the ports go?",
+    author: str = "",
+    focus: int = 0,
+    other: Placement | None = None,
+    box: WedgeBox | FlatBox | None = None,
+    overwrite: bool = False,
+    progress: Callable[[Iterable], Iterable] | None = None,
+) -> Path:
     """Write slides about a placement as a .pptx file, 16:9; returns the path.
 
     figures
@@ -113,7 +118,7 @@ def write_deck(
     """
     free_path(ending_in(path, [".pptx"]), overwrite)
     names = drawable(placement) if figures is None else some_words("figures", figures, GALLERY)
-    options = {"side by side": {"other": other}, "box": {"surface": box}}
+    options: dict[str, dict] = {"side by side": {"other": other}, "box": {"surface": box}}
     drawn = {name: GALLERY[name](placement, focus, **options.get(name, {})) for name in names}
     deck = _Deck(f"{_FOOT} {remark(placement)}".strip())
     deck.open(title, placement, focus)

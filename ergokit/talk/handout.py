@@ -4,6 +4,8 @@ The page is `handout.html` with its style, its script and its data put in. The s
 `ergokit.triangulation` again; names, units, verdicts and sources come from here as data.
 """
 
+from __future__ import annotations
+
 import json
 from html import escape
 from itertools import pairwise
@@ -15,6 +17,7 @@ import numpy as np
 
 from ergokit._check import checked, flag, instance, refused
 from ergokit._files import ending_in, free_path, write_whole
+from ergokit._types import FilePath
 from ergokit.figures.scene import scope_ends
 from ergokit.figures.space import VIEWS, framed
 from ergokit.figures.style import LOOKS, SPACE_CSS, SPACE_JS, palette_css
@@ -41,7 +44,9 @@ _DIGITS = 6  # of a cm: so that the page has the same bytes on every machine
 
 
 @checked(overwrite=flag)
-def write_handout(path, placement, *, box=None, title=_TITLE, overwrite=False):
+def write_handout(
+    path: FilePath, placement: Placement, *, box: Surface | None = None, title: str = _TITLE, overwrite: bool = False
+) -> Path:
     """Write one self-contained HTML page about `placement` and return its path.
 
     The reader moves ports, camera and target with sliders and sees a drawing, the monitor's picture, every measure and its

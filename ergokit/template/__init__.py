@@ -1,8 +1,14 @@
 """Paper to cut through: a PDF at full size of a box's holes, its cut list, a floor mat, a fan gauge and a pocket table."""
 
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Literal
+
 from ergokit._check import checked, flag, instance, lengths, one, one_word, refused
 from ergokit._files import write_whole
 from ergokit._pages import PAPERS, write_pages
+from ergokit._types import FilePath
 from ergokit.design import BoxDesign, Phone
 from ergokit.design.wish import check_box
 from ergokit.placement import Placement
@@ -21,7 +27,17 @@ _FOOT = "For education. Not for planning an operation."
 
 
 @checked(whole_panel=flag, overwrite=flag)
-def write_template(path, box, placement=None, *, paper="A4", phone=None, hole=None, whole_panel=False, overwrite=False):
+def write_template(
+    path: FilePath,
+    box: BoxDesign | WedgeBox | FlatBox,
+    placement: Placement | None = None,
+    *,
+    paper: str = "A4",
+    phone: Phone | Literal[False] | None = None,
+    hole: float | None = None,
+    whole_panel: bool = False,
+    overwrite: bool = False,
+) -> Path:
     """Write the template of a box as a PDF to print at 100 % and cut through; returns the path.
 
     path
@@ -55,10 +71,10 @@ def write_template(path, box, placement=None, *, paper="A4", phone=None, hole=No
     if isinstance(box, BoxDesign):
         if placement is not None:
             raise refused("placement", "nothing beside a BoxDesign, which has its own", placement)
-        design, box, placement = box, box.box, box.placement
+        design, placement, box = box, box.placement, box.box
         phone, hole = design.phone if phone is None else phone, design.hole if hole is None else hole
     instance("box", box, "a BoxDesign, or a WedgeBox or a FlatBox, which can be cut from card", WedgeBox, FlatBox)
-    instance("placement", placement, "a Placement", Placement)
+    placement = instance("placement", placement, "a Placement", Placement)
     check_box("box", box, "placement takes targets", placement.targets)
     one_word("paper", paper, PAPERS, ", ".join(map(repr, PAPERS)))
     if placement.scope is not None:

@@ -6,11 +6,14 @@ level; one looking straight down shows what lies away from the operator (+y) at 
 lies towards the operator. A real lens also bends straight lines, a wide one visibly; a pinhole does not.
 """
 
+from __future__ import annotations
+
 from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from ergokit._check import broadcasting, directions, lengths, numbers, one, one_point, one_word, points, refused, shaped
 from ergokit.triangulation import _ROUNDING
@@ -23,9 +26,9 @@ _ANGLE_OF_VIEW = "an angle of more than 0 and less than 180 degrees"
 class FieldOfView(NamedTuple):
     """The angles a picture spans across its width, its height and its diagonal, in degrees."""
 
-    horizontal: float
-    vertical: float
-    diagonal: float
+    horizontal: float | np.ndarray
+    vertical: float | np.ndarray
+    diagonal: float | np.ndarray
 
 
 class PictureOnPlane(NamedTuple):
@@ -54,8 +57,8 @@ class Camera:
            [nan, nan]])
     """
 
-    position: tuple
-    aim: tuple
+    position: ArrayLike
+    aim: ArrayLike
     roll: float = 0.0
     field_of_view: float = 70.0
     shape: float = 16 / 9
@@ -74,7 +77,7 @@ class Camera:
             object.__setattr__(self, name, value)
 
     @classmethod
-    def looking_at(cls, position, target, **optics):
+    def looking_at(cls, position: ArrayLike, target: ArrayLike, **optics: float) -> Camera:
         """A camera with `target` in the middle of its picture; `optics` are the other fields by name.
 
         >>> Camera.looking_at((0, 0, 12), (0, 10, 0), field_of_view=60).aim
@@ -86,7 +89,7 @@ class Camera:
         return cls(position, np.subtract(target, position), **optics)
 
     @classmethod
-    def lying_flat(cls, position, panel_normal, **optics):
+    def lying_flat(cls, position: ArrayLike, panel_normal: ArrayLike, **optics: float) -> Camera:
         """A phone lying flat on a panel: it looks into the box, against the panel's outward normal.
 
         >>> Camera.lying_flat((0, -9, 12), (0, -0.6, 0.8)).aim
@@ -103,22 +106,22 @@ class Camera:
         return np.array([right * np.cos(turn) - up * np.sin(turn), up * np.cos(turn) + right * np.sin(turn), axis])
 
     @property
-    def axis(self):
+    def axis(self) -> np.ndarray:
         """Unit vector along the optical axis."""
         return self._frame[2]
 
     @property
-    def up(self):
+    def up(self) -> np.ndarray:
         """Unit vector that points to the top of the picture, perpendicular to the optical axis."""
         return self._frame[1]
 
     @property
-    def right(self):
+    def right(self) -> np.ndarray:
         """Unit vector that points to the right of the picture."""
         return self._frame[0]
 
     @property
-    def vertical_field_of_view(self):
+    def vertical_field_of_view(self) -> float:
         """The angle across the height of the picture, in degrees.
 
         >>> round(Camera((0, 0, 0), (0, 1, 0), field_of_view=90, shape=1).vertical_field_of_view, 6)
@@ -131,7 +134,7 @@ class Camera:
         """Half the width seen at a distance of 1."""
         return np.tan(np.radians(self.field_of_view) / 2)
 
-    def project(self, point):
+    def project(self, point: ArrayLike) -> np.ndarray:
         """Picture coordinates of points, shape (..., 2); NaN where a point is not in front of the camera.
 
         A point in front but beyond the edge keeps its place; `sees` tells the two apart.
@@ -142,7 +145,7 @@ class Camera:
         return self._picture(self._from_lens(points("point", point)))
 
     @broadcasting
-    def project_segment(self, start, end):
+    def project_segment(self, start: ArrayLike, end: ArrayLike) -> np.ndarray:
         """Picture coordinates of the part of a segment, a shaft say, that the picture shows: its two ends, shape (..., 2, 2).
 
         NaN where no part of it shows. A segment seen end on is a single dot.
@@ -167,7 +170,7 @@ class Camera:
         ends = self._picture(ends)
         return np.where(shows[..., None, None], ends, np.nan)
 
-    def sees(self, point):
+    def sees(self, point: ArrayLike) -> str | np.ndarray:
         """For each point one of the words 'seen', 'too near' (than the close focus), 'out of view' and 'behind'.
 
         >>> camera = Camera((0, 0, 20), (0, 0, -1), close_focus=12)
@@ -181,7 +184,7 @@ class Camera:
         return np.select(cases, ["behind", "out of view", "too near"], "seen")[()]
 
     @broadcasting
-    def on_plane(self, picture, height=0, *, normal=None):
+    def on_plane(self, picture: ArrayLike, height: float = 0, *, normal: ArrayLike | None = None) -> np.ndarray:
         """The points of a plane that appear at these picture coordinates: shape (..., 2) to (..., 3), in cm.
 
         The plane is level at `height` or, with a `normal`, `height` from the origin along it. NaN where the line of sight
@@ -201,7 +204,7 @@ class Camera:
         return self.position + along[..., None] * sight
 
     @broadcasting
-    def picture_on_plane(self, height=0, *, normal=None, farthest=100):
+    def picture_on_plane(self, height: float = 0, *, normal: ArrayLike | None = None, farthest: float = 100) -> PictureOnPlane:
         """Outline of what the picture shows of a plane: a `PictureOnPlane`, its corners in order around it.
 
         Four corners where the whole picture falls on the plane. A picture that reaches the horizon shows a region without
@@ -232,7 +235,7 @@ class Camera:
         on_plane = self.on_plane(np.array(kept), height, normal=normal) if kept else np.empty((0, 3))
         return PictureOnPlane(on_plane, bool((near > 0).all()))
 
-    def _from_lens(self, point):
+    def _from_lens(self, point) -> np.ndarray:
         """To the right, up and along the optical axis from the lens, in cm."""
         return (point - self.position) @ self._frame.T
 
@@ -256,7 +259,7 @@ class Camera:
 
 
 @broadcasting
-def field_of_view(equivalent_focal_length, shape=4 / 3, matched_on="diagonal"):
+def field_of_view(equivalent_focal_length: ArrayLike, shape: ArrayLike = 4 / 3, matched_on: str = "diagonal") -> FieldOfView:
     """Field of view of a camera from its 35 mm equivalent focal length, in mm as the trade states it: a `FieldOfView`.
 
     The equivalent lens draws on a frame 36 mm wide and 24 mm high. A picture of another `shape` (width over height; 4/3 for
@@ -281,7 +284,7 @@ def field_of_view(equivalent_focal_length, shape=4 / 3, matched_on="diagonal"):
 
 
 @broadcasting
-def width_seen(distance, field_of_view):
+def width_seen(distance: ArrayLike, field_of_view: ArrayLike) -> float | np.ndarray:
     """Width that a field of view covers at a distance along the optical axis, in cm: 2 d tan(fov/2).
 
     >>> round(width_seen(10, 70), 1)
@@ -291,7 +294,9 @@ def width_seen(distance, field_of_view):
 
 
 @broadcasting
-def equivalent_distance(distance, field_of_view, other_field_of_view=70):
+def equivalent_distance(
+    distance: ArrayLike, field_of_view: ArrayLike, other_field_of_view: ArrayLike = 70
+) -> float | np.ndarray:
     """Distance at which another field of view covers the same width: of a scope, unless given, against a phone's.
 
     Objects at the target then look equally large on the monitor; how they overlap in depth stays that of the true distance.
@@ -324,5 +329,5 @@ def _angles_of_view(name, value):
     return angle
 
 
-def as_tuple(*checked):
+def as_tuple(*checked) -> tuple[float, float, float]:
     return tuple(one_point(*checked).tolist())

@@ -5,10 +5,13 @@ one tip at most (`Scope.along_shaft`). With the distance given instead the shaft
 from port to target (`Scope.at_distance`). With neither given two numbers stay free, the distance and the place on the cone.
 """
 
+from __future__ import annotations
+
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from ergokit._check import SMALLEST, directions, lengths, numbers, one, refused
 from ergokit.triangulation import _ROUNDING, off_centre_angle, working_distance
@@ -51,8 +54,8 @@ class Scope:
     array([ 0.    ,  0.1196, -0.9928])
     """
 
-    port: tuple
-    shaft: tuple
+    port: ArrayLike
+    shaft: ArrayLike
     inserted_length: float
     direction_of_view: float = 30.0
     post_angle: float = 0.0
@@ -71,7 +74,9 @@ class Scope:
             object.__setattr__(self, name, value)
 
     @classmethod
-    def along_shaft(cls, port, shaft, target, direction_of_view=30, head_angle=0):
+    def along_shaft(
+        cls, port: ArrayLike, shaft: ArrayLike, target: ArrayLike, direction_of_view: float = 30, head_angle: float = 0
+    ) -> Scope:
         """The scope with this shaft that has the target in the middle of its picture: there is at most one.
 
         With the target a along the shaft and b off it, the tip is at l = a - b / tan(v), b / sin(v) from the target. ValueError
@@ -103,7 +108,15 @@ class Scope:
         return cls(port, u, max(inside, 0.0), view, _post_angle(u, across), head_angle)
 
     @classmethod
-    def at_distance(cls, port, target, distance, direction_of_view=30, swing=0, head_angle=0):
+    def at_distance(
+        cls,
+        port: ArrayLike,
+        target: ArrayLike,
+        distance: float,
+        direction_of_view: float = 30,
+        swing: float = 0,
+        head_angle: float = 0,
+    ) -> Scope:
         """The scope that has the target in the middle of its picture at a distance, its shaft `swing` degrees round the cone.
 
         With D from port to target the tip is at l = -d cos(v) + sqrt(D^2 - d^2 sin^2(v)), for 0 < d <= D; the shaft lies on a
@@ -116,7 +129,7 @@ class Scope:
         (6.138..., np.float64(10.0...), 0.0)
         """
         port, target, sight = _sight(port, target)
-        reach = np.linalg.norm(sight)
+        reach = float(np.linalg.norm(sight))
         d, view = one("distance", distance, lengths), one("direction_of_view", direction_of_view, _views)
         if d > reach * (1 + _ROUNDING):
             raise ValueError(f"the target is {reach:.1f} cm from the port, so the tip is no farther; got {d:g} (distance).")
@@ -139,30 +152,30 @@ class Scope:
         return u, *level(u)
 
     @property
-    def inwards(self):
+    def inwards(self) -> np.ndarray:
         """Unit vector along the shaft, from the port to the tip."""
         return self._held[0]
 
     @property
-    def tip(self):
+    def tip(self) -> np.ndarray:
         """The tip, shape (3,), in cm."""
-        return self.port + self.inserted_length * self.inwards
+        return np.add(self.port, self.inserted_length * self.inwards)
 
     @property
-    def light_post(self):
+    def light_post(self) -> np.ndarray:
         """Unit vector in which the light post points, across the shaft."""
         _, right, up = self._held
         turn = np.radians(self.post_angle)
         return np.cos(turn) * up - np.sin(turn) * right
 
     @property
-    def axis(self):
+    def axis(self) -> np.ndarray:
         """Unit vector along the optical axis."""
         view = np.radians(self.direction_of_view)
         return np.cos(view) * self.inwards - np.sin(view) * self.light_post
 
     @property
-    def up(self):
+    def up(self) -> np.ndarray:
         """Unit vector that points to the top of the picture, perpendicular to the optical axis."""
         u, right, up = self._held
         turn, view, post = np.radians(self.head_angle), np.radians(self.direction_of_view), self.light_post
@@ -170,7 +183,7 @@ class Scope:
         # The head's part along the post goes where the view takes the post; its part across post and shaft stays.
         return head + (head @ post) * ((np.cos(view) - 1) * post + np.sin(view) * u)
 
-    def camera(self, **optics):
+    def camera(self, **optics: float) -> Camera:
         """The `Camera` that says what the monitor shows; `optics` are its field of view, shape and close focus by name.
 
         >>> round(Scope((0, 0, 20), (0, 3, -4), 10, head_angle=20).camera(field_of_view=60).roll, 9)
@@ -181,7 +194,7 @@ class Scope:
         roll = np.degrees(np.arctan2(self.up @ right, self.up @ up))
         return Camera(self.tip, axis, roll=roll, **optics)
 
-    def distance_to(self, target):
+    def distance_to(self, target: ArrayLike) -> float | np.ndarray:
         """From the tip to a target, in cm.
 
         >>> Scope((0, 0, 20), (0, 3, -4), 10).distance_to((0, 6, 0))
@@ -189,7 +202,7 @@ class Scope:
         """
         return working_distance(self.tip, target)
 
-    def angle_gained(self, target):
+    def angle_gained(self, target: ArrayLike) -> float | np.ndarray:
         """How far the line of sight is turned from that of a 0 degree scope in the same port, aimed at the target, in degrees.
 
         >>> scope = Scope.at_distance((0, 0, 18), (0, 0, 0), distance=10)
@@ -199,7 +212,7 @@ class Scope:
         return off_centre_angle(self.port, target, aim=self.axis)
 
 
-def _sight(port, target):
+def _sight(port, target) -> tuple[tuple, tuple, np.ndarray]:
     """Port, target and the vector from one to the other."""
     port, target = as_tuple("port", port), as_tuple("target", target)
     sight = np.subtract(target, port)
