@@ -314,7 +314,8 @@ def test_hands_in_the_other_two_holes_are_nearest_to_60_degrees(problems):
             a, c, target = opened(numbers["from_A"], numbers["from_C"], first + second)
             holes = a, a + (first / (first + second))[:, None] * (c - a), c
         else:
-            holes, target = (at(-first), at(0 * first), at(second)), at(numbers.get("offset", 0.0), 0 * first, -numbers["depth"])
+            holes = at(-first), at(0 * first), at(second)
+            target = at(numbers.get("offset", 0.0), 0 * first, -numbers["depth"])
         *holes, target = somewhere(*holes, target)
         off = np.array([np.abs(tri.manipulation_angle(*(holes[i] for i in range(3) if i != k), target) - 60) for k in range(3)])
         ranked = np.sort(off, axis=0)

@@ -1,4 +1,4 @@
-"""Problems answered with a letter: the better of two placements, the reading to repeat, the rules that clash, who gets which hole."""
+"""Problems answered with a letter: the better placement, the reading to repeat, rules that clash, who gets which hole."""
 
 from math import inf
 
