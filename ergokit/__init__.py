@@ -6,6 +6,7 @@ load when a name of theirs is first used.
 
 from importlib import import_module
 
+from ergokit import triangulation
 from ergokit.triangulation import (
     axis_to_instruments_plane,
     azimuth_angles,
@@ -35,63 +36,31 @@ from ergokit.triangulation import (
 
 __version__ = "0.1.0"
 
-_LATER = {
-    "Placement": "placement",
-    "RELATIONS": "relations",
-    "Triangle": "relations",
-    "angle_zone": "relations",
-    "assignments": "holes",
-    "best_ports": "search",
-    "conflicts": "guidance",
-    "design_box": "design",
-    "judge": "guidance",
-    "one_triangle": "relations",
-    "same_angle_surface": "relations",
-    "solve_triangle": "relations",
-    "verdict": "guidance",
-    "write_template": "template",
+# Room -> the names that are loaded from it when first used: whatever a lesson imports, and what goes with it.
+_ROOMS = {
+    "design": "Phone design_box smallest_box",
+    "explorers": "angle_map_explorer box_explorer camera_explorer conflict_explorer exercise holes_explorer lever_explorer "
+    "placement_explorer practice predict question question_sheet talk_kit tape_explorer targets_explorer template_link",
+    "explorers.presets": "PRESETS usual",
+    "figures": "GALLERY SIZES drawable elevation_bound_figure experiments_figure front_figure holes_figure "
+    "inscribed_angle_figure lever_figure mean_angles_figure monitor_figure rules_figure section_figure tape_figure "
+    "targets_figure triangle_figure turn_figure",
+    "guidance": "conflicts judge verdict",
+    "guidance.verdicts": "citation_of",
+    "holes": "assignments",
+    "placement": "Placement",
+    "problems": "KINDS make_problem make_problems",
+    "relations": "RELATIONS Triangle angle_zone one_triangle same_angle_surface solve_triangle",
+    "search": "best_ports front",
+    "surfaces": "Dome FlatBox WedgeBox",
+    "tape_check": "check_tape check_tape_file field_of_view_from_sheet",
+    "template": "write_template",
+    "tolerance": "error_effects hole_tolerance",
+    "view": "Camera Scope equivalent_distance field_of_view",
 }
+_LATER = {name: room for room, names in _ROOMS.items() for name in names.split()}
 
-__all__ = [
-    "RELATIONS",
-    "Placement",
-    "Triangle",
-    "angle_zone",
-    "assignments",
-    "axis_to_instruments_plane",
-    "azimuth_angles",
-    "best_ports",
-    "camera_roll",
-    "camera_side",
-    "conflicts",
-    "depth",
-    "design_box",
-    "display_angle",
-    "elevation_angle",
-    "entry_angle",
-    "hand_eye_rotation",
-    "handle_height",
-    "handle_position",
-    "handle_separation",
-    "inserted_length",
-    "instrument_plane_tilt",
-    "judge",
-    "length_ratio",
-    "manipulation_angle",
-    "off_centre_angle",
-    "one_triangle",
-    "outside_length",
-    "plan_angle",
-    "port_spacing",
-    "same_angle_surface",
-    "solve_triangle",
-    "table_height",
-    "tip_travel_per_hand_travel",
-    "verdict",
-    "view_angle",
-    "working_distance",
-    "write_template",
-]
+__all__ = [*triangulation.__all__, *_LATER]
 
 
 def __getattr__(name):

@@ -21,7 +21,7 @@ R, W, E, A, C = (
     "chord to camera port",
 )
 SEARCH = settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.filter_too_much])
-SETTINGS = ({}, {"instrument_length": 33}, {"camera hole": 4.25}, {"camera": "arc"})
+SETTINGS = ({}, {"instrument_length": 33}, {"camera_hole": 4.25}, {"camera": "arc"})
 
 
 def measured(left, right, target, camera, instrument_length=36, handle_reach=10):
@@ -236,8 +236,8 @@ def test_ports_on_one_arc_do_not_give_the_angles_claimed_beside_them():
     [
         ({}, False),  # h = 18 cos 30 = 15.59, above 15
         ({"instrument_length": 33}, True),  # h = 16.5 cos 30 = 14.29
-        ({"camera hole": 4.25}, True),  # d = sqrt(15.5885^2 - 4.25^2) = 14.998
-        ({"camera hole": 4.2}, False),  # d = 15.012
+        ({"camera_hole": 4.25}, True),  # d = sqrt(15.5885^2 - 4.25^2) = 14.998
+        ({"camera_hole": 4.2}, False),  # d = 15.012
     ],
 )
 def test_half_the_shaft_inside_at_sixty_degrees_within_fifteen_centimetres(setting, feasible):
@@ -263,10 +263,10 @@ def test_azimuth_of_ninety_is_a_limit_that_is_not_attained():
     ("rules", "setting"),
     [
         ({D: 18, MA: 75, E: (30, 50)}, {"camera": "arc"}),
-        ({D: (11, 12), MA: 60, A: 40}, {"camera hole": 4}),
+        ({D: (11, 12), MA: 60, A: 40}, {"camera_hole": 4}),
         (
             {H: (8, 9), A: (60, 70), MA: (40, 60)},
-            {"camera hole": 7},
+            {"camera_hole": 7},
         ),  # so steep that only a camera hole below the ports is on the right side
     ],
 )
@@ -276,8 +276,8 @@ def test_the_camera_of_the_placement_stands_where_the_rules_want_it(rules, setti
     assert meets(met_by(result), ends, slack=3e-9)
     p = result.placement
     up = p.camera - (p.left_port + p.right_port) / 2
-    assert np.hypot(*up[1:]) == pytest.approx(setting.get("camera hole", np.hypot(*up[1:])))
-    if "camera hole" in setting:  # a phone lying flat looks straight into the panel
+    assert np.hypot(*up[1:]) == pytest.approx(setting.get("camera_hole", np.hypot(*up[1:])))
+    if "camera_hole" in setting:  # a phone lying flat looks straight into the panel
         assert up @ (p.target - p.camera) == pytest.approx(0, abs=1e-9)
 
 
@@ -306,8 +306,8 @@ def test_ties_within_a_billionth_count_as_met(beyond):
         ({MA: "60"}, {}, r"takes one number or \(low, high\), .*; got '60'"),
         ({MA: (45, 60, 75)}, {}, r"takes one number or \(low, high\)"),
         ({MA: 60}, {"camera": "ceiling"}, "camera takes 'panel' or 'arc'; got 'ceiling'"),
-        ({MA: 60}, {"camera": "arc", "camera hole": 3}, "camera_hole takes 0 cm"),
-        ({MA: 60}, {"camera hole": 36}, "camera_hole takes a length below the instrument_length of 36 cm; got 36"),
+        ({MA: 60}, {"camera": "arc", "camera_hole": 3}, "camera_hole takes 0 cm"),
+        ({MA: 60}, {"camera_hole": 36}, "camera_hole takes a length below the instrument_length of 36 cm; got 36"),
         ({MA: 60}, {"instrument_length": 0}, "instrument_length takes"),
     ],
 )
@@ -325,10 +325,10 @@ def test_a_rule_may_name_any_of_the_ten_quantities_and_all_at_once():
     assert result.ranges[MA][0] < 59.8981638998 < result.ranges[MA][1]  # the first of the worked placements
 
 
-@pytest.mark.parametrize(("camera hole", "shaft"), [(1, 36), (4.25, 36), (8, 33), (20, 36), (30, 36), (90, 100)])
+@pytest.mark.parametrize(("camera_hole", "shaft"), [(1, 36), (4.25, 36), (8, 33), (20, 36), (30, 36), (90, 100)])
 def test_a_flat_phone_may_come_as_near_as_it_likes(camera_hole, shaft):
     """The depth only has to be more than the window's height up the panel, so the distance may be anything above 0."""
-    setting = {"camera hole": camera_hole, "instrument_length": shaft}
+    setting = {"camera_hole": camera_hole, "instrument_length": shaft}
     low, high = conflicts({S: (5, 30)}, **setting).ranges[D]
     assert low == pytest.approx(0, abs=2e-6)
     assert high == pytest.approx(sqrt(shaft**2 - 2.5**2 - camera_hole**2), abs=1e-5)

@@ -282,7 +282,7 @@ def test_no_uncertainty_is_shown_as_nothing_and_a_ratio_has_two_decimals():
     assert (table["uncertainty"] < 0.05).any()
     assert "under 0.1" in repr(table) and "under 0.1" in table._repr_html_()
     assert not any(re.fullmatch(r"0\.0+", said) for said in table._shown()["uncertainty"])
-    [ratio] = {line.split()[3] for line in repr(table).splitlines() if "inside : outside" in line}
+    [ratio] = {line.split()[4] for line in repr(table).splitlines() if "inside : outside" in line}
     assert ratio == "1.00"
     row = rows_of(FIRST)[1]
     for uncertainty, unit, said in (

@@ -170,7 +170,7 @@ def test_the_page_measures_and_judges_as_the_library_does(open_page):
     )
     for record, rows in zip(given, found, strict=True):
         expected = rows_of(Placement(**record))
-        theta = next(row.value for row in expected if row.quantity == "manipulation angle")
+        beside = {row.quantity: row.value for row in reversed(expected) if not math.isnan(row.value)}  # of two hands the left
         for (quantity, value, judged), row in zip(rows, expected, strict=False):
             assert quantity == row.quantity
             assert math.isnan(value) == math.isnan(row.value), (quantity, value, row.value)
@@ -179,7 +179,7 @@ def test_the_page_measures_and_judges_as_the_library_does(open_page):
                 continue
             digits = 1e-9 * max(1, abs(row.value))
             assert abs(value - row.value) <= digits or abs(abs(value - row.value) - 360) <= digits, (quantity, value, row.value)
-            assert judged == fields(verdict(quantity, value, {"manipulation angle": theta}))
+            assert judged == fields(verdict(quantity, value, beside))
         assert len(rows) == len(expected)
     assert undefined >= 15
 
@@ -193,12 +193,13 @@ def test_verdicts_change_where_the_library_s_do(open_page):
     page, seen = open_page(FIRST), set()
     changes = page.evaluate("Object.entries(DATA.verdicts).map(([quantity, [{changes}]]) => [quantity, changes])")
     for (quantity, places), theta in product(changes, draws((28, 57.9, 58, 62.1), (20, 28, 31.9, 57.9, 58, 62, 62.1))):
+        beside = {"manipulation angle": theta, "camera roll": theta - 28, "camera's side": theta - 58}
         values = [change + step for change in places for step in (-0.01, -1e-6, 0, 1e-6, 0.01)]
         judged = page.evaluate(
-            "([quantity, values, theta]) => values.map(value => verdictOn(quantity, value, {'manipulation angle': [theta]}))",
-            [quantity, values, theta],
+            "([quantity, values, beside]) => values.map(value => verdictOn(quantity, value, beside))",
+            [quantity, values, {name: [value] for name, value in beside.items()}],
         )
-        assert judged == [fields(verdict(quantity, value, {"manipulation angle": theta})) for value in values]
+        assert judged == [fields(verdict(quantity, value, beside)) for value in values]
         seen |= {(one["place"], one["whence"]) for one in judged}
     whence = {whence for _, whence in seen}
     assert {place for place, _ in seen} == {"in range", "near", "outside", ""} and {"advised", "page", "tried", ""} <= whence

@@ -1,6 +1,7 @@
 """`import ergokit` stays light, and every public name is there."""
 
 import inspect
+import json
 import subprocess
 import sys
 import tomllib
@@ -52,3 +53,10 @@ def test_the_licence_ships_with_its_text():
     text = " ".join((root / "ergokit" / "LICENSE").read_text(encoding="utf-8").split())
     assert text.startswith("MIT License Copyright (c)") and 'THE SOFTWARE IS PROVIDED "AS IS"' in text
     assert "ergokit/LICENSE" in (root / "README.md").read_text(encoding="utf-8")
+
+
+def test_what_a_lesson_imports_comes_from_the_kit_itself():
+    lessons = sorted((Path(__file__).parent.parent / "notebooks").glob("*.ipynb"))
+    cells = [cell for path in lessons for cell in json.loads(path.read_text(encoding="utf-8"))["cells"]]
+    code = "\n".join("".join(cell["source"]) for cell in cells if cell["cell_type"] == "code")
+    assert len(lessons) == 15 and code.count("from ergokit import ") >= 15 and "from ergokit." not in code

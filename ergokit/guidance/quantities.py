@@ -25,6 +25,7 @@ class Quantity(NamedTuple):
     functions: str = ""
 
 
+_IN_WORDS = {"deg": " degrees", "ratio": "", "percent": " %"}
 _ALL = "conflicts best_ports design_box"
 
 #: Every quantity of the kit by the one name that readers see, in the order of a table of measures.
@@ -136,7 +137,7 @@ def unit_of(name):
 
 def symbol(unit):
     """The same of a unit as a table has it."""
-    return {"deg": " degrees", "ratio": "", "percent": " %"}.get(unit, f" {unit}")
+    return _IN_WORDS.get(unit, f" {unit}")
 
 
 def figure(value, name):

@@ -226,13 +226,14 @@ class Assignments:
         lines = [f"{ways}, {at}; in {crossed} of them the hands are crossed."]
         for i, way in enumerate(self.table.head(_IN_WORDS).to_dict("records")):
             holes = ", ".join(f"{role} {way[role]}" for role in self.roles)
-            pairs = [
-                f"{name}s {figure(way[f'{name} left{unit}'], unit)} and {figure(way[f'{name} right{unit}'], unit)}"
+            azimuths, ratios = (
+                " and ".join(figure(way[f"{name} {side}{unit}"], unit) for side in _ROLES[1:3])
                 for name, unit in (("azimuth", " (deg)"), ("inside : outside", ""))
-            ]
+            )
             lines.append(
                 f"  {i}  {holes}{' (crossed)' if way['crossed'] else ''}: {way['manipulation angle (deg)']:.1f} degrees, "
-                f"{', '.join(pairs)}, {way['gap between hands (cm)']:.1f} cm between the hands; {way['contact']}."
+                f"azimuths {azimuths}, inside : outside {ratios}, {way['gap between hands (cm)']:.1f} cm between the hands; "
+                f"{way['contact']}."
             )
         more = [f"  and {len(self) - _IN_WORDS} more in the table."] if len(self) > _IN_WORDS else []
         return "\n".join([*lines, *more, *self.remarks, CAUTION])

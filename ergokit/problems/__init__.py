@@ -69,6 +69,7 @@ _FORMS = {
     "reading to repeat": ([choices.spacing_or_depth], [choices.spacing_or_depth_by_tape], [choices.reading_of_three]),
     "rules clash": ([choices.two_of_three_rules], [choices.two_of_four_rules], [choices.three_of_four_rules]),
 }
+_DRAWN_AS = {"inside : outside": "length ratio"}  # the name a kind had when its first numbers were drawn: they stay
 _MOST = 200
 
 
@@ -98,8 +99,8 @@ def make_problem(kind: str, seed: int, level: int | None = None) -> Problem:
     one_word("kind", kind, KINDS)
     seed, level = whole("seed", seed), _level(level)
     if level is None:
-        level = Draw(kind, seed).among(LEVELS)
-    draw = Draw(kind, level, seed)
+        level = Draw(_DRAWN_AS.get(kind, kind), seed).among(LEVELS)
+    draw = Draw(_DRAWN_AS.get(kind, kind), level, seed)
     with np.errstate(all="ignore"):  # what has no value is NaN, and drawn again
         return next(filter(None, (_tried(kind, seed, level, draw) for _ in count())))
 
