@@ -223,7 +223,7 @@ def test_lens_at_the_other_end_turns_the_phone_round():
         (lambda: design_box(BOX, ports=[(10, 11), (-10, 11)]), r"^ports takes \(u, v\) of the left and of the right hole"),
         (
             lambda: design_box(BOX, ports=[(-1, 19), (10, 19)], camera_hole=(0, 20)),
-            r"^camera hole .* it overlaps the left port",
+            r"^camera_hole .* it overlaps the left port",
         ),
         (lambda: design_box(BOX, camera_hole=(0, 39.5)), r"^camera_hole takes holes on the panel"),
         (
@@ -240,7 +240,7 @@ def test_lens_at_the_other_end_turns_the_phone_round():
         (lambda: design_box(BOX, (400, 0, 3)), r"lies outside\.$"),
         (lambda: design_box(BOX, instrument_length=360), r"^instrument_length takes cm; got 360: in mm by mistake\?$"),
         (lambda: design_box(BOX, manipulation_angle=90), "^manipulation_angle takes one within its rule, 45 to 75 degrees"),
-        (lambda: design_box(BOX, rules={"angle": 60}), "^rules takes the quantities manipulation angle, .*; got 'angle'"),
+        (lambda: design_box(BOX, rules={"angle": 60}), "^rules takes the quantities port spacing, .*; got 'angle'"),
         (lambda: design_box(BOX, rules=[60]), r"^rules takes a mapping .* got \[60\]"),
         (lambda: design_box(BOX, phone="mine"), "^phone takes a Phone; got 'mine'"),
         (lambda: design_box(BOX, step=0.25), "^step takes 0.5 or 0.1 cm; got 0.25"),

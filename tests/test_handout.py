@@ -307,7 +307,7 @@ def test_answers_are_hidden_until_asked_for_and_true(open_page):
         rows = library_s(page.evaluate(STATE))
         assert f"{rows['manipulation angle', '']:.1f} degrees" in answer
         if place == "target":
-            assert f"{rows['inserted length', 'left']:.1f} cm" in answer
+            assert f"{rows['length inside', 'left']:.1f} cm" in answer
         if place == "camera":
             assert f"to {rows['hand-eye rotation', '']:.1f} degrees" in answer
 

@@ -126,7 +126,7 @@ def test_the_figure_is_the_problem_s_and_safe_beside_others():
 def test_it_answers_every_kind_for_a_lesson_and_stays_as_it_is():
     sitting = practice(seed=6)
     before = sitting.problem
-    assert sitting.exercise().startswith("10 kinds answered")
+    assert sitting.exercise().startswith("12 kinds answered")
     assert sitting.problem == before and sitting.score.value == "This sitting: 0 of 0 right at the first try."
 
 

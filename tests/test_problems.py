@@ -32,7 +32,7 @@ from ergokit.tape_check import check_tape
 from ergokit.view import Camera
 
 SEEDS = 500
-CHOICES = ("better placement", "reading to repeat", "rules clash")
+CHOICES = ("better placement", "reading to repeat", "rules clash", "who gets which hole")
 NUMERIC = [kind for kind in KINDS if kind not in CHOICES]
 STORED = Path(__file__).parent / "problems_regression.csv"
 UP = np.array([0.0, 0.0, 1.0])
@@ -147,7 +147,33 @@ def found(kind, asked, g):
         return azimuth(asked, g)
     if kind == "inside : outside":
         return lever(asked, g)
+    if kind == "light post":
+        return post_turn(g)
     return least_box(asked, g)
+
+
+def post_turn(g):
+    """The target to the right: the post of a scope is turned to the left about its shaft until the view leans that way."""
+    n = len(g["target_below_shaft"])
+    turn = Rotation.random(n, random_state=3)
+    right, along, up = (turn.apply(at(*axis)) for axis in np.eye(3))
+
+    def post(angle):
+        return Rotation.from_rotvec(-np.radians(angle)[:, None] * along).apply(up)
+
+    def below(place):
+        return -np.sum(place * up, axis=-1)
+
+    if "working_distance" in g:
+
+        def from_tip(angle):
+            lean = np.radians(g["direction_of_view"])[:, None] * np.cross(post(angle), along)
+            return g["working_distance"][:, None] * Rotation.from_rotvec(lean).apply(along)
+
+        return until(lambda angle: -below(from_tip(angle)), -g["target_below_shaft"], 0.0, 180.0)
+    target = 10 * along + g["aside"][:, None] * right - g["target_below_shaft"][:, None] * up
+    # until the target is no more beside the plane of shaft and view
+    return until(lambda angle: np.sum(along * np.cross(target, post(angle)), axis=-1), 0 * g["aside"], 0.0, 180.0)
 
 
 def camera_distance(g):
@@ -279,6 +305,30 @@ def test_the_better_placement_is_better_in_space(problems):
                 assert np.all(met.sum(axis=0) == 1)
                 better = np.argmax(met, axis=0)
             assert [problem.answer for problem in members] == ["AB"[i] for i in better]
+
+
+def test_hands_in_the_other_two_holes_are_nearest_to_60_degrees(problems):
+    for numbers, members in alike(problems["who gets which hole"]):
+        first, second = numbers["spacing_AB"], numbers["spacing_BC"]
+        if "from_A" in numbers:
+            a, c, target = opened(numbers["from_A"], numbers["from_C"], first + second)
+            holes = a, a + (first / (first + second))[:, None] * (c - a), c
+        else:
+            holes = at(-first), at(0 * first), at(second)
+            target = at(numbers.get("offset", 0.0), 0 * first, -numbers["depth"])
+        *holes, target = somewhere(*holes, target)
+        off = np.array([np.abs(tri.manipulation_angle(*(holes[i] for i in range(3) if i != k), target) - 60) for k in range(3)])
+        ranked = np.sort(off, axis=0)
+        assert np.all(ranked[1] - ranked[0] >= 4.999) and np.all(ranked[0] <= 12.001)
+        assert [problem.answer for problem in members] == ["ABC"[i] for i in np.argmin(off, axis=0)]
+
+
+def test_wrong_holes_are_answered_with_what_they_leave(problems):
+    for problem in problems["who gets which hole"][:100]:
+        for picked in set("ABC") - {problem.answer}:
+            rest = " and ".join(letter for letter in "ABC" if letter != picked)
+            words = problem.check(f"hole {picked}").words
+            assert f"hands have {rest}" in words and re.search(r"meet at \d+ degrees", words)
 
 
 def test_the_reading_to_repeat_moves_the_angle_most(problems):
@@ -441,6 +491,12 @@ def slipped(problem):
     if kind == "azimuths":
         mirror = {"left_azimuth": "right_azimuth", "right_azimuth": "left_azimuth"}[problem.asked]
         told["left for right"] = azimuth(mirror, one)[0] if "spacing" in g else g[mirror]
+    if kind == "light post":
+        told["towards"] = 180 - answer
+        if "aside" in g:  # the angle to the level, where that to the vertical is asked
+            told["other corner"] = (0 if answer < 90 else 180) + np.degrees(np.arctan(g["target_below_shaft"] / g["aside"]))
+        else:
+            told["distance"] = post_turn(one | {"direction_of_view": np.array([90.0])})[0]
     if kind == "inside : outside" and problem.asked == "inserted_length":
         told["upside down"] = g["instrument_length"] - answer
     elif kind == "inside : outside":
@@ -537,7 +593,7 @@ def test_letters_however_typed(problems):
             assert problem.check(text), text
         assert "left out" in problem.check("".join(problem.options)).words or len(problem.options) == len(problem.answer)
         assert "letters are wanted" in problem.check(problem.answer[0]).words
-    for kind in ("better placement", "reading to repeat"):
+    for kind in ("better placement", "reading to repeat", "who gets which hole"):
         for problem in problems[kind]:
             wrong = next(letter for letter in problem.options if letter != problem.answer)
             assert problem.check(problem.answer.lower()) and not problem.check(wrong)
@@ -708,16 +764,17 @@ def test_bad_sheets_are_refused(arguments, message, tmp_path):
 
 
 def test_a_sheet_has_every_kind_and_rising_levels():
-    problems = make_problems(20, seed=4)
-    assert [problem.kind for problem in problems].count("angle") == 2 and len({p.kind for p in problems[:10]}) == len(KINDS)
+    problems = make_problems(2 * len(KINDS), seed=4)
+    kinds = [problem.kind for problem in problems]
+    assert kinds.count("angle") == 2 and set(kinds[: len(KINDS)]) == set(KINDS)
     levels = [problem.level for problem in problems]
     assert levels == sorted(levels) and set(levels) == set(LEVELS)
     assert {problem.level for problem in make_problems(5, seed=4, level=2)} == {2}
     assert {problem.kind for problem in make_problems(5, kinds="angle")} == {"angle"}
     assert (
-        [p.question for p in make_problems(20, seed=4)]
+        [p.question for p in make_problems(2 * len(KINDS), seed=4)]
         == [p.question for p in problems]
-        != [p.question for p in make_problems(20, seed=5)]
+        != [p.question for p in make_problems(2 * len(KINDS), seed=5)]
     )
 
 

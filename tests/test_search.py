@@ -197,7 +197,7 @@ def test_no_place_in_a_cell_lies_beyond_its_reach(seed, size, sides):
 def test_quarters_of_a_camera_s_cell_cover_it():
     places = Task(LID, (0, 0, 1)).places
     cells = Cameras.anywhere(places, 3).cut(np.array([True, False, True])).cut(np.arange(9) % 2 == 0)
-    assert cells.count.tolist() == [10, 4, 10]
+    assert cells.counts.tolist() == [10, 4, 10]
     for owner in range(3):
         mine = cells.of(np.array([owner]))
         assert (mine.middle - mine.half).min(axis=1) == pytest.approx(places.low)

@@ -99,7 +99,7 @@ def test_a_mirror_swaps_the_sides_and_the_shafts(left, right):
     assert mirrored(placement).shafts.tolist() == [right, left]
     other = {"left": "right", "right": "left", "": ""}
     for (quantity, side), value in here.items():
-        sign = -1 if quantity == "hand-eye rotation" else 1
+        sign = -1 if quantity in ("hand-eye rotation", "camera's side", "camera roll") else 1
         assert there[quantity, other[side]] == pytest.approx(sign * value, rel=1e-9, abs=1e-9), (quantity, side)
 
 
@@ -141,10 +141,10 @@ def test_hands_in_the_pictures_are_at_the_ends_of_their_own_shafts():
     found = values(PAIR.measures())
     assert items["hands, words"]["text"] == f"hands {found['handle separation', '']:.1f} cm apart"
     for side in ("left", "right"):
-        assert items[f"lever, {side}, words"]["text"].endswith(f"tip {found['tip travel per hand travel', side]:.1f} cm")
+        assert items[f"lever, {side}, words"]["text"].endswith(f"tip {found['movement scaling', side]:.1f} cm")
     drawn = GALLERY["lever"](PAIR)
     for i, side in enumerate(("left", "right")):
-        ratio = f"inside : outside {found['length ratio', side]:.2f}"
+        ratio = f"inside : outside {found['inside : outside', side]:.2f}"
         assert [note.y for note in drawn.layout.annotations if note.text == ratio] == [pytest.approx(-4.6 - 16.5 * i)]
     assert "36 cm instruments, as long as the longer here, and" in GALLERY["rules"](PAIR).layout.meta["says"][0]
     with pytest.raises(ValueError, match=r"^instrument_length takes one number or one for each of 3 instruments; got an array"):
@@ -203,7 +203,7 @@ def test_no_reach_names_both_lengths():
 
 def test_a_design_measures_each_shaft():
     box = WedgeBox(ridge=50, side_a=40, side_b=30)
-    holes = {"ports": [(-10, 11.34), (10, 11.34)], "camera hole": (0, 20), "target_height": 0}
+    holes = {"ports": [(-10, 11.34), (10, 11.34)], "camera_hole": (0, 20), "target_height": 0}
     design = design_box(box, **holes, instrument_length=(36, 50))
     inside = hypot(10, sqrt(300))
     assert design.placement.instrument_length == (36, 50)

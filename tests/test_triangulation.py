@@ -63,7 +63,7 @@ def kit(p):
     return found
 
 
-LENGTHS = ("port", "inserted", "working distance", "depth", "outside", "handle", "hand left", "hand right")
+LENGTHS = ("port", "length inside", "working distance", "depth", "length outside", "handle", "hand left", "hand right")
 RATIOS = ("inside : outside", "tip travel")
 SIGNED = (
     "azimuth instruments",

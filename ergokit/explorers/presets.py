@@ -3,7 +3,7 @@
 from ergokit.placement import Placement
 
 
-def usual():
+def usual() -> Placement:
     """Where the explorers start: three equal lengths of 16 cm, the camera above the port line 15 cm from the target."""
     return Placement.from_tape(16, 16, 16, camera_to_target=15, camera_above_ports=6, panel_slope=38).replace()
 

@@ -83,7 +83,7 @@ def save(
 
 @checked(overwrite=flag, progress=a_function)
 def save_all(
-    figs: Mapping[FilePath, BaseFigure],
+    figs: Mapping[str, BaseFigure] | Mapping[Path, BaseFigure],
     *,
     size: str | Size = "slide",
     overwrite: bool = False,

@@ -31,7 +31,7 @@ def lever_figure(
     at its left. `instrument_length` is one number, or one for each. ValueError where nothing of the shaft is left outside.
 
     >>> figure = lever_figure(24, 18, 12)
-    >>> [note.text for note in figure.layout.annotations if "ratio" in note.text]
+    >>> [note.text for note in figure.layout.annotations if "inside :" in note.text]
     ['inside : outside 2.00', 'inside : outside 1.00', 'inside : outside 0.50']
     """
     shafts = shaft_lengths("instrument_length", instrument_length, len(inserted_lengths))

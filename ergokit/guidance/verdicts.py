@@ -316,7 +316,7 @@ def _sources():
     return {source["id"]: source for source in datasets.records("sources")}
 
 
-def citation_of(row):
+def citation_of(row: Mapping) -> str:
     """The whole entry, with its DOI and with which parts of it are from memory."""
     if row["source"] == "none":
         return "No source."

@@ -181,7 +181,7 @@ class Assignments:
         manipulation angle is farthest from 60 degrees; gaps, contact and reaching across are the worst over all targets.
 
         Columns: who has which hole; "crossed", whether the left hand is to the right of the right one; manipulation angle,
-        azimuths (in the instruments' plane), elevations and inside : outside; the camera's side seen from above,
+        azimuths (in the instruments' plane), elevations and ratio inside : outside; the camera's side seen from above,
         0 with you, 90 from your right and 180 against you, for you and for the assistant; the gap between your hands,
         and the distance from the middle of the camera head to that of the nearer hand; the least gap of all bodies and which
         touch by how much; who reaches across whom; what published advice says of the angles and ratios.

@@ -26,9 +26,11 @@ KINDS = {
     "azimuths": "how far an instrument is turned from the optical axis",
     "inside : outside": "what the shaft's lengths inside and outside do",
     "least box": "the smallest box that will do",
+    "light post": "how far to turn a scope for its target",
     "better placement": "the better of two placements",
     "reading to repeat": "the reading to repeat",
     "rules clash": "the rules that cannot hold together",
+    "who gets which hole": "the hole that the camera takes",
 }
 LEVELS = (1, 2, 3)
 
@@ -65,11 +67,13 @@ _FORMS = {
         [lever_and_box.other_side_for_height],
         [lever_and_box.lid_height],
     ),
+    "light post": ([camera.post_below], [camera.post_above], [camera.post_at_distance]),
     "better placement": ([choices.nearer_of_equal], [choices.nearer_off_midline], [choices.both_rules]),
     "reading to repeat": ([choices.spacing_or_depth], [choices.spacing_or_depth_by_tape], [choices.reading_of_three]),
     "rules clash": ([choices.two_of_three_rules], [choices.two_of_four_rules], [choices.three_of_four_rules]),
+    "who gets which hole": ([choices.hole_ahead], [choices.hole_aside], [choices.hole_by_tape]),
 }
-_DRAWN_AS = {"inside : outside": "length ratio"}  # the name a kind had when its first numbers were drawn: they stay
+_DRAWN_AS = {"inside : outside": "inside : outside"}  # the name a kind had when its first numbers were drawn: they stay
 _MOST = 200
 
 

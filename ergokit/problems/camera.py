@@ -1,9 +1,10 @@
-"""Problems of the camera: how far it is from the target, and its azimuths."""
+"""Problems of the camera: how far it is from the target, its azimuths, and how a scope is turned."""
 
 import numpy as np
 
 from ergokit.problems import figure
-from ergokit.problems.draft import Draft, arctangent, by, tangent
+from ergokit.problems.draft import Draft, arccosine, arctangent, by, sine, tangent
+from ergokit.problems.draw import Reading
 
 
 def distance_of_equal(draw):
@@ -161,4 +162,41 @@ def _azimuth(given, side):
             "mirrored": mirrored,
             "together": whole,
         },
+    )
+
+
+def post_below(draw):
+    return _post(draw, {"aside": draw.grid(2, 7, 0.1), "target_below_shaft": draw.grid(2, 7, 0.1)}, np.hypot)
+
+
+def post_above(draw):
+    above = draw.grid(2, 7, 0.1)
+    return _post(draw, {"aside": draw.grid(2, 7, 0.1), "target_below_shaft": Reading(-above, above.step)}, np.hypot)
+
+
+def post_at_distance(draw):
+    view, distance = Reading(draw.among((30, 45)), 0), draw.grid(8, 14, 0.1)
+    given = {"working_distance": distance, "direction_of_view": view, "target_below_shaft": draw.grid(2, 7, 0.1)}
+    wrong = {"distance": arccosine(given["target_below_shaft"] / distance)}
+    return _post(draw, given, lambda distance, view, _: distance * sine(view), wrong)
+
+
+def _post(draw, given, reach, slips=None):
+    """The target to one side of the shaft; `reach` says of the numbers given how far it is from the shaft's line."""
+    side, below, off = draw.among(("left", "right")), given["target_below_shaft"], reach(*given.values())
+    turn = arccosine(below / off)
+
+    def solve(**given):
+        turned = by("scope_post_turn", "post_turn")
+        return turned(target_off_shaft=reach(*given.values()), target_below_shaft=given["target_below_shaft"])
+
+    return Draft(
+        relation="scope_post_turn",
+        given=given,
+        asked="post_turn",
+        solve=solve,
+        sensible=(15, 165),
+        slips={"towards": 180 - turn, "other corner": (90 if below > 0 else 270) - turn} | (slips or {}),
+        working={"side": side, "other": _OTHER[side], "height": abs(below), "off": off},
+        picture=figure.light_post,
     )

@@ -1,4 +1,4 @@
-"""Problems answered with a letter: the better of two placements, the reading to repeat, the rules that clash."""
+"""Problems answered with a letter: the better placement, the reading to repeat, rules that clash, who gets which hole."""
 
 from math import inf
 
@@ -8,10 +8,11 @@ from ergokit._words import joined
 from ergokit.guidance import conflicts
 from ergokit.guidance.quantities import QUANTITIES, rule_in_words
 from ergokit.problems import figure
-from ergokit.problems.draft import LETTERS, WORDS, Draft, by
+from ergokit.problems.draft import LETTERS, WORDS, Draft, arctangent, by
 from ergokit.problems.draw import Reading
 from ergokit.relations import RELATIONS
 
+_ROW = 36  # cm: the longest row of holes
 _ROOM = 0.1  # of every range, that is left where one rule of a clash is given up
 _COUNT = {2: "two", 3: "three", 4: "four"}
 
@@ -310,3 +311,51 @@ def _plain(clashes):
         for sign, plain in (("θ", "angle"), ("ε", "elevation"), ("α", "azimuth"), ("≥", "at least"), ("≤", "at most")):
             words = words.replace(sign, plain)
         yield f"{words[0].upper()}{words[1:]}."
+
+
+# Who gets which hole
+
+
+def hole_ahead(draw):
+    first, second, depth = draw.grid(5, 22, 0.5), draw.grid(5, 22, 0.5), draw.grid(9, 18, 0.5)
+    return _hole({"spacing_AB": first, "spacing_BC": second, "depth": depth}, [-first, 0, second], depth)
+
+
+def hole_aside(draw):
+    first, second, depth = draw.grid(5, 22, 0.5), draw.grid(5, 22, 0.5), draw.grid(9, 18, 0.5)
+    given = {"spacing_AB": first, "spacing_BC": second, "depth": depth, "offset": draw.aside(2, 6, 0.5)}
+    return _hole(given, np.array([-first, 0, second]) - given["offset"], depth)
+
+
+def hole_by_tape(draw):
+    first, second, near, far = (draw.grid(*ends, 0.5) for ends in ((5, 22), (5, 22), (11, 22), (11, 22)))
+    given = {"spacing_AB": first, "spacing_BC": second, "from_A": near, "from_C": far}
+    along = (near**2 - far**2 + (first + second) ** 2) / (2 * (first + second))  # from A to the foot of the target
+    return _hole(given, np.array([0, first, first + second]) - along, np.sqrt(near**2 - along**2))
+
+
+def _hole(given, places, depth):
+    """Three holes in a row at these places from the foot of the target, right positive; the camera takes one of them."""
+    hands = [(1, 2), (0, 2), (0, 1)]  # what is left where the camera takes A, B, C
+    turns = arctangent(np.divide(places, depth))
+    angles = [turns[last] - turns[first] for first, last in hands]
+    off = np.abs(np.subtract(angles, 60))
+    best = int(np.argmin(off))
+    left = [f"{LETTERS[first]} and {LETTERS[last]}" for first, last in hands]
+
+    def amiss(picked):
+        i = LETTERS.index(picked)
+        return "other hands", {"hands": left[i], "angle": angles[i]}
+
+    return Draft(
+        relation="angle_at_offset",
+        given=given,
+        each=[{"hands": left[i], "angle": angles[i], "off": off[i]} for i in range(3)],
+        working={f"place_{letter}": place for letter, place in zip("ABC", places, strict=True)}
+        | {"depth": depth, "hands": left[best]},
+        picture=figure.row_of_holes,
+        answer=LETTERS[best],
+        options={letter: f"hole {letter}" for letter in "ABC"},
+        fit=places[2] - places[0] <= _ROW and depth >= 8 and off[best] <= 12 and np.sort(off)[1] - off[best] >= 5,
+        amiss=amiss,
+    )

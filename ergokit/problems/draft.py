@@ -17,7 +17,7 @@ from ergokit.relations import RELATIONS
 WORDS = tomllib.loads((Path(__file__).parent / "words.toml").read_text(encoding="utf-8"))
 LETTERS = "ABCD"
 
-_UNITS = dict.fromkeys(("manipulation_angle", "left_azimuth", "right_azimuth"), "deg")
+_UNITS = dict.fromkeys(("manipulation_angle", "left_azimuth", "right_azimuth", "post_turn"), "deg")
 _UNITS |= dict.fromkeys(("length_ratio", "tip_travel_per_hand_travel", ""), "")  # any other answer is a length in cm
 _LEAST = {"cm": 0.1, "deg": 1.0, "": 0.02}  # a reader rounds so far
 _MOST = {"cm": (0.04, 0.0), "deg": (0.0, 2.5), "": (0.06, 0.0)}  # a share of the answer, and what is allowed besides
@@ -120,6 +120,10 @@ def tangent(angle):
 
 def arcsine(value):
     return np.degrees(np.arcsin(value))
+
+
+def arccosine(value):
+    return np.degrees(np.arccos(value))
 
 
 def arctangent(value):

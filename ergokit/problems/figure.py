@@ -134,7 +134,7 @@ class Sketch:
 
 
 _SHOWN = {"camera_hole_fraction": "{:g} of it", "instrument_length": "shaft {:g} cm"}
-_SHOWN |= dict.fromkeys(("manipulation_angle", "field_of_view", "left_azimuth", "right_azimuth"), "{:g}°")
+_SHOWN |= dict.fromkeys(("manipulation_angle", "field_of_view", "left_azimuth", "right_azimuth", "direction_of_view"), "{:g}°")
 
 
 def labels(given, asked):
@@ -376,6 +376,49 @@ def crate(measures, words):
     sketch.text(((right + left) / 2, 0), "from the side", (0, -26), size=7)
     _triangle_on(sketch, middle, front, {name: words[name] for name in ("spacing", "manipulation_angle")})
     sketch.text(middle - (0, front["depth"]), "square to both shafts", (0, -12), size=7)
+    return sketch.drawing
+
+
+def light_post(measures, words):
+    """A scope as who holds it sees it, along its shaft: where the post points at first and in the end, and the target."""
+    off, below = measures["off"], measures["target_below_shaft"]
+    rightward = 1 if measures["side"] == "right" else -1
+    shaft, target = np.zeros(2), np.array([rightward * np.sqrt(off**2 - below**2), -below])
+    up, away = np.array([0, 0.8 * off]), -0.8 * target
+    sketch = Sketch(target, up, away, room=(34, 24, 34, 24))
+    level = target * [1, 0]
+    sketch.line(shaft, target, dash=_DASH, width=0.9)
+    sketch.line(shaft, level, target, grey=True, dash=_DOT)
+    sketch.line(shaft, up, width=1.6, grey=True)
+    sketch.line(shaft, away, width=1.6)
+    sketch.lens(shaft)
+    sketch.cross(target)
+    sketch.text(up, "post", (0, 8), size=7)
+    sketch.arc(shaft, up, away, 24, words["post_turn"])
+    sketch.along(shaft, level, words.get("aside"), 7 * rightward * np.sign(below))
+    sketch.along(level, target, words["target_below_shaft"], 7 * rightward * np.sign(below))
+    return sketch.drawing
+
+
+def row_of_holes(measures, words):
+    """Three holes in a row and the lines from each to the target, in the plane that holds them all."""
+    holes = {letter: np.array([measures[f"place_{letter}"], 0.0]) for letter in "ABC"}
+    target, foot = np.array([0, -measures["depth"]]), np.zeros(2)
+    sketch = Sketch(*holes.values(), target, foot, room=(26, 24, 26, 40))
+    sketch.line(holes["A"], holes["C"], grey=True)
+    for letter, hole in holes.items():
+        sketch.line(hole, target, dash=_DASH, width=0.9)
+        sketch.port(hole, "left")
+        sketch.text(hole, letter, (0, 11), bold=True)
+    sketch.cross(target)
+    sketch.measure(holes["A"], holes["B"], words["spacing_AB"], 26)
+    sketch.measure(holes["B"], holes["C"], words["spacing_BC"], 26)
+    if "depth" in words:
+        sketch.line(foot, target, grey=True, dash=_DOT, width=1)
+        sketch.text(0.45 * target, words["depth"])
+    sketch.measure(holes["B"], foot, words.get("offset"), 9 * np.sign(holes["B"][0]))
+    sketch.along(holes["A"], target, words.get("from_A"), -7, 0.4)
+    sketch.along(holes["C"], target, words.get("from_C"), 7, 0.4)
     return sketch.drawing
 
 

@@ -21,6 +21,7 @@ _TAUGHT = {
     "06_unequal_ports": "cosine_rule offset_from_lengths",
     "07_lever_hands_and_table": "length_ratio tip_travel handle_separation",
     "09_elevation_and_azimuth": "instruments_azimuths widest_angle",
+    "14_scope_and_holes": "scope_post_turn",
 }
 #: The lesson that derives a relation.
 LESSONS = {relation: lesson for lesson, relations in _TAUGHT.items() for relation in relations.split()}

@@ -36,7 +36,8 @@ _FAMILIES = {
     "azimuth": "instruments_azimuths working_azimuths space_azimuth display_angle",
     "camera": "camera_at_middle widest_spacing camera_hole_up_panel flat_phone widest_spacing_flat_phone camera_port_distance "
     "field_of_view",
-    "scope": "scope_length_along_shaft scope_distance_along_shaft scope_length_at_distance scope_cone scope_angle_gained",
+    "scope": "scope_length_along_shaft scope_distance_along_shaft scope_length_at_distance scope_cone scope_angle_gained "
+    "scope_post_turn",
     "hands": "handle_separation length_ratio tip_travel",
     "box": "entry_angle wedge_base wedge_ridge_height flat_phone_in_wedge flat_phone_foot dome_radius",
 }

@@ -83,10 +83,12 @@ chord = _length("q", "camera_port_distance", "distance from the camera port to e
 # the scope
 inside = _length("l", "scope_inserted_length", "length inside of the scope, port to tip")
 along = _place("a_T", "target_along_shaft", "how far the target lies along the scope's shaft from its port")
+below = _place("c_T", "target_below_shaft", "how far the target lies below the line of the scope's shaft, square to it")
 off = _length("b_T", "target_off_shaft", "how far the target lies beside the line of the scope's shaft")
 port_to_target = _length("D_P", "port_to_target", "distance from the scope's port to the target")
 lean = _angle("v", "direction_of_view", "optical axis of a scope off its shaft", 0, 90)
 gamma = _angle("gamma", "cone_half_angle", "angle between the scope's shaft and the line from its port to the target", 0, 90)
+turn = _angle("psi_P", "post_turn", "turn of a scope's light post from straight up, away from the target", 0, 180, "[]")
 gain = _angle("delta", "angle_gained", "angle between the scope's axis and the line from its port to the target", 0, 90, "[")
 
 # the hands

@@ -9,9 +9,9 @@ from sympy import Eq, acos, asin, atan, cos, sin, sqrt, tan
 
 from ergokit import triangulation
 from ergokit.relations import RELATIONS
-from ergokit.relations.quantities import along, d, gain, gamma, inside, lean, of, off, port_to_target
+from ergokit.relations.quantities import along, below, d, gain, gamma, inside, lean, of, off, port_to_target, turn
 from ergokit.relations.relation import Relation
-from ergokit.relations.vectors import close, cross, dot, somewhere, turned, vector
+from ergokit.relations.vectors import close, cross, dot, somewhere, turned, unit, vector
 
 _COMMON = {
     "holds": "the target is in the middle of the scope's picture.",
@@ -150,19 +150,50 @@ def scope_angle_gained():
     )
 
 
-def _measured(rng, n, beside=0.0):
-    """Values measured on random scopes whose picture has the target in its middle, or `beside` cm from there."""
+def scope_post_turn():
+    equation = Eq(turn, acos(below / off))
+    post = vector(0, -sin(equation.rhs), cos(equation.rhs))
+    return Relation(
+        title="How far the light post is turned for the view to lean towards a target",
+        equation=equation,
+        quantities=of(equation),
+        vectors={"n": vector(0, 0, 1), "p": post, "t": vector(along, 0, 0) - off * post},
+        definitions={turn: equation.rhs},
+        holds="the view leans straight towards the target, away from the light post.",
+        holds_at=lambda at: close(at["target_aside"], 0),
+        placements=_measured,
+        elsewhere=lambda rng: _measured(rng, 1, aside=4),
+        steps=(
+            ("The post p is turned this far from n, which points up across the shaft.", Eq(dot("p", "n"), cos(turn))),
+            ("The view leans away from the post, so the target lies off the shaft against p,", Eq(dot("t", "p"), -off)),
+            ("and this far below the shaft's line.", Eq(dot("t", "n"), -below)),
+        ),
+        through=cos,
+        solutions={turn: [equation.rhs], below: [off * cos(turn)], off: [below / cos(turn)]},
+        note="0 for a target straight below the shaft, 90 for one level with it; for one above the post turns by more.",
+    )
+
+
+def _measured(rng, n, beside=0.0, aside=0.0):
+    """Values measured on random scopes whose picture has the target in its middle, or `beside` cm from there.
+
+    `aside` is how far it lies from the plane of shaft and axis.
+    """
     frame, port = turned(rng, n), somewhere(rng, n)
     length, distance, view = rng.uniform(1, 20, n), rng.uniform(2, 20, n), np.radians(rng.uniform(5, 85, n))
     shaft, across = frame[:, 0], frame[:, 1]
     tip = port + length[:, None] * shaft
     axis = np.cos(view)[:, None] * shaft + np.sin(view)[:, None] * across
-    target = tip + distance[:, None] * axis + beside * np.cross(axis, frame[:, 2])
+    target = tip + distance[:, None] * axis + beside * np.cross(axis, frame[:, 2]) + aside * frame[:, 2]
+    up = unit(np.array([0.0, 0.0, 1.0]) - shaft[:, 2:] * shaft)
     foot = np.sum((target - port) * shaft, axis=-1)
     return {
         "scope_inserted_length": triangulation.port_spacing(port, tip),
         "target_along_shaft": foot,
         "target_off_shaft": triangulation.depth(port, tip, target),
+        "target_below_shaft": np.sum((port - target) * up, axis=-1),
+        "target_aside": np.sum((target - port) * frame[:, 2], axis=-1),
+        "post_turn": triangulation.manipulation_angle(up, -across, np.zeros(3)),
         "port_to_target": triangulation.port_spacing(port, target),
         "working_distance": triangulation.working_distance(tip, target),
         "direction_of_view": np.degrees(view),
