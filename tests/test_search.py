@@ -575,7 +575,7 @@ def test_a_front_never_falls_as_its_limit_tightens():
     [
         ({"targets": (0, 0, 30)}, "targets takes points on the floor or above it and under the surface"),
         ({"targets": [(0, 0, 1), (31, 0, 1)]}, "1 of 2 lie outside, the first at (31, 0, 1)"),
-        ({"rules": {"port distance": (1, 2)}}, "rules takes the quantities port spacing, length inside"),
+        ({"rules": {"port distance": (1, 2)}}, "rules takes the quantities port spacing, working distance"),
         ({"rules": {"port to camera": (1, 2)}}, "only where there is a camera"),
         ({"rules": {"port spacing": (2, 1)}}, "low end no larger than the high end"),
         ({"camera": "fixed"}, "camera takes a point, 'free' or None"),

@@ -207,7 +207,7 @@ def test_a_design_measures_each_shaft():
     design = design_box(box, **holes, instrument_length=(36, 50))
     inside = hypot(10, sqrt(300))
     assert design.placement.instrument_length == (36, 50)
-    told = f"The ratio inside : outside of the right instrument is {inside / (50 - inside):.2f}, wanted at least 1.00."
+    told = f"The inside : outside of the right instrument is {inside / (50 - inside):.2f}, wanted at least 1.00."
     assert design.not_met == (told,)
     assert design_box(box, **holes, instrument_length=(36, 36)).not_met == ()
     with pytest.raises(ValueError, match=r"^instrument_length takes cm; got 360: in mm by mistake\?$"):

@@ -73,7 +73,7 @@ _FORMS = {
     "rules clash": ([choices.two_of_three_rules], [choices.two_of_four_rules], [choices.three_of_four_rules]),
     "who gets which hole": ([choices.hole_ahead], [choices.hole_aside], [choices.hole_by_tape]),
 }
-_DRAWN_AS = {"inside : outside": "inside : outside"}  # the name a kind had when its first numbers were drawn: they stay
+_DRAWN_AS = {"inside : outside": "length ratio"}  # the name a kind had when its first numbers were drawn: they stay
 _MOST = 200
 
 
