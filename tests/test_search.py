@@ -92,10 +92,15 @@ def test_no_sample_in_a_cell_comes_under_its_bounds(seed, size, surface):
     assert aim.better_bound(scene, parts)[0] <= least
 
 
+@pytest.mark.parametrize(
+    "camera",
+    [{"camera": "free"}, {"camera": "scope", "rules": ANY | {"working distance": (5, 12)}, "scope_length": 15}],
+    ids=lambda camera: camera["camera"],
+)
 @settings(max_examples=100)
 @cells
-def test_no_sample_in_a_cell_leaves_the_span_of_a_rule(seed, size, surface):
-    task = Task(surface, course(seed, 4), rules=ANY, camera="free", instrument_length=30)
+def test_no_sample_in_a_cell_leaves_the_span_of_a_rule(camera, seed, size, surface):
+    task = Task(surface, course(seed, 4), **{"rules": ANY} | camera, instrument_length=30)
     scene, _, samples, _ = cell_and_samples(task, seed, size)
     for rule in task.rules:
         least, most = rule.bounds(scene)
@@ -366,8 +371,8 @@ def test_a_thousand_targets():
 # Rules and camera
 
 
-def broken_rules(best, rules, targets, camera):
-    """The names of the rules that the result breaks, from the geometry's own functions."""
+def broken_rules(best, rules, targets, camera, hole=None):
+    """The names of the rules that the result breaks, from the geometry's own functions; a scope's tips are not at its hole."""
     left, right, targets = best.left_port, best.right_port, np.asarray(targets, float)
     both = lambda function, *args: np.stack([function(port, targets, *args) for port in (left, right)])  # noqa: E731
     values = {
@@ -382,7 +387,7 @@ def broken_rules(best, rules, targets, camera):
         alpha = azimuth_angles(left, right, targets, camera)
         values["azimuth difference"] = np.abs((alpha[0] - alpha[1] + 180) % 360 - 180)
         values["working distance"] = working_distance(camera, targets)
-        values["port to camera"] = [np.linalg.norm(port - camera) for port in (left, right)]
+        values["port to camera"] = [np.linalg.norm(port - (camera if hole is None else hole)) for port in (left, right)]
         for port in (left, right):  # the lens's distance from the line of each shaft, or from the target if that is behind it
             along = (port - targets) / np.linalg.norm(port - targets, axis=1, keepdims=True)
             ahead = np.maximum(((camera - targets) * along).sum(axis=1), 0)
@@ -411,6 +416,64 @@ def test_the_best_pair_meets_the_rules(camera):
         assert LID.point(*best.places["camera"]) == pytest.approx(best.camera)
     for name in ("left port", "right port"):
         assert LID.contains(*best.places[name], radius=0.5)
+
+
+RULES_OF_SCOPE = {"working distance": (7.5, 15), "shaft clearance": (3, None), "azimuth difference": (None, 40)}
+
+
+def test_a_scope_s_tip_slides_to_where_the_rules_want_it():
+    rules = RULES_OF_SCOPE | {"port to camera": (5, 25), "port spacing": (None, 30)}
+    assert not best_ports(
+        LID, THREE, camera="free", rules=rules, seconds=20
+    ).found  # the lid is 25 cm up: a lens there is too far
+    best = best_ports(LID, THREE, camera="scope", rules=rules, seconds=20)
+    targets = np.array(THREE, float)
+    away = best.camera - targets
+    far = np.linalg.norm(away, axis=1)
+    told = best.by_target()["working distance (cm)"]
+    assert told == pytest.approx(np.minimum(far, 15)) and (far - told <= 33).all()
+    tips = targets + away * (told / far)[:, None]
+    assert broken_rules(best, rules, targets, tips, hole=best.camera) == []
+    assert "its tip 15.0 to 15.0 cm from the targets" in repr(best)
+    assert not any("working distance" in words for words in best.binding)
+    short = best_ports(LID, THREE, camera="scope", rules=rules, scope_length=9, seconds=20)
+    assert not short.found and short.finished and "working distance 7.5 to 15 cm leaves none" in short.sentence
+    beyond = best_ports(LID, THREE, camera="scope", rules=rules | {"working distance": (70, None)}, seconds=20)
+    assert not beyond.found and beyond.finished
+
+
+@pytest.mark.parametrize(("low", "length"), [(7.5, 33), (12, 12), (26, 33)])
+def test_no_scope_of_a_grid_wherever_its_tips_are_does_better(low, length):
+    """Brute force: any pair and any hole of a grid, and for each target any tip from the hole inwards that meets the rules."""
+    targets = np.array(THREE, float)
+    rules = RULES_OF_SCOPE | {"working distance": (low, low + 3), "port spacing": (None, 24)}
+    best = best_ports(LID, targets, camera="scope", rules=rules, scope_length=length, seconds=20)
+    (left, right), holes = pairs_on(LID, 5), places_on(LID, 5)
+    near = np.linalg.norm(left - right, axis=1) <= 24
+    left, right = left[near], right[near]
+    worst = deviations(left, right, targets).max(axis=1)
+    clear = [np.sin(np.radians(manipulation_angle(left[:, None], right[:, None], targets)))]
+    clear = clear[0] * np.minimum(*(np.linalg.norm(port[:, None] - targets, axis=-1) for port in (left, right)))
+    wide = manipulation_angle(left[:, None], right[:, None], targets) < 90
+    fits = (~wide | (clear >= 3)).all(axis=1)
+    left, right, worst = left[fits], right[fits], worst[fits]
+    found = np.inf
+    for hole in holes:
+        alpha = azimuth_angles(left[:, None], right[:, None], targets, hole)
+        ok = (np.abs((alpha[0] - alpha[1] + 180) % 360 - 180) <= 40).all(axis=1)
+        for i, target in enumerate(targets):
+            away = hole - target
+            far = np.linalg.norm(away)
+            tips = np.linspace(max(far - length, 0.01), far, 60)
+            tips = tips[(tips >= low) & (tips <= low + 3)]
+            held = np.ones((len(left), len(tips)), bool)
+            for port in (left, right):
+                along = (port - target) / np.linalg.norm(port - target, axis=1, keepdims=True)
+                cos = np.clip(along @ away / far, 0, 1)  # behind the target the target is nearest
+                held &= tips * np.sqrt(1 - cos**2)[:, None] >= 3
+            ok &= held.any(axis=1)
+        found = min(found, worst[ok].min(initial=np.inf))
+    assert np.isfinite(found) and best.found and best.lower_bound <= found + 1e-6
 
 
 def test_a_free_camera_is_no_worse_than_any_fixed_one():
@@ -578,7 +641,7 @@ def test_a_front_never_falls_as_its_limit_tightens():
         ({"rules": {"port distance": (1, 2)}}, "rules takes the quantities port spacing, working distance"),
         ({"rules": {"port to camera": (1, 2)}}, "only where there is a camera"),
         ({"rules": {"port spacing": (2, 1)}}, "low end no larger than the high end"),
-        ({"camera": "fixed"}, "camera takes a point, 'free' or None"),
+        ({"camera": "fixed"}, "camera takes a point, 'free', 'scope' or None"),
         ({"camera": (0, 0, 1)}, "camera takes a point off the targets"),
         ({"angle_range": (65, 75)}, "angle_range and manipulation_angle take"),
         ({"hole": 50}, "hole takes a diameter that leaves ports room"),

@@ -28,7 +28,10 @@ def best_ports(surface: Surface, targets: ArrayLike, **arguments: Any) -> BestPo
         points in the box, shape (3,) or (n, 3)
     camera
         None for no camera, a point, or ``"free"`` for one on the same surface that is chosen together with the ports. It is
-        the lens and looks at each target in turn; a scope runs straight back from it, away from the target
+        the lens, fixed at the wall, and looks at each target in turn; for the clearance a scope runs straight back from it.
+        ``"scope"`` for a 0 degree scope whose hole is chosen like that: it points at each target in turn, and its tip is slid
+        as far from the target as the rule on the working distance lets it. So the rule needs a hole that is at least its low
+        end away, and at most its high end and the scope's length
     rules
         quantity -> (low, high), None where there is no limit on that side; each must hold for every target and both hands:
         "port spacing", "port to camera", "length inside", "working distance" and "shaft clearance" in cm, "azimuth
@@ -45,6 +48,8 @@ def best_ports(surface: Surface, targets: ArrayLike, **arguments: Any) -> BestPo
         take minutes without
     instrument_length, handle_reach
         as for `Placement`; with two lengths the left port is kept left of the right one
+    scope_length
+        of the scope's shaft, in cm: how far its tip goes in
     hole
         diameter of a port hole, in cm: each hole lies wholly on the surface, and the two do not overlap
 

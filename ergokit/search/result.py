@@ -83,6 +83,7 @@ class BestPorts:
     def placement(self) -> Placement | None:
         """The `Placement` with all targets; None without ports.
 
+        A scope's camera hole stands for its lens, as its tip moves with the target: `by_target` has the distances of the tip.
         Where no camera was asked for, one is put 5 cm up the surface from the middle of the ports (down it, or there, where
         the surface ends), to have all measures.
         """
@@ -124,7 +125,7 @@ class BestPorts:
             "length inside right (cm)": scene.right.length[:, 0],
         }
         if self.camera is not None:
-            columns["working distance (cm)"] = scene.camera.length[:, 0]
+            columns["working distance (cm)"] = task.slide.tip(scene.camera.length[:, 0])
             columns["azimuth difference (deg)"] = azimuth_difference(scene)[:, 0]
         return MeasureTable(columns)
 
@@ -137,9 +138,13 @@ class BestPorts:
         scene, _ = task.scene(self._arrangement[:, None])
         found = []
         for rule in task.rules:
-            value, _ = rule.bounds(scene)
+            (value, _), high = rule.bounds(scene), rule.high
+            if (
+                rule.name == "working distance" and task.slide.length
+            ):  # its tip is slid to the end: the hole may still have room
+                value, high = scene.camera.length, high + task.slide.length
             near = _BINDS if rule.name != "inside : outside" else _BINDS / 10
-            if value.min() - rule.low < near or rule.high - value.max() < near:
+            if value.min() - rule.low < near or high - value.max() < near:
                 found.append(rule.words)
         for name, place in self.places.items():
             if not task.surface.contains(*place, radius=task.hole / 2 + _BINDS):
@@ -222,6 +227,11 @@ class BestPorts:
                     continue
                 place = f" (u {self.places[name][0]:z.1f}, v {self.places[name][1]:z.1f})" if name in self.places else ""
                 lines.append(f"  {name + ':':12}{', '.join(f'{part:z.1f}' for part in point)} cm{place}")
+            if self._task.slide.length:
+                tip = self.by_target()["working distance (cm)"]
+                lines.append(
+                    f"  a 0 degree scope through that camera hole, its tip {min(tip):.1f} to {max(tip):.1f} cm from the targets"
+                )
             lines.append(f"  at their limit: {joined(self.binding) if self.binding else 'none'}")
         return "\n".join([*lines, CAUTION])
 

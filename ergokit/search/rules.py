@@ -1,6 +1,7 @@
 """Rules for a pair of ports and a camera, each with the least and the most that its quantity can be within a cell."""
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -17,6 +18,18 @@ CLEARANCE = "shaft clearance"
 _LEAST = 1e-6  # cm of shaft outside a port, as an instrument all inside cannot be held, and between ports in order
 
 
+class Slide(NamedTuple):
+    """How a scope's tip follows from the distance of its port: no farther from the target than `farthest`, a rule's high end,
+    unless the scope is too short for that. A camera at the wall has no length to slide."""
+
+    length: float
+    farthest: float
+
+    def tip(self, port):
+        """From tip to target, with the port so far from it; rises with it, and never faster."""
+        return np.maximum(np.minimum(port, self.farthest), port - self.length)
+
+
 @dataclass(frozen=True)
 class Rule:
     """One quantity that must lie between `low` and `high`, for every target and, where it has sides, on both."""
@@ -25,6 +38,7 @@ class Rule:
     low: float
     high: float
     shafts: np.ndarray
+    slide: Slide
 
     @property
     def unasked(self):
@@ -46,7 +60,7 @@ class Rule:
 
     def bounds(self, scene):
         """The least and the most in each cell, in cm or degrees, both of shape (rows, N)."""
-        ends = _BOUNDS[self.name](scene, self.shafts)
+        ends = _BOUNDS[self.name](scene, self)
         return tuple(np.broadcast_to(end, (len(end), scene.count)) for end in ends)
 
     def may_hold(self, scene):
@@ -60,19 +74,21 @@ class Rule:
         return ((least >= self.low - TIE) & (most <= self.high + TIE)).all(axis=0)
 
 
-def checked_rules(rules, shafts, camera, hole):
+def checked_rules(rules, shafts, camera, hole, slides):
     """The rules as a tuple of `Rule`, first those that hold unasked: the instruments reach, and the holes do not overlap.
 
-    With two lengths the hands cannot change places; then the left port has to be left of the right one.
+    With two lengths the hands cannot change places; then the left port has to be left of the right one. `slides` is the length
+    of a scope, 0 for a lens at the wall.
     """
-    found = [Rule(REACH, -np.inf, -_LEAST, shafts), Rule(APART, hole, np.inf, shafts)]
+    asked = ranges(rules, named_in("best_ports"))
+    slide = Slide(slides, asked.get("working distance", (0.0, np.inf))[1])
+    unasked = {REACH: (-np.inf, -_LEAST), APART: (hole, np.inf)}
     if shafts[0] != shafts[1]:
-        found.append(Rule(ORDER, _LEAST, np.inf, shafts))
-    for name, ends in ranges(rules, named_in("best_ports")).items():
+        unasked[ORDER] = (_LEAST, np.inf)
+    for name in asked:
         if name in _OF_CAMERA and camera is None:
             raise refused("rules", f"{name!r} only where there is a camera", got="camera=None")
-        found.append(Rule(name, *ends, shafts))
-    return tuple(found)
+    return tuple(Rule(name, *ends, shafts, slide) for name, ends in (unasked | asked).items())
 
 
 def azimuth_difference(scene):
@@ -83,16 +99,16 @@ def azimuth_difference(scene):
 # The least and the most of each quantity. A scene that is still has no turn and no reach, and both are the value itself.
 
 
-def _spacing(scene, shafts):
+def _spacing(scene, rule):
     return _about(scene.spacing[None], scene.left.reach + scene.right.reach)
 
 
-def _in_order(scene, shafts):
+def _in_order(scene, rule):
     left, right = scene.ports[:2]
     return _about((right[0] - left[0])[None], scene.left.reach + scene.right.reach)
 
 
-def _to_camera(scene, shafts):
+def _to_camera(scene, rule):
     sides = [
         _about(distance[None], side.reach + scene.camera.reach)
         for distance, side in zip(scene.to_camera, (scene.left, scene.right), strict=True)
@@ -100,33 +116,33 @@ def _to_camera(scene, shafts):
     return _stacked(sides)
 
 
-def _inserted(scene, shafts):
+def _inserted(scene, rule):
     return _stacked([_about(side.length, side.reach) for side in (scene.left, scene.right)])
 
 
-def _beyond_reach(scene, shafts):
+def _beyond_reach(scene, rule):
     """Length inside less shaft."""
     return _stacked(
-        [_about(side.length - shaft, side.reach) for side, shaft in zip((scene.left, scene.right), shafts, strict=True)]
+        [_about(side.length - shaft, side.reach) for side, shaft in zip((scene.left, scene.right), rule.shafts, strict=True)]
     )
 
 
-def _ratio(scene, shafts):
-    inserted = _inserted(scene, shafts)
-    shaft = np.repeat(shafts, len(scene.theta))[:, None]
+def _ratio(scene, rule):
+    inserted = _inserted(scene, rule)
+    shaft = np.repeat(rule.shafts, len(scene.theta))[:, None]
     return tuple(np.where(each < shaft, each / np.maximum(shaft - each, 1e-300), np.inf) for each in inserted)
 
 
-def _elevation(scene, shafts):
+def _elevation(scene, rule):
     sides = [_about(np.arctan2(z, np.hypot(x, y)), side.turn) for side in (scene.left, scene.right) for x, y, z in [side.unit]]
     return tuple(map(np.degrees, _stacked(sides)))
 
 
-def _working_distance(scene, shafts):
-    return _about(scene.camera.length, scene.camera.reach)
+def _working_distance(scene, rule):
+    return tuple(rule.slide.tip(end) for end in _about(scene.camera.length, scene.camera.reach))
 
 
-def _azimuth_difference(scene, shafts):
+def _azimuth_difference(scene, rule):
     """In the instruments' plane the axis lies at eta to the line midway between the shafts a and b, so the two azimuths
     are theta/2 + eta and theta/2 - eta, and tan(eta) = (c . (b - a)) / (c . (b + a)) cot(theta/2) for an axis c.
 
@@ -144,7 +160,7 @@ def _azimuth_difference(scene, shafts):
     return np.degrees(2 * least), np.degrees(2 * most)
 
 
-def _clearance(scene, shafts):
+def _clearance(scene, rule):
     """From the nearer port to the other shaft, and from the lens to each shaft, which begins at the target.
 
     The scope runs straight back from its lens, away from the target; so the lens is its nearest point to either shaft.
@@ -154,11 +170,10 @@ def _clearance(scene, shafts):
     most = np.minimum(left.longest, right.longest) * _out_of_line(scene.theta + scene.turn)
     found = [(least, most)]
     if scene.camera is not None:
+        nearest, farthest = (rule.slide.tip(end) for end in (scene.camera.shortest, scene.camera.longest))
         for side in (left, right):
             angle, turn = between(side, scene.camera), side.turn + scene.camera.turn
-            found.append(
-                (scene.camera.shortest * _out_of_line(angle - turn), scene.camera.longest * _out_of_line(angle + turn))
-            )
+            found.append((nearest * _out_of_line(angle - turn), farthest * _out_of_line(angle + turn)))
     return _stacked(found)
 
 

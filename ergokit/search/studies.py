@@ -83,7 +83,7 @@ def port_map(surface: Surface, targets: ArrayLike, step: float = 2, **arguments:
     """
     task = Task(surface, targets, **arguments)
     if task.free_camera:
-        raise refused("camera", "a point or None for a map", got="'free'")
+        raise refused("camera", "a point or None for a map", got=repr(arguments["camera"]))
     step = one("step", step, lengths)
     outline = surface.outline_uv()
     ends = outline.min(axis=0) + task.hole / 2, outline.max(axis=0) - task.hole / 2

@@ -34,7 +34,7 @@ class Task:
         surface: Surface,
         targets: ArrayLike,
         *,
-        camera: ArrayLike | Literal["free"] | None = None,
+        camera: ArrayLike | Literal["free", "scope"] | None = None,
         rules: Rules | None = None,
         manipulation_angle: float = 60,
         angle_range: ArrayLike = (45, 75),
@@ -43,6 +43,7 @@ class Task:
         instrument_length: ArrayLike = 36,
         handle_reach: float = 10,
         hole: float = 1,
+        scope_length: float = 33,
     ) -> None:
         self.surface = instance("surface", surface, "a WedgeBox, a FlatBox or a Dome", Surface)
         self.hole = one("hole", hole, lengths)
@@ -50,8 +51,9 @@ class Task:
         self.targets = np.atleast_2d(target_points("targets", targets)).copy()  # the caller may move them later
         _check_inside(surface, self.targets)
         self.free_camera = isinstance(camera, str)
-        if self.free_camera and camera != "free":
-            raise refused("camera", "a point, 'free' or None", camera)
+        if self.free_camera and camera not in ("free", "scope"):
+            raise refused("camera", "a point, 'free', 'scope' or None", camera)
+        slides = one("scope_length", scope_length, lengths) if self.free_camera and camera == "scope" else 0.0
         self.camera = None
         if camera is not None and not self.free_camera:
             self.camera = one_point("camera", camera)
@@ -59,7 +61,8 @@ class Task:
                 raise ValueError(f"camera takes a point off the targets; {brief(camera)} is one of them.")
         self.shafts = shaft_lengths("instrument_length", instrument_length)
         self.handle_reach = one("handle_reach", handle_reach, lengths, zero=True)
-        self.rules = checked_rules(rules, self.shafts, camera, self.hole)
+        self.rules = checked_rules(rules, self.shafts, camera, self.hole, slides)
+        self.slide = self.rules[0].slide
         self.wanted = one("manipulation_angle", manipulation_angle, numbers, _ANGLE)
         ends = numbers("angle_range", angle_range, "(low, high) in degrees")
         if ends.shape != (2,) or not 0 <= ends[0] <= self.wanted <= ends[1] <= 180 or not 0 < self.wanted < 180:
