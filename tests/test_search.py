@@ -423,20 +423,19 @@ RULES_OF_SCOPE = {"working distance": (7.5, 15), "shaft clearance": (3, None), "
 
 def test_a_scope_s_tip_slides_to_where_the_rules_want_it():
     rules = RULES_OF_SCOPE | {"port to camera": (5, 25), "port spacing": (None, 30)}
-    assert not best_ports(
-        LID, THREE, camera="free", rules=rules, seconds=20
-    ).found  # the lid is 25 cm up: a lens there is too far
+    lens = best_ports(LID, THREE, camera="free", rules=rules, seconds=20)
+    assert not lens.found  # the lid is 25 cm up: a lens there is too far
     best = best_ports(LID, THREE, camera="scope", rules=rules, seconds=20)
     targets = np.array(THREE, float)
     away = best.camera - targets
     far = np.linalg.norm(away, axis=1)
-    told = best.by_target()["working distance (cm)"]
+    told = np.array(best.by_target()["working distance (cm)"])
     assert told == pytest.approx(np.minimum(far, 15)) and (far - told <= 33).all()
     tips = targets + away * (told / far)[:, None]
     assert broken_rules(best, rules, targets, tips, hole=best.camera) == []
     assert "its tip 15.0 to 15.0 cm from the targets" in repr(best)
     assert not any("working distance" in words for words in best.binding)
-    short = best_ports(LID, THREE, camera="scope", rules=rules, scope_length=9, seconds=20)
+    short = best_ports(LID, THREE, camera="scope", rules=rules, scope_length=2, seconds=20)
     assert not short.found and short.finished and "working distance 7.5 to 15 cm leaves none" in short.sentence
     beyond = best_ports(LID, THREE, camera="scope", rules=rules | {"working distance": (70, None)}, seconds=20)
     assert not beyond.found and beyond.finished
@@ -461,7 +460,7 @@ def test_no_scope_of_a_grid_wherever_its_tips_are_does_better(low, length):
     for hole in holes:
         alpha = azimuth_angles(left[:, None], right[:, None], targets, hole)
         ok = (np.abs((alpha[0] - alpha[1] + 180) % 360 - 180) <= 40).all(axis=1)
-        for i, target in enumerate(targets):
+        for target in targets:
             away = hole - target
             far = np.linalg.norm(away)
             tips = np.linspace(max(far - length, 0.01), far, 60)

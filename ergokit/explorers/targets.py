@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from ergokit import datasets
-from ergokit._check import a, checked, flag, named_targets, points, refused, target_points
+from ergokit._check import a, checked, flag, named_targets, one_word, points, refused, target_points
 from ergokit._types import Rules
 from ergokit._words import joined
 from ergokit.explorers.cells import keep_one
@@ -81,6 +81,8 @@ def targets_explorer(
     """
     if targets is None:
         targets = {row["target"]: (row["x"], row["y"], row["z"]) for row in datasets.records("demo_targets")}
+    if isinstance(camera, str):
+        one_word("camera", camera, ("free",), "a point, 'free' or None")
     if not isinstance(targets, Mapping):
         targets = {str(i): point for i, point in enumerate(np.atleast_2d(target_points("targets", targets)), 1)}
     targets = named_targets("targets", targets)
