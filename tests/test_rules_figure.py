@@ -2,7 +2,8 @@
 
 import pytest
 
-from ergokit.figures import rules_figure
+from ergokit import Placement
+from ergokit.figures import GALLERY, rules_figure
 from ergokit.guidance import conflicts
 from ergokit.guidance.quantities import named_in, unit_of
 
@@ -35,6 +36,19 @@ def test_agreement_is_a_bar_where_the_rules_meet():
     drawn = bars(rules_figure(AGREE, S))
     kind, low, high, words = drawn[2]
     assert kind == "all" and (low, high) == pytest.approx(AGREE.allowed(S)) and words == "all together leave 8.66 to 17.32 cm"
+
+
+def test_it_says_whether_the_lens_is_fixed_and_a_scope_closes_the_gap():
+    """The same rules: a lens at the wall is 2.32 cm too far, and a scope may be anywhere in its own range."""
+    slid = rules_figure(conflicts(CLASH.rules, camera="scope"), D)
+    assert "fixed at the wall" in rules_figure(CLASH, D).layout.xaxis.title.text
+    assert "scope's tip that slides" in slid.layout.xaxis.title.text and "wall" not in slid.layout.xaxis.title.text
+    said = next(trace for trace in slid.data if trace.name == "words").text
+    assert said[-2:] == ("the others together leave 0 to 17.32 cm", "all together leave 7.5 to 15 cm")
+    shown = GALLERY["rules"](Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16))).layout.meta
+    assert (
+        "lens fixed at the wall" in shown["says"][0] and "A scope advanced from there lets all three hold." in shown["says"][0]
+    )
 
 
 @pytest.mark.parametrize("quantity", named_in("conflicts"))

@@ -323,7 +323,7 @@ def rules(placement, focus=0):
     words.y = np.subtract(words.y, 0.03)  # clear of the bars: the letters are larger here
     together = "These three rules can hold together" if found.feasible else "Three sound rules that cannot all hold"
     slid = conflicts(asked, shaft, placement.handle_reach, camera="scope").feasible
-    advanced = "" if found.feasible or not slid else " A scope can be advanced from there: with one, they can."
+    advanced = "" if found.feasible or not slid else " A scope advanced from there lets all three hold."
     return _with(
         figure,
         together,

@@ -94,6 +94,8 @@ def plain_rules(result, quantity, numbers=True, width=700, rows=None):
     )
     unit = unit_of(quantity).strip()
     title = f"{quantity} ({unit})" if unit else quantity
+    if quantity == "working distance":
+        title += ", of a scope's tip that slides" if result.problem.with_scope else ", with the lens fixed at the wall"
     axis = {"fixedrange": True, "zeroline": False}
     layout = PLAIN | {
         "width": width,
