@@ -118,6 +118,10 @@ def eventually(check, seconds=PATIENCE):
 class Lesson:
     """A notebook open in JupyterLab at 1280 x 800, all its cells run."""
 
+    def _complain(self, text):
+        if _LATE not in text:
+            self.complaints.append(text)
+
     def __init__(self, running, address, name, until=None, script=None):
         """`until`, a JavaScript condition and its argument, ends the wait early; `seconds` is how long it took. `script` runs
         in the page before all else."""
@@ -128,8 +132,8 @@ class Lesson:
         if script:
             self.page.add_init_script(script)
         self.complaints = []
-        self.page.on("console", lambda m: m.type == "error" and _LATE not in m.text and self.complaints.append(m.text))
-        self.page.on("pageerror", lambda error: self.complaints.append(str(error)))
+        self.page.on("console", lambda message: message.type == "error" and self._complain(message.text))
+        self.page.on("pageerror", lambda error: self._complain(str(error)))
         self.page.goto(f"{address}/lab/tree/{name}?reset")
         self.page.wait_for_selector(".jp-Notebook")
         self.settle()

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from browser import NOTEBOOKS, Explorer, Lesson, eventually
 from PIL import Image
+from playwright.sync_api import expect
 from pptx import Presentation
 
 from ergokit import datasets, solve_triangle
@@ -123,8 +124,11 @@ _WATCH = """root => new MutationObserver(() => {
 def _the_button_makes_the_files(lesson, root, folder):
     nameless = "input:not([title], [aria-label], [type=checkbox], [type=file]), select:not([title]), button:not([title])"
     assert root.locator(nameless).count() == 0, "a control has no name for a screen reader"
+    ticked = root.locator(".widget-gridbox input:checked")
     root.get_by_role("button", name="none").click()
+    expect(ticked).to_have_count(0)  # the kernel's answer would else untick what is ticked next
     root.get_by_text("rules", exact=True).click()
+    expect(ticked).to_have_count(1)
     root.locator("input[type=text]").fill(str(folder))
     root.evaluate(_WATCH)
     root.get_by_role("button", name="Make the files").click()
@@ -169,7 +173,7 @@ def test_explorer_fits_keeps_the_view_and_says_what_is_wrong(open_lesson):
         form.nth(i).fill(reading)
     explorer.root.get_by_role("button", name="Show my box").click()
     lesson.settle()
-    explorer.root.get_by_text("two 10 cm lengths cannot span 25 cm").wait_for()
+    explorer.root.get_by_text("these readings do not fit together").wait_for()
     for i, reading in enumerate(("18,2", "17,6", "18,4", "14,6", "7", "37")):
         form.nth(i).fill(reading)
     explorer.root.get_by_role("button", name="Show my box").click()

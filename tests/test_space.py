@@ -31,7 +31,7 @@ def js(running):
     page = running.new_page()
     page.set_content("<svg id='picture'></svg>")
     page.add_script_tag(content=f"{SPACE_JS}\nwindow.space = {{ projection, placeLabels, paint, turnable }};", type="module")
-    page.wait_for_function("camera hole.space")
+    page.wait_for_function("window.space")
     yield page
     page.close()
 
