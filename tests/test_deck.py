@@ -135,8 +135,9 @@ def test_the_table_says_what_the_judge_says(deck):
         found = re.findall(r"-?[\d.]+", shown)
         assert [float(part) for part in found] == pytest.approx(rows["value"].tolist(), abs=0.051)
         assert {len(part.partition(".")[2]) for part in found} == {2 if quantity.startswith("inside : outside") else 1}
-        assert set(verdict.split(" and ")) == {said.partition(";")[0] for said in rows["verdict"]}
-        assert all(f"{said}. {why}" in told for said, why in zip(rows["verdict"], rows["because"], strict=True) if why)
+        judgements = rows["against published advice"]
+        assert set(verdict.split(" and ")) == {said.partition(";")[0] for said in judgements}
+        assert all(f"{said}. {why}" in told for said, why in zip(judgements, rows["because"], strict=True) if why)
     assert cells[1] == ["manipulation angle", "61.5°", "in the advised range"]
     assert "manipulation angle: 61.5°: in the advised range" in frame._element.nvGraphicFramePr.cNvPr.get("descr")
 

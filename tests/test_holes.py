@@ -373,7 +373,7 @@ def test_advice_is_that_of_the_verdicts(row):
         assert f"inside : outside {' and '.join(dict.fromkeys(f'{each.place} ({each.whence})' for each in ratios))};" in said
         side = verdict("camera's side", found["camera's side (deg)"], {"camera roll": 0})
         assert said.endswith(f"camera's side {side.place} ({side.whence})")
-    assert row.judged(1)["verdict"].str.contains("in the advised range").any()
+    assert row.judged(1)["against published advice"].str.contains("in the advised range").any()
 
 
 def test_a_placement_of_each_goes_into_the_other_rooms(row):

@@ -343,8 +343,10 @@ def test_measures_with_their_verdicts(sheets, name, design):
         side = f", {row['side']}" if row["side"] else ""
         value = {"cm": f"{row['value']:.1f} cm", "deg": f"{row['value']:.1f}°", "": f"{row['value']:.2f}"}[row["unit"]]
         value = "no value" if np.isnan(row["value"]) else value
-        start = " ".join(row["verdict"].split()[:3])  # a longer one goes on in the next line of its cell
-        assert f"{row['quantity']}{side} {value} {start}" in text and set(row["verdict"].split()) <= set(text.split())
+        start = " ".join(row["against published advice"].split()[:3])  # a longer one goes on in the next line of its cell
+        assert f"{row['quantity']}{side} {value} {start}" in text and set(row["against published advice"].split()) <= set(
+            text.split()
+        )
 
 
 def test_every_page_is_black_and_white_readable_and_within_its_edges(every):

@@ -118,22 +118,22 @@ knot tying on the bench (Emam et al. 2000, published).
 
 
 def judge(placement: Placement) -> MeasureTable:
-    """The table of a placement's measures with two more columns, `verdict` and `because`.
+    """The table of a placement's measures with two more columns, "against published advice" and "because".
 
     Every row of `placement.measures()` is there; the verdict on one without a value is "no value".
 
     >>> from ergokit.placement import Placement
-    >>> judge(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 0, 12)))[["quantity", "value", "verdict"]].iloc[[1, 3]]
-              quantity value              verdict
-    manipulation angle  59.9 in the advised range
-                 depth  15.6          no guidance
+    >>> judge(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 0, 12))).iloc[[1, 3], [0, 2, 5]]
+              quantity value against published advice
+    manipulation angle  59.9     in the advised range
+                 depth  15.6              no guidance
     <BLANKLINE>
     A verdict describes geometry; it is not permission.
     """
     table = instance("placement", placement, "a Placement", Placement).measures()
     whose = table["target"] if "target" in table else [1] * len(table)
     found = [each for _, rows in table.groupby(whose, sort=False) for each in verdicts_on(list(rows.itertuples()))]
-    words = {"verdict": [each.status if each else "no value" for each in found]}
+    words = {"against published advice": [each.status if each else "no value" for each in found]}
     table = table.assign(**words, because=[each.because if each else "" for each in found])
     table.foot = CAUTION
     return table

@@ -179,13 +179,14 @@ class _Deck:
         table = judge(placement)
         if "target" in table:
             table = table[table["target"] == table["target"].unique()[focus]]
-        rows, why = [("measure", "here", "verdict")], []
+        rows, why = [("measure", "here", "against published advice")], []
         for name in _MEASURED:
             mine = table[table["quantity"] == name].to_dict("records")
             values = joined(with_unit(row["value"], row["unit"]) for row in mine)
-            verdicts = joined(dict.fromkeys(row["verdict"].partition(";")[0] for row in mine))  # the rest is in the notes
+            found = [(row["against published advice"], row["because"]) for row in mine]
+            verdicts = joined(dict.fromkeys(said.partition(";")[0] for said, _ in found))  # the rest is in the notes
             rows.append((name + (", left and right" if len(mine) > 1 else ""), values, verdicts))
-            why += dict.fromkeys(f"{name}: {row['verdict']}. {row['because']}" for row in mine if row["because"])
+            why += dict.fromkeys(f"{name}: {said}. {because}" for said, because in found if because)
         frame = slide.shapes.add_table(len(rows), 3, *map(Inches, (0.6, 1.5, 12.13, 0.6 * len(rows))))
         frame._element.nvGraphicFramePr.cNvPr.set("descr", "; ".join(": ".join(row) for row in rows[1:]))
         for width, column in zip((4.4, 3.2, 4.53), frame.table.columns, strict=True):
@@ -193,7 +194,7 @@ class _Deck:
         for i, row in enumerate(rows):
             for j, text in enumerate(row):
                 _fill(frame.table.cell(i, j), text, head=i == 0)
-        _note(slide, ("Why these verdicts", *why, CAUTION))
+        _note(slide, ("Why", *why, CAUTION))
 
     def picture(self, png, about, places, more, notes):
         beside = places is _BESIDE

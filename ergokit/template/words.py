@@ -59,9 +59,9 @@ def measure_pages(paper, placement):
     for row in judged.to_dict("records"):
         name = f"{row['quantity']}, {row['side']}" if row["side"] else row["quantity"]
         because = " ".join(filter(None, (row["because"], row["note"])))
-        cells = [name, with_unit(row["value"], row["unit"]), row["verdict"], because]
+        cells = [name, with_unit(row["value"], row["unit"]), row["against published advice"], because]
         rows.append([str(row["target"]), *cells] if several else cells)
-    head, widths = ["measure", "value", "verdict", "because"], [6.2, 2.4, 5.0, 9.8]
+    head, widths = ["measure", "value", "against published advice", "because"], [6.2, 2.4, 5.0, 9.8]
     if several:
         head, widths = ["target", *head], [1.6, *widths]
     lines = "Measures of the placement as drawn: measure the box once it is cut.", CAUTION
