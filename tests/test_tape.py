@@ -6,6 +6,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from draws import draws
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from test_placement import FUNCTIONS, row
@@ -458,12 +459,12 @@ def test_a_little_too_high_is_straight_below(over, above):
 # The uncertainty
 
 
-def simulated(readings, n=1500):
-    """Each measure's root mean square change, (n rows), over boxes read again and again with a normal error."""
+def simulated(readings):
+    """Each measure's root mean square change, one a row, over boxes read again and again with a normal error."""
     rng = np.random.default_rng(11)
     names = [name for name in readings if name not in ("target_height", "flat_phone")]
     again = [dict(readings)]
-    for errors in rng.normal(size=(n, len(names))):
+    for errors in rng.normal(size=(draws(400, 1500), len(names))):
         moved = {
             name: readings[name] + (1 if name == "panel_slope" else 0.3) * e for name, e in zip(names, errors, strict=True)
         }
@@ -474,7 +475,7 @@ def simulated(readings, n=1500):
             boxes.append(Placement.from_tape(**one))
         except ValueError as refused:  # three standard deviations off, as one in 370 honest boxes is
             assert "do not fit together" in str(refused)
-    assert len(boxes) > 0.99 * n
+    assert len(boxes) > 0.99 * len(again)
     names = ("left_port", "right_port", "target", "camera", "panel_normal", "aim")
     stacked = {name: np.array([getattr(box, name) for box in boxes]) for name in names if getattr(boxes[0], name) is not None}
     every = SimpleNamespace(**{"aim": None, "up": None} | stacked, normal=None, shafts=(36, 36), handle_reach=10)
@@ -525,7 +526,7 @@ def simulated(readings, n=1500):
     ids=["slope", "height", "low camera hole", "opposite", "centred"],
 )
 def test_uncertainty_is_that_of_reading_again(readings):
-    """Within a quarter: 1500 boxes give 2 percent, the rest is that an angle's change is not quite straight."""
+    """Within a quarter: 400 boxes give 4 percent, the rest is that an angle's change is not quite straight."""
     table = Placement.from_tape(**readings).measures()
     for (name, side), change in simulated(readings).items():
         assert row(table, name, side).uncertainty == pytest.approx(change, rel=0.25, abs=1e-3), f"{name} {side}"

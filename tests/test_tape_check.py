@@ -4,6 +4,7 @@ from math import atan, degrees, dist, sqrt
 
 import numpy as np
 import pytest
+from draws import draws
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
@@ -137,11 +138,11 @@ def test_the_mirror_image_is_the_reader_s_to_tell():
 
 @pytest.fixture(scope="module")
 def trials():
-    """2,000 times reading the same well-placed box anew: tables of values, uncertainties and what they should be."""
+    """Many times reading the same well-placed box anew: tables of values, uncertainties and what they should be."""
     exact, rng = taped(*POINTS), np.random.default_rng(20)
     names, errors = list(exact), {name: error for name, error in zip(exact, [0.2, 0.3] * 5, strict=True)}
     values, spreads, refused = [], [], 0
-    for noise in rng.normal(size=(2000, 10)):
+    for noise in rng.normal(size=(draws(600, 2000), 10)):
         read = {name: exact[name] + each * errors[name] for name, each in zip(names, noise, strict=True)}
         try:
             rows = check_tape(**read, errors=errors, camera_looks="away").rows
@@ -156,7 +157,7 @@ def trials():
 
 
 def test_the_interval_covers_the_truth_as_often_as_it_says(trials):
-    """93 to 97 %: one standard deviation of 2,000 trials is 0.5 %. What is exact by definition is covered always."""
+    """95 %, give or take four standard deviations of so many trials. What is exact by definition is covered always."""
     measures, values, spreads, refused = trials
     assert refused < 20  # 5.4 expected
     off = np.abs(values - measures.value.to_numpy())
@@ -164,14 +165,15 @@ def test_the_interval_covers_the_truth_as_often_as_it_says(trials):
     covered = (off <= 1.959964 * spreads + 1e-9).mean(axis=0)
     by_name = dict(zip(measures.quantity + " " + measures.side, covered, strict=True))
     assert by_name.pop("off-centre angle ") == by_name.pop("camera roll ") == 1
-    outside = {name: share for name, share in by_name.items() if not 0.93 <= share <= 0.97}
+    chance = 4 * np.sqrt(0.05 * 0.95 / len(values))
+    outside = {name: share for name, share in by_name.items() if not abs(share - 0.95) <= chance}
     assert not outside, outside
     assert len(by_name) == 27
 
 
 def test_the_uncertainty_is_the_spread_of_reading_again(trials):
     _, values, spreads, _ = trials
-    np.testing.assert_allclose(spreads.mean(axis=0), values.std(axis=0), rtol=0.08, atol=1e-9)
+    np.testing.assert_allclose(spreads.mean(axis=0), values.std(axis=0), rtol=draws(0.12, 0.08), atol=1e-9)
 
 
 def test_the_angle_s_uncertainty_in_closed_form():
