@@ -452,3 +452,10 @@ def test_the_picture_says_what_touches_and_hides_numbers():
     assert not any("camera head" in name for name in holes_scene(assignments(ROW, TARGET, camera="phone"), 0))
     third = holes_scene(assignments([*ROW, (0, 4, 13)], TARGET), 0)
     assert third["assistant, shaft"]["at"][0] == pytest.approx(TARGET) and "assistant's hand, words" in third
+
+
+def test_crossed_hands_are_greyed_in_the_table():
+    row = assignments([(-9, 0, 12), (0, 0, 12), (9, 0, 12)], (0, 10, 0))
+    ways = row.table._repr_html_().split("<tr")[2:]
+    assert ["opacity" in way.partition(">")[0] for way in ways] == row.table["crossed"].tolist()
+    assert sum(row.table["crossed"]) == 3 and "opacity" not in row.table.drop(columns="crossed")._repr_html_()

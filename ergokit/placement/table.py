@@ -27,7 +27,10 @@ class MeasureTable(pd.DataFrame):
         return "\n".join([*lines, *(["", self.foot] if self.foot else [])])
 
     def _repr_html_(self):
-        return self._shown().to_html(index=False, border=0) + (f"<p>{self.foot}</p>" if self.foot else "")
+        head, *rows = self._shown().to_html(index=False, border=0).split("<tr>")
+        crossed = self["crossed"] if "crossed" in self else [False] * len(rows)  # ways to give holes: greyed
+        rows = [f"<tr{' style=opacity:.5' * bool(grey)}>{row}" for grey, row in zip(crossed, rows, strict=False)]
+        return "".join([head, *rows, *([f"<p>{self.foot}</p>"] if self.foot else [])])
 
     def _shown(self):
         shown = pd.DataFrame(self)

@@ -199,10 +199,10 @@ const coordinate = (name) => WAYS.map((way, i) => ({
   get: (p) => p[name][i],
   set: (p, value) => ({ ...p, [name]: replaced(p[name], i, value) }),
 }));
-const length = (label, ...hands) => ({
+const length = (label, ...sides) => ({
   label, span: [20, 50],
-  get: (p) => p.instrument_length[hands[0]],
-  set: (p, value) => ({ ...p, instrument_length: p.instrument_length.map((old, i) => (hands.includes(i) ? value : old)) }),
+  get: (p) => p.instrument_length[sides[0]],
+  set: (p, value) => ({ ...p, instrument_length: p.instrument_length.map((old, i) => (sides.includes(i) ? value : old)) }),
 });
 const handle = { label: "handle beyond", span: [0, 20], get: (p) => p.handle_reach, set: (p, value) => ({ ...p, handle_reach: value }) };
 const [leftShaft, rightShaft] = DATA.placement.instrument_length;
