@@ -392,7 +392,7 @@ def _disagreement(readings, at, rank):
         read = joined([f"{name} {value:.4g}" for name, value in readings.means.items()])
         return f"no arrangement has these readings, in cm: {read}; measure them again."
     for off, name, value, wanted, _ in suspects:
-        if abs(value / 10 - wanted) < 0.2 * wanted and wanted > 1.5 and off > 1 and name != "panel_slope":
+        if abs(value / 10 - wanted) < 0.2 * wanted and wanted > 0.8 and off > 1 and name != "panel_slope":
             return f"{name} of {value:.4g} cm does not fit the others, which give {wanted:.1f} cm: in mm by mistake?"
     texts = [
         f"{name} of {value:.4g} {_unit(name)} (the others {give} {wanted:.1f})"
