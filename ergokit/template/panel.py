@@ -77,13 +77,33 @@ def panel_of(box, placement, axis, phone, hole):
     return panel
 
 
-def cutting_template_pages(paper, panel):
-    """The pages to cut through."""
+def cutting_template_region(panel):
+    """Left, lower, right and upper end of what the cutting template shows."""
+    ends = np.array([*panel.holes, *((panel.body, panel.ledge) if panel.phone else ())])
+    return (*(ends[:, :2].min(axis=0) - _PAD), *(ends[:, 2:].max(axis=0) + _PAD))
+
+
+def marked_template(paper, panel, box):
+    """The cutting template with its markers: a `Sheet`."""
+    region = cutting_template_region(panel)
+    cuts = [(low_u - _CUT, low_v - _CUT, high_u + _CUT, high_v + _CUT) for low_u, low_v, high_u, high_v in panel.holes]
+    covered = [panel.body, panel.ledge] if panel.phone else []
+    keep_off = [*cuts, *covered, *seams(paper, region, panel.holes)]
+    middles = room_for(lambda pen: _draw(pen, panel), region, MOST, keep_off)
+    return flat_sheet(box, PANEL, middles, region[:2], region[2:])
+
+
+def cutting_template_pages(paper, panel, marked=None):
+    """The pages to cut through; `marked` has the markers on it."""
     first = f"Draw the centre line on {panel.name}, and the port line {panel.heights} from its {panel.edge}."
     lines = (f"{first} Trim the sheet, lay its lines on yours, tape it down and cut.", KEY)
-    ends = np.array([*panel.holes, *((panel.body, panel.ledge) if panel.phone else ())])
-    region = (*(ends[:, :2].min(axis=0) - _PAD), *(ends[:, 2:].max(axis=0) + _PAD))
-    return tiled(paper, region, "Cutting template", lines, lambda pen: _draw(pen, panel), panel.holes)
+
+    def draw(pen):
+        _draw(pen, panel)
+        if marked:
+            draw_markers(pen, marked)
+
+    return tiled(paper, cutting_template_region(panel), "Cutting template", lines, draw, panel.holes)
 
 
 def whole_panel_pages(paper, panel):

@@ -1,0 +1,11 @@
+"""A box measured with photographs of marked sheets: where ports, target and lens are, and what the phone really sees.
+
+Needs OpenCV, which the extra ``photos`` installs; it is loaded when a photograph is read.
+"""
+
+from ergokit.markers import MarkedBox
+from ergokit.photos.check import check_photos
+from ergokit.photos.read import Photo, read_photo
+from ergokit.photos.result import PhotoCheck
+
+__all__ = ["MarkedBox", "Photo", "PhotoCheck", "check_photos", "read_photo"]
