@@ -9,9 +9,10 @@ import numpy as np
 
 FAMILY = "AprilTag 36h11"
 MAT, PANEL, STRIP, TENT = "floor mat", "cutting template", "strip", "tent"
-_FIRST = {MAT: 0, PANEL: 32, STRIP: 64, TENT: 72}  # of a box's numbers
-_A_BOX = 80  # numbers: seven boxes find room among the family's 587
-_BOXES = 7
+# Of the family's 587 numbers strip and tent have the first, the same for all boxes; then each box has ten a sheet.
+_SHARED = {STRIP: 0, TENT: 4}
+_FIRST_BOX, _A_SHEET = 8, 10
+_BOXES = 28
 
 SIDE = 2.0  # cm, of a marker's black square
 QUIET = 0.3  # cm of white paper about it, more than one of its ten cells
@@ -47,22 +48,21 @@ class MarkedBox(NamedTuple):
 
 
 def box_number(holes):
-    """A number from 0 to 6 for a box, by where its holes are to a tenth of a mm: two boxes rarely have the same one."""
+    """A number from 0 to 27 for a box, by where its holes are to a tenth of a mm: two boxes rarely have the same one."""
     return crc32(np.round(np.asarray(holes, float), 2).tobytes()) % _BOXES
 
 
-def numbers(box, sheet, count):
-    """The numbers of a sheet's markers."""
-    first = box * _A_BOX + _FIRST[sheet]
-    return range(first, first + count)
+def first_number(box, sheet):
+    """The number of a sheet's first marker."""
+    return _SHARED[sheet] if sheet in _SHARED else _FIRST_BOX + _A_SHEET * (2 * box + (sheet == PANEL))
 
 
 def whose(number):
-    """The box and the sheet of a marker, by its number; None where the kit has no such marker."""
-    box, rest = divmod(int(number), _A_BOX)
-    if box >= _BOXES or rest >= _FIRST[TENT] + 2 * len(_ON_TENT):
-        return None
-    return box, max((name for name, first in _FIRST.items() if first <= rest), key=_FIRST.get)
+    """The box and the sheet of a marker, by its number: no box for strip and tent; None where the kit has no such marker."""
+    if number < _FIRST_BOX:
+        return None, STRIP if number < _SHARED[TENT] else TENT
+    box, sheet = divmod((number - _FIRST_BOX) // _A_SHEET, 2)
+    return (box, (MAT, PANEL)[sheet]) if box < _BOXES else None
 
 
 def corners(middle, side=SIDE):
@@ -72,21 +72,20 @@ def corners(middle, side=SIDE):
 
 def flat_sheet(box, name, middles, low, high):
     """A sheet with markers at these middles, (n, 2)."""
-    found = dict(zip(numbers(box, name, len(middles)), map(corners, middles), strict=True))
+    found = dict(enumerate(map(corners, middles), first_number(box, name)))
     return Sheet(found, np.asarray(low, float), np.asarray(high, float))
 
 
-def strip(box):
+def strip():
     """The strip that joins what is seen inside the box with what is seen outside."""
-    length, width = STRIP_SIZE
-    return flat_sheet(box, STRIP, [(x, width / 2) for x in _ON_STRIP], (0, 0), STRIP_SIZE)
+    return flat_sheet(None, STRIP, [(x, STRIP_SIZE[1] / 2) for x in _ON_STRIP], (0, 0), STRIP_SIZE)
 
 
-def tent(box):
+def tent():
     """The tent, unfolded: its ridge along y = 0, one face above it and the other below."""
     middles = [(x, y) for y in (TENT_FACE / 2, -TENT_FACE / 2) for x in _ON_TENT]
     wide = max(_ON_TENT) + SIDE / 2 + QUIET
-    return flat_sheet(box, TENT, middles, (-wide, -TENT_FACE), (wide, TENT_FACE))
+    return flat_sheet(None, TENT, middles, (-wide, -TENT_FACE), (wide, TENT_FACE))
 
 
 def folded(places, half_turn):

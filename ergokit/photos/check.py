@@ -10,10 +10,10 @@ from numpy.typing import ArrayLike
 
 from ergokit._check import instance, lengths, listed, one, one_word, refused
 from ergokit._words import joined
+from ergokit.markers import MAT, PANEL, STRIP, MarkedBox, whose
 from ergokit.photos.fit import CORNER, Adjustment, Seen, adjusted, first_poses
 from ergokit.photos.read import Photo, read_photo
 from ergokit.photos.result import PhotoCheck, measured
-from ergokit.markers import MAT, PANEL, STRIP, MarkedBox, whose
 from ergokit.placement import Placement
 from ergokit.placement.table import MeasureTable
 
@@ -92,7 +92,7 @@ def _refuse_strangers(photos, box):
     for photo in photos:
         if len(photo.boxes) > 1:
             raise ValueError(f"{photo.name} shows markers of two boxes: photograph one box at a time (photos).")
-        if box.number not in photo.boxes:
+        if photo.boxes and box.number not in photo.boxes:
             raise ValueError(f"{photo.name} shows the sheets of another box: print this box's sheets (photos).")
     first = photos[0]
     for photo in photos[1:]:

@@ -38,7 +38,8 @@ class Photo:
     @property
     def boxes(self) -> set[int]:
         """The boxes whose markers are seen."""
-        return {found[0] for number in self.markers if (found := whose(number))}
+        found = {whose(number)[0] for number in self.markers}
+        return found - {None}
 
 
 def read_photo(source: str | Path | bytes, name: str = "") -> Photo:
@@ -96,9 +97,8 @@ def _decoded(data, name):
         with Image.open(io.BytesIO(data)) as image:
             width, height = image.size
             if width * height > _MOST_PIXELS:
-                raise ValueError(
-                    f"{name} has {width * height / 1e6:.0f} million pixels: take it with at most {_MOST_PIXELS // 10**6} (photo)."
-                )
+                size = f"{width * height / 1e6:.0f} million pixels"
+                raise ValueError(f"{name} has {size}: take it with at most {_MOST_PIXELS // 10**6} (photo).")
             if min(width, height) < _FEWEST:
                 raise ValueError(f"{name} is {width} x {height} pixels: too few to find markers in (photo).")
             facts = dict(image.getexif()) | dict(image.getexif().get_ifd(_DETAILS))

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ergokit._check import refused
-from ergokit.photos.fit import Adjustment
 from ergokit.markers import PANEL
+from ergokit.photos.fit import Adjustment
 from ergokit.placement.measures import Arrangement, Row, changes, range_of, rows
 
 if TYPE_CHECKING:
@@ -89,7 +89,7 @@ def measured(problem: Adjustment, at, covariance, shafts, handle_reach):
     seen = _arrangement(problem, unknowns)._replace(shafts=shafts, handle_reach=handle_reach)
     needs = set()
     if PANEL not in problem.sheets:  # what changes with where the ports may be is not known
-        elsewhere = seen._replace(left_port=seen.left_port - [3, 1, 2], right_port=seen.right_port + [1, 2, 3])
+        elsewhere = seen._replace(left_port=seen.left_port - [3, 1, 2], right_port=seen.right_port - [3, 2, 1])
         needs = {here[:2] for here, there in zip(rows(seen), rows(elsewhere), strict=True) if here[2][0] != there[2][0]}
     table = []
     for quantity, side, values, unit, note in [*rows(seen), *_views(problem, unknowns, seen)]:

@@ -1,17 +1,19 @@
 """Square markers beside what is drawn: where there is room for them, and how they are drawn."""
 
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 import numpy as np
 
 from ergokit._pages import CUT, FOLD, Drawn, Pen
-from ergokit.markers import QUIET, SIDE, STRIP, STRIP_SIZE, TENT, TENT_FACE, flat_sheet, strip, tent
+from ergokit.markers import QUIET, SIDE, STRIP, STRIP_SIZE, TENT, TENT_FACE, strip, tent
 from ergokit.template.sheet import OVERLAP, sheet, tiles
 
 _GRID = 0.1  # cm between the places that are tried
 _CLEAR = 0.2  # cm between a marker's quiet zone and what is drawn
+_FLAP = 1.0  # cm, on which the tent stands on the mat
 _CELLS = 8  # of a marker's side, its black rim included
-_MOST = {"floor mat": 10, "cutting template": 10}
+_MOST = 10  # markers on a drawing, as many as it has numbers
 
 
 @dataclass(frozen=True)
@@ -23,7 +25,7 @@ class _Trace(Pen):
     def line(self, points, width=0.9, dash=CUT, closed=False, fill=None):
         points = np.array([self._place(point) for point in points], float)
         ends = np.concatenate([points, points[:1]]) if closed else points
-        for start, end in zip(ends[:-1], ends[1:], strict=True):
+        for start, end in pairwise(ends):
             share = np.linspace(0, 1, 2 + int(np.linalg.norm(end - start) / _GRID))
             self.marks.append(start + share[:, None] * (end - start))
         if fill is not None:
@@ -36,9 +38,9 @@ class _Trace(Pen):
     def text(self, at, text, size=8, align="left", bold=False, turn=0, ground=False):
         lines, place, letter = text.split("\n"), self._place(at), size / 28.35  # cm
         wide = max(map(len, lines)) * 0.6 * letter
-        low, high = np.array([{"left": 0, "centre": -wide / 2, "right": -wide}[align], -1.3 * letter * (len(lines) - 1)]), letter
+        start, base = {"left": 0, "centre": -wide / 2, "right": -wide}[align], -1.3 * letter * (len(lines) - 1)
         cos, sin = np.cos(np.radians(turn)), np.sin(np.radians(turn))
-        x, y = np.meshgrid(np.arange(low[0], low[0] + wide + _GRID, _GRID), np.arange(low[1] - 0.1, high + _GRID, _GRID))
+        x, y = np.meshgrid(np.arange(start, start + wide + _GRID, _GRID), np.arange(base - 0.1, letter + _GRID, _GRID))
         self.marks.append(place + np.stack([cos * x - sin * y, sin * x + cos * y], axis=-1).reshape(-1, 2))
 
     def _place(self, point):
@@ -49,8 +51,8 @@ class _Trace(Pen):
         self.marks.append(np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2))
 
 
-def room_for(draw, region, count, keep_off=(), within=None):
-    """Middles (n, 2) of up to `count` markers, far from each other, that touch nothing of what `draw(pen)` draws.
+def room_for(draw, region, keep_off=(), within=None):
+    """Middles (n, 2) of up to ten markers, far from each other, that touch nothing of what `draw(pen)` draws.
 
     region
         left, low, right and high end of the paper, in cm
@@ -79,7 +81,7 @@ def room_for(draw, region, count, keep_off=(), within=None):
         side = (ahead[:, 0] * off[..., 1] - ahead[:, 1] * off[..., 0]) / np.linalg.norm(ahead, axis=-1)
         free &= (np.abs(side) >= SIDE / 2 * np.sqrt(2)).all(axis=-1) & (np.abs(np.sign(side).sum(axis=-1)) == len(within))
     found, spots = [], places[free]
-    while len(spots) and len(found) < count:
+    while len(spots) and len(found) < _MOST:
         apart = np.linalg.norm(spots[:, None] - (found or [spots.mean(axis=0)]), axis=-1).min(axis=1)
         found.append(spots[apart.argmax()])
         spots = spots[np.abs(spots - found[-1]).max(axis=1) >= SIDE + 2 * QUIET]
@@ -92,11 +94,6 @@ def seams(paper, region, whole):
     left, low, right, high = region
     across = [(each.left, low, each.left + OVERLAP, high) for each in sheets if each.left > left + OVERLAP]
     return across + [(left, each.low, right, each.low + OVERLAP) for each in sheets if each.low > low + OVERLAP]
-
-
-def marked_sheet(box, name, middles, region):
-    """The `Sheet` of a drawing with markers."""
-    return flat_sheet(box, name, middles, region[:2], region[2:])
 
 
 def draw_markers(pen, sheet):
@@ -117,28 +114,24 @@ def _pattern(number):
     return cv2.aruco.generateImageMarker(family, int(number), _CELLS)
 
 
-def strip_page(paper, box):
+def strip_page(paper):
     """The strip and the tent, to cut out."""
     long, wide = STRIP_SIZE
     lines = (
-        "Glue the strip on stiff card and cut it out. Push it flat under the front edge, markers up, until only its first pair "
-        "is outside.",
-        "Cut out the tent, fold it along the dashed lines and stand it on the mat, clear of target and markers, its ridge across.",
+        "Cut out the strip, on stiff card. Push it under the front edge, markers up, until only its first pair is outside.",
+        "Cut out the tent, fold it along the dashed lines and stand it on the mat, clear of the target and of all markers.",
     )
 
     def draw(pen):
         pen.rectangle(0, 0, long, wide, width=1.2)
-        pen.text((long / 2, wide / 2), f"{STRIP}: this end into the box  →".replace("→", ">"), 9, "centre")
-        draw_markers(pen, strip(box))
-        folded = tent(box)
+        pen.text((long / 2, wide / 2), f"{STRIP}: this end into the box  >", 9, "centre")
+        draw_markers(pen, strip())
+        folded = tent()
         pen = pen.moved(-folded.low[0], wide + 1.2 - folded.low[1] + _FLAP)
-        pen.rectangle(*(folded.low - [0, _FLAP]), *(folded.high + [0, _FLAP]), width=1.2)
+        pen.rectangle(*(folded.low - np.array([0, _FLAP])), *(folded.high + np.array([0, _FLAP])), width=1.2)
         for y in (-TENT_FACE, 0, TENT_FACE):
             pen.line([(folded.low[0], y), (folded.high[0], y)], 0.9, FOLD)
         draw_markers(pen, folded)
         pen.text((folded.high[0] + 0.4, 0), f"{TENT}: fold down along the middle, and the two flaps out, flat on the mat", 9)
 
     return sheet(paper, "Strip and tent for photographs", lines, [Drawn(draw)], full_size=True)
-
-
-_FLAP = 1.0  # cm, by which the tent stands on the mat

@@ -7,12 +7,15 @@ import numpy as np
 from ergokit._pages import FOLD, MIDDLE, OUTLINE
 from ergokit.design import Phone
 from ergokit.design.layouts import gap
+from ergokit.markers import PANEL, QUIET, SIDE, flat_sheet
 from ergokit.surfaces import WedgeBox
+from ergokit.template.marked import draw_markers, room_for, seams
 from ergokit.template.sheet import KEY, tiled
 from ergokit.triangulation import off_centre_angle
 
 _OFF = 0.05  # cm that a hole may be off the panel: half a mm
 _PAD = 0.5  # cm of paper about what is drawn
+_CUT = 0.5  # cm about a hole that a knife may go astray
 _FLAT = 1.0  # degrees between the optical axis and the panel's normal up to which a phone lies flat
 
 
@@ -77,19 +80,24 @@ def panel_of(box, placement, axis, phone, hole):
     return panel
 
 
-def cutting_template_region(panel):
+def _region(panel, pad=_PAD):
     """Left, lower, right and upper end of what the cutting template shows."""
     ends = np.array([*panel.holes, *((panel.body, panel.ledge) if panel.phone else ())])
-    return (*(ends[:, :2].min(axis=0) - _PAD), *(ends[:, 2:].max(axis=0) + _PAD))
+    return np.concatenate([ends[:, :2].min(axis=0) - pad, ends[:, 2:].max(axis=0) + pad])
+
+
+def _marked_region(panel):
+    """The same with room for markers all round, as far as the panel goes."""
+    wide = _region(panel, 2 * QUIET + SIDE + _PAD)
+    return np.concatenate([np.maximum(wide[:2], panel.ends[:2]), np.minimum(wide[2:], panel.ends[2:])])
 
 
 def marked_template(paper, panel, box):
     """The cutting template with its markers: a `Sheet`."""
-    region = cutting_template_region(panel)
-    cuts = [(low_u - _CUT, low_v - _CUT, high_u + _CUT, high_v + _CUT) for low_u, low_v, high_u, high_v in panel.holes]
+    region = _marked_region(panel)
+    cuts = np.add(panel.holes, _CUT * np.array([-1, -1, 1, 1]))
     covered = [panel.body, panel.ledge] if panel.phone else []
-    keep_off = [*cuts, *covered, *seams(paper, region, panel.holes)]
-    middles = room_for(lambda pen: _draw(pen, panel), region, MOST, keep_off)
+    middles = room_for(lambda pen: _draw(pen, panel), region, [*cuts, *covered, *seams(paper, region, panel.holes)])
     return flat_sheet(box, PANEL, middles, region[:2], region[2:])
 
 
@@ -103,7 +111,8 @@ def cutting_template_pages(paper, panel, marked=None):
         if marked:
             draw_markers(pen, marked)
 
-    return tiled(paper, cutting_template_region(panel), "Cutting template", lines, draw, panel.holes)
+    region = _marked_region(panel) if marked else _region(panel)
+    return tiled(paper, region, "Cutting template", lines, draw, panel.holes)
 
 
 def whole_panel_pages(paper, panel):
