@@ -195,16 +195,17 @@ def adjusted(problem, start):
 
     Corners are weighed by how well they fit in the end; a marker farther off than chance explains is left out.
     """
-    at = least_squares(problem.misfit, start, loss="soft_l1", jac=problem.slopes, x_scale="jac", max_nfev=200).x
-    for _ in range(3):
+    at = start
+    for loss in ("soft_l1", "cauchy"):  # the second hardly minds what is far off, but needs a start that is near
+        at = least_squares(problem.misfit, at, jac=problem.slopes, loss=loss, x_scale="jac", max_nfev=200).x
+    while True:
         corners = problem.misfit(at)[: 2 * len(problem.seen.photo)].reshape(-1, 2)
         off = np.linalg.norm(corners, axis=1)
         error = np.median(off) / 1.1774  # of a normal distribution in two directions
         which = problem.seen.photo * 1000 + problem.seen.marker
-        false = np.isin(which, which[off > _FALSE * max(error, 1.0)])
+        false = np.isin(which, which[(off > _FALSE * max(error, 1.0)) & (off > off.max() / 2)])  # the worst first
         seen = problem.seen.kept(~false)
         problem = replace(problem, seen=replace(seen, error=seen.error * max(error, 0.2)))
-        problem.__dict__.pop("parts", None)
         found = least_squares(problem.misfit, at, jac=problem.slopes, x_scale="jac", max_nfev=200)
         at = found.x
         if not false.any():

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import warnings
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -94,17 +95,23 @@ def _decoded(data, name):
     except ImportError:
         pass  # HEIC is refused below, as what is no picture
     try:
-        with Image.open(io.BytesIO(data)) as image:
+        with warnings.catch_warnings(action="ignore"), Image.open(io.BytesIO(data)) as image:
             width, height = image.size
             if width * height > _MOST_PIXELS:
-                size = f"{width * height / 1e6:.0f} million pixels"
-                raise ValueError(f"{name} has {size}: take it with at most {_MOST_PIXELS // 10**6} (photo).")
+                raise ValueError(_too_large(name))
             if min(width, height) < _FEWEST:
                 raise ValueError(f"{name} is {width} x {height} pixels: too few to find markers in (photo).")
             facts = dict(image.getexif()) | dict(image.getexif().get_ifd(_DETAILS))
             return np.asarray(ImageOps.exif_transpose(image).convert("L")), facts
-    except (UnidentifiedImageError, OSError, Image.DecompressionBombError):
+    except Image.DecompressionBombError:
+        raise ValueError(_too_large(name)) from None
+    except (UnidentifiedImageError, OSError):
         raise ValueError(f"{name} is no JPEG, PNG or HEIC picture: {brief(data[:20])} (photo).") from None
+
+
+def _too_large(name):
+    most = _MOST_PIXELS // 10**6
+    return f"{name} has more than {most} million pixels: choose a smaller picture in the phone's settings (photo)."
 
 
 def _found(picture) -> Mapping[int, np.ndarray]:
