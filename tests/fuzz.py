@@ -22,11 +22,12 @@ from hypothesis import strategies as st
 from PIL import Image
 
 import ergokit
-from ergokit import assignments, datasets, figures, guidance, relations, search, tape_check, tolerance
+from ergokit import assignments, datasets, figures, guidance, photos, relations, search, tape_check, tolerance
 from ergokit.design import Phone, design_box
 from ergokit.placement import Placement
 from ergokit.problems import make_problem
 from ergokit.surfaces import Dome, FlatBox, WedgeBox
+from ergokit.template import marked_box
 from ergokit.view import Camera, Scope
 
 PACKAGE = Path(ergokit.__file__).parent
@@ -36,7 +37,7 @@ SECONDS = 240  # after which a call is said to hang
 #: Classes that only the kit's own functions make; their methods are called, their constructors are not.
 MADE = {
     "Assignments", "BestPorts", "BoxDesign", "Capsule", "Clash", "Conflicts", "ErrorEffects", "FieldOfView", "HoleTolerance",
-    "Pair",
+    "MarkedBox", "Pair", "Photo", "PhotoCheck",
     "PictureOnPlane", "PortMap", "Problem", "Relaxation", "SameAngleSurface", "AngleZone", "SheetView", "Size", "Slip",
     "Surface", "TapeCheck", "Triangle", "Verdict",
 }  # fmt: skip
@@ -71,6 +72,7 @@ def made():
         "HoleTolerance": tolerance.hole_tolerance(placement, draws=1000),
         "FlatBox": FlatBox(40, 30, 20),
         "Phone": Phone(),
+        "PhotoCheck": photos.check_photos([photo()], marked_box(design_box(box))),
         "Placement": placement,
         "Problem": make_problem("spacing", 0),
         "Relation": relations.RELATIONS["spacing_from_length"],
@@ -79,6 +81,13 @@ def made():
         "TapeCheck": read,
         "WedgeBox": box,
     }
+
+
+def photo():
+    """A photograph of the mat of the box in `made`, straight from above, in numbers."""
+    box = marked_box(design_box(WedgeBox(50, 40, 30)))
+    spots = {number: (corners * [1, -1]) * 100 + [2000, 1800] for number, corners in box.sheets["floor mat"].markers.items()}
+    return photos.Photo("above.jpg", (4000, 3000), spots)
 
 
 TARGETS = [(0, 4, 2), (3, 6, 1)]
@@ -133,6 +142,10 @@ GOOD = {
     "handles_above_elbow": 0,
     "head_angle": -20,
     "height": 380,
+    "markers": False,
+    "photos": lambda: [photo()],
+    "tape": {"camera_height": 16.0},
+    "tape_error": 0.3,
     "high": 75,
     "hint": "think",
     "hole": 1,
@@ -293,6 +306,8 @@ HERE = {
     ("predict", "unit"): "deg",
     ("smallest_box", "kind"): lambda: WedgeBox,
     ("scene", "name"): "peg",
+    ("read_photo", "photo"): "there.json",
+    ("read_photo", "name"): "a box",
     ("holes_figure", "result"): lambda: made()["Assignments"],
     ("holes_scene", "result"): lambda: made()["Assignments"],
     ("targets_figure", "names"): None,
@@ -312,6 +327,10 @@ HERE = {
     ("section_figure", "placement"): lambda: made()["BoxDesign"].placement,
     ("write_template", "box"): lambda: made()["BoxDesign"].box,
     ("write_template", "placement"): lambda: made()["BoxDesign"].placement,
+    ("marked_box", "box"): lambda: made()["BoxDesign"].box,
+    ("marked_box", "placement"): lambda: made()["BoxDesign"].placement,
+    ("check_photos", "box"): lambda: marked_box(made()["BoxDesign"]),
+    ("PhotoCheck.interval", "quantity"): "working distance",
     ("write_deck", "box"): None,
     ("write_handout", "box"): None,
     ("camera_explorer", "box"): lambda: WedgeBox(50, 40, 30),

@@ -54,9 +54,9 @@ def built(design, rng, off=1.0):
     front = (0, low + 3, 5)
     cameras = [
         looking(lens, lens + ahead, off * rng.normal(0, 2)),
-        looking((-25, low - 38, 30) + rng.normal(0, 2, 3), front),
-        looking((22, low - 40, 38) + rng.normal(0, 2, 3), front),
-        looking((3, -low + 1, 16) + rng.normal(0, 1, 3), (0, low / 3, 0)),
+        looking(rng.normal((-25, low - 38, 30), 2), front),
+        looking(rng.normal((22, low - 40, 38), 2), front),
+        looking(rng.normal((3, -low + 1, 16), 1), (0, low / 3, 0)),
     ]
     bodies = {
         MAT: (Rotation.identity(), np.zeros(3)),
@@ -105,7 +105,7 @@ def _rectangle(ends):
 
 
 def photographed(truth, which, sheets, size=(2000, 1500), noise=4.0, blur=0.8, quality=88, seed=0, hand=None):
-    """The JPEG of one photograph, as bytes; `hand` is a rectangle of it (left, top, right, bottom, in shares) that is covered."""
+    """The JPEG of one photograph, as bytes; `hand` covers a rectangle of it: left, top, right and bottom end, in shares."""
     width, height = size
     turn, lens = truth.cameras[which]
     focal = truth.focal[which] * width

@@ -3,7 +3,7 @@
 Needs OpenCV, which the extra ``photos`` installs; it is loaded when a photograph is read.
 """
 
-from ergokit.markers import MarkedBox
+from ergokit._markers import MarkedBox
 from ergokit.photos.check import check_photos
 from ergokit.photos.read import Photo, read_photo
 from ergokit.photos.result import PhotoCheck

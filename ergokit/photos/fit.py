@@ -15,7 +15,7 @@ import numpy as np
 from scipy.optimize import least_squares
 from scipy.spatial.transform import Rotation
 
-from ergokit.markers import MAT, PANEL, TENT, folded
+from ergokit._markers import MAT, PANEL, TENT, folded
 
 #: One standard deviation of what is known beforehand (all from memory).
 PRIORS = {

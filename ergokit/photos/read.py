@@ -10,9 +10,9 @@ from pathlib import Path
 
 import numpy as np
 
-from ergokit._check import brief
+from ergokit._check import a_text, brief, checked
 from ergokit._files import some_path
-from ergokit.markers import whose
+from ergokit._markers import whose
 
 _MOST_BYTES = 60_000_000
 _MOST_PIXELS = 60_000_000
@@ -43,13 +43,14 @@ class Photo:
         return found - {None}
 
 
-def read_photo(source: str | Path | bytes, name: str = "") -> Photo:
+@checked(name=a_text)
+def read_photo(photo: str | Path | bytes, name: str = "") -> Photo:
     """The markers in a photograph: a JPEG, PNG or, where pi-heif is installed, HEIC file, or its bytes with a `name`.
 
     The picture is turned upright as the file says, and where it was taken is not looked at. ValueError for what is no picture,
     has more than 60 million pixels, was zoomed, or shows no marker of the kit's.
     """
-    data, name = _bytes(source, name)
+    data, name = _bytes(photo, name)
     picture, facts = _decoded(data, name)
     height, width = picture.shape
     markers = _found(picture)
@@ -68,12 +69,12 @@ def read_photo(source: str | Path | bytes, name: str = "") -> Photo:
     return Photo(name, (width, height), markers, focal, phone)
 
 
-def _bytes(source, name):
-    if isinstance(source, bytes):
-        data, name = source, name or "the photograph"
+def _bytes(photo, name):
+    if isinstance(photo, bytes):
+        data, name = photo, brief(name).strip("'") or "the photograph"
     else:
-        path = some_path(source, "photo")
-        name = name or path.name
+        path = some_path(photo, "photo")
+        name = brief(name or path.name).strip("'")
         try:
             with open(path, "rb") as file:
                 data = file.read(_MOST_BYTES + 1)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ergokit._check import refused
-from ergokit.markers import PANEL
+from ergokit._markers import PANEL
 from ergokit.photos.fit import Adjustment
 from ergokit.placement.measures import Arrangement, Row, changes, range_of, rows
 
