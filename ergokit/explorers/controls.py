@@ -121,6 +121,16 @@ def toggle(text, tip, width, on=False):
     return w.ToggleButton(on, description=text, tooltip=tip, layout=Layout(width=width))
 
 
+def tick(text, tip, width="auto", on=False):
+    """A box to tick, with its words beside it."""
+    return w.Checkbox(on, description=text, tooltip=tip, indent=False, layout=Layout(width=width, margin="0"))
+
+
+def group(heading, help):
+    """What a group of controls is for, and a line of help."""
+    return w.HTML(f'<div class="ergokit-group"><b>{heading}</b> {help}</div>')
+
+
 def choice(options, tip, width):
     return w.Dropdown(options=options, tooltip=tip, layout=Layout(width=width))
 
