@@ -79,6 +79,10 @@ class Explorer(w.VBox):
         self._bound.append((control, trait, name, read))
         control.observe(hear, trait)
 
+    def display(self, widget: w.Widget, read: Callable, *about: Any, trait: str = "value") -> None:
+        """Let a widget show ``read(state, *about)``, and hear nothing from it."""
+        self._bound.append((widget, trait, read.__name__, lambda state, _: read(state, *about)))
+
     def dispatch(self, event: Callable, *given: Any, draft: bool = False) -> bool:
         """Show the state that ``event(state, *given)`` returns; where it refuses, keep the last one and say why.
 
