@@ -10,7 +10,7 @@ import ipywidgets as w
 from ergokit._check import MOST_TARGETS, brief, read_point, refused, target_points
 from ergokit.figures.style import SPACE_CSS, palette_css
 
-_LABEL, _TRACK = "182px", "150px"
+_LABEL, _TRACK = "186px", "146px"
 _HERE = Path(__file__).parent
 
 

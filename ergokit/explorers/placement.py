@@ -31,8 +31,7 @@ from ergokit.figures import LAYERS, VIEWS, scene
 from ergokit.figures.layers import layers_of
 from ergokit.figures.monitor import plain_monitor
 from ergokit.figures.picture import Picture
-from ergokit.figures.scene import extent
-from ergokit.figures.space import framed
+from ergokit.figures.scene import view_of
 from ergokit.guidance.cautions import FOR_EDUCATION, OF_A_DOME
 from ergokit.placement import Placement
 from ergokit.placement.edit import EDITS, HOLDS, edited, mirrored
@@ -81,8 +80,9 @@ _WORDS = {
     "distance": "advised lens",
     "hands": "hand to hand",
     "lever": "tip per hand",
+    "table": "table",
 }
-_SIZE = {"width": 500, "height": 430}  # px, of the scene
+_SIZE = {"width": 490, "height": 430}  # px, of the scene
 _OF_A_TAPE = "Your box. Each number now carries its uncertainty (one standard deviation, 0.3 cm a reading)."
 
 
@@ -111,7 +111,7 @@ def placement_explorer(
     if targets:
         placement = placement.replace(target=np.stack(list(targets.values())))
     start = Shown(placement, tuple(targets or _unnamed(placement)), own=surface, layers=tuple(layers), numbers=numbers)
-    start = start.on_surface("surface", _OWN) if surface else start.framed(VIEWS[start.seen_from])
+    start = start.on_surface("surface", _OWN) if surface else start.framed(start.seen_from)
     return PlacementExplorer(replace(start, target_list=start.listed()))
 
 
@@ -190,9 +190,9 @@ class Shown:
     # What a reader can do
 
     def framed(self, view):
-        """All of it in the picture. It stays so while sliders move, so that the picture does not jump."""
-        points = extent(self.placement, self.index, self.surfaces.get(self.surface))
-        return replace(self, view=framed(points, view, _SIZE["width"] / _SIZE["height"]))
+        """All of it in the picture, seen from `view`. It stays so while sliders move, so that the picture does not jump."""
+        shape, surface = _SIZE["width"] / _SIZE["height"], self.surfaces.get(self.surface)
+        return replace(self, view=view_of(self.placement, view, shape, self.index, surface, self.layers))
 
     def _with(self, placement, **changes):
         """Another placement. What was said of the last one and the name of its preset go."""
@@ -230,7 +230,7 @@ class Shown:
             for hole, place in _HOLES.items()
             for i, way in enumerate(_WAYS)
         }
-        return replace(self, surface=kind, holes=holes)._drilled().framed(self.view or VIEWS[self.seen_from])
+        return replace(self, surface=kind, holes=holes)._drilled().framed(self.view or self.seen_from)
 
     def bored(self, name, value):
         """A hole elsewhere on the surface."""
@@ -261,7 +261,7 @@ class Shown:
     def looking(self, name, seen_from):
         """The whole seen from another place."""
         after = replace(self, seen_from=seen_from)
-        return after if seen_from == _TURNED else after.framed(VIEWS[seen_from])
+        return after if seen_from == _TURNED else after.framed(seen_from)
 
     def turned(self, name, view):
         """The picture as the reader turned it."""
@@ -355,18 +355,18 @@ class PlacementExplorer(Explorer):
             for name, edit in EDITS.items()
         }
         self.places = {f"{hole} {way}": slider(f"{hole} {way}", tip, -25, 40) for hole in _HOLES for way, tip in _WAYS.items()}
-        self.surface = choice([_FREE, *start.surfaces], "where the ports and the camera may sit", "150px")
+        self.surface = choice([_FREE, *start.surfaces], "where the ports and the camera may sit", "146px")
         self.lies_flat = tick("phone lies flat on the surface", "it looks straight in, not at the target")
         self.readings = {name: entry(label, tip, optional) for name, (label, tip, optional) in _TAPE.items()}
-        self.flat_phone = tick("phone lies flat", "the camera looks straight into the panel, not at the target", "150px")
-        self.target = choice(start.names, "the target that the instruments are on", "150px")
+        self.flat_phone = tick("phone lies flat", "the camera looks straight into the panel, not at the target", "146px")
+        self.target = choice(start.names, "the target that the instruments are on", "146px")
         self.target_list = w.Textarea(tooltip="one target a line: name: x, y, z", layout=Layout(width="300px", height="90px"))
-        self.layers = {name: tick(_WORDS.get(name, name), tip, "123px") for name, tip in LAYERS.items()}
-        self.preset = choice([_NO_PRESET, *PRESETS], "placements worth showing", "150px")
-        self.seen_from = choice([*VIEWS, _TURNED], "where you stand; drag the picture to turn it", "150px")
+        self.layers = {name: tick(_WORDS.get(name, name), tip) for name, tip in LAYERS.items()}
+        self.preset = choice([_NO_PRESET, *PRESETS], "placements worth showing", "146px")
+        self.seen_from = choice([*VIEWS, _TURNED], "where you stand; drag the picture to turn it", "146px")
         holds = [("nothing", ""), *zip(HOLDS, HOLDS, strict=True)]
-        self.hold = choice(holds, "what stays while you drag: the depth, the spacing or the camera follows", "150px")
-        self.list = w.ToggleButtons(options=list(_LISTS), tooltips=list(_LISTS.values()), style={"button_width": "80px"})
+        self.hold = choice(holds, "what stays while you drag: the depth, the spacing or the camera follows", "146px")
+        self.list = w.ToggleButtons(options=list(_LISTS), tooltips=list(_LISTS.values()), style={"button_width": "82px"})
         self.table, self.foot, self.caution = w.HTML(), w.HTML(), w.HTML()
         self.code = w.Textarea(tooltip=_LISTS["Python"], layout=Layout(width="330px", height="150px"))
         self.monitor, self.listed = None, w.VBox()
@@ -374,10 +374,9 @@ class PlacementExplorer(Explorer):
         self._bind_all()
         left = [*self._moves(), *self._lists()]
         right = [self.large, self.status, self.caution, self.picture, *self._drawn()]
-        for part in (*left, *right[-2:], self.caution):
+        for part in (*left, right[-1], self.caution, self.foot):
             part.add_class("ergokit-desk")
-        columns = [w.VBox(left, layout=Layout(width="342px", flex="0 0 auto")), w.VBox(right)]
-        self.foot.add_class("ergokit-desk")
+        columns = [w.VBox(left, layout=Layout(width="352px", flex="0 0 auto")), w.VBox(right)]
         return [w.HBox(columns), self.foot]
 
     def _bind_all(self):
@@ -413,9 +412,9 @@ class PlacementExplorer(Explorer):
             labelled("instruments on", self.target),
             w.HTML("One a line, in cm: <code>needle: 0, 9, 0</code>"),
             self.target_list,
-            button("Use these targets", "show the targets in the list", self.use_targets, "150px"),
+            button("Use these targets", "show the targets in the list", self.use_targets, "146px"),
         ]
-        form = [labelled(label, self.readings[name], "26px") for name, (label, _, _) in _TAPE.items()]
+        form = [labelled(label, self.readings[name], "23px") for name, (label, _, _) in _TAPE.items()]
         show = button("Show my box", "stand the box up from these readings", self.stand_up, "120px")
         form.append(w.HBox([self.flat_phone, show]))
         tabs = w.Tab([front, points, on_surface, w.VBox(targets), w.VBox(form)])
