@@ -2,6 +2,7 @@
 
 import base64
 import html
+import tempfile
 from pathlib import Path
 
 import anywidget
@@ -157,6 +158,19 @@ def save_link(name, data, mime, text):
         f'<a download="{html.escape(name, quote=True)}" href="data:{mime};base64,{coded}" '
         f'style="text-decoration: underline; color: var(--jp-content-link-color, #0072B2)">{html.escape(text)}</a>'
     )
+
+
+class SaveLink(w.HTML):
+    """A link that saves what `write` writes, with a line about it; `data` is the file itself."""
+
+    def __init__(self, name, write, about):
+        with tempfile.TemporaryDirectory() as folder:
+            self.data = write(Path(folder, "file").with_suffix(Path(name).suffix)).read_bytes()
+        link = save_link(name, self.data, "application/pdf", f"Save {name}")
+        super().__init__(f'<b style="font-size: 16px">{link}</b><br>{about}')
+
+    def __repr__(self):
+        return "The link to your file appears here once this cell has run (Shift + Enter)."
 
 
 HIDDEN = "<p><i>Numbers hidden: make your prediction, then press <b>numbers</b>.</i></p>"

@@ -78,7 +78,7 @@ _LISTS = {
 _WORDS = {
     "zone": "advised angle",
     "distance": "advised lens",
-    "hands": "hand to hand",
+    "hands": "hands",
     "lever": "tip per hand",
     "table": "table",
 }
