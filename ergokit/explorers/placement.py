@@ -121,14 +121,14 @@ class Shown:
 
     placement: Placement
     names: tuple[str, ...]  # of the targets
-    focus: str = ""  # the name of the target that the instruments are on; the first unless said
+    focus: int = 0  # the number of the target that the instruments are on
     numbers: bool = True
     notice: str = ""
     preset: str = _NO_PRESET  # until the placement is another one
     hold: str = ""
     own: Surface | None = None  # a surface that the reader brought along
     surface: str = _FREE
-    holes: Mapping[str, float] = field(default_factory=dict)  # where the holes are on the surface
+    holes: Mapping[str, float] = field(default_factory=lambda: _holes())  # where the holes are on the surface
     lies_flat: bool = False
     layers: tuple[str, ...] = ()
     seen_from: str = next(iter(VIEWS))
@@ -141,18 +141,14 @@ class Shown:
     # What can be read off
 
     @property
-    def index(self):
-        return self.names.index(self.focus) if self.focus else 0
-
-    @property
     def surfaces(self):
         return _SURFACES | ({_OWN: self.own} if self.own else {})
 
     def reading(self, name):
-        return float(EDITS[name].read(self.placement, self.index))
+        return float(EDITS[name].read(self.placement, self.focus))
 
     def hole(self, name):
-        return self.holes.get(name, _HOLES[name.rpartition(" ")[0]][name.endswith(" up")])
+        return self.holes[name]
 
     def has_layer(self, name):
         return name in self.layers
@@ -174,11 +170,11 @@ class Shown:
         return f"from ergokit import Placement\n\n{self.placement.as_code()}"
 
     def rows(self):
-        return rows_of(self.placement, self.index)
+        return rows_of(self.placement, self.focus)
 
     def drawing(self):
-        surface, name = self.surfaces.get(self.surface), self.names[self.index]
-        return {"items": scene(self.placement, self.index, self.numbers, self.layers, surface, name)} | _SIZE
+        surface, name = self.surfaces.get(self.surface), self.names[self.focus]
+        return {"items": scene(self.placement, self.focus, self.numbers, self.layers, surface, name)} | _SIZE
 
     def told(self):
         """The large numbers, the table of the rest, what its marks mean, and the sentence for a screen reader."""
@@ -192,7 +188,7 @@ class Shown:
     def framed(self, view):
         """All of it in the picture, seen from `view`. It stays so while sliders move, so that the picture does not jump."""
         shape, surface = _SIZE["width"] / _SIZE["height"], self.surfaces.get(self.surface)
-        return replace(self, view=view_of(self.placement, view, shape, self.index, surface, self.layers))
+        return replace(self, view=view_of(self.placement, view, shape, self.focus, surface, self.layers))
 
     def _with(self, placement, **changes):
         """Another placement. What was said of the last one and the name of its preset go."""
@@ -200,7 +196,7 @@ class Shown:
 
     def edited(self, name, value):
         """One number changed; where that moves a hole, the holes leave their surface."""
-        placement = edited(self.placement, name, value, self.index, self.hold or None)
+        placement = edited(self.placement, name, value, self.focus, self.hold or None)
         of_a_hole = self.hold or not name.startswith(("target", "instrument", "handle"))
         return self._with(placement, surface=_FREE if of_a_hole else self.surface)
 
@@ -213,7 +209,7 @@ class Shown:
         if preset == _NO_PRESET:
             return replace(self, preset=preset)
         make, notice = PRESETS[preset]
-        after = self._with(make(), names=("target",), focus="", surface=_FREE, preset=preset, notice=notice)
+        after = self._with(make(), names=("target",), focus=0, surface=_FREE, preset=preset, notice=notice)
         return after.framed(self.view)
 
     def on_surface(self, name, kind):
@@ -223,13 +219,8 @@ class Shown:
         surface = self.surfaces[kind]
         outline = surface.outline_uv(surface.faces[0])
         low, high = outline.min(axis=0), outline.max(axis=0)
-        middle = (low + high) / 2
         small = np.minimum(1, 0.35 * (high - low) / (8, 6))  # nearer together on a small face
-        holes = {
-            f"{hole} {way}": round(float(middle[i] + place[i] * small[i]), 1)
-            for hole, place in _HOLES.items()
-            for i, way in enumerate(_WAYS)
-        }
+        holes = _holes((low + high) / 2, small)
         return replace(self, surface=kind, holes=holes)._drilled().framed(self.view or self.seen_from)
 
     def bored(self, name, value):
@@ -286,13 +277,13 @@ class Shown:
             handle_reach=self.placement.handle_reach,
         )
         notice = " ".join([_OF_A_TAPE, *box.tape.remarks])
-        return self._with(box, names=("target",), focus="", surface=_FREE, notice=notice).framed(self.view)
+        return self._with(box, names=("target",), focus=0, surface=_FREE, notice=notice).framed(self.view)
 
     def using_list(self):
         """The targets that are listed in the form, one a line: name: x, y, z."""
         found = named_points(self.target_list)
         placement = self.placement.replace(target=[point for _, point in found])
-        return self._with(placement, names=tuple(name for name, _ in found), focus="")
+        return self._with(placement, names=tuple(name for name, _ in found), focus=0)
 
 
 class PlacementExplorer(Explorer):
@@ -321,7 +312,7 @@ class PlacementExplorer(Explorer):
 
     def show(self, state):
         drawing, (large, table, foot, sentence) = state.drawing(), state.told()
-        monitor = plain_monitor(state.placement, state.index, state.numbers) if state.list == "monitor" else None
+        monitor = plain_monitor(state.placement, state.focus, state.numbers) if state.list == "monitor" else None
         if self.target.options != state.names:
             self.target.options = state.names
         super().show(state)
@@ -393,7 +384,7 @@ class PlacementExplorer(Explorer):
         self.bind(self.preset, "preset", event=Shown.showing)
         self.bind(self.seen_from, "seen_from", event=Shown.looking)
         self.bind(self.picture.children[0], "view", event=Shown.turned, trait="view")
-        self.bind(self.target, "index", event=lambda state, _, i: replace(state, focus=state.names[i]), trait="index")
+        self.bind(self.target, "focus", trait="index")
         for name in ("hold", "list"):
             self.bind(getattr(self, name), name)
         for name in ("flat_phone", "target_list"):
@@ -434,6 +425,15 @@ class PlacementExplorer(Explorer):
         layers = w.HBox(boxes, layout=Layout(flex_flow="row wrap"))
         seen_from = labelled("seen from", self.seen_from, "30px", "70px")
         return [w.VBox([group("What is drawn", "Drag the picture to turn it."), w.HBox([seen_from]), layers])]
+
+
+def _holes(middle=(0, 0), small=(1, 1)):
+    """Where the holes are to start with: "left port sideways" and so on, in cm on a face."""
+    return {
+        f"{hole} {way}": round(float(middle[i] + place[i] * small[i]), 1)
+        for hole, place in _HOLES.items()
+        for i, way in enumerate(_WAYS)
+    }
 
 
 def _unnamed(placement):
