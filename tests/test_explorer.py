@@ -76,10 +76,10 @@ EVENTS = st.one_of(
 @given(st.lists(EVENTS, max_size=6))
 def test_what_a_placement_explorer_shows_follows_from_events_alone(events):
     state = SHOWN
-    for name, *given in events:
+    for name, *what in events:
         before = state
         try:
-            state = getattr(state, name)(*given)
+            state = getattr(state, name)(*what)
         except ValueError as error:
             assert str(error).rstrip().endswith("."), error
             continue
