@@ -2,6 +2,7 @@
 
 import base64
 import html
+from pathlib import Path
 
 import anywidget
 import ipywidgets as w
@@ -9,7 +10,8 @@ import ipywidgets as w
 from ergokit._check import MOST_TARGETS, brief, read_point, refused, target_points
 from ergokit.figures.style import SPACE_CSS, palette_css
 
-_LABEL, _TRACK = "160px", "158px"
+_LABEL, _TRACK = "182px", "150px"
+_HERE = Path(__file__).parent
 
 
 class Layout(w.Layout):
@@ -20,57 +22,18 @@ class Layout(w.Layout):
         return {name: value for name, value in state.items() if value is not None} if key is None else state
 
 
-class _Names(anywidget.AnyWidget):
-    """Gives sliders and number boxes their tips as accessible names: ipywidgets leaves those on a label that nobody reads."""
+class _Front(anywidget.AnyWidget):
+    """What the browser does for every explorer: see explorer.js."""
 
-    _esm = """
-    const unnamed = "[role=slider], input[type=number]";
-    function name(control) {
-        const label = control.closest(".jupyter-widgets").querySelector("label[title]");
-        if (label) control.setAttribute("aria-label", label.title);
-    }
-    export default {
-        render({ el }) {
-            requestAnimationFrame(() => {
-                const root = el.closest(".ergokit");
-                root?.querySelectorAll(unnamed).forEach(name);
-                root?.addEventListener("focusin", (event) => event.target.matches(unnamed) && name(event.target));
-            });
-        },
-    };
-    """
+    _esm = (_HERE / "explorer.js").read_text(encoding="utf-8")
 
 
 _LOOKS = w.HTML(
     f"<style>:root {{{palette_css()}}} body[data-jp-theme-light=false] {{{palette_css(dark=True)}}} {SPACE_CSS}"
-    """
-    .ergokit-canvas {background: var(--space-paper)}
-    .ergokit-canvas.painted + .ergokit-late {display: none}
-    .ergokit-late {visibility: hidden; animation: ergokit-late 0s 8s forwards}
-    @keyframes ergokit-late {to {visibility: visible}}
-    .ergokit .jupyter-widget-tab > .widget-tab-contents {padding: 6px 4px}
-    .ergokit .lm-TabBar-tabLabel {font-size: 12px}
-    .ergokit .widget-readout {width: 46px; min-width: 46px}
-    .ergokit .widget-label {font-size: 12.5px}
-    .ergokit-measures {border-collapse: collapse; font-size: 12px; line-height: 14px; width: 100%}
-    .ergokit-measures td, .ergokit-measures th {padding: 0 2px; text-align: right; border-bottom: 1px solid #88888844}
-    .ergokit-measures td {white-space: nowrap}
-    .ergokit-measures td[colspan] {text-align: center}
-    .ergokit-measures td:first-child, .ergokit-measures th:first-child {text-align: left}
-    .ergokit-measures .ergokit-whence {font-size: 11px; text-align: left; padding-left: 6px}
-    .ergokit-foot {font-size: 11px; line-height: 13px}
-    .ergokit-numeral {font-size: 36px; line-height: 40px; margin: 4px 0}
-    .ergokit-numeral small {font-size: 15px}
-    .ergokit-description {position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%)}
-    body[data-jp-theme-light="false"] .ergokit .main-svg:first-of-type {background: #111111 !important}
-    body[data-jp-theme-light="false"] .ergokit .main-svg .gridlayer path {stroke: var(--space-mist) !important}
-    body[data-jp-theme-light="false"] .ergokit .main-svg text {fill: #EEEEEE !important}
-    body[data-jp-theme-light="false"] .ergokit .annotation-text-g .bg {fill: #111111 !important}
-    </style>"""
+    f"{(_HERE / 'explorer.css').read_text(encoding='utf-8')}</style>"
 )
-#: For the explorers' root, which carries the class ``ergokit``: ipywidgets leaves more room around than 840 pixels have, and
-#: JupyterLab's dark theme wants light letters in the figures.
-STYLE = w.VBox([_LOOKS, _Names()], layout=Layout(display="none"))
+#: For the explorers' root, which carries the class ``ergokit``.
+STYLE = w.VBox([_LOOKS, _Front()], layout=Layout(display="none"))
 
 
 def slider(label, tip, low, high, step=0.1):
@@ -135,9 +98,11 @@ def choice(options, tip, width):
     return w.Dropdown(options=options, tooltip=tip, layout=Layout(width=width))
 
 
-def button(text, tip, action, width="auto"):
+def button(text, tip, action=None, width="auto"):
+    """A button; one without an action is the browser's own."""
     made = w.Button(description=text, tooltip=tip, layout=Layout(width=width))
-    made.on_click(lambda _: action())
+    if action:
+        made.on_click(lambda _: action())
     return made
 
 

@@ -44,6 +44,9 @@ class Explorer(w.VBox):
         self.numbers = toggle("numbers", "show or hide every value", "80px")
         self.bind(self.numbers, "numbers")
         self.restart = button("reset", "back to where we started", self.reset, "70px")
+        self.projector = button("projector", "only the picture and the large numbers; Escape leaves", width="85px")
+        self.projector.add_class("ergokit-projector")  # the browser does it alone
+        self.large = w.HTML()  # the numbers that matter most
         super().__init__([STYLE, *self.build(), self.description])
         self.add_class("ergokit")
         keep_one(self)
