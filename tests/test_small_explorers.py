@@ -266,11 +266,11 @@ def test_the_triangles_drawn_are_as_far_off_as_the_readings_may_be():
 
 def test_who_has_which_hole_is_said_with_what_touches():
     explorer = holes_explorer()
-    assert "No contact at these targets and sizes." in text(explorer.facts) and "59.9" in text(explorer.table)
+    assert "No contact at these targets and sizes." in text(explorer.facts) and "59.9" in text(explorer.large)
     explorer.choices["camera in"].value = "hole A"
     assert explorer.choices["hands in"].value == "holes B and C", "the left hand has swapped with the camera"
     explorer.follows()
-    assert "29.9" in text(explorer.table) and "23.8" in text(explorer.table)
+    assert "29.9" in text(explorer.large) and "23.8" in text(explorer.table)
     explorer.choices["your hands"].value = "crossed"
     assert text(explorer.status) == "Your hands are crossed." and "left hand across right hand" in text(explorer.facts)
     explorer.choices["assistant's hand in"].value = "hole D"

@@ -88,6 +88,7 @@ class Holes(SmallState):
     """Four holes in a panel, and who works through which."""
 
     opening = "Four holes in a panel, a camera and two or three instruments through them: in space, and below seen from above."
+    stands_large = True
     about = "Camera, instruments and hands in space.", "The same seen from above; you stand below."
 
     def moved(self, name, value):
@@ -204,7 +205,7 @@ class HolesExplorer(SmallExplorer):
             self.buttons(),
             self.table,
         ]
-        right = [self.status, *self.pictures]
+        right = [self.large, self.status, *self.pictures]
         return [w.HBox([w.VBox(left, layout=Layout(width="340px", flex="0 0 auto")), w.VBox(right)]), self.facts]
 
 
