@@ -169,7 +169,7 @@ class ConflictExplorer(RulesExplorer):
             labelled("camera hole above ports (cm)", hole, "26px", "206px"),
             labelled("camera", self.camera, "30px", "106px"),
             group("What is listed", "All that the ticked rules leave, or why they clash."),
-            w.HBox([self.numbers, self.restart]),
+            w.HBox([self.numbers, self.projector, self.restart]),
             self.verdict,
         ]
         right = [

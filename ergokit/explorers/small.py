@@ -53,6 +53,8 @@ class SmallState:
 
     opening: ClassVar[str]
     about: ClassVar[tuple] = ("The picture of this explorer.",)
+    #: Whether the large numbers are above the picture too, and so not in the table; else only the projector shows them.
+    stands_large: ClassVar[bool] = False
     #: What can stay while a slider is dragged -> the sliders that may follow: the first that is not dragged does.
     holds: ClassVar[Mapping[str, tuple]] = {}
 
@@ -118,7 +120,8 @@ class SmallState:
         if not self.numbers:
             return measures.large(rows, False), HIDDEN, "", self.opening
         facts = "".join(f'<div style="line-height: 18px">{fact}</div>' for fact in self.facts())
-        return measures.large(rows), measures.table(rows) + measures.foot(rows), facts, measures.sentence(rows, self.opening)
+        table = measures.table(rows, but=measures.LARGE if self.stands_large else ()) + measures.foot(rows)
+        return measures.large(rows), table, facts, measures.sentence(rows, self.opening)
 
 
 class SmallExplorer(Explorer):
@@ -135,7 +138,8 @@ class SmallExplorer(Explorer):
             self.hold = self.choices["hold meanwhile"] = choice([NOTHING, *start.holds], tip, "158px")
             self.bind(self.hold, "hold", event=SmallState.holding)
         self.table, self.facts = w.HTML(), w.HTML()
-        self.large.add_class("ergokit-projected")  # these numbers stand in the table already
+        if not start.stands_large:
+            self.large.add_class("ergokit-projected")
         self.pictures = [
             Picture(drawing, start.view if "items" in drawing else None, about)
             for drawing, about in zip(start.drawings(), start.about, strict=True)

@@ -395,7 +395,7 @@ class TargetsExplorer(RulesExplorer):
             group("What moves", "Move a target, or tick the rules to keep."),
             tabs,
             group("What is listed", "Each target with the ports found."),
-            w.HBox([self.numbers, self.restart]),
+            w.HBox([self.numbers, self.projector, self.restart]),
             self.table,
             self.foot,
         ]
