@@ -9,7 +9,7 @@ import anywidget
 import ipywidgets as w
 
 from ergokit._check import MOST_TARGETS, brief, read_point, refused, target_points
-from ergokit.figures.style import SPACE_CSS, palette_css
+from ergokit.figures.style import lab_css
 
 _LABEL, _TRACK = "186px", "146px"
 _HERE = Path(__file__).parent
@@ -29,10 +29,7 @@ class _Front(anywidget.AnyWidget):
     _esm = (_HERE / "explorer.js").read_text(encoding="utf-8")
 
 
-_LOOKS = w.HTML(
-    f"<style>:root {{{palette_css()}}} body[data-jp-theme-light=false] {{{palette_css(dark=True)}}} {SPACE_CSS}"
-    f"{(_HERE / 'explorer.css').read_text(encoding='utf-8')}</style>"
-)
+_LOOKS = w.HTML(f"<style>{lab_css()}{(_HERE / 'explorer.css').read_text(encoding='utf-8')}</style>")
 #: For the explorers' root, which carries the class ``ergokit``.
 STYLE = w.VBox([_LOOKS, _Front()], layout=Layout(display="none"))
 
@@ -141,10 +138,10 @@ def said(message, wrong=False):
     """A sentence for the status line; one that says what is wrong is marked.
 
     >>> said("35 cm is too short.", wrong=True)
-    '<span role="status" style="color:#D55E00">⚠ 35 cm is too short.</span>'
+    '<span role="status" class="ergokit-wrong">⚠ 35 cm is too short.</span>'
     """
-    colour = "color:#D55E00" if wrong else ""
-    return f'<span role="status" style="{colour}">{"⚠ " if wrong else ""}{html.escape(message)}</span>'
+    looks = ' class="ergokit-wrong"' if wrong else ""
+    return f'<span role="status"{looks}>{"⚠ " if wrong else ""}{html.escape(message)}</span>'
 
 
 def save_link(name, data, mime, text):

@@ -126,7 +126,11 @@ _HOLD = """async selector => {
     const press = { key: 'ArrowRight', bubbles: true, cancelable: true };
     const wait = ms => new Promise(resolve => setTimeout(resolve, ms));
     handle.focus();
-    for (let start = performance.now(); performance.now() - start < 3000; await wait(33)) handle.dispatchEvent(new KeyboardEvent('keydown', press));
+    const start = performance.now();
+    while (performance.now() - start < 3000) {
+        handle.dispatchEvent(new KeyboardEvent('keydown', press));
+        await wait(33);
+    }
     const end = performance.now();
     let last = words(), when = end;
     while (performance.now() - end < 3000) {
