@@ -40,7 +40,8 @@ __version__ = "0.1.0"
 _ROOMS = {
     "design": "Phone design_box smallest_box",
     "explorers": "angle_map_explorer box_explorer camera_explorer conflict_explorer exercise holes_explorer lever_explorer "
-    "placement_explorer practice predict question question_sheet talk_kit tape_explorer targets_explorer template_link",
+    "photo_explorer placement_explorer practice predict question question_sheet talk_kit tape_explorer targets_explorer "
+    "template_link",
     "explorers.presets": "PRESETS usual",
     "figures": "GALLERY SIZES drawable elevation_bound_figure experiments_figure front_figure holes_figure "
     "inscribed_angle_figure lever_figure mean_angles_figure monitor_figure operator_figure rules_figure section_figure "
@@ -48,13 +49,14 @@ _ROOMS = {
     "guidance": "conflicts judge verdict",
     "guidance.verdicts": "citation_of",
     "holes": "assignments",
+    "photos": "check_photos read_photo",
     "placement": "Placement",
     "problems": "KINDS make_problem make_problems",
     "relations": "RELATIONS Triangle angle_zone one_triangle same_angle_surface solve_triangle",
     "search": "best_ports front",
     "surfaces": "Dome FlatBox WedgeBox",
     "tape_check": "check_tape check_tape_file field_of_view_from_sheet",
-    "template": "write_template",
+    "template": "marked_box write_template",
     "tolerance": "error_effects hole_tolerance",
     "view": "Camera Scope equivalent_distance field_of_view",
 }

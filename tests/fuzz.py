@@ -320,6 +320,8 @@ HERE = {
     ("design_box", "step"): 0.5,
     ("template_link", "design"): lambda: made()["BoxDesign"],
     ("box_explorer", "design"): lambda: made()["BoxDesign"],
+    ("photo_explorer", "design"): lambda: made()["BoxDesign"],
+    ("photo_explorer", "check"): None,
     ("box_scene", "design"): lambda: made()["BoxDesign"],
     ("verdict", "given"): {"manipulation angle": 60},
     ("operator_figure", "box"): None,

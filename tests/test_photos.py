@@ -11,8 +11,8 @@ from PIL import Image
 from scipy.spatial.transform import Rotation
 
 from ergokit import manipulation_angle, working_distance
-from ergokit.design import design_box
 from ergokit._markers import first_number, whose
+from ergokit.design import design_box
 from ergokit.photos import Photo, check_photos, read_photo
 from ergokit.surfaces import FlatBox, WedgeBox
 from ergokit.template import marked_box, write_template

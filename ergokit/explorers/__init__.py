@@ -14,6 +14,7 @@ _LATER = {
     "exercise": "explorer",
     "holes_explorer": "holes",
     "lever_explorer": "lever",
+    "photo_explorer": "photos",
     "placement_explorer": "placement",
     "practice": "sitting",
     "predict": "prediction",

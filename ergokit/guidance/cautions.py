@@ -94,3 +94,10 @@ CUT_BY = STEPS["knife"][0], STEPS["light"][0]
 OF_A_DOME = _BY_TOPIC["dome"].brief
 #: For a sheet of questions, beside the words for a score.
 OF_QUESTIONS = f"Numbers and rules in these questions are invented: none of them is advice. {_BY_TOPIC['score'].brief}"
+#: Before a photograph of a box is taken.
+BEFORE_A_PHOTOGRAPH = (
+    _BY_TOPIC["photographs"].brief,
+    "No wristband, tissue or name may be in the picture: cover the address label of the carton.",
+    "Phones upload pictures by themselves: switch that off before, and delete the pictures afterwards.",
+    "The kit keeps the places of the markers and nothing else, and ignores where a picture was taken.",
+)

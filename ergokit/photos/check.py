@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from ergokit._check import instance, lengths, listed, one, one_word, refused
-from ergokit._words import joined
 from ergokit._markers import MAT, PANEL, STRIP, MarkedBox, whose
+from ergokit._words import joined
 from ergokit.photos.fit import CORNER, Adjustment, Seen, adjusted, first_poses
 from ergokit.photos.read import Photo, read_photo
 from ergokit.photos.result import PhotoCheck, measured

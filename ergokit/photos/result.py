@@ -19,8 +19,8 @@ if TYPE_CHECKING:
 _SPAN_95 = 1.959964
 _NO_PORTS = "needs a photograph that shows the cutting template, and the strip or the tape to join it to the mat"
 _PLACES = {"left": (-9, 0, 1), "right": (9, 0, 1), "target": (0, 0, 0), "camera": (0, 0, 0)}  # ports that are not seen: there
-#: What the picture of the phone in its place shows, as a measure each: unit.
-_VIEW = {
+#: What only a photograph tells, of the phone in its place: measure -> unit.
+SEEN = {
     "field of view": "deg",
     "picture's turn": "deg",
     "axis on the floor, to the right of the target": "cm",
@@ -67,12 +67,12 @@ class PhotoCheck:
         if np.isnan(row.value):
             raise ValueError(f"the {quantity} has no interval: {row.note}.")
         ends = row.value + np.array([-1, 1]) * _SPAN_95 * row.uncertainty
-        return ends if quantity in _VIEW else np.clip(ends, *range_of(quantity, row.unit))
+        return ends if quantity in SEEN else np.clip(ends, *range_of(quantity, row.unit))
 
     def __repr__(self):
         lines = [f"Photo check of {len(self.photos)} photograph{'s' if len(self.photos) > 1 else ''}"]
         for row in self.rows:
-            if row.quantity in ("manipulation angle", "working distance", *_VIEW) and not np.isnan(row.value):
+            if row.quantity in ("manipulation angle", "working distance", *SEEN) and not np.isnan(row.value):
                 low, high = self.interval(row.quantity)
                 unit = {"deg": "degrees", "cm": "cm"}[row.unit]
                 lines.append(f"{row.quantity} {row.value:.1f} {unit}, 95 % from {low:.1f} to {high:.1f}")
@@ -128,4 +128,4 @@ def _views(problem, unknowns, seen):
     off = floor - seen.targets
     values = (width, turn, off[:, 0], off[:, 1], seen.camera[:, 0] - seen.targets[:, 0], seen.camera[:, 2])
     notes = np.full(len(unknowns), "", dtype=object)
-    return [(name, "", value, unit, notes) for (name, unit), value in zip(_VIEW.items(), values, strict=True)]
+    return [(name, "", value, unit, notes) for (name, unit), value in zip(SEEN.items(), values, strict=True)]

@@ -9,11 +9,11 @@ import numpy as np
 
 from ergokit._check import checked, flag, instance, lengths, one, one_word, refused
 from ergokit._files import write_whole
+from ergokit._markers import MAT, PANEL, STRIP, TENT, MarkedBox, box_number, strip, tent
 from ergokit._pages import PAPERS, write_pages
 from ergokit._types import FilePath
 from ergokit.design import BoxDesign, Phone
 from ergokit.design.wish import check_box
-from ergokit._markers import MAT, PANEL, STRIP, TENT, MarkedBox, box_number, strip, tent
 from ergokit.placement import Placement
 from ergokit.placement.demo import remark
 from ergokit.surfaces import FlatBox, WedgeBox

@@ -5,8 +5,8 @@ from itertools import pairwise
 
 import numpy as np
 
-from ergokit._pages import CUT, FOLD, Drawn, Pen
 from ergokit._markers import QUIET, SIDE, STRIP, STRIP_SIZE, TENT, TENT_FACE, strip, tent
+from ergokit._pages import CUT, FOLD, Drawn, Pen
 from ergokit.template.sheet import OVERLAP, sheet, tiles
 
 _GRID = 0.1  # cm between the places that are tried

@@ -5,8 +5,8 @@ from typing import NamedTuple
 import numpy as np
 from contourpy import contour_generator
 
-from ergokit._pages import CUT, FOLD, MIDDLE, OUTLINE
 from ergokit._markers import MAT, flat_sheet
+from ergokit._pages import CUT, FOLD, MIDDLE, OUTLINE
 from ergokit.surfaces import FlatBox, WedgeBox
 from ergokit.template.marked import draw_markers, room_for, seams
 from ergokit.template.sheet import frame_size, tiled

@@ -4,10 +4,10 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ergokit._markers import PANEL, QUIET, SIDE, flat_sheet
 from ergokit._pages import FOLD, MIDDLE, OUTLINE
 from ergokit.design import Phone
 from ergokit.design.layouts import gap
-from ergokit._markers import PANEL, QUIET, SIDE, flat_sheet
 from ergokit.surfaces import WedgeBox
 from ergokit.template.marked import draw_markers, room_for, seams
 from ergokit.template.sheet import KEY, tiled
