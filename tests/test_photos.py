@@ -220,11 +220,11 @@ def test_a_flat_lid_and_a_tent_tell_height_from_focal_length():
 # What is refused
 
 
-def some(marked, box=None, names=(MAT,), size=(4000, 3000), phone=""):
+def some(marked, box=None, names=(MAT,), size=(4000, 3000), phone="", focal=None):
     square = np.array([(0, 0), (90, 0), (90, 90), (0, 90)], float)
     number = marked.number if box is None else box
     markers = {first_number(number, name) + i: square + 200 * i + 100 for name in names for i in range(3)}
-    return Photo(f"{'-'.join(names)}.jpg", size, markers, phone=phone)
+    return Photo(f"{'-'.join(names)}.jpg", size, markers, focal, phone)
 
 
 @pytest.mark.parametrize(
@@ -237,6 +237,7 @@ def some(marked, box=None, names=(MAT,), size=(4000, 3000), phone=""):
         (lambda m: [Photo("two.jpg", (4000, 3000), some(m).markers | some(m, (m.number + 1) % 28).markers)], "two boxes"),
         (lambda m: [some(m, phone="One"), some(m, names=(PANEL,), phone="Other")], "use one phone for all"),
         (lambda m: [some(m), some(m, names=(PANEL,), size=(2000, 3000))], "do not crop them"),
+        (lambda m: [some(m, focal=0.75), some(m, names=(PANEL,), focal=0.4)], "two lenses of the phone"),
     ],
 )
 def test_photographs_that_do_not_belong_together_are_refused(marked, photos, says):
@@ -275,11 +276,30 @@ def test_large_mirrored_and_zoomed_are_refused(pages, tmp_path):
     image.save(path, exif=facts)
     with pytest.raises(ValueError, match=r"zoomed\.jpg was zoomed 2\.0 times"):
         read_photo(path)
+    facts = Image.Exif()
+    facts.get_ifd(0x8769).update({0xA002: 4000, 0xA003: 3000})
+    image.save(path, exif=facts)
+    with pytest.raises(ValueError, match=r"zoomed\.jpg was cropped"):
+        read_photo(path)
     with pytest.raises(ValueError, match=r"nowhere\.jpg cannot be read"):
         read_photo(tmp_path / "nowhere.jpg")
     Image.new("1", (20000, 10000)).save(tmp_path / "huge.png")
     with pytest.raises(ValueError, match="has more than 60 million pixels"):
         read_photo(tmp_path / "huge.png")
+
+
+def test_a_frame_of_a_film_is_read(pages, tmp_path):
+    page = next(iter(pages.values()))
+    path, (height, width) = tmp_path / "box.mp4", page.shape
+    film = cv2.VideoWriter(str(path), cv2.VideoWriter_fourcc(*"mp4v"), 10, (width // 2 * 2, height // 2 * 2))
+    frame = cv2.cvtColor(page[: height // 2 * 2, : width // 2 * 2], cv2.COLOR_GRAY2BGR)
+    for _ in range(3):
+        film.write(frame)
+    film.release()
+    assert read_photo(path).markers.keys() == read_photo(_png(page)).markers.keys()
+    path.write_bytes(b"no film")
+    with pytest.raises(ValueError, match=r"box\.mp4 is no film"):
+        read_photo(path)
 
 
 def test_a_photograph_turned_by_its_file_is_read_upright(pages):

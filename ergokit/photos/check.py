@@ -30,6 +30,7 @@ _TAPE = {  # reading -> the two points, or one and None for its height
     "camera_height": ("camera", None),
     "target_height": ("target", None),
 }
+_OTHER_LENS = 0.1  # share of the focal length by which two files say that a phone has switched lenses (from memory)
 _USUAL_FOCAL = 0.5 / np.tan(np.radians(67 / 2))  # in widths, of a common phone while filming (from memory)
 
 
@@ -99,6 +100,10 @@ def _refuse_strangers(photos, box):
         if photo.phone and first.phone and photo.phone != first.phone:
             raise ValueError(
                 f"{first.name} is from a {first.phone} and {photo.name} from a {photo.phone}: use one phone for all (photos)."
+            )
+        if photo.focal and first.focal and abs(np.log(photo.focal / first.focal)) > _OTHER_LENS:
+            raise ValueError(
+                f"{first.name} and {photo.name} are from two lenses of the phone: choose the 1x lens, macro off (photos)."
             )
         if sorted(photo.size) != sorted(first.size):
             sizes = (" x ".join(map(str, each.size)) for each in (first, photo))

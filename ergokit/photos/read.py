@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import tempfile
 import warnings
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -17,9 +18,10 @@ from ergokit._markers import whose
 _MOST_BYTES = 60_000_000
 _MOST_PIXELS = 60_000_000
 _FEWEST = 320  # pixels across
-_FILM = 36.0  # mm, the width of a 35 mm film's picture: EXIF's equivalent focal length is for its diagonal
-_FILM_DIAGONAL = np.hypot(36.0, 24.0)
-_LENS, _EQUIVALENT, _ZOOM, _MAKE, _MODEL, _DETAILS = 0x920A, 0xA405, 0xA404, 0x010F, 0x0110, 0x8769
+_FILM_DIAGONAL = np.hypot(36.0, 24.0)  # mm, of a 35 mm film's picture, which EXIF's equivalent focal length is for
+_FILMS = (".mp4", ".mov")
+# Numbers of EXIF's entries
+_DETAILS, _MAKE, _MODEL, _EQUIVALENT, _ZOOM, _WIDTH, _HEIGHT = 0x8769, 0x010F, 0x0110, 0xA405, 0xA404, 0xA002, 0xA003
 
 
 @dataclass(frozen=True, eq=False)
@@ -47,12 +49,19 @@ class Photo:
 def read_photo(photo: str | Path | bytes, name: str = "") -> Photo:
     """The markers in a photograph: a JPEG, PNG or, where pi-heif is installed, HEIC file, or its bytes with a `name`.
 
-    The picture is turned upright as the file says, and where it was taken is not looked at. ValueError for what is no picture,
-    has more than 60 million pixels, was zoomed, or shows no marker of the kit's.
+    Of a film (a name that ends in .mp4 or .mov) the first frame is taken. The picture is turned upright as the file says, and
+    where it was taken is not looked at. ValueError for what is no picture, has more than 60 million pixels, was zoomed or
+    cropped, or shows no marker of the kit's.
+
+    >>> read_photo(b"no picture", "box.jpg")
+    Traceback (most recent call last):
+    ValueError: box.jpg is no JPEG, PNG or HEIC picture: b'no picture' (photo).
     """
     data, name = _bytes(photo, name)
-    picture, facts = _decoded(data, name)
+    picture, facts = (_first_frame if name.lower().endswith(_FILMS) else _decoded)(data, name)
     height, width = picture.shape
+    if facts.get(_WIDTH) and facts.get(_HEIGHT) and sorted((facts[_WIDTH], facts[_HEIGHT])) != sorted((width, height)):
+        raise ValueError(f"{name} was cropped or made smaller: add it as the phone took it (photo).")
     markers = _found(picture)
     if not markers:
         if _found(np.ascontiguousarray(picture[:, ::-1])):
@@ -108,6 +117,21 @@ def _decoded(data, name):
         raise ValueError(_too_large(name)) from None
     except (UnidentifiedImageError, OSError):
         raise ValueError(f"{name} is no JPEG, PNG or HEIC picture: {brief(data[:20])} (photo).") from None
+
+
+def _first_frame(data, name):
+    """The first frame of a film in greys; a film has no EXIF facts."""
+    import cv2
+
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder, "film").with_suffix(Path(name).suffix)
+        path.write_bytes(data)
+        film = cv2.VideoCapture(str(path))
+        there, frame = film.read()
+        film.release()
+    if not there:
+        raise ValueError(f"{name} is no film of which a frame can be read: add a photograph (photo).")
+    return cv2.cvtColor(frame, cv2.COLOR_BGR2GRAY), {}
 
 
 def _too_large(name):
