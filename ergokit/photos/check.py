@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ergokit._check import instance, lengths, listed, one, one_word, refused
+from ergokit._check import instance, lengths, listed, one, one_word, refused, shaft_lengths
 from ergokit._markers import MAT, PANEL, STRIP, MarkedBox, whose
 from ergokit._words import joined
 from ergokit.photos.fit import CORNER, Adjustment, Seen, adjusted, first_poses
@@ -70,13 +70,12 @@ def check_photos(
     problem.put(start, "camera", [cameras[i] for i in range(len(found))])
     problem.put(start, "body", [bodies[i] for i in range(1, len(problem.sheets))])
     at, covariance, fitted = adjusted(problem, start)
-    placement = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 0, 12), instrument_length, handle_reach)  # checks both
-    seen, rows = measured(fitted, at, covariance, placement.shafts, placement.handle_reach)
+    shafts = shaft_lengths("instrument_length", instrument_length)
+    seen, rows = measured(fitted, at, covariance, shafts, one("handle_reach", handle_reach, lengths, zero=True))
+    placement = None
     if PANEL in fitted.sheets:
         ends = seen.left_port[0], seen.right_port[0], seen.targets[0], seen.camera[0]
         placement = Placement(*ends, instrument_length, handle_reach, aim=seen.aim[0])
-    else:
-        placement = None
     return PhotoCheck(placement, rows, _told(found, problem, fitted, at))
 
 

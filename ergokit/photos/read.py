@@ -5,7 +5,6 @@ from __future__ import annotations
 import io
 import tempfile
 import warnings
-from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -139,7 +138,7 @@ def _too_large(name):
     return f"{name} has more than {most} million pixels: choose a smaller picture in the phone's settings (photo)."
 
 
-def _found(picture) -> Mapping[int, np.ndarray]:
+def _found(picture) -> dict[int, np.ndarray]:
     """The kit's markers in a picture in greys."""
     import cv2
 

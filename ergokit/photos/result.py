@@ -64,7 +64,7 @@ class PhotoCheck:
         row = next((row for row in self.rows if (row.quantity, row.side) == (quantity, side)), None)
         if row is None:
             raise refused("quantity, with its side,", "one of the table's", (quantity, side))
-        if np.isnan(row.value):
+        if np.isnan(row.value) or row.uncertainty is None:
             raise ValueError(f"the {quantity} has no interval: {row.note}.")
         ends = row.value + np.array([-1, 1]) * _SPAN_95 * row.uncertainty
         return ends if quantity in SEEN else np.clip(ends, *range_of(quantity, row.unit))
