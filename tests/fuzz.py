@@ -125,7 +125,6 @@ GOOD = {
     "flat": True,
     "flat_phone": False,
     "focus": 0,
-    "folder": "there",
     "front": lambda: small_front(),
     "half_length": 21,
     "half_width": 17,

@@ -18,7 +18,7 @@ import pytest
 from ergokit import desk as kit
 from ergokit.design import Phone, design_box
 from ergokit.desk import leitner
-from ergokit.desk.folder import VERSION
+from ergokit.desk.place import VERSION
 from ergokit.desk.progress import progress_of
 from ergokit.placement import Placement
 from ergokit.surfaces import FlatBox, WedgeBox
@@ -196,7 +196,7 @@ def kill_while_writing(times, draw):
         said = max([said, *numbers])
     assert [box.name for box in kit.boxes()] in ([], ["x"])
     kit.note("last")
-    assert not [left for left in (kit.home() / "events").iterdir() if left.suffix != ".json"], "a killed write left something"
+    assert not [left for left in (kit.folder() / "events").iterdir() if left.suffix != ".json"], "a killed write left something"
 
 
 @pytest.mark.skipif(os.name != "posix", reason="no such signal")
@@ -245,10 +245,10 @@ def test_where_the_folder_is(monkeypatch, tmp_path):
     monkeypatch.delenv("ERGOKIT_HOME")
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
     if sys.platform == "linux":
-        assert kit.home() == tmp_path / "ergokit"
-    with kit.home_at("~/somewhere"):
-        assert kit.home().is_absolute() and "~" not in str(kit.home())
-    assert kit.home() != "~/somewhere"
+        assert kit.folder() == tmp_path / "ergokit"
+    with kit.folder_at("~/somewhere"):
+        assert kit.folder().is_absolute() and "~" not in str(kit.folder())
+    assert kit.folder() != "~/somewhere"
 
 
 # The Leitner box

@@ -6,8 +6,8 @@ leaves the computer on which the kit runs.
 
 from ergokit.desk.boxes import Box, boxes, delete_box, keep_box
 from ergokit.desk.events import happened, note
-from ergokit.desk.folder import home, home_at
 from ergokit.desk.look import Item, clear, contents, export
+from ergokit.desk.place import folder, folder_at
 from ergokit.desk.progress import Progress, progress
 
 __all__ = [
@@ -19,9 +19,9 @@ __all__ = [
     "contents",
     "delete_box",
     "export",
+    "folder",
+    "folder_at",
     "happened",
-    "home",
-    "home_at",
     "keep_box",
     "note",
     "progress",

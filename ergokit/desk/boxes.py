@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from ergokit._check import checked, instance, refused
 from ergokit._files import file_name
-from ergokit.desk import folder
+from ergokit.desk import place
 
 if TYPE_CHECKING:
     from ergokit.design import BoxDesign
@@ -57,13 +57,13 @@ def box_name(name, value):
 def boxes() -> list[Box]:
     """The reader's boxes, the one saved last first; files that cannot be read are left out (`contents` says why).
 
-    >>> from ergokit.desk import home_at
-    >>> with home_at("nowhere"):
+    >>> from ergokit.desk import folder_at
+    >>> with folder_at("nowhere"):
     ...     boxes()
     []
     """
     found = []
-    for path in folder.files("boxes"):
+    for path in place.files("boxes"):
         try:
             found.append(read_box(path))
         except ValueError:
@@ -73,7 +73,7 @@ def boxes() -> list[Box]:
 
 def read_box(path: Path) -> Box:
     """The box in a file; ValueError says in one sentence what is wrong with any other."""
-    record = folder.take(path, "box")
+    record = place.take(path, "box")
     try:
         return _of(path.stem, record)
     except (ValueError, TypeError, KeyError, AttributeError) as error:
@@ -89,10 +89,10 @@ def keep_box(name: str, design: BoxDesign | None = None, built: Placement | None
     and where the folder cannot be written.
 
     >>> import tempfile
-    >>> from ergokit.desk import home_at
+    >>> from ergokit.desk import folder_at
     >>> from ergokit.design import design_box
     >>> from ergokit.surfaces import WedgeBox
-    >>> with tempfile.TemporaryDirectory() as there, home_at(there):
+    >>> with tempfile.TemporaryDirectory() as there, folder_at(there):
     ...     keep_box("shoe box", design_box(WedgeBox(44, 36, 27))).design.box
     WedgeBox(ridge=44.0, side_a=36.0, side_b=27.0)
     """
@@ -105,23 +105,23 @@ def keep_box(name: str, design: BoxDesign | None = None, built: Placement | None
         raise ValueError("A box needs a design or readings to be kept (design, built).")
     if built is not None and (built.tape is None or not built.tape.given()):
         raise refused("built", "a placement made by Placement.from_tape, or None", built)
-    path = folder.home() / "boxes" / f"{name}.json"
+    path = place.folder() / "boxes" / f"{name}.json"
     if path.exists():
         read_box(path)  # raises for a file that holds something else, which stays as it is
-    before = folder.take(path, "box") if path.exists() else {}
+    before = place.take(path, "box") if path.exists() else {}
     record = {"units": _UNITS, "saved": datetime.now(UTC).isoformat()}
     record |= {each: before[each] for each in ("design", "readings") if each in before}
     if design is not None:
         record["design"] = _design_record(design, before.get("design"))
     if built is not None:
         given = built.tape.given() | {"instrument_length": built.instrument_length, "handle_reach": built.handle_reach}
-        record["readings"] = folder.kept_with(given, before.get("readings"), _reading_names())
-    return read_box(folder.put("boxes", name, "box", folder.kept_with(record, before, _KNOWN)))
+        record["readings"] = place.kept_with(given, before.get("readings"), _reading_names())
+    return read_box(place.put("boxes", name, "box", place.kept_with(record, before, _KNOWN)))
 
 
 def delete_box(name: str) -> None:
     """Delete a box; ValueError where there is none of that name, or it cannot be deleted."""
-    path = folder.home() / "boxes" / f"{box_name('name', name)}.json"
+    path = place.folder() / "boxes" / f"{box_name('name', name)}.json"
     try:
         path.unlink()
     except OSError as error:
@@ -160,10 +160,10 @@ def _design_record(design, before):
         name: value.tolist() if hasattr(value, "tolist") else dict(value) if isinstance(value, Mapping) else value
         for name, value in found.items()
     } | {
-        "carton": folder.kept_with(carton, before.get("carton"), tuple(carton)),
-        "phone": folder.kept_with(phone, before.get("phone"), tuple(phone)),
+        "carton": place.kept_with(carton, before.get("carton"), tuple(carton)),
+        "phone": place.kept_with(phone, before.get("phone"), tuple(phone)),
     }
-    return folder.kept_with(record, before, tuple(record))
+    return place.kept_with(record, before, tuple(record))
 
 
 def _design_of(record):

@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 from typing import Any
 
 from ergokit._check import a_text, checked
-from ergokit.desk import folder
+from ergokit.desk import place
 
 Event = dict[str, Any]
 
@@ -18,8 +18,8 @@ def note(what: str, **facts: Any) -> str:
     """Note that something happened, with its facts (words and numbers); returns "", or why it could not be kept.
 
     >>> import tempfile
-    >>> from ergokit.desk import home_at
-    >>> with tempfile.TemporaryDirectory() as there, home_at(there):
+    >>> from ergokit.desk import folder_at
+    >>> with tempfile.TemporaryDirectory() as there, folder_at(there):
     ...     note("answer", kind="depth", level=1, right=True)
     ...     [event["kind"] for event in happened("answer")]
     ''
@@ -28,7 +28,7 @@ def note(what: str, **facts: Any) -> str:
     now = datetime.now(UTC)
     name = f"{now:%Y-%m-%dT%H-%M-%S-%f}-{secrets.token_hex(4)}"
     try:
-        folder.put("events", name, "event", {"at": now.isoformat(), "what": what} | facts)
+        place.put("events", name, "event", {"at": now.isoformat(), "what": what} | facts)
     except ValueError as error:
         return str(error)
     return ""
@@ -41,7 +41,7 @@ def happened(what: str | None = None) -> list[Event]:
 
 def read_events() -> Iterator[tuple[str, Event | None, str]]:
     """Each event's file name, the event or None, and what is wrong with the file, if anything."""
-    for path in folder.files("events"):
+    for path in place.files("events"):
         try:
             yield path.name, _event(path), ""
         except ValueError as error:
@@ -49,7 +49,7 @@ def read_events() -> Iterator[tuple[str, Event | None, str]]:
 
 
 def _event(path):
-    record = folder.take(path, "event")
+    record = place.take(path, "event")
     try:
         at = datetime.fromisoformat(record["at"])
     except (KeyError, TypeError, ValueError):

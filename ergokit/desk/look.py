@@ -7,7 +7,7 @@ import io
 import zipfile
 from typing import NamedTuple
 
-from ergokit.desk import folder
+from ergokit.desk import place
 from ergokit.desk.boxes import read_box
 from ergokit.desk.events import happened, read_events
 
@@ -26,13 +26,13 @@ class Item(NamedTuple):
 def contents() -> list[Item]:
     """Every file in the reader's folder, boxes first.
 
-    >>> from ergokit.desk import home_at
-    >>> with home_at("nowhere"):
+    >>> from ergokit.desk import folder_at
+    >>> with folder_at("nowhere"):
     ...     contents()
     []
     """
     found = []
-    for path in folder.files("boxes"):
+    for path in place.files("boxes"):
         try:
             box = read_box(path)
             has = " and ".join(["a design"] * (box.design is not None) + ["tape readings"] * (box.built is not None))
@@ -47,15 +47,15 @@ def contents() -> list[Item]:
 def export() -> bytes:
     """All files as a zip, those that cannot be read too, with what happened once more as one table, ``progress.csv``.
 
-    >>> from ergokit.desk import home_at
-    >>> with home_at("nowhere"):
+    >>> from ergokit.desk import folder_at
+    >>> with folder_at("nowhere"):
     ...     zipfile.ZipFile(io.BytesIO(export())).namelist()
     ['progress.csv']
     """
     data = io.BytesIO()
     with zipfile.ZipFile(data, "w", zipfile.ZIP_DEFLATED) as zipped:
         for kind in _KINDS:
-            for path in folder.files(kind):
+            for path in place.files(kind):
                 try:
                     zipped.writestr(f"{kind}/{path.name}", path.read_bytes())
                 except OSError as error:
@@ -69,7 +69,7 @@ def clear() -> int:
 
     Nothing else in the folder is touched.
     """
-    paths = [path for kind in _KINDS for path in folder.files(kind)]
+    paths = [path for kind in _KINDS for path in place.files(kind)]
     for path in paths:
         try:
             path.unlink()

@@ -25,8 +25,8 @@ class Progress(NamedTuple):
 def progress() -> list[Progress]:
     """A row for each lesson in which something was predicted or answered; of each prediction and question the first try.
 
-    >>> from ergokit.desk import home_at
-    >>> with home_at("nowhere"):
+    >>> from ergokit.desk import folder_at
+    >>> with folder_at("nowhere"):
     ...     progress()
     []
     """

@@ -16,13 +16,13 @@ HOME = "ERGOKIT_HOME"
 VERSION = 1  # a newer kit adds fields and gives none another meaning; this one ignores what it does not know, and keeps it
 
 
-def home() -> Path:
+def folder() -> Path:
     """The folder of the reader's own files: `ERGOKIT_HOME` if that is set, else where the system keeps a program's data.
 
     It need not exist yet. On a shared server it is a folder of that server.
 
-    >>> with home_at("somewhere"):
-    ...     home().name
+    >>> with folder_at("somewhere"):
+    ...     folder().name
     'somewhere'
     """
     own = os.environ.get(HOME, "").strip()
@@ -34,17 +34,17 @@ def home() -> Path:
 
 
 @contextmanager
-def home_at(folder: FilePath) -> Iterator[Path]:
+def folder_at(path: FilePath) -> Iterator[Path]:
     """Use another folder inside a `with` block, in this process and those that it starts there.
 
-    >>> with home_at("somewhere") as folder:
-    ...     folder == home()
+    >>> with folder_at("somewhere") as there:
+    ...     there == folder()
     True
     """
     before = os.environ.get(HOME)
-    os.environ[HOME] = str(some_path(folder, "folder"))
+    os.environ[HOME] = str(some_path(path))
     try:
-        yield home()
+        yield folder()
     finally:
         if before is None:
             del os.environ[HOME]
@@ -55,20 +55,21 @@ def home_at(folder: FilePath) -> Iterator[Path]:
 def files(kind: str) -> list[Path]:
     """The files of one kind, ``"boxes"`` or ``"events"``, by name; none where the folder does not exist or cannot be read."""
     try:
-        return sorted(each for each in (home() / kind).iterdir() if each.suffix == ".json")
+        return sorted(each for each in (folder() / kind).iterdir() if each.suffix == ".json")
     except OSError:
         return []
 
 
 def put(kind: str, name: str, what: str, record: dict[str, Any]) -> Path:
     """Write a record as the file `name` of a kind, whole or not at all, over the one before; ValueError where it cannot be."""
-    path = home() / kind / f"{name}.json"
+    path = folder() / kind / f"{name}.json"
     text = json.dumps({"format": f"ergokit {what}", "version": VERSION} | record, indent=2, ensure_ascii=False)
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         put_whole(path, lambda part: part.write_text(text + "\n", encoding="utf-8"))
     except OSError as error:
-        raise ValueError(f"Nothing was kept: your folder {short_path(home())} cannot be written ({error.strerror}).") from None
+        where = short_path(folder())
+        raise ValueError(f"Nothing was kept: your folder {where} cannot be written ({error.strerror}).") from None
     return path
 
 
