@@ -24,6 +24,7 @@ _LATER = {
     "talk_kit": "studio",
     "tape_explorer": "tape",
     "template_link": "paper",
+    "yours": "yours",
 }
 
 __all__ = list(_LATER)
