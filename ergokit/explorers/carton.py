@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import html
 from dataclasses import dataclass, field, replace
-from functools import cached_property
+from functools import lru_cache
 
 import ipywidgets as w
 
@@ -54,6 +54,19 @@ def carton_explorer() -> CartonExplorer:
     return CartonExplorer(start.opened("", known[0].name) if known else start)
 
 
+@lru_cache(maxsize=16)
+def _ways(edges, phone):
+    """The ways of a carton for a phone, once: a name that is typed changes neither."""
+    return ways_to_lay(edges, phone=phone)
+
+
+@lru_cache(maxsize=16)
+def _link(design, paper, name):
+    link = template_link(design, paper, name)
+    link.close()
+    return link.value
+
+
 @dataclass(frozen=True, kw_only=True)
 class CartonForm(BoxForm):
     """A carton's edges, a phone, and which of the six ways the carton is laid; None for the best."""
@@ -64,11 +77,11 @@ class CartonForm(BoxForm):
     paper: str = "A4"
     saved: BoxDesign | None = None  # as it was saved, until something is changed
 
-    @cached_property
+    @property
     def ways(self):
-        return ways_to_lay(self.edges, phone=self.phone)
+        return _ways(self.edges, self.phone)
 
-    @cached_property
+    @property
     def laid(self):
         """The way that is shown."""
         return next((each for each in self.ways if each.box == self.way), self.ways[0])
@@ -81,6 +94,10 @@ class CartonForm(BoxForm):
         """What a box of the form says."""
         value = self.edges[list(_EDGES).index(name)] if name in _EDGES else getattr(self.phone, name)
         return f"{value:.6g}"
+
+    def link(self):
+        """To the template of the box shown, and of no other."""
+        return _link(self.design, self.paper, f"{self.name or 'my box'}.pdf") if self.design else ""
 
     # What a reader does
 
@@ -156,7 +173,7 @@ class CartonExplorer(BoxFormExplorer):
         return [w.HBox([self._form(), w.VBox([*right, self.link, self.holes])])]
 
     def show(self, state):
-        link = state.design and template_link(state.design, state.paper, f"{state.name or 'my box'}.pdf")
+        link = state.link()
         drawing = plain_carton(state.laid.box, *_SIZE)
         options = [_said(i, way) for i, way in enumerate(state.ways, 1)]
         if self.ways.options != tuple(options):
@@ -164,15 +181,13 @@ class CartonExplorer(BoxFormExplorer):
         super().show(state)
         self.picture.show(drawing)
         self.title.value = f"<b>{html.escape(state.name) or 'A new box'}</b>{'' if state.saved else ', not saved yet'}"
-        self.link.value = link.value if link else ""
-        if link:
-            link.close()
+        self.link.value = link
         self.holes.value = _holes(state)
 
     def follows(self):
         super().follows()
-        if ("href" in self.link.value) != (self.state.design is not None):
-            raise AssertionError("the link to the template does not go with the box shown.")
+        if self.link.value != self.state.link():
+            raise AssertionError("the link is not to the template of the box shown.")
 
     def _form(self):
         phone = [labelled(label, self.typed[name], "28px", "150px") for name, (label, _) in _PHONE.items()]

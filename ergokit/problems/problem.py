@@ -37,6 +37,11 @@ _SECTIONS = {
 LESSONS = {relation: lesson for lesson, relations in _TAUGHT.items() for relation in relations.split()}
 
 
+def section_of(relation):
+    """Heading of the section of its lesson that derives a relation."""
+    return _SECTIONS.get(relation, "Formula")
+
+
 class Slip(NamedTuple):
     """What a common slip leads to, and what to say then; `name` says which slip."""
 
@@ -111,7 +116,7 @@ class Problem:
         >>> make_problem("azimuths", seed=0, level=1).section
         'Three azimuths'
         """
-        return _SECTIONS.get(self.relation, "Formula")
+        return section_of(self.relation)
 
     @property
     def right_answer(self) -> str:
