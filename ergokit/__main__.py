@@ -21,7 +21,7 @@ _USAGE = """ergokit                       open the lessons in JupyterLab
        ergokit sheet --n 20 my.pdf   write a sheet of questions, with the answers behind"""
 _MORE = """BOX is the name of a box of yours, or demo. More: ergokit template --help, ergokit sheet --help.
 What else you say goes to JupyterLab: ergokit --no-browser --port=8890."""
-_THEME = Path("@jupyterlab", "apputils-extension", "themes.jupyterlab-settings")
+_SETTINGS = Path("@jupyterlab", "apputils-extension")
 _LAID = "ergokit_sources"  # in a lesson's metadata: a hash of what it said when it was laid
 
 
@@ -38,7 +38,9 @@ def main(words: Sequence[str] | None = None) -> None:
 
 
 def _parser():
-    parser = argparse.ArgumentParser("ergokit", usage=_USAGE, description=_MORE, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser = argparse.ArgumentParser(
+        "ergokit", usage=_USAGE, description=_MORE, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
     parser.set_defaults(do=_open)
     commands = parser.add_subparsers(prog="ergokit", help=argparse.SUPPRESS)
     template = commands.add_parser("template")
@@ -81,7 +83,7 @@ def _open(said, more):
                 print(
                     f"{name} has changes of yours and stays as it is. To get the new one, rename yours and start ergokit again."
                 )
-        keep_theme(Path(get_user_settings_dir()), home / "jupyterlab" / "settings")
+        settle(Path(get_user_settings_dir()), home / "jupyterlab" / "settings")
     except OSError as error:
         raise ValueError(f"{home} cannot be written: {error.strerror}. Name another folder (ERGOKIT_HOME).") from None
     LabApp.launch_instance([*lab_options(lessons, home / "jupyterlab"), *more])
@@ -98,17 +100,21 @@ def lab_options(lessons: Path, own: Path) -> list[str]:
         f"--LabApp.default_url=/doc/tree/{FIRST}",
         f"--LabApp.user_settings_dir={own / 'settings'}",
         f"--LabApp.workspaces_dir={own / 'workspaces'}",
-        "--LabApp.news_url=None",
-        "--LabApp.check_for_updates_class=jupyterlab.handlers.announcements.NeverCheckForUpdate",
     ]
 
 
-def keep_theme(theirs: Path, own: Path) -> None:
-    """Copy the theme from JupyterLab's usual settings to those in the folder `own`, unless it was chosen there later."""
-    usual, ours = theirs / _THEME, own / _THEME
-    if usual.exists() and not (ours.exists() and ours.stat().st_mtime >= usual.stat().st_mtime):
-        ours.parent.mkdir(parents=True, exist_ok=True)
-        shutil.copy2(usual, ours)
+def settle(usual: Path, own: Path) -> None:
+    """Settings of JupyterLab in the folder `own`: no news and no question about them, and the theme of its `usual` settings.
+
+    What was chosen in the lessons stays, but for a theme chosen later in the usual settings.
+    """
+    (own / _SETTINGS).mkdir(parents=True, exist_ok=True)
+    calm = own / _SETTINGS / "notification.jupyterlab-settings"
+    if not calm.exists():
+        calm.write_text('{"fetchNews": "false", "checkForUpdates": false}')
+    theirs, ours = (folder / _SETTINGS / "themes.jupyterlab-settings" for folder in (usual, own))
+    if theirs.exists() and not (ours.exists() and ours.stat().st_mtime >= theirs.stat().st_mtime):
+        shutil.copy2(theirs, ours)
 
 
 def lay(carried: Path, lessons: Path) -> list[str]:
