@@ -11,8 +11,12 @@ from collections.abc import Sequence
 from functools import partial
 from pathlib import Path
 
+from ergokit._check import refused
 from ergokit._files import write_whole
-from ergokit.desk import folder
+from ergokit._words import joined
+from ergokit.design import design_box
+from ergokit.desk import boxes, folder
+from ergokit.desk.boxes import read_box
 from ergokit.placement.demo import CARTON
 
 FIRST = "00_start_here.ipynb"
@@ -44,7 +48,7 @@ def _parser():
     parser.set_defaults(do=_open)
     commands = parser.add_subparsers(prog="ergokit", help=argparse.SUPPRESS)
     template = commands.add_parser("template")
-    template.add_argument("box", metavar="BOX", help="the name of a box of yours, or demo")
+    template.add_argument("box", metavar="BOX", help="the name of a box of yours, its file, or demo")
     template.add_argument("file", metavar="my.pdf", help="the file to write")
     template.add_argument("--paper", default="A4", help="A4, A3 or Letter")
     template.set_defaults(do=_template)
@@ -59,10 +63,22 @@ def _parser():
 
 
 def _template(said, more):
-    from ergokit.design import design_box
     from ergokit.template import write_template
 
-    print(write_template(said.file, design_box(CARTON), paper=said.paper, overwrite=said.overwrite))
+    print(write_template(said.file, _design(said.box), paper=said.paper, overwrite=said.overwrite))
+
+
+def _design(name):
+    """The design of a box with this name, or in a file of this name."""
+    if name == "demo":
+        return design_box(CARTON)
+    kept = {box.name: box for box in boxes()}
+    if name not in kept and not Path(name).is_file():
+        raise refused("BOX", joined(["demo", *kept], "or"), name)
+    box = kept[name] if name in kept else read_box(Path(name))
+    if box.design is None:
+        raise ValueError(f"The box {box.name!r} has readings but no design yet, so there is nothing to cut: see lesson 03.")
+    return box.design
 
 
 def _sheet(said, more):
