@@ -11,7 +11,6 @@ from collections.abc import Sequence
 from functools import partial
 from pathlib import Path
 
-from ergokit._check import refused
 from ergokit._files import write_whole
 from ergokit._words import joined
 from ergokit.design import design_box
@@ -19,7 +18,6 @@ from ergokit.desk import boxes, folder
 from ergokit.desk.boxes import read_box
 from ergokit.placement.demo import CARTON
 
-FIRST = "00_start_here.ipynb"
 _USAGE = """ergokit                       open the lessons in JupyterLab
        ergokit template BOX my.pdf   write the template of a box, to print at full size
        ergokit sheet --n 20 my.pdf   write a sheet of questions, with the answers behind"""
@@ -42,9 +40,8 @@ def main(words: Sequence[str] | None = None) -> None:
 
 
 def _parser():
-    parser = argparse.ArgumentParser(
-        "ergokit", usage=_USAGE, description=_MORE, formatter_class=argparse.RawDescriptionHelpFormatter
-    )
+    plain = argparse.RawDescriptionHelpFormatter
+    parser = argparse.ArgumentParser("ergokit", usage=_USAGE, description=_MORE, formatter_class=plain)
     parser.set_defaults(do=_open)
     commands = parser.add_subparsers(prog="ergokit", help=argparse.SUPPRESS)
     template = commands.add_parser("template")
@@ -74,7 +71,7 @@ def _design(name):
         return design_box(CARTON)
     kept = {box.name: box for box in boxes()}
     if name not in kept and not Path(name).is_file():
-        raise refused("BOX", joined(["demo", *kept], "or"), name)
+        raise ValueError(f"You have no box called {name!r}; choose {joined(['demo', *kept], 'or')}.")
     box = kept[name] if name in kept else read_box(Path(name))
     if box.design is None:
         raise ValueError(f"The box {box.name!r} has readings but no design yet, so there is nothing to cut: see lesson 03.")
@@ -96,9 +93,7 @@ def _open(said, more):
     try:
         if carried.is_dir():
             for name in lay(carried, lessons):
-                print(
-                    f"{name} has changes of yours and stays as it is. To get the new one, rename yours and start ergokit again."
-                )
+                print(f"You changed {name}, so it stays as it is. Rename it to get the new one at the next start.")
         settle(Path(get_user_settings_dir()), home / "jupyterlab" / "settings")
     except OSError as error:
         raise ValueError(f"{home} cannot be written: {error.strerror}. Name another folder (ERGOKIT_HOME).") from None
@@ -113,7 +108,7 @@ def lab_options(lessons: Path, own: Path) -> list[str]:
     """
     return [
         f"--ServerApp.root_dir={lessons}",
-        f"--LabApp.default_url=/doc/tree/{FIRST}",
+        "--LabApp.default_url=/doc/tree/00_start_here.ipynb",
         f"--LabApp.user_settings_dir={own / 'settings'}",
         f"--LabApp.workspaces_dir={own / 'workspaces'}",
     ]
@@ -157,7 +152,7 @@ def _found(path):
     try:
         book = json.loads(path.read_bytes())
         return _sources(book), book["metadata"].get(_LAID)
-    except (OSError, ValueError, LookupError, TypeError):
+    except (OSError, ValueError, LookupError, TypeError, AttributeError):
         return "no lesson", None
 
 
