@@ -125,4 +125,5 @@ def test_the_carton_s_drawing_is_to_scale():
     length = {name: np.linalg.norm(at[name][1] - at[name][0]) for name in ("cut", "base", "panel a")}
     assert length == {"cut": pytest.approx(box.base), "base": pytest.approx(box.base), "panel a": pytest.approx(36)}
     assert np.linalg.norm(at["end"][2] - at["end"][1]) == pytest.approx(27)
-    assert fig.layout.yaxis.scaleanchor == "x"
+    per_cm = [fig.layout[side] / np.ptp(fig.layout[axis].range) for side, axis in (("width", "xaxis"), ("height", "yaxis"))]
+    assert per_cm[0] == pytest.approx(per_cm[1])

@@ -15,8 +15,8 @@ _TURN = (-1, 1)  # the wedge is seen from the other side, so that the panel that
 _GAP = 0.25  # between the two drawings, as a share of the first
 
 
-@checked(box=a(WedgeBox), width=pixels)
-def carton_figure(box: WedgeBox, width: float = 620) -> go.Figure:
+@checked(box=a(WedgeBox), width=pixels, height=pixels)
+def carton_figure(box: WedgeBox, width: float = 620, height: float = 250) -> go.Figure:
     """The carton of a wedge box with the cut drawn on its end, and beside it one of the two wedges laid on the cut.
 
     To scale, but that edges that go back are drawn shorter. Side a faces you.
@@ -25,10 +25,10 @@ def carton_figure(box: WedgeBox, width: float = 620) -> go.Figure:
     >>> [note.text for note in figure.layout.annotations if "ridge" in note.text]
     ['ridge 44.0 cm']
     """
-    return go.Figure(plain_carton(box, width))
+    return go.Figure(plain_carton(box, width, height))
 
 
-def plain_carton(box, width=620):
+def plain_carton(box, width=620, height=250):
     """The same as plain data."""
     ridge, base, top = _BACK * box.ridge, box.base, box.ridge_height
     wide, high = box.side_a, box.side_b
@@ -59,12 +59,14 @@ def plain_carton(box, width=620):
         _note(f"on the cut, {base:.1f} cm", (wedge[0] + wedge[2]) / 2),
     ]
     aside, beside, below, above = 0.15 * right, 0.19 * right, 0.06 * right, 0.06 * right
+    size = np.array([right + aside + beside, over + below + above])
+    spare = (np.array([width, height]) * (size / (width, height)).max() - size) / 2  # the drawing stays in the middle
     layout = PLAIN | {
         "width": width,
-        "height": round(width * (over + below + above) / (right + aside + beside)),
+        "height": height,
         "margin": {"l": 0, "r": 0, "t": 0, "b": 0},
-        "xaxis": {"visible": False, "range": (-aside, right + beside), "fixedrange": True},
-        "yaxis": {"visible": False, "range": (-below, over + above), "scaleanchor": "x", "fixedrange": True},
+        "xaxis": {"visible": False, "range": (-aside - spare[0], right + beside + spare[0]), "fixedrange": True},
+        "yaxis": {"visible": False, "range": (-below - spare[1], over + above + spare[1]), "fixedrange": True},
         "annotations": notes(_LOOKS, said),
     }
     return {"data": traces(_PARTS, parts, hoverinfo="skip"), "layout": layout}

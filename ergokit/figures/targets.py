@@ -26,16 +26,16 @@ from ergokit._check import (
 )
 from ergokit.figures.layers import advised
 from ergokit.figures.plain import traces
-from ergokit.figures.style import CARD, GREEN, GREY, INK, LEFT, ORANGE, PLAIN, PURPLE, RIGHT
+from ergokit.figures.style import CARD, GREEN, GREY, INK, LEFT, ORANGE, PLAIN, PURPLE, RIGHT, target_sign
 from ergokit.surfaces import Surface
 from ergokit.triangulation import manipulation_angle
 
 _ROOM = 2.0  # cm round the surface
-_TALLEST = 490  # px
+_TALLEST = 440  # px
 _LETTERED = 4.5, 2.4  # cm beside a target and above or below it that its words take
 _CROWDED = 12  # targets beyond which only their names are written
 # Of how good a place is, in steps of 5 degrees: greens while it can be in the advised range, greys beyond.
-_SHADES = ("#66C5A9", "#A5DBCB", "#DDF1EB", "#E6E7E9", "#CBCED2", "#ADB2B8")
+SHADES = ("#66C5A9", "#A5DBCB", "#DDF1EB", "#E6E7E9", "#CBCED2", "#ADB2B8")
 
 
 def _length(name, value):
@@ -228,7 +228,7 @@ def turn_figure(length: float, moved: float, width: float = 640) -> go.Figure:
             _line("the move", (length, touch[0]), (0, touch[1]), GREY, 2),
             _line("turn", 0.6 * length * np.cos(arc), 0.6 * length * np.sin(arc), GREEN, 5),
             go.Scatter(name="port", x=[length], y=[0], mode="markers", marker=_marker(LEFT["marker"], LEFT["colour"], 14)),
-            go.Scatter(name="target", x=[0], y=[0], mode="markers", marker=_marker("cross", ORANGE, 16)),
+            go.Scatter(name="target", x=[0], y=[0], mode="markers", marker=target_sign(18)),
         ]
     )
     side = {"visible": False, "fixedrange": True}
@@ -250,7 +250,7 @@ def turn_figure(length: float, moved: float, width: float = 640) -> go.Figure:
         text=f"at most {np.degrees(turn):.1f}°",
         xanchor="left",
         xshift=4,
-        font={"color": GREEN, "size": 16},
+        font={"size": 16},
         **write,
     )
     figure.add_annotation(x=0, y=0, text="target", yanchor="top", yshift=-10, **write)
@@ -284,14 +284,14 @@ def _marker(symbol, colour, size, edge=INK):
 def _map():
     """Filled in steps, half of them within the advised range."""
     low, high = advised("manipulation angle")
-    count = len(_SHADES)
+    count = len(SHADES)
     step = (high - low) / count
     return {
         "name": "how good a port can be",
         "type": "contour",
         "zmin": 0,
         "zmax": step * count,
-        "colorscale": [(share, shade) for i, shade in enumerate(_SHADES) for share in (i / count, (i + 1) / count)],
+        "colorscale": [(share, shade) for i, shade in enumerate(SHADES) for share in (i / count, (i + 1) / count)],
         "contours": {"start": step, "end": step * (count - 1), "size": step},
         "showscale": False,
         "line": {"width": 0},
@@ -309,7 +309,7 @@ def _lettered(symbol, colour, size, letter, name):
 
 
 def _target(symbol, colour):
-    looks = {"mode": "markers+text", "marker": _marker(symbol, colour, 12), "textposition": "bottom center"}
+    looks = {"mode": "markers+text", "marker": _marker(symbol, colour, 14), "textposition": "bottom center"}
     return looks | {"textfont": {"size": 12}, "hoverinfo": "skip"}
 
 
@@ -335,9 +335,9 @@ _PARTS = {
     "left shaft": _dashes(LEFT["colour"], 4, "solid"),
     "right shaft": _dashes(RIGHT["colour"], 4, "solid"),
     "target in focus": {"mode": "markers", "marker": _marker("circle-open", INK, 24), "hoverinfo": "skip"},
-    "without ports": _target("cross", GREY),
-    "in range": _target("cross", GREEN),
-    "out of range": _target("x", ORANGE),
+    "without ports": _target("circle-cross", "white"),
+    "in range": _target("circle-cross", GREEN),
+    "out of range": _target("circle-x", ORANGE),
     "camera": _lettered("square", PURPLE, 18, "C", "camera"),
     "left port": _lettered(LEFT["marker"], LEFT["colour"], 20, "L", "left port"),
     "right port": _lettered(RIGHT["marker"], RIGHT["colour"], 22, "R", "right port"),
