@@ -10,31 +10,14 @@ from functools import cached_property
 import ipywidgets as w
 
 from ergokit import desk
-from ergokit._words import joined
 from ergokit.built import BuiltBox, compare_built
-from ergokit.explorers.box_form import NAMING, NEW, BoxForm, BoxFormExplorer, typed_number
+from ergokit.explorers.box_form import NAMING, NEW, TAPE, BoxForm, BoxFormExplorer, tape_box
 from ergokit.explorers.controls import Layout, button, entry, labelled
 from ergokit.figures import built_figure
 from ergokit.figures.picture import Picture
 from ergokit.figures.tape import plain_tape
 from ergokit.placement import Placement
 from ergokit.tape_check import TapeCheck
-
-#: Reading -> its label, how to read it, and whether it can be left out.
-_READINGS = {
-    "port_to_port": ("port to port (cm)", "between the centres of the two holes", False),
-    "left_to_target": (
-        "left to target (cm)",
-        "put the tip on the target, pinch the shaft at the hole, withdraw, measure",
-        False,
-    ),
-    "right_to_target": ("right to target (cm)", "the same from the right hole", False),
-    "camera_to_target": ("camera to target (cm)", "from the lens to the target", False),
-    "camera_above_ports": ("camera above ports (cm)", "up the panel, from the middle between the holes to the lens", False),
-    "panel_slope": ("panel slope (degrees)", "of the panel above the table: a phone's level reads it; 0 is a flat lid", True),
-    "port_height": ("port height (cm)", "above the floor; needed if the lens is less than 4 cm above the ports", True),
-    "target_height": ("target height (cm)", "above the floor; 0 for a target on the floor", True),
-}
 
 
 def readings_explorer() -> ReadingsExplorer:
@@ -89,18 +72,13 @@ class ReadingsForm(BoxForm):
         if built is None:
             return replace(form, notice=f"Your box {name!r} has no readings yet.")
         given = built.tape.given()
-        texts = {reading: f"{given[reading]:.6g}" for reading in _READINGS if given.get(reading) is not None}
+        texts = {reading: f"{given[reading]:.6g}" for reading in TAPE if given.get(reading) is not None}
         notice = f"The readings of your box {name!r}, as you saved them."
         return replace(form, texts=texts, flat_phone=given["flat_phone"], notice=notice)
 
     def entered(self):
         """The box of these readings, kept under its name."""
-        given = {name: typed_number(_READINGS[name][0], self.text(name)) for name in _READINGS}
-        missing = [_READINGS[name][0] for name, value in given.items() if value is None and not _READINGS[name][2]]
-        if missing:
-            raise ValueError(f"Still to measure: {joined(missing)}.")
-        given = {name: value for name, value in given.items() if value is not None}
-        built = Placement.from_tape(**given, flat_phone=self.flat_phone)
+        built = tape_box(self.texts, self.flat_phone)
         if not self.name:
             return replace(self, built=built, notice="Not saved: give the box a name if you want it in the other lessons.")
         self.refuse_another_s_name()
@@ -120,7 +98,7 @@ class ReadingsExplorer(BoxFormExplorer):
         return self.state.built and self.state.built.tape
 
     def build(self):
-        self.typed = {name: entry(label, tip, optional) for name, (label, tip, optional) in _READINGS.items()}
+        self.typed = {name: entry(label, tip, optional) for name, (label, tip, optional) in TAPE.items()}
         self.flat_phone = w.Checkbox(description="the phone lies flat on the panel", indent=False, layout=Layout(width="auto"))
         for name, box in self.typed.items():
             self.bind(box, name, ReadingsForm.text, ReadingsForm.typed)
@@ -129,8 +107,7 @@ class ReadingsExplorer(BoxFormExplorer):
         self.enter.button_style = "primary"
         self.pictures, self.told = w.VBox(), w.HTML(layout=Layout(width="660px"))
         rows = [
-            w.HBox([labelled(label, self.typed[name], "28px", "165px"), _how(tip)])
-            for name, (label, tip, _) in _READINGS.items()
+            w.HBox([labelled(label, self.typed[name], "28px", "165px"), _how(tip)]) for name, (label, tip, _) in TAPE.items()
         ]
         names = w.HBox([*self.names(), _how(NAMING)])
         return [names, *rows, w.HBox([self.flat_phone, self.enter, self.restart]), self.status, self.told, self.pictures]
