@@ -4,6 +4,7 @@ import json
 import os
 import shutil
 import sys
+import tomllib
 from pathlib import Path
 
 import nbformat
@@ -11,6 +12,7 @@ import pdfplumber
 import pytest
 from browser import DESK, NOTEBOOKS, jupyterlab, write_notebook
 from hatchling.builders.wheel import WheelBuilder
+from packaging.specifiers import SpecifierSet
 from playwright.sync_api import expect
 
 from ergokit.__main__ import lay, main, settle
@@ -181,6 +183,14 @@ def test_the_wheel_carries_the_lessons_and_the_data_and_nothing_else_beside_them
         beside = {f"ergokit/{folder}/{path.name}" for path in (ROOT / folder).glob(ending)}
         assert beside and beside == {path for path in carried if path.startswith(f"ergokit/{folder}/")}
     assert {"ergokit/__main__.py", "ergokit/LICENSE", "ergokit/problems/words.toml"} <= carried
+
+
+def test_repo2docker_installs_the_kit_on_a_python_that_it_takes():
+    """Only of `-e .` it knows that the whole folder must be there first (`is_local_pip_requirement` in its utils.py)."""
+    assert (ROOT / ".binder" / "requirements.txt").read_text().split("\n") == ["-e .", ""]
+    least = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]["requires-python"]
+    language, version = (ROOT / ".binder" / "runtime.txt").read_text().strip().split("-")
+    assert language == "python" and version in SpecifierSet(least)
 
 
 def words_of(path):

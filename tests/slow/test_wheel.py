@@ -24,7 +24,9 @@ def test_a_wheel_brings_its_lessons(running, tmp_path, monkeypatch):
         assert sorted(path.name for path in lessons.iterdir()) == sorted(path.name for path in NOTEBOOKS.glob("*.ipynb"))
         lesson = Lesson(running, address, "05_off_axis_targets.ipynb")
         assert lesson.errors() == lesson.complaints == []
-        assert Explorer(lesson).measures()
+        explorer = Explorer(lesson)
+        explorer.show_numbers()
+        assert "manipulation angle" in explorer.measures()
         lesson.page.screenshot(path=tmp_path / "lesson.png")
         lesson.close_kernel()
     used = subprocess.check_output([there / "python", "-c", "import ergokit; print(ergokit.__file__)"], text=True, cwd=folder)
