@@ -12,7 +12,7 @@ import numpy as np
 from scipy.optimize import brentq
 
 from ergokit.explorers import measures
-from ergokit.explorers.controls import HIDDEN, WIDE, Layout, choice, labelled, slider
+from ergokit.explorers.controls import HIDDEN, WIDE, Layout, choice, group, labelled, slider
 from ergokit.explorers.explorer import Explorer, compare
 from ergokit.figures.picture import Picture
 
@@ -176,6 +176,7 @@ class SmallExplorer(Explorer):
         return w.HBox([self.numbers, self.projector, self.restart])
 
     def arranged(self):
-        parts = [*self.sliders(), *self.lists(), self.buttons(), self.table, self.facts]
-        left = w.VBox(parts, layout=Layout(width="336px", flex="0 0 auto"))
+        moves = [group("What moves", "Drag a slider; the rest follows."), *self.sliders(), *self.lists()]
+        listed = [group("What is listed", "Press numbers after your guess."), self.buttons(), self.table, self.facts]
+        left = w.VBox([*moves, *listed], layout=Layout(width="336px", flex="0 0 auto"))
         return [w.HBox([left, w.VBox([self.large, self.status, *self.pictures])])]
