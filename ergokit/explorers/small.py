@@ -164,6 +164,10 @@ class SmallExplorer(Explorer):
 
     # How it is arranged
 
+    def headings(self):
+        moves = group("What moves", "Drag a slider; the rest follows.")
+        return moves, group("What is listed", "Press numbers after your guess.")
+
     def sliders(self):
         return [
             labelled(f"{name} ({track.unit})", self.controls[name], width=WIDE) for name, track in self.start.tracks.items()
@@ -176,7 +180,7 @@ class SmallExplorer(Explorer):
         return w.HBox([self.numbers, self.projector, self.restart])
 
     def arranged(self):
-        moves = [group("What moves", "Drag a slider; the rest follows."), *self.sliders(), *self.lists()]
-        listed = [group("What is listed", "Press numbers after your guess."), self.buttons(), self.table, self.facts]
-        left = w.VBox([*moves, *listed], layout=Layout(width="336px", flex="0 0 auto"))
+        moves, listed = self.headings()
+        parts = [moves, *self.sliders(), *self.lists(), listed, self.buttons(), self.table, self.facts]
+        left = w.VBox(parts, layout=Layout(width="336px", flex="0 0 auto"))
         return [w.HBox([left, w.VBox([self.large, self.status, *self.pictures])])]
