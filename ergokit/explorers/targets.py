@@ -401,8 +401,8 @@ class TargetsExplorer(RulesExplorer):
         ]
         right = [
             group("What is drawn", "The best pair of ports found, and on request:"),
-            w.HBox([self.others, self.shaded, self.halt]),
-            self.status,
+            w.HBox([self.others, self.shaded]),
+            w.HBox([self.halt, self.status]),
             self.bar,
             self.shades,
             self.sentence,

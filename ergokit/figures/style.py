@@ -39,7 +39,6 @@ PALETTE = {
 }
 
 
-
 def target_sign(size):
     """The sign of a target, the same in all that this kit draws, as a plotly marker: a disc with a cross to its edge.
 
@@ -73,7 +72,8 @@ def dark_css():
     for light, dark in PALETTE.values():
         red, green, blue = bytes.fromhex(light[1:])
         rules += [
-            f'{figure} [style*="{what}: rgb({red}, {green}, {blue})"] {{{what}: {dark} !important}}' for what in ("fill", "stroke")
+            f'{figure} [style*="{what}: rgb({red}, {green}, {blue})"] {{{what}: {dark} !important}}'
+            for what in ("fill", "stroke")
         ]
     return "\n".join([*rules, f"{figure} .gridlayer path {{stroke: {PALETTE['mist'][1]} !important}}"])
 
