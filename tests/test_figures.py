@@ -81,7 +81,7 @@ def test_hands_and_whole_shafts_are_drawn_on_request():
     assert not {name for name in short if "hand" in name} and "table" not in short
 
 
-@pytest.mark.parametrize(("half", "words"), [(9, None), (2.3, None), (2, "the hands touch"), (0.5, "the hands touch")])
+@pytest.mark.parametrize(("half", "words"), [(9, None), (2.4, None), (2, "the hands touch"), (0.5, "the hands touch")])
 def test_a_sign_stands_where_the_hands_touch(half, words):
     placement = Placement((-half, 0, 16), (half, 0, 16), (0, 14, 0), (0, 4, 20))
     items = scene(placement)

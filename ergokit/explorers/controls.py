@@ -2,15 +2,17 @@
 
 import base64
 import html
+import tempfile
 from pathlib import Path
 
 import anywidget
 import ipywidgets as w
 
 from ergokit._check import MOST_TARGETS, brief, read_point, refused, target_points
-from ergokit.figures.style import SPACE_CSS, palette_css
+from ergokit.figures.style import lab_css
 
-_LABEL, _TRACK = "182px", "150px"
+WIDE = "186px"  # for the longest label, "camera hole above ports (cm)"
+_LABEL, _TRACK = "160px", "146px"
 _HERE = Path(__file__).parent
 
 
@@ -28,10 +30,7 @@ class _Front(anywidget.AnyWidget):
     _esm = (_HERE / "explorer.js").read_text(encoding="utf-8")
 
 
-_LOOKS = w.HTML(
-    f"<style>:root {{{palette_css()}}} body[data-jp-theme-light=false] {{{palette_css(dark=True)}}} {SPACE_CSS}"
-    f"{(_HERE / 'explorer.css').read_text(encoding='utf-8')}</style>"
-)
+_LOOKS = w.HTML(f"<style>{lab_css()}{(_HERE / 'explorer.css').read_text(encoding='utf-8')}</style>")
 #: For the explorers' root, which carries the class ``ergokit``.
 STYLE = w.VBox([_LOOKS, _Front()], layout=Layout(display="none"))
 
@@ -94,7 +93,7 @@ def group(heading, help):
     return w.HTML(f'<div class="ergokit-group"><b>{heading}</b> {help}</div>')
 
 
-def choice(options, tip, width):
+def choice(options, tip, width=_TRACK):
     return w.Dropdown(options=options, tooltip=tip, layout=Layout(width=width))
 
 
@@ -140,10 +139,10 @@ def said(message, wrong=False):
     """A sentence for the status line; one that says what is wrong is marked.
 
     >>> said("35 cm is too short.", wrong=True)
-    '<span role="status" style="color:#D55E00">⚠ 35 cm is too short.</span>'
+    '<span role="status" class="ergokit-wrong">⚠ 35 cm is too short.</span>'
     """
-    colour = "color:#D55E00" if wrong else ""
-    return f'<span role="status" style="{colour}">{"⚠ " if wrong else ""}{html.escape(message)}</span>'
+    looks = ' class="ergokit-wrong"' if wrong else ""
+    return f'<span role="status"{looks}>{"⚠ " if wrong else ""}{html.escape(message)}</span>'
 
 
 def save_link(name, data, mime, text):
@@ -157,6 +156,19 @@ def save_link(name, data, mime, text):
         f'<a download="{html.escape(name, quote=True)}" href="data:{mime};base64,{coded}" '
         f'style="text-decoration: underline; color: var(--jp-content-link-color, #0072B2)">{html.escape(text)}</a>'
     )
+
+
+class SaveLink(w.HTML):
+    """A link that saves what `write` writes, with a line about it; `data` is the file itself."""
+
+    def __init__(self, name, write, about):
+        with tempfile.TemporaryDirectory() as folder:
+            self.data = write(Path(folder, "file").with_suffix(Path(name).suffix)).read_bytes()
+        link = save_link(name, self.data, "application/pdf", f"Save {name}")
+        super().__init__(f'<b style="font-size: 16px">{link}</b><br>{about}')
+
+    def __repr__(self):
+        return "The link to your file appears here once this cell has run (Shift + Enter)."
 
 
 HIDDEN = "<p><i>Numbers hidden: make your prediction, then press <b>numbers</b>.</i></p>"

@@ -41,7 +41,7 @@ class Explorer(w.VBox):
         self._showing = False  # while widgets are set, what they report is not a reader's move
         self.status = w.HTML(layout=Layout(min_height="28px"))
         self.description = w.HTML(layout=Layout(height="0"))  # for a screen reader
-        self.numbers = toggle("numbers", "show or hide every value", "80px")
+        self.numbers = toggle("numbers", "show or hide every value", "78px")
         self.bind(self.numbers, "numbers")
         self.restart = button("reset", "back to where we started", self.reset, "70px")
         self.projector = button("projector", "only the picture and the large numbers; Escape leaves", width="85px")

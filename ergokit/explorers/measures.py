@@ -39,7 +39,7 @@ def table(rows, but=()):
         found = [verdicts[id(row)] for row in group]
         told = [each for each in found if each]
         tip = html.escape(" ".join(filter(None, [notes, _reasons(told)])), quote=True)
-        values = [f"{_shown(row)} {each.sign if each else ''}".strip() for row, each in zip(group, found, strict=True)]
+        values = list(map(_cell, group, found))
         whence = " ".join(dict.fromkeys(each.whence for each in told if each.whence))
         body = "".join(f"<td>{value}</td>" for value in values) if len(group) == 2 else f'<td colspan="2">{values[0]}</td>'
         name = _SHORT.get(quantity, quantity) + (" *" if notes else "")
@@ -54,7 +54,7 @@ def table(rows, but=()):
 def foot(rows):
     """What the marks in a table mean, and its notes."""
     notes = "".join(f"<div>* {html.escape(note)}</div>" for note in dict.fromkeys(row.note for row in rows if row.note))
-    return f'<div class="ergokit-foot">{_LEGEND}<br>{CAUTION}{notes}</div>'
+    return f'<div class="ergokit-foot">{_LEGEND} {CAUTION}{notes}</div>'
 
 
 def large(rows, numbers=True):
@@ -79,7 +79,8 @@ def _large(group, verdicts, numbers):
     )
     signs = [each.sign for each in found]
     signs = " | ".join(signs if len(set(signs)) == 2 else signs[:1])
-    values = " ".join(f"<i>{row.side[:1].upper()}</i>{_value(row)}{_UNITS[unit]}" for row in group)
+    known = [row for row in group if not math.isnan(row.value)]
+    values = " ".join(f"<i>{row.side[:1].upper()}</i>{_value(row)}{_UNITS[unit]}" for row in known) or _value(group[0])
     spread = " | ".join(filter(None, map(_spread, group)))
     tip = html.escape(_reasons(found), quote=True)
     return f'<div title="{tip}">{LARGE[quantity]}<b>{values}</b>{spread}<span>{signs} {advice}</span></div>'
@@ -114,10 +115,15 @@ def _value(row):
     return figure(row.value, row.unit)
 
 
+def _cell(row, verdict):
+    spread = _spread(row)
+    return " ".join(filter(None, (_value(row), spread and f"<small>{spread}</small>", verdict and verdict.sign)))
+
+
 def _spread(row):
     """Give or take how much, where that is known."""
     return "" if row.uncertainty is None or math.isnan(row.uncertainty) else f"± {give_or_take(row.uncertainty, row.unit)}"
 
 
 def _shown(row):
-    return f"{_value(row)} {_spread(row)}".strip()
+    return " ".join(filter(None, (_value(row), _spread(row))))

@@ -30,7 +30,7 @@ def card_of(placement, surface=None):
 
 
 def rims(placement, card):
-    """The rims of the holes that are in a card, closed lines in space (n, 3): round for a shaft, a window for a phone's lens."""
+    """The rims of the holes in a card, closed lines in space (n, 3): round for a shaft, a window for a phone's lens."""
     points = {"left": placement.left_port, "right": placement.right_port, _camera(placement): placement.camera_hole}
     for name, normal in card.normals.items():
         level, up = level_and_up(normal)

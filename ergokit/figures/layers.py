@@ -95,7 +95,7 @@ def layer_items(placement, focus, layers, surface=None, numbers=True):
 def clash(placement, focus, ends):
     """A sign where the two hands, or their shafts, would be in one place, and words that say so; nothing where they are not.
 
-    A fist and a shaft are as large as `ergokit.holes.bodies` says (from memory). `ends` are where the shafts are drawn to, (2, 3).
+    A fist and a shaft are as large as `ergokit.holes.bodies` says (from memory). `ends` (2, 3) is how far the shafts are drawn.
     """
     sizes, target = sizes_of("sizes", None), placement.targets[focus]
     reaches = placement.shafts + placement.handle_reach

@@ -129,7 +129,7 @@ def space_figure(items, view, width=560, height=500, at=(0, 0)):
 def kept_in(items, view, width, height):
     """The view drawn back just so far that every sign would stay in the picture if the reader had not zoomed."""
     signs = [project(item["at"], view | {"zoom": 1}, width, height)[:, :2] for item in items.values() if "mark" in item]
-    off = np.abs(np.vstack([np.empty((0, 2)), *signs]) / (width, height) - 0.5).max(initial=0)
+    off = float(np.abs(np.vstack([np.empty((0, 2)), *signs]) / (width, height) - 0.5).max(initial=0))
     return view | {"zoom": view["zoom"] / max(1.0, off / (_ROOM / 2))}
 
 

@@ -36,6 +36,7 @@ PALETTE = {
     "mist": (MIST, "#39444D"),
     "card": (CARD, "#C9A873"),
     "paper": ("#FFFFFF", "#111111"),
+    "wrong": ("#B84A00", "#FF9457"),  # words that say so: 5 to 1
 }
 
 
@@ -61,21 +62,21 @@ def palette_css(dark=False):
     return "; ".join(f"--space-{name}: {pair[dark]}" for name, pair in PALETTE.items())
 
 
-def dark_css():
-    """CSS with which flat figures take the colours of JupyterLab's dark theme; a file or a slide stays light.
+def lab_css():
+    """The CSS that figures need in JupyterLab, whose theme they follow; a figure in a file or on a slide stays light.
 
-    >>> dark_css().splitlines()[1]
-    'body[data-jp-theme-light=false] .main-svg [style*="fill: rgb(0, 114, 178)"] {fill: #5BB8F0 !important}'
+    >>> lab_css().splitlines()[-1]
+    'body[data-jp-theme-light=false] .main-svg .gridlayer path {stroke: #39444D !important}'
     """
-    figure = "body[data-jp-theme-light=false] .main-svg"
-    rules = [f"{figure}:first-of-type {{background: {PALETTE['paper'][1]} !important}}"]
-    for light, dark in PALETTE.values():
-        red, green, blue = bytes.fromhex(light[1:])
+    dark = "body[data-jp-theme-light=false]"
+    rules = [f":root {{{palette_css()}}}", f"{dark} {{{palette_css(dark=True)}}}", SPACE_CSS]
+    rules.append(f"{dark} .main-svg:first-of-type {{background: {PALETTE['paper'][1]} !important}}")
+    for light, other in PALETTE.values():  # plotly writes colours into each element
+        was = ", ".join(map(str, bytes.fromhex(light[1:])))
         rules += [
-            f'{figure} [style*="{what}: rgb({red}, {green}, {blue})"] {{{what}: {dark} !important}}'
-            for what in ("fill", "stroke")
+            f'{dark} .main-svg [style*="{what}: rgb({was})"] {{{what}: {other} !important}}' for what in ("fill", "stroke")
         ]
-    return "\n".join([*rules, f"{figure} .gridlayer path {{stroke: {PALETTE['mist'][1]} !important}}"])
+    return "\n".join([*rules, f"{dark} .main-svg .gridlayer path {{stroke: {PALETTE['mist'][1]} !important}}"])
 
 
 def _line(colour, width, dash=()):
