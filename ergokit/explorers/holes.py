@@ -24,7 +24,7 @@ from ergokit.triangulation import handle_position
 _BOX = WedgeBox(44, 36, 27)
 _START = {"A": (-9, 20), "B": (0, 20), "C": (9, 20), "D": (0, 28)}  # sideways, and up the panel
 _SIZE = (500, 260)  # px of the scene
-_ABOVE = 400  # px, the width of the picture from above
+_ABOVE = 380  # px, the width of the picture from above
 _ROOM = (-44, -50), (44, 16)  # cm that the picture from above has room for
 _SEEN_FROM = VIEWS["from the operator"] | {"tilt": 24}
 _WHO = ("camera in", "hands in", "assistant's hand in")
@@ -203,7 +203,7 @@ class HolesExplorer(SmallExplorer):
         placed = {each for pair in pairs.values() for each in pair}
         rest = [labelled(f"{name} (cm)", control, "26px") for name, control in self.controls.items() if name not in placed]
         left = [
-            group("What moves", "A hole that is taken is swapped."),
+            group("What moves", "Choosing a hole in use swaps the two."),
             *self.lists(),
             *places,
             *rest,
@@ -211,6 +211,7 @@ class HolesExplorer(SmallExplorer):
             self.buttons(),
             self.table,
         ]
+        self.pictures[1].add_class("ergokit-desk")  # a projector shows the one in space
         right = [self.large, self.status, *self.pictures]
         return [w.HBox([w.VBox(left, layout=Layout(width="340px", flex="0 0 auto")), w.VBox(right)]), self.facts]
 
