@@ -20,6 +20,7 @@ expect.set_options(timeout=1000 * PATIENCE)
 
 NOTEBOOKS = Path(__file__).parent.parent / "notebooks"
 BROWSER = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable"))), None)
+DESK = ".desk"  # in the folder that is served: the reader's own folder of its kernels
 _IDLE = "document.querySelector('.jp-Notebook-ExecutionIndicator')?.dataset.status === 'idle'"
 _WAITING = "[...document.querySelectorAll('.jp-InputPrompt')].filter(prompt => prompt.textContent.includes('*')).length"
 #: Ends once nothing has changed in an element for a while and the kernel has nothing to do.
@@ -58,18 +59,24 @@ _QUIET = ("--no-sandbox", "--no-first-run", "--disable-background-networking", "
 _WEBGL_WITHOUT_A_CARD = ("--use-gl=angle", "--use-angle=swiftshader", "--enable-unsafe-swiftshader", "--ignore-gpu-blocklist")
 
 
+#: What stands before every address, as on a shared server: nothing in the kit may count on there being nothing.
+PREFIX = "/user/anna"
+
+
 @contextmanager
-def jupyterlab(folder):
-    """Serve a folder with JupyterLab; yields its address."""
+def jupyterlab(folder, *command):
+    """Serve a folder with JupyterLab, or have `command` do so; yields its address."""
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
-    settings = {"JUPYTER_CONFIG_DIR": str(folder / ".config"), "JUPYTER_DATA_DIR": str(folder / ".data")}
-    options = f"--no-browser --allow-root --port={port} --ServerApp.port_retries=0 --LabApp.news_url= --IdentityProvider.token="
-    command = [sys.executable, "-m", "jupyterlab", *options.split(), f"--ServerApp.root_dir={folder}"]
+    own = {"JUPYTER_CONFIG_DIR": ".config", "JUPYTER_DATA_DIR": ".data", "ERGOKIT_HOME": DESK}
+    settings = {name: str(folder / place) for name, place in own.items()}
+    options = f"--no-browser --allow-root --port={port} --ServerApp.port_retries=0 --IdentityProvider.token="
+    command = command or (sys.executable, "-m", "jupyterlab", "--LabApp.news_url=", f"--ServerApp.root_dir={folder}")
+    command = [*command, *options.split(), f"--ServerApp.base_url={PREFIX}"]
     with open(folder / "lab.log", "w") as log:
         server = subprocess.Popen(command, env=os.environ | settings, stdout=log, stderr=subprocess.STDOUT)
-    address = f"http://127.0.0.1:{port}"
+    address = f"http://127.0.0.1:{port}{PREFIX}"
     try:
         for _ in range(4 * PATIENCE):
             try:
@@ -77,7 +84,7 @@ def jupyterlab(folder):
                 break
             except (urllib.error.URLError, OSError):
                 if server.poll() is not None:
-                    break
+                    raise RuntimeError((folder / "lab.log").read_text()[-2000:]) from None
                 time.sleep(0.25)
         else:
             raise RuntimeError((folder / "lab.log").read_text()[-2000:])

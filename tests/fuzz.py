@@ -23,6 +23,7 @@ from PIL import Image
 
 import ergokit
 from ergokit import assignments, datasets, figures, guidance, photos, relations, search, tape_check, tolerance
+from ergokit.built import compare_built
 from ergokit.design import Phone, design_box
 from ergokit.placement import Placement
 from ergokit.problems import make_problem
@@ -36,10 +37,10 @@ SECONDS = 240  # after which a call is said to hang
 
 #: Classes that only the kit's own functions make; their methods are called, their constructors are not.
 MADE = {
-    "Assignments", "BestPorts", "BoxDesign", "Capsule", "Clash", "Conflicts", "ErrorEffects", "FieldOfView", "HoleTolerance",
-    "MarkedBox", "Pair", "Photo", "PhotoCheck",
-    "PictureOnPlane", "PortMap", "Problem", "Relaxation", "SameAngleSurface", "AngleZone", "SheetView", "Size", "Slip",
-    "Surface", "TapeCheck", "Triangle", "Verdict",
+    "AngleZone", "Assignments", "BestPorts", "Box", "BoxDesign", "BuiltBox", "Capsule", "Clash", "Conflicts",
+    "ErrorEffects", "FieldOfView", "HoleOff", "HoleTolerance", "Item", "MarkedBox", "Pair", "Photo", "PhotoCheck",
+    "PictureOnPlane", "PortMap", "Problem", "Progress", "Relaxation", "SameAngleSurface", "SheetView", "Size", "Slip",
+    "Surface", "TapeCheck", "Triangle", "Verdict", "WayToLay",
 }  # fmt: skip
 #: What opens a browser or waits for one.
 LEFT_OUT = {"figures.browser"}
@@ -65,6 +66,7 @@ def made():
         "AngleZone": zone,
         "Assignments": assignments(HOLES, TARGETS),
         "BoxDesign": design_box(box),
+        "BuiltBox": compare_built(design_box(box), Placement.from_tape(**TAPE)),
         "Camera": Camera((0, 0, 20), (0, 0, -1)),
         "Conflicts": guidance.conflicts({"manipulation angle": 60, "port spacing": 20, "working distance": (7.5, 15)}),
         "Dome": Dome(17, 21, 6),
@@ -105,6 +107,7 @@ GOOD = {
     "along": 8,
     "asked": None,
     "assistant": "left",
+    "built": lambda: Placement.from_tape(**TAPE),
     "camera": (0, 4, 16),
     "camera_from": "right",
     "camera_height": 14,
@@ -114,9 +117,11 @@ GOOD = {
     "close_focus": 8,
     "columns": lambda: datasets.TABLES["demo_tape_check"],
     "depth": 30,
+    "design": lambda: made()["BoxDesign"],
     "direction_of_view": 30,
     "distance": 30,
     "draws": 1000,
+    "edges": (44, 36, 27),
     "elbow_height": 105,
     "end": (3, 0, 0),
     "equivalent_focal_length": 26,
@@ -133,6 +138,7 @@ GOOD = {
     "flat": True,
     "flat_phone": False,
     "focus": 0,
+    "found": lambda: compare_built(made()["BoxDesign"], Placement.from_tape(**TAPE)),
     "front": lambda: small_front(),
     "half_length": 21,
     "half_width": 17,
@@ -288,7 +294,7 @@ HERE = {
     ("placement_explorer", "targets"): {"peg": (0, 10, 0)},
     ("targets_explorer", "camera"): None,
     ("targets_explorer", "rules"): {"port spacing": (4, 16)},
-    ("conflict_explorer", "rules"): ("port spacing",),
+    ("conflict_explorer", "rules"): {"port spacing": (4, 16)},
     ("experiments_figure", "against"): "view angle",
     ("field_of_view_from_sheet", "side"): 29.7,
     ("load", "name"): "demo_box",
@@ -323,6 +329,9 @@ HERE = {
     ("photo_explorer", "design"): lambda: made()["BoxDesign"],
     ("photo_explorer", "check"): None,
     ("box_scene", "design"): lambda: made()["BoxDesign"],
+    ("delete_box", "name"): "shoe box",
+    ("keep_box", "name"): "shoe box",
+    ("carton_figure", "box"): lambda: WedgeBox(50, 40, 30),
     ("verdict", "given"): {"manipulation angle": 60},
     ("operator_figure", "box"): None,
     ("section_figure", "box"): lambda: made()["BoxDesign"].box,
@@ -340,6 +349,10 @@ HERE = {
 #: What a function takes as `**options`: those tried, and those that are always given.
 OPTIONS = {
     "smallest_box": (
+        ("targets", "phone", "rules", "manipulation_angle", "target_height", "hole", "step"),
+        {"step": 0.5, "targets": None, "rules": None},
+    ),
+    "ways_to_lay": (
         ("targets", "phone", "rules", "manipulation_angle", "target_height", "hole", "step"),
         {"step": 0.5, "targets": None, "rules": None},
     ),

@@ -180,7 +180,7 @@ def test_a_box_without_a_slope_says_what_is_not_known_and_is_not_moved():
 @pytest.mark.parametrize(
     ("readings", "says"),
     [
-        ({}, "still to measure: port to port (cm), left to target (cm)"),
+        ({}, "Still to measure: port to port (cm), left to target (cm)"),
         (BOX | {"port_to_port": "wide"}, "port to port (cm) takes a number such as 17.5; got 'wide'."),
         (BOX | {"port_to_port": "50"}, "port_to_port of 50 cm (the others allow 32.6) is wrong"),
         (BOX | {"camera_to_target": "90"}, "got camera_to_target of 90: in mm by mistake?"),
@@ -332,6 +332,13 @@ def test_four_numbers_stand_large_each_against_published_advice():
     assert not {"manipulation angle", "inside : outside"} & {
         name for name in re.findall("<td>(.*?)</td>", explorer.table.value)
     }
+
+
+def test_a_large_number_that_has_no_value_says_so():
+    start = usual()
+    square = np.cross(start.right_port - start.target, start.left_port - start.target)
+    above = placement_explorer(start.replace(camera=start.target + 15 * square / np.linalg.norm(square)))
+    assert re.search("azimuths<b>(.*?)</b>", above.large.value).group(1) == "not defined"
 
 
 def test_large_numbers_and_the_sentence_for_screen_readers_hide_with_the_numbers():
