@@ -2,10 +2,17 @@
 
 import os
 import shutil
+import sys
 
 import pytest
 from browser import BROWSER, NOTEBOOKS, browser, jupyterlab
 from hypothesis import settings
+
+# Workers, kernels and JupyterLab read what the first of them compiled, even where Python is told to keep nothing, and each of
+# them reckons in one thread: on small matrices more only wait for one another. Numpy is not loaded yet.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+sys.dont_write_bytecode = False
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 settings.register_profile("here", deadline=None)  # a busy machine is no reason to fail
 settings.register_profile("ci", deadline=None, derandomize=True)  # the same examples each time
