@@ -21,6 +21,7 @@ expect.set_options(timeout=1000 * PATIENCE)
 NOTEBOOKS = Path(__file__).parent.parent / "notebooks"
 BROWSER = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable"))), None)
 _IDLE = "document.querySelector('.jp-Notebook-ExecutionIndicator')?.dataset.status === 'idle'"
+_NO_NOTEBOOK = "window.jupyterapp && !document.querySelector('.jp-Notebook')"
 _WAITING = "[...document.querySelectorAll('.jp-InputPrompt')].filter(prompt => prompt.textContent.includes('*')).length"
 #: Ends once nothing has changed in an element for a while and the kernel has nothing to do.
 _STILL = f"""element => new Promise(resolve => {{
@@ -66,6 +67,7 @@ def jupyterlab(folder):
         port = free.getsockname()[1]
     settings = {"JUPYTER_CONFIG_DIR": str(folder / ".config"), "JUPYTER_DATA_DIR": str(folder / ".data")}
     options = f"--no-browser --allow-root --port={port} --ServerApp.port_retries=0 --LabApp.news_url= --IdentityProvider.token="
+    options += " --LabApp.expose_app_in_browser=True"
     command = [sys.executable, "-m", "jupyterlab", *options.split(), f"--ServerApp.root_dir={folder}"]
     with open(folder / "lab.log", "w") as log:
         server = subprocess.Popen(command, env=os.environ | settings, stdout=log, stderr=subprocess.STDOUT)
@@ -124,17 +126,26 @@ class Lesson:
 
     def __init__(self, running, address, name, until=None, script=None):
         """`until`, a JavaScript condition and its argument, ends the wait early; `seconds` is how long it took. `script` runs
-        in the page before all else."""
+        in the page before all else. With either the page is loaded anew; else JupyterLab opens one lesson after the other."""
         # one context for all lessons of a browser: it keeps JupyterLab's scripts, as a reader's does
         context = next(iter(running.contexts), None) or running.new_context(viewport={"width": 1280, "height": 800})
-        self.page = context.new_page()
+        self._alone = bool(until or script)
+        left = [page for page in context.pages if not self._alone and page.evaluate(_NO_NOTEBOOK)]
+        self.page = left[0] if left else context.new_page()
         self.page.set_default_timeout(1000 * PATIENCE)
         if script:
             self.page.add_init_script(script)
         self.complaints = []
-        self.page.on("console", lambda message: message.type == "error" and self._complain(message.text))
-        self.page.on("pageerror", lambda error: self._complain(str(error)))
-        self.page.goto(f"{address}/lab/tree/{name}?reset")
+        self._heard = {
+            "console": lambda message: message.type == "error" and self._complain(message.text),
+            "pageerror": lambda error: self._complain(str(error)),
+        }
+        for event, hear in self._heard.items():
+            self.page.on(event, hear)
+        if left:
+            self.page.evaluate("async path => { await jupyterapp.commands.execute('docmanager:open', { path }); }", name)
+        else:
+            self.page.goto(f"{address}/lab/tree/{name}?reset")
         self.page.wait_for_selector(".jp-Notebook")
         self.settle()
         self._wait_for_kernel(f"{address}/api/sessions", name)
@@ -179,13 +190,18 @@ class Lesson:
             accept.first.click()
         return asked
 
-    def close_kernel(self):
-        """Shut the notebook's kernel down, so that the next one starts cold."""
+    def close(self):
+        """Close the notebook unsaved and shut its kernel down, so that the next one starts cold, in the same JupyterLab."""
+        for event, hear in self._heard.items():
+            self.page.remove_listener(event, hear)
+        if self._alone:
+            self.page.close()
+        else:
+            self.page.evaluate("for (const one of [...jupyterapp.shell.widgets('main')]) one.dispose()")
         api = self.page.url.split("/lab")[0] + "/api/kernels"
         for kernel in self.page.request.get(api).json():
             cookies = {cookie["name"]: cookie["value"] for cookie in self.page.context.cookies()}
             self.page.request.delete(f"{api}/{kernel['id']}", headers={"X-XSRFToken": cookies.get("_xsrf", "")})
-        self.page.close()
 
     def settle(self):
         """Wait until the kernel has nothing left to do."""

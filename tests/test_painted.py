@@ -64,7 +64,7 @@ def painted(running, lab, moves):
     lesson.page.wait_for_function("label => label.textContent !== 'on the way'", arg=label.element_handle(), timeout=1_800_000)
     ends = json.loads(label.inner_text())
     assert not lesson.complaints
-    lesson.close_kernel()
+    lesson.close()
     return ends
 
 
