@@ -1,11 +1,13 @@
 """What tests share: a browser and JupyterLab, the mark of what needs them, and how Hypothesis looks for counterexamples."""
 
+import gc
 import os
 import shutil
 import sys
 
 import pytest
 from browser import BROWSER, NOTEBOOKS, browser, jupyterlab
+from draws import draws
 from hypothesis import settings
 
 # Workers, kernels and JupyterLab read what the first of them compiled, even where Python is told to keep nothing, and each of
@@ -13,10 +15,16 @@ from hypothesis import settings
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 sys.dont_write_bytecode = False
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+gc.set_threshold(50_000)  # thousands of collected tests are walked through less often
 
-settings.register_profile("here", deadline=None)  # a busy machine is no reason to fail
-settings.register_profile("ci", deadline=None, derandomize=True)  # the same examples each time
+EXAMPLES = draws(50, 100)
+settings.register_profile("here", deadline=None, max_examples=EXAMPLES)  # a busy machine is no reason to fail
+settings.register_profile("ci", deadline=None, max_examples=EXAMPLES, derandomize=True)  # the same examples each time
 settings.load_profile("ci" if os.environ.get("CI") else "here")
+
+
+def pytest_collection_finish():
+    gc.freeze()
 
 
 def pytest_collection_modifyitems(items):

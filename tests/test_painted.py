@@ -4,6 +4,7 @@ import json
 
 import pytest
 from browser import Lesson, write_notebook
+from draws import draws
 
 from ergokit import explorers
 
@@ -70,7 +71,7 @@ def painted(running, lab, moves):
 
 @pytest.fixture(scope="module")
 def ends(running, lab):
-    return painted(running, lab, moves=15)
+    return painted(running, lab, moves=draws(6, 15))
 
 
 @pytest.mark.parametrize("name", EXPLORERS)
