@@ -23,6 +23,8 @@ BROWSER = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "
 _IDLE = "document.querySelector('.jp-Notebook-ExecutionIndicator')?.dataset.status === 'idle'"
 _NO_NOTEBOOK = "window.jupyterapp && !document.querySelector('.jp-Notebook')"
 _WAITING = "[...document.querySelectorAll('.jp-InputPrompt')].filter(prompt => prompt.textContent.includes('*')).length"
+#: Milliseconds between two looks; without it the page is painted sixty times a second just to be looked at.
+_POLLING = 100
 #: Ends once nothing has changed in an element for a while and the kernel has nothing to do.
 _STILL = f"""element => new Promise(resolve => {{
     let changed = performance.now();
@@ -153,7 +155,7 @@ class Lesson:
         if until:
             self.page.wait_for_function(until[0], arg=until[1])
             self.seconds = time.perf_counter() - self._started
-        self.page.wait_for_function(f"{_WAITING} === 0")
+        self.page.wait_for_function(f"{_WAITING} === 0", polling=_POLLING)
         self.settle()
 
     def _wait_for_kernel(self, sessions, name):
@@ -205,7 +207,7 @@ class Lesson:
 
     def settle(self):
         """Wait until the kernel has nothing left to do."""
-        self.page.wait_for_function(_IDLE)
+        self.page.wait_for_function(_IDLE, polling=_POLLING)
 
     def errors(self):
         """Texts of cells that ended in an error or wrote a warning."""

@@ -62,7 +62,8 @@ def painted(running, lab, moves):
     assert not lesson.errors()
     label = lesson.page.locator(".jp-OutputArea-output .widget-label").last
     lesson.look_at(".ergokit")
-    lesson.page.wait_for_function("label => label.textContent !== 'on the way'", arg=label.element_handle(), timeout=1_800_000)
+    ended = "label => label.textContent !== 'on the way'"
+    lesson.page.wait_for_function(ended, arg=label.element_handle(), polling=100, timeout=1_800_000)
     ends = json.loads(label.inner_text())
     assert not lesson.complaints
     lesson.close()
