@@ -12,6 +12,10 @@ import pdfplumber
 from PIL import Image
 from scipy.spatial.transform import Rotation
 
+from ergokit.photos import Photo
+from ergokit.surfaces import WedgeBox
+
+WEDGE = WedgeBox(ridge=50, side_a=40, side_b=30)
 MAT, PANEL, STRIP, TENT = "floor mat", "cutting template", "strip", "tent"
 DOTS = 150  # an inch
 _FRAME = (2.05, 2.15)  # cm from a page's left and lower edge to the drawing at full size
@@ -31,6 +35,20 @@ class Truth:
     bend: float = 0.0
     middle: np.ndarray = field(default_factory=lambda: np.zeros(2))
     fold: float = 45.0
+    bows: dict = field(default_factory=dict)  # sheet -> a function of places (n, 2) that gives how far it rises there, cm
+    bend_more: float = 0.0  # of the slope to the fourth power
+
+    def on(self, name, places):
+        """Places (n, 2) of a sheet in the world."""
+        places = np.asarray(places, float)
+        local = np.pad(places, ((0, 0), (0, 1)))
+        if name == TENT:
+            lean = np.radians(self.fold)
+            local[:, 1], local[:, 2] = places[:, 1] * np.cos(lean), (_FACE - abs(places[:, 1])) * np.sin(lean)
+        if name in self.bows:
+            local[:, 2] += self.bows[name](places)
+        turn, move = self.bodies[name]
+        return turn.apply(local) + move
 
 
 def looking(place, at, roll=0.0):
@@ -66,6 +84,33 @@ def built(design, rng, off=1.0):
     }
     focal = 0.5 / np.tan(np.radians(design.phone.field_of_view / 2)) * np.exp(rng.normal(0, 0.01, 4))
     return Truth(cameras, bodies, focal, rng.normal(0, 0.03), rng.normal(0, 0.004, 2), 45 + off * rng.normal(0, 3))
+
+
+def ends_of(truth, design):
+    """Left port, right port, target and lens of a box as it was built."""
+    left, right = truth.on(PANEL, [design.holes[name] for name in ("left port", "right port")])
+    return left, right, design.placement.targets[0], truth.cameras[0][1]
+
+
+def corners(truth, marked, rng, noise=0.5, views=VIEWS, size=(4000, 3000)):
+    """Photographs as numbers: what OpenCV projects of each marker, off by `noise` pixels."""
+    width, height = size
+    found = []
+    for i, names in enumerate(views):
+        turn, lens = truth.cameras[i]
+        focal = truth.focal[i] * width
+        middle = width / 2 + truth.middle[0] * width, height / 2 + truth.middle[1] * width
+        matrix = np.array([[focal, 0, middle[0]], [0, focal, middle[1]], [0, 0, 1]])
+        markers = {}
+        for name in names:
+            for number, flat in marked.sheets[name].markers.items():
+                ahead = turn.apply(truth.on(name, flat) - lens)
+                bend = np.array([truth.bend, truth.bend_more, 0, 0])
+                spots = cv2.projectPoints(ahead, np.zeros(3), np.zeros(3), matrix, bend)[0][:, 0]
+                if (ahead[:, 2] > 0).all() and ((spots > 0) & (spots < size)).all():
+                    markers[number] = spots + rng.normal(0, noise, spots.shape)
+        found.append(Photo(f"{i + 1}.jpg", size, markers))
+    return found
 
 
 def pages_of(pdf):

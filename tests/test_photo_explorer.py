@@ -4,8 +4,7 @@ from datetime import UTC, datetime
 
 import numpy as np
 import pytest
-from photographs import built
-from test_photos import WEDGE, corners
+from photographs import WEDGE, built, corners
 
 from ergokit import photo_explorer
 from ergokit.design import design_box
@@ -22,7 +21,7 @@ def design():
 @pytest.fixture(scope="module")
 def taken(design):
     rng = np.random.default_rng(3)
-    return corners(built(design, rng), design, marked_box(design), rng)
+    return corners(built(design, rng), marked_box(design), rng)
 
 
 @pytest.fixture

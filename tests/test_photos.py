@@ -6,7 +6,7 @@ import cv2
 import numpy as np
 import pytest
 from draws import draws
-from photographs import MAT, PANEL, STRIP, TENT, VIEWS, built, pages_of, papers, photographed
+from photographs import MAT, PANEL, STRIP, TENT, built, corners, ends_of, pages_of, papers, photographed
 from PIL import Image
 from scipy.spatial.transform import Rotation
 
@@ -51,13 +51,6 @@ def sheets(design, marked, pages):
         return next(tile[1:] for tile in tiles("A4", _marked_region(panel), panel.holes)[1] if head.endswith(tile.name))
 
     return papers(pages, marked, region)
-
-
-def ends_of(truth, design):
-    """Left port, right port, target and lens of a box as it was built."""
-    turn, place = truth.bodies[PANEL]
-    left, right = (turn.apply([*design.holes[name], 0]) + place for name in ("left port", "right port"))
-    return left, right, design.placement.targets[0], truth.cameras[0][1]
 
 
 def test_photographs_of_the_printed_pages_give_the_box_that_was_built(design, marked, sheets):
@@ -105,36 +98,11 @@ def _png(grey):
 # From corners
 
 
-def corners(truth, design, marked, rng, noise=0.5, views=VIEWS, size=(4000, 3000)):
-    """Photographs as numbers: what OpenCV projects of each marker, off by `noise` pixels."""
-    width, height = size
-    found = []
-    for i, names in enumerate(views):
-        turn, lens = truth.cameras[i]
-        focal = truth.focal[i] * width
-        middle = width / 2 + truth.middle[0] * width, height / 2 + truth.middle[1] * width
-        matrix = np.array([[focal, 0, middle[0]], [0, focal, middle[1]], [0, 0, 1]])
-        markers = {}
-        for name in names:
-            body, place = truth.bodies[name]
-            for number, flat in marked.sheets[name].markers.items():
-                local = np.pad(flat, ((0, 0), (0, 1)))
-                if name == TENT:
-                    lean = np.radians(truth.fold)
-                    local = np.stack([flat[:, 0], flat[:, 1] * np.cos(lean), (3.2 - abs(flat[:, 1])) * np.sin(lean)], axis=1)
-                ahead = turn.apply(body.apply(local) + place - lens)
-                spots = cv2.projectPoints(ahead, np.zeros(3), np.zeros(3), matrix, np.array([truth.bend, 0, 0, 0]))[0][:, 0]
-                if (ahead[:, 2] > 0).all() and ((spots > 0) & (spots < size)).all():
-                    markers[number] = spots + rng.normal(0, noise, spots.shape)
-        found.append(Photo(f"{i + 1}.jpg", size, markers))
-    return found
-
-
 def test_corners_without_error_give_the_box(design, marked):
     rng = np.random.default_rng(1)
     truth = built(design, rng)
     left, right, target, lens = ends_of(truth, design)
-    found = check_photos(corners(truth, design, marked, rng, noise=0), marked)
+    found = check_photos(corners(truth, marked, rng, noise=0), marked)
     rows = {row.quantity: row.value for row in found.rows}
     assert rows["manipulation angle"] == pytest.approx(manipulation_angle(left, right, target), abs=0.02)
     assert rows["working distance"] == pytest.approx(working_distance(lens, target), abs=0.02)
@@ -146,7 +114,7 @@ def test_another_route_gives_the_lens_within_its_error(design, marked):
     rng = np.random.default_rng(2)
     truth = built(design, rng)
     truth.bend, truth.middle = 0.0, np.zeros(2)
-    photos = corners(truth, design, marked, rng)
+    photos = corners(truth, marked, rng)
     on_mat = {number: spots for number, spots in photos[0].markers.items() if whose(number)[1] == MAT}
     places = np.concatenate([np.pad(marked.sheets[MAT].markers[number], ((0, 0), (0, 1))) for number in on_mat])
     matrix = np.array([[truth.focal[0] * 4000, 0, 2000], [0, truth.focal[0] * 4000, 1500], [0, 0, 1]])
@@ -166,7 +134,7 @@ def test_intervals_cover_what_they_say(design, marked):
         turn = truth.bodies[PANEL][0]
         left, right = (port + turn.apply([*0.07 * rng.standard_t(3, 2), 0]) for port in (left, right))  # cuts: heavy tails
         target = target + rng.normal(0, (0, 0, 0.2))
-        found = check_photos(corners(truth, design, marked, rng), marked)
+        found = check_photos(corners(truth, marked, rng), marked)
         truths = {
             "manipulation angle": manipulation_angle(left, right, target),
             "working distance": working_distance(lens, target),
@@ -180,7 +148,7 @@ def test_intervals_cover_what_they_say(design, marked):
 
 def test_one_photograph_tells_what_the_phone_sees_and_no_more(design, marked):
     rng = np.random.default_rng(3)
-    found = check_photos(corners(built(design, rng), design, marked, rng)[:1], marked)
+    found = check_photos(corners(built(design, rng), marked, rng)[:1], marked)
     assert found.placement is None and "manipulation angle" in found.not_known()
     assert "working distance" not in found.not_known() and np.diff(found.interval("lens above the floor")) < 1
     with pytest.raises(ValueError, match="needs a photograph that shows the cutting template"):
@@ -191,7 +159,7 @@ def test_tape_and_photographs_are_fitted_together(design, marked):
     rng = np.random.default_rng(5)
     truth = built(design, rng)
     left, right, *_ = ends_of(truth, design)
-    photos = corners(truth, design, marked, rng)
+    photos = corners(truth, marked, rng)
     alone = check_photos(photos, marked)
     both = check_photos(photos, marked, tape={"port_to_port": float(np.linalg.norm(left - right))}, tape_error=0.05)
     spread = [next(row.uncertainty for row in each.rows if row.quantity == "port spacing") for each in (alone, both)]
@@ -200,7 +168,7 @@ def test_tape_and_photographs_are_fitted_together(design, marked):
 
 def test_a_false_marker_is_left_out(design, marked):
     rng = np.random.default_rng(6)
-    photos = corners(built(design, rng), design, marked, rng)
+    photos = corners(built(design, rng), marked, rng)
     number = next(iter(photos[0].markers))
     photos[0].markers[number] = photos[0].markers[number] + [60, -40]
     found = check_photos(photos, marked)
@@ -211,7 +179,7 @@ def test_a_flat_lid_and_a_tent_tell_height_from_focal_length():
     """Without the tent a flat phone over a flat lid sees the mat head-on, and the two hang together."""
     design = design_box(FlatBox(width=40, depth=32, height=16))
     marked, rng = marked_box(design), np.random.default_rng(8)
-    photos = corners(built(design, rng, off=0.0), design, marked, rng)[:1]
+    photos = corners(built(design, rng, off=0.0), marked, rng)[:1]
     without = [Photo("1.jpg", photos[0].size, {n: s for n, s in photos[0].markers.items() if whose(n)[1] == MAT})]
     wide = [np.ptp(check_photos(each, marked).interval("lens above the floor")) for each in (photos, without)]
     assert wide[0] < 0.5 * wide[1]
@@ -247,7 +215,7 @@ def test_photographs_that_do_not_belong_together_are_refused(marked, photos, say
 
 def test_what_does_not_hang_together_is_named(design, marked):
     rng = np.random.default_rng(9)
-    photos = corners(built(design, rng), design, marked, rng)
+    photos = corners(built(design, rng), marked, rng)
     with pytest.raises(ValueError, match=r"nothing joins the cutting template.*2\.jpg.* to the floor mat: take a photograph"):
         check_photos(photos[:2], marked)
 

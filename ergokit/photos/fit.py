@@ -1,9 +1,9 @@
 """Where sheets and cameras are, from the markers' corners in photographs: a least-squares adjustment of all at once.
 
-The world is the floor mat's own frame, so that the floor is z = 0. Every other sheet is a body of its own, and bows, twists and
-was printed a little too large or small; every photograph has a pose and a focal length of its own about a common one. What is
-known beforehand of each counts as a reading with an error (`PRIORS`), so that what photographs cannot tell stays as uncertain
-as it was.
+The floor is z = 0, and the floor mat lies on it, but for what creases lift and tilt it. Every other sheet is a body of its own.
+All sheets bow, twist, and are printed a little too large or small. Every photograph has a pose and a focal length of its own, near
+a common one. What is known beforehand of each counts as a reading with an error (`PRIORS`): what photographs cannot tell stays as
+uncertain as it was.
 """
 
 from __future__ import annotations
@@ -21,6 +21,7 @@ from ergokit._markers import MAT, PANEL, TENT, folded
 PRIORS = {
     "bow": 0.08,  # cm that a sheet's edges rise or fall from its middle
     "twist": 0.08,  # cm at its corners
+    "lie": 0.06,  # cm that the floor mat lies off the floor: in its middle, and at its edges where it is tilted
     "print": 0.002,  # share by which a printer's scale is off, after the ruler on the paper was measured
     "fold": 4.0,  # degrees that a face of the tent leans more or less than 45
     "focal": 0.02,  # share by which a photograph's focal length differs from the common one: a lens breathes as it focuses
@@ -30,7 +31,7 @@ PRIORS = {
     "height": 0.2,  # cm that a target is higher or lower than it was meant to be
     "middle": 0.01,  # of the picture's width, that the optical axis is off the middle of the picture
 }
-_KNOWN = ("focal", "common focal", "distortion", "middle", "fold", "cut", "height")
+_KNOWN = ("focal", "common focal", "distortion", "middle", "fold", "lie", "cut", "height")
 CORNER = 0.5 / 4000  # of a width: one standard deviation of a corner, before the fit says better (from memory)
 _FALSE = 5.0  # standard deviations beyond which a marker is false and left out
 _STEP = 1e-6  # of an unknown, to see what it changes
@@ -79,6 +80,7 @@ class Adjustment:
             "middle": (2,),
             "shape": (m, _SHAPE),
             "fold": (1,),
+            "lie": (3,),
             "cut": (2, 2),
             "height": (1,),
         }
@@ -110,6 +112,8 @@ class Adjustment:
         share = (place - self.middles[sheet]) / self.halves[sheet]
         rise = shape[..., 0] * (share[..., 0] ** 2 - 1 / 3) + shape[..., 1] * (share[..., 1] ** 2 - 1 / 3)
         rise = rise + shape[..., 2] * share[..., 0] * share[..., 1]
+        up, tilt_x, tilt_y = np.moveaxis(self.of(unknowns, "lie")[..., None, :], -1, 0)
+        rise = rise + (sheet == self.sheets.index(MAT)) * (up + tilt_x * share[..., 0] + tilt_y * share[..., 1])
         sized = self.middles[sheet] + (place - self.middles[sheet]) * (1 + shape[..., 3:])
         flat = np.concatenate([sized, rise[..., None]], axis=-1)
         if TENT in self.sheets:
