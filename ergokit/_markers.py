@@ -65,6 +65,15 @@ def whose(number):
     return (box, (MAT, PANEL)[sheet]) if box < _BOXES else None
 
 
+def opencv():
+    """OpenCV, which finds and draws markers; ValueError where it is not installed."""
+    try:
+        import cv2
+    except ImportError:
+        raise ValueError("Markers and photographs need OpenCV, which the install command in the README brings.") from None
+    return cv2
+
+
 def corners(middle, side=SIDE):
     """The corners of a marker about its middle."""
     return np.add(middle, side / 2 * np.array([(-1, 1), (1, 1), (1, -1), (-1, -1)]))

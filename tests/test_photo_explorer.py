@@ -41,17 +41,17 @@ def reading(monkeypatch, taken):
 
 def test_photographs_are_kept_until_they_hang_together(design, reading):
     explorer = photo_explorer(design)
-    for name, says in (("1.jpg", "hang together"), ("2.jpg", "nothing joins"), ("4.jpg", "hang together")):
+    for name, says in (("1.jpg", "view is known"), ("2.jpg", "nothing joins"), ("4.jpg", "connect all sheets")):
         explorer.upload.value = reading(name)
         assert says in explorer.status.value and "⚠" not in explorer.status.value
         explorer.follows()
     assert explorer.check.placement is not None and len(explorer.state.photos) == 3
-    assert "by photographs" in explorer.table.value and "field of view" in explorer.table.value
+    assert "by pictures" in explorer.table.value and "field of view" in explorer.table.value
     assert explorer.seen.value.count("<figure") == 3 and "pixels" in explorer.seen.value
     explorer.take_away()
     assert explorer.check is None and "nothing joins" in explorer.status.value
     explorer.reset()
-    assert explorer.state.photos == () and "Add the photograph" in explorer.status.value
+    assert explorer.state.photos == () and "Add the picture" in explorer.status.value
 
 
 def test_a_photograph_that_does_not_belong_is_refused_and_the_others_stay(design, reading):
@@ -59,7 +59,7 @@ def test_a_photograph_that_does_not_belong_is_refused_and_the_others_stay(design
     explorer.upload.value = reading("1.jpg")
     for files, says in (
         (reading("other.jpg"), "another box"),
-        (reading("1.jpg"), "is in already"),
+        (reading("1.jpg"), "was added before"),
         (reading("2.jpg", 20_000_000), "has 20 MB, and a page takes 9"),
     ):
         explorer.upload.value = files
@@ -71,4 +71,4 @@ def test_a_photograph_that_does_not_belong_is_refused_and_the_others_stay(design
 def test_it_stands_up_without_photographs(design):
     explorer = photo_explorer(design)
     assert "answers" in exercise(explorer)
-    assert "designed" in explorer.table.value and "by photographs" not in explorer.table.value
+    assert "designed" in explorer.table.value and "by pictures" not in explorer.table.value

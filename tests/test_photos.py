@@ -77,8 +77,8 @@ def test_markers_touch_nothing_that_is_drawn(design, marked, pages, tmp_path):
     assert {name: len(sheet.markers) for name, sheet in marked.sheets.items()} == sizes
     for head, page in pages.items():
         seen = read_photo(_png(page), head)
-        for corners in seen.markers.values():
-            low, high = corners.min(axis=0), corners.max(axis=0)
+        for spots in seen.markers.values():
+            low, high = spots.min(axis=0), spots.max(axis=0)
             side = (high - low).mean()
             assert side == pytest.approx(2.0 / 2.54 * 150, abs=1.5)  # 2 cm
             rim = int(0.12 * side)
@@ -164,6 +164,19 @@ def test_tape_and_photographs_are_fitted_together(design, marked):
     both = check_photos(photos, marked, tape={"port_to_port": float(np.linalg.norm(left - right))}, tape_error=0.05)
     spread = [next(row.uncertainty for row in each.rows if row.quantity == "port spacing") for each in (alone, both)]
     assert spread[1] < 0.5 * spread[0]
+
+
+def test_a_tape_that_does_not_go_with_the_photographs_is_named(design, marked):
+    rng = np.random.default_rng(5)
+    truth = built(design, rng)
+    left, right, *_ = ends_of(truth, design)
+    photos, apart = corners(truth, marked, rng), float(np.linalg.norm(left - right))
+    with pytest.raises(
+        ValueError, match=rf"port_to_port was read as {apart + 3:.1f} cm, and the photographs say .* read it again"
+    ):
+        check_photos(photos, marked, tape={"port_to_port": apart + 3, "port_height": (left + right)[2] / 2})
+    with pytest.raises(ValueError, match="tape readings of the holes need a photograph"):
+        check_photos(photos[:1], marked, tape={"port_to_port": apart})
 
 
 def test_a_false_marker_is_left_out(design, marked):

@@ -4,8 +4,8 @@ Needs OpenCV, which the extra ``photos`` installs; it is loaded when a photograp
 """
 
 from ergokit._markers import MarkedBox
-from ergokit.photos.check import check_photos
+from ergokit.photos.check import TAPE, check_photos
 from ergokit.photos.read import Photo, read_photo
 from ergokit.photos.result import SEEN, PhotoCheck
 
-__all__ = ["SEEN", "MarkedBox", "Photo", "PhotoCheck", "check_photos", "read_photo"]
+__all__ = ["SEEN", "TAPE", "MarkedBox", "Photo", "PhotoCheck", "check_photos", "read_photo"]

@@ -18,7 +18,8 @@ from ergokit.placement import Placement
 from ergokit.placement.table import MeasureTable
 
 _TAPE_ERROR = 0.3  # cm, one standard deviation of a tape reading (common practice, no source)
-_TAPE = {  # reading -> the two points, or one and None for its height
+#: Reading of a tape that goes with photographs -> its two points, or one and None for its height.
+TAPE = {
     "port_to_port": ("left", "right"),
     "left_to_target": ("left", "target"),
     "right_to_target": ("right", "target"),
@@ -29,7 +30,9 @@ _TAPE = {  # reading -> the two points, or one and None for its height
     "right_height": ("right", None),
     "camera_height": ("camera", None),
     "target_height": ("target", None),
+    "port_height": ("between", None),
 }
+_MISREAD = 4.0  # standard deviations by which a reading is off that does not go with the photographs (from memory)
 _OTHER_LENS = 0.1  # share of the focal length by which two files say that a phone has switched lenses (from memory)
 _USUAL_FOCAL = 0.5 / np.tan(np.radians(67 / 2))  # in widths, of a common phone while filming (from memory)
 
@@ -70,6 +73,7 @@ def check_photos(
     problem.put(start, "camera", [cameras[i] for i in range(len(found))])
     problem.put(start, "body", [bodies[i] for i in range(1, len(problem.sheets))])
     at, covariance, fitted = adjusted(problem, start)
+    _refuse_misread(fitted, at, tape)
     shafts = shaft_lengths("instrument_length", instrument_length)
     seen, rows = measured(fitted, at, covariance, shafts, one("handle_reach", handle_reach, lengths, zero=True))
     placement = None
@@ -84,8 +88,8 @@ def _tape(readings, error):
         return ()
     instance("tape", readings, "a mapping from the name of a reading to cm", Mapping)
     for name in readings:
-        one_word("tape", name, _TAPE, listed(_TAPE, name))
-    return tuple((*_TAPE[name], one(name, value, lengths, zero="height" in name), error) for name, value in readings.items())
+        one_word("tape", name, TAPE, listed(TAPE, name))
+    return tuple((*TAPE[name], one(name, value, lengths, zero="height" in name), error) for name, value in readings.items())
 
 
 def _refuse_strangers(photos, box):
@@ -123,9 +127,23 @@ def _refuse_apart(photos, sheets):
     raise ValueError(f"nothing joins {apart} to the floor mat: take {need} (photos).")
 
 
+def _refuse_misread(fitted, at, tape):
+    """ValueError where a reading of the tape is farther from what the photographs show than chance explains."""
+    off = fitted.off_tape(at)
+    if np.any(np.abs(off) > _MISREAD):
+        worst = int(np.abs(off).argmax())
+        name, (*_, error) = list(tape)[worst], fitted.tape[worst]
+        raise ValueError(
+            f"{name} was read as {tape[name]:.1f} cm, and the photographs say {tape[name] + off[worst] * error:.1f}: "
+            "read it again (tape)."
+        )
+
+
 def _problem(photos, box, tape):
     names = tuple(name for name in box.sheets if any(whose(number)[1] == name for p in photos for number in p.markers))
     names = (MAT, *(name for name in names if name != MAT))
+    if PANEL not in names and any({"left", "right", "between"} & set(reading[:2]) for reading in tape):
+        raise ValueError("tape readings of the holes need a photograph that shows the cutting template (tape).")
     rows = []
     for i, photo in enumerate(photos):
         width, height = photo.size

@@ -1,9 +1,9 @@
 """Where sheets and cameras are, from the markers' corners in photographs: a least-squares adjustment of all at once.
 
 The floor is z = 0, and the floor mat lies on it, but for what creases lift and tilt it. Every other sheet is a body of its own.
-All sheets bow, twist, and are printed a little too large or small. Every photograph has a pose and a focal length of its own, near
-a common one. What is known beforehand of each counts as a reading with an error (`PRIORS`): what photographs cannot tell stays as
-uncertain as it was.
+All sheets bow, twist, and are printed a little too large or small. Every photograph has a pose and a focal length of its own,
+near a common one. What is known beforehand of each counts as a reading with an error (`PRIORS`): what photographs cannot tell
+stays as uncertain as it was.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ import numpy as np
 from scipy.optimize import least_squares
 from scipy.spatial.transform import Rotation
 
-from ergokit._markers import MAT, PANEL, TENT, folded
+from ergokit._markers import MAT, PANEL, TENT, folded, opencv
 
 #: One standard deviation of what is known beforehand (all from memory).
 PRIORS = {
@@ -142,10 +142,11 @@ class Adjustment:
         off = self.pictured(unknowns, self.world(unknowns, seen.sheet, seen.place), seen.photo) - seen.picture
         shape = self.of(unknowns, "shape") / [PRIORS["bow"], PRIORS["bow"], PRIORS["twist"], PRIORS["print"]]
         known = [self.of(unknowns, name) / PRIORS[name] for name in _KNOWN]
-        parts = (off / seen.error[:, None], shape, *known, self._off_tape(unknowns))
+        parts = (off / seen.error[:, None], shape, *known, self.off_tape(unknowns))
         return np.concatenate([part.reshape(*unknowns.shape[:-1], -1) for part in parts], axis=-1)
 
-    def _off_tape(self, unknowns):
+    def off_tape(self, unknowns):
+        """How far each reading of the tape is off, over its error: (..., readings)."""
         if not self.tape:
             return np.empty((*unknowns.shape[:-1], 0))
         points, off = self.points(unknowns), []
@@ -160,7 +161,7 @@ class Adjustment:
         if PANEL in self.sheets:
             on = np.full(2, self.sheets.index(PANEL))
             left, right = np.moveaxis(self.world(unknowns, on, self.ports + self.of(unknowns, "cut")), -2, 0)
-            found |= {"left": left, "right": right}
+            found |= {"left": left, "right": right, "between": (left + right) / 2}
         return found
 
     def all_targets(self, unknowns):
@@ -218,11 +219,6 @@ def adjusted(problem, start):
     return at, np.linalg.inv(bend), problem
 
 
-def pose_of(rotation, move):
-    """Six numbers of a pose."""
-    return np.concatenate([Rotation.from_matrix(rotation).as_rotvec(), np.ravel(move)])
-
-
 def after(outer, inner):
     """The pose that turns and moves by `inner` first and `outer` then."""
     turn = Rotation.from_rotvec(outer[:3])
@@ -240,7 +236,7 @@ def first_poses(seen, sheets, focal):
 
     Returns name of part -> poses, and the sheets (by number) that no chain of photographs joins to the mat.
     """
-    import cv2
+    cv2 = opencv()
 
     matrix, poses, weight = np.diag([focal, focal, 1.0]), {}, {}
     for photo, sheet in dict.fromkeys(zip(seen.photo.tolist(), seen.sheet.tolist(), strict=True)):

@@ -12,7 +12,7 @@ import numpy as np
 
 from ergokit._check import a_text, brief, checked
 from ergokit._files import some_path
-from ergokit._markers import whose
+from ergokit._markers import opencv, whose
 
 _MOST_BYTES = 60_000_000
 _MOST_PIXELS = 60_000_000
@@ -120,7 +120,7 @@ def _decoded(data, name):
 
 def _first_frame(data, name):
     """The first frame of a film in greys; a film has no EXIF facts."""
-    import cv2
+    cv2 = opencv()
 
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder, "film").with_suffix(Path(name).suffix)
@@ -140,7 +140,7 @@ def _too_large(name):
 
 def _found(picture) -> dict[int, np.ndarray]:
     """The kit's markers in a picture in greys."""
-    import cv2
+    cv2 = opencv()
 
     settings = cv2.aruco.DetectorParameters()
     settings.cornerRefinementMethod = cv2.aruco.CORNER_REFINE_SUBPIX

@@ -22,7 +22,7 @@ from ergokit.template.marked import strip_page
 from ergokit.template.mat import marked_mat, mat_of, mat_pages
 from ergokit.template.net import net_of, net_page
 from ergokit.template.panel import cutting_template_pages, marked_template, panel_of, whole_panel_pages
-from ergokit.template.words import cut_list_pages, measure_pages, set_up_page
+from ergokit.template.words import cut_list_pages, measure_pages, photograph_page, set_up_page
 from ergokit.view import Camera
 
 __all__ = ["PAPERS", "marked_box", "write_template"]
@@ -87,7 +87,7 @@ def write_template(
         net_page(paper, net, panel),
         cut_list_pages(paper, net, panel),
         *mat_pages(paper, mat, sheets.get(MAT)),
-        *([strip_page(paper)] if markers else ()),
+        *([strip_page(paper), photograph_page(paper)] if markers else ()),
         gauge_page(paper),
         measure_pages(paper, placement),
     ]

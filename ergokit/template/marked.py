@@ -5,7 +5,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from ergokit._markers import QUIET, SIDE, STRIP, STRIP_SIZE, TENT, TENT_FACE, strip, tent
+from ergokit._markers import QUIET, SIDE, STRIP, STRIP_SIZE, TENT, TENT_FACE, opencv, strip, tent
 from ergokit._pages import CUT, FOLD, Drawn, Pen
 from ergokit.template.sheet import OVERLAP, sheet, tiles
 
@@ -13,6 +13,7 @@ _GRID = 0.1  # cm between the places that are tried
 _CLEAR = 0.2  # cm between a marker's quiet zone and what is drawn
 _FLAP = 1.0  # cm, on which the tent stands on the mat
 _CELLS = 8  # of a marker's side, its black rim included
+_FEW = 4  # markers, below which a sheet's head says so
 _MOST = 10  # markers on a drawing, as many as it has numbers
 
 
@@ -96,6 +97,12 @@ def seams(paper, region, whole):
     return across + [(left, each.low, right, each.low + OVERLAP) for each in sheets if each.low > low + OVERLAP]
 
 
+def too_few(sheet):
+    """A sentence for the sheet's head where its markers are too few, in a list."""
+    count = len(sheet.markers) if sheet else _FEW
+    return [] if count >= _FEW else [f"Only {count} markers fit beside the drawing: photographs tell less of this sheet."]
+
+
 def draw_markers(pen, sheet):
     """The markers of a sheet, black cells on white."""
     cell = SIDE / _CELLS
@@ -108,7 +115,7 @@ def draw_markers(pen, sheet):
 
 def _pattern(number):
     """The cells of a marker, (8, 8): 0 for black."""
-    import cv2
+    cv2 = opencv()
 
     family = cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_APRILTAG_36h11)
     return cv2.aruco.generateImageMarker(family, int(number), _CELLS)
@@ -118,8 +125,8 @@ def strip_page(paper):
     """The strip and the tent, to cut out."""
     long, wide = STRIP_SIZE
     lines = (
-        "Cut out the strip, on stiff card. Push it under the front edge, markers up, until only its first pair is outside.",
-        "Cut out the tent, fold it along the dashed lines and stand it on the mat, clear of the target and of all markers.",
+        "Glue the strip on stiff card and cut it out. Push it under the box's front edge until only two markers are outside.",
+        "Cut out the tent. Stand it on the mat like a roof, away from the target and from all markers.",
     )
 
     def draw(pen):
@@ -132,6 +139,10 @@ def strip_page(paper):
         for y in (-TENT_FACE, 0, TENT_FACE):
             pen.line([(folded.low[0], y), (folded.high[0], y)], 0.9, FOLD)
         draw_markers(pen, folded)
-        pen.text((folded.high[0] + 0.4, 0), f"{TENT}: fold down along the middle, and the two flaps out, flat on the mat", 9)
+        pen.text(
+            (folded.high[0] + 0.4, 0),
+            f"{TENT}: fold both faces down along the middle,\nand fold the flaps outwards to lie on the mat",
+            9,
+        )
 
     return sheet(paper, "Strip and tent for photographs", lines, [Drawn(draw)], full_size=True)

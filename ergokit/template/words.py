@@ -4,7 +4,7 @@ from reportlab.platypus import Spacer, Table
 
 from ergokit._pages import HEADING, numbered, table, ticked, words
 from ergokit.guidance import CAUTION, judge
-from ergokit.guidance.cautions import FOR_EDUCATION, STEPS
+from ergokit.guidance.cautions import BEFORE_A_PHOTOGRAPH, FOR_EDUCATION, HOW_TO_PHOTOGRAPH, STEPS
 from ergokit.placement.measures import with_unit
 from ergokit.template.net import cuts
 from ergokit.template.sheet import sheet
@@ -29,6 +29,14 @@ def set_up_page(paper, net, panel, note):
     story = [Table([columns], ["50%"] * 2, style=look)]
     lines = "Go through this list before the first cut, and tick each line. " + FOR_EDUCATION
     return sheet(paper, "Set-up and safety", [lines], story, cut_by=False)
+
+
+def photograph_page(paper):
+    """What to do, and what to beware of, before the marked box is photographed, each with a square to tick."""
+    lists = {"Take care": BEFORE_A_PHOTOGRAPH, "Take the pictures": HOW_TO_PHOTOGRAPH}
+    story = [part for head, lines in lists.items() for part in (words(head, HEADING), *ticked(lines))]
+    lines = ["Lesson 04 measures the box with photographs of the marked sheets. No real photograph has been tried yet."]
+    return sheet(paper, "Set-up for photographs", lines, story, cut_by=False)
 
 
 def cut_list_pages(paper, net, panel):

@@ -1,7 +1,7 @@
 """On demand: many boxes measured with photographs, `python -m pytest -n 0 -s tests/slow/test_many_photos.py`.
 
-Paper bows and lenses bend in ways that the fit does not know, and holes are off their marks with heavy tails. A thousand sets of
-corners take a quarter of an hour; ERGOKIT_PHOTOS says how many to take instead.
+Paper bows and lenses bend in ways that the fit does not know, and holes are off their marks with heavy tails. A thousand sets
+of corners take a quarter of an hour; ERGOKIT_PHOTOS says how many to take instead.
 """
 
 import os
@@ -81,7 +81,9 @@ def reported(head, names, tries):
     """Print the errors' median and 95th percentile and the coverage; the coverage of each."""
     errors, covered = (np.array(each) for each in zip(*tries, strict=True))
     print(f"\n{head}, {len(errors)} boxes: median and 95th percentile of the error, coverage of 95 % intervals")
-    for name, median, most, share in zip(names, *np.percentile(abs(errors), (50, 95), axis=0), covered.mean(axis=0), strict=True):
+    for name, median, most, share in zip(
+        names, *np.percentile(abs(errors), (50, 95), axis=0), covered.mean(axis=0), strict=True
+    ):
         print(f"  {name:48} {median:6.2f} {most:6.2f} {100 * share:6.1f} %")
     print(f"  {'all':64} {100 * covered.mean():.1f} %")
     return covered.mean(axis=0)
