@@ -14,6 +14,9 @@ from scipy.spatial.transform import Rotation
 
 from ergokit.photos import Photo
 from ergokit.surfaces import WedgeBox
+from ergokit.template.mat import mat_of
+from ergokit.template.panel import _marked_region, panel_of
+from ergokit.template.sheet import tiles
 
 WEDGE = WedgeBox(ridge=50, side_a=40, side_b=30)
 MAT, PANEL, STRIP, TENT = "floor mat", "cutting template", "strip", "tent"
@@ -36,7 +39,11 @@ class Truth:
     middle: np.ndarray = field(default_factory=lambda: np.zeros(2))
     fold: float = 45.0
     bows: dict = field(default_factory=dict)  # sheet -> a function of places (n, 2) that gives how far it rises there, cm
-    bend_more: float = 0.0  # of the slope to the fourth power
+    bend_more: tuple = (
+        0.0,
+        0.0,
+        0.0,
+    )  # of the slope to the fourth power, and of a lens that is off its axis: OpenCV's k2, p1, p2
 
     def on(self, name, places):
         """Places (n, 2) of a sheet in the world."""
@@ -105,7 +112,7 @@ def corners(truth, marked, rng, noise=0.5, views=VIEWS, size=(4000, 3000)):
         for name in names:
             for number, flat in marked.sheets[name].markers.items():
                 ahead = turn.apply(truth.on(name, flat) - lens)
-                bend = np.array([truth.bend, truth.bend_more, 0, 0])
+                bend = np.array([truth.bend, *truth.bend_more])
                 spots = cv2.projectPoints(ahead, np.zeros(3), np.zeros(3), matrix, bend)[0][:, 0]
                 if (ahead[:, 2] > 0).all() and ((spots > 0) & (spots < size)).all():
                     markers[number] = spots + rng.normal(0, noise, spots.shape)
@@ -113,16 +120,18 @@ def corners(truth, marked, rng, noise=0.5, views=VIEWS, size=(4000, 3000)):
     return found
 
 
-def pages_of(pdf):
+def pages_of(path):
     """The pages of a template in greys, by what stands at their head."""
-    with pdfplumber.open(io.BytesIO(pdf)) as read:
+    with pdfplumber.open(path) as read:
         heads = [" ".join((page.extract_text() or "").split()[:3]) for page in read.pages]
         wanted = [i for i, head in enumerate(heads) if head.startswith(("Cutting template", "Floor mat", "Strip and tent"))]
         return {heads[i]: np.array(read.pages[i].to_image(resolution=DOTS).original.convert("L")) for i in wanted}
 
 
-def papers(pages, marked, region_of):
+def papers(pages, marked, design):
     """Sheet -> (picture, how its dots lie on the sheet (3, 3), corners of the paper (4, 2)), for each page."""
+    panel = panel_of(design.box, design.placement, design.camera.axis, design.phone, design.hole)
+    on_panel = {name: ends for name, *ends in tiles("A4", _marked_region(panel), panel.holes)[1]}
     found = {name: [] for name in (MAT, PANEL, STRIP, TENT)}
     tent = marked.sheets[TENT]
     for head, page in pages.items():
@@ -134,7 +143,9 @@ def papers(pages, marked, region_of):
                 found[TENT].append((page, _dots_to_cm(page, below), face))
         else:
             name = MAT if head.startswith("Floor") else PANEL
-            tile = region_of(head)
+            tile = (
+                mat_of("A4", design.box, design.placement, design.camera).region if name == MAT else on_panel[head.split()[-1]]
+            )
             found[name].append((page, _dots_to_cm(page, tile[:2]), _rectangle(tile)))
     return found
 

@@ -84,10 +84,10 @@ class Photos:
 
     @property
     def readings(self):
-        """Those of the tape's readings that can be fitted together with photographs, and their error."""
+        """The lengths that the tape read between ports, target and lens, and their error; a height not read counts as 0."""
         given = self.tape.given() if self.tape else {}
         error = {"tape_error": given["reading_error"]} if "reading_error" in given else {}
-        return {name: given[name] for name in TAPE if given.get(name) is not None}, error
+        return {name: given[name] for name in TAPE if "height" not in name and name in given}, error
 
     @cached_property
     def _found(self):
@@ -125,8 +125,10 @@ class Photos:
 
     def from_folder(self, _, folder):
         """All pictures of a folder, in the order of their names."""
+        if not folder:
+            return replace(self, folder="")
         place = Path(folder).expanduser()
-        if not folder or not place.is_dir():
+        if not place.is_dir():
             raise ValueError(f"The folder {brief(folder)} does not exist; type the path of one that does (folder).")
         paths = sorted(path for path in place.iterdir() if path.suffix.lower() in _PICTURES)
         if not 0 < len(paths) <= _MOST_IN_FOLDER:

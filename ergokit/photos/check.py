@@ -30,7 +30,6 @@ TAPE = {
     "right_height": ("right", None),
     "camera_height": ("camera", None),
     "target_height": ("target", None),
-    "port_height": ("between", None),
 }
 _MISREAD = 4.0  # standard deviations by which a reading is off that does not go with the photographs (from memory)
 _OTHER_LENS = 0.1  # share of the focal length by which two files say that a phone has switched lenses (from memory)
@@ -142,7 +141,7 @@ def _refuse_misread(fitted, at, tape):
 def _problem(photos, box, tape):
     names = tuple(name for name in box.sheets if any(whose(number)[1] == name for p in photos for number in p.markers))
     names = (MAT, *(name for name in names if name != MAT))
-    if PANEL not in names and any({"left", "right", "between"} & set(reading[:2]) for reading in tape):
+    if PANEL not in names and any({"left", "right"} & set(reading[:2]) for reading in tape):
         raise ValueError("tape readings of the holes need a photograph that shows the cutting template (tape).")
     rows = []
     for i, photo in enumerate(photos):

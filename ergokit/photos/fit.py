@@ -26,12 +26,13 @@ PRIORS = {
     "fold": 4.0,  # degrees that a face of the tent leans more or less than 45
     "focal": 0.02,  # share by which a photograph's focal length differs from the common one: a lens breathes as it focuses
     "common focal": 0.25,  # share by which the common one is off what is taken to start with
-    "distortion": 0.1,  # share of a ray's slope, at a slope of 1
+    "distortion": 0.1,  # share of a ray's slope, at a slope of 1, that grows with the slope's square
+    "more distortion": 0.02,  # the same, for what grows with its fourth power
     "cut": 0.12,  # cm that a hole is off its mark, with the few that are far off counted in
     "height": 0.2,  # cm that a target is higher or lower than it was meant to be
     "middle": 0.01,  # of the picture's width, that the optical axis is off the middle of the picture
 }
-_KNOWN = ("focal", "common focal", "distortion", "middle", "fold", "lie", "cut", "height")
+_KNOWN = ("focal", "common focal", "distortion", "more distortion", "middle", "fold", "lie", "cut", "height")
 CORNER = 0.5 / 4000  # of a width: one standard deviation of a corner, before the fit says better (from memory)
 _FALSE = 5.0  # standard deviations beyond which a marker is false and left out
 _STEP = 1e-6  # of an unknown, to see what it changes
@@ -77,6 +78,7 @@ class Adjustment:
             "focal": (n,),
             "common focal": (1,),
             "distortion": (1,),
+            "more distortion": (1,),
             "middle": (2,),
             "shape": (m, _SHAPE),
             "fold": (1,),
@@ -129,7 +131,8 @@ class Adjustment:
         camera = self.of(unknowns, "camera")[..., photo, :]
         ahead = turned(camera[..., :3], points) + camera[..., 3:]
         slope = ahead[..., :2] / np.maximum(ahead[..., 2:], 1e-3)
-        bent = 1 + self.of(unknowns, "distortion")[..., None] * np.sum(slope**2, axis=-1, keepdims=True)
+        square = np.sum(slope**2, axis=-1, keepdims=True)
+        bent = 1 + square * (self.of(unknowns, "distortion") + self.of(unknowns, "more distortion") * square[..., 0])[..., None]
         return self.focals(unknowns)[..., photo, None] * slope * bent + self.of(unknowns, "middle")[..., None, :]
 
     def focals(self, unknowns):
@@ -161,7 +164,7 @@ class Adjustment:
         if PANEL in self.sheets:
             on = np.full(2, self.sheets.index(PANEL))
             left, right = np.moveaxis(self.world(unknowns, on, self.ports + self.of(unknowns, "cut")), -2, 0)
-            found |= {"left": left, "right": right, "between": (left + right) / 2}
+            found |= {"left": left, "right": right}
         return found
 
     def all_targets(self, unknowns):
