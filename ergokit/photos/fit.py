@@ -30,11 +30,13 @@ PRIORS = {
     "more distortion": 0.02,  # the same, for what grows with its fourth power
     "cut": 0.12,  # cm that a hole is off its mark, with the few that are far off counted in
     "height": 0.2,  # cm that a target is higher or lower than it was meant to be
+    "decentring": 0.001,  # the same, of a lens that is not square to its sensor, right and down
     "middle": 0.01,  # of the picture's width, that the optical axis is off the middle of the picture
 }
-_KNOWN = ("focal", "common focal", "distortion", "more distortion", "middle", "fold", "lie", "cut", "height")
+_KNOWN = ("focal", "common focal", "distortion", "more distortion", "decentring", "middle", "fold", "lie", "cut", "height")
 CORNER = 0.5 / 4000  # of a width: one standard deviation of a corner, before the fit says better (from memory)
 _FALSE = 5.0  # standard deviations beyond which a marker is false and left out
+_TOGETHER = 1.3  # corners on creased paper are off together: by how much less they tell (tests/slow/test_many_photos.py)
 _STEP = 1e-6  # of an unknown, to see what it changes
 _POSE, _SHAPE = 6, 4  # numbers of a pose, and of a sheet's shape: bow across and along, twist, print
 
@@ -79,6 +81,7 @@ class Adjustment:
             "common focal": (1,),
             "distortion": (1,),
             "more distortion": (1,),
+            "decentring": (2,),
             "middle": (2,),
             "shape": (m, _SHAPE),
             "fold": (1,),
@@ -133,7 +136,9 @@ class Adjustment:
         slope = ahead[..., :2] / np.maximum(ahead[..., 2:], 1e-3)
         square = np.sum(slope**2, axis=-1, keepdims=True)
         bent = 1 + square * (self.of(unknowns, "distortion") + self.of(unknowns, "more distortion") * square[..., 0])[..., None]
-        return self.focals(unknowns)[..., photo, None] * slope * bent + self.of(unknowns, "middle")[..., None, :]
+        off = self.of(unknowns, "decentring")[..., None, :]
+        seen = slope * bent + off * square + 2 * slope * np.sum(off * slope, axis=-1, keepdims=True)
+        return self.focals(unknowns)[..., photo, None] * seen + self.of(unknowns, "middle")[..., None, :]
 
     def focals(self, unknowns):
         """The focal length of each photograph, in widths."""
@@ -218,8 +223,9 @@ def adjusted(problem, start):
         at = found.x
         if not false.any():
             break
-    bend = found.jac.T @ found.jac
-    return at, np.linalg.inv(bend), problem
+    slopes = found.jac.copy()
+    slopes[: 2 * len(problem.seen.photo)] /= _TOGETHER
+    return at, np.linalg.inv(slopes.T @ slopes), problem
 
 
 def after(outer, inner):
