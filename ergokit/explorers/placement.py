@@ -364,12 +364,10 @@ class PlacementExplorer(Explorer):
         self.monitor, self.listed = None, w.VBox()
         self.picture = Picture(start.drawing(), start.view, "The placement in space.")
         self._bind_all()
-        left = [*self._moves(), *self._lists()]
-        right = [self.large, self.status, self.caution, self.picture, *self._drawn()]
-        for part in (*left, right[-1], self.caution, self.foot):
-            part.add_class("ergokit-desk")
-        columns = [w.VBox(left, layout=Layout(width="352px", flex="0 0 auto")), w.VBox(right)]
-        return [w.HBox(columns), self.foot]
+        left = w.VBox([*self._moves(), *self._lists()], layout=Layout(width="352px", flex="0 0 auto"))
+        left.add_class("ergokit-desk")  # the monitor's picture too
+        right = w.VBox([self.large, self.status, self.caution, self.picture, *self._drawn()])
+        return [w.HBox([left, right]), self.foot]
 
     def _bind_all(self):
         for name, control in self.controls.items():
@@ -427,7 +425,7 @@ class PlacementExplorer(Explorer):
         boxes = list(self.layers.values())
         layers = w.HBox(boxes, layout=Layout(flex_flow="row wrap", grid_gap="0 12px"))
         seen_from = labelled("seen from", self.seen_from, "30px", "70px")
-        return [w.VBox([group("What is drawn", "Drag the picture to turn it."), w.HBox([seen_from]), layers])]
+        return [group("What is drawn", "Drag the picture to turn it."), seen_from, layers]
 
 
 def _holes(middle=(0, 0), small=(1, 1)):

@@ -12,7 +12,7 @@ import numpy as np
 from scipy.optimize import brentq
 
 from ergokit.explorers import measures
-from ergokit.explorers.controls import HIDDEN, WIDE, Layout, choice, labelled, slider
+from ergokit.explorers.controls import HIDDEN, WIDE, Layout, choice, group, labelled, slider
 from ergokit.explorers.explorer import Explorer, compare
 from ergokit.figures.picture import Picture
 
@@ -164,6 +164,10 @@ class SmallExplorer(Explorer):
 
     # How it is arranged
 
+    def headings(self):
+        moves = group("What moves", "Drag a slider; the rest follows.")
+        return moves, group("What is listed", "Press numbers after your guess.")
+
     def sliders(self):
         return [
             labelled(f"{name} ({track.unit})", self.controls[name], width=WIDE) for name, track in self.start.tracks.items()
@@ -176,6 +180,7 @@ class SmallExplorer(Explorer):
         return w.HBox([self.numbers, self.projector, self.restart])
 
     def arranged(self):
-        parts = [*self.sliders(), *self.lists(), self.buttons(), self.table, self.facts]
+        moves, listed = self.headings()
+        parts = [moves, *self.sliders(), *self.lists(), listed, self.buttons(), self.table, self.facts]
         left = w.VBox(parts, layout=Layout(width="336px", flex="0 0 auto"))
         return [w.HBox([left, w.VBox([self.large, self.status, *self.pictures])])]
