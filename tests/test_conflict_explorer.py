@@ -174,6 +174,14 @@ def test_bad_rules_are_refused(rules, says):
         conflict_explorer(rules)
 
 
+def test_stripes_lie_on_a_bar_s_own_colour_and_few_bars_fill_the_picture():
+    few, many = (conflict_explorer(published(names)).state.drawing() for names in (RULES[:2], RULES))
+    patterns = [trace["marker"]["pattern"] for trace in few["data"] if trace["type"] == "bar"]
+    assert all(pattern["fillmode"] == "overlay" for pattern in patterns), "else plotly paints white on nothing"
+    assert few["layout"]["height"] == many["layout"]["height"]
+    assert few["layout"]["yaxis"]["range"][0] == 3.5 and many["layout"]["yaxis"]["range"][0] > 6
+
+
 # Without widgets
 
 

@@ -144,7 +144,8 @@ class Course(Ruled):
 
     def found(self, best):
         """The search has come further."""
-        return replace(self, results={**self.results, self.question: best}, last=best)
+        ended = {question: known for question, known in self.results.items() if known.finished}
+        return replace(self, results={**ended, self.question: best}, last=best)
 
     # What that comes to
 
