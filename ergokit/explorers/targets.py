@@ -246,7 +246,7 @@ class Course(Ruled):
         shown = table[[name for name in _LISTED if name in table]].rename(columns=_LISTED)
         marks = ("✓" if good else "✗" for good in table["in range"])
         shown.insert(0, "target", [f"{mark} {name}" for mark, name in zip(marks, self.names, strict=True)])
-        return shown.to_html(classes="ergokit-measures", index=False, border=0, float_format=lambda value: f"{value:z.1f}")
+        return shown.to_html(classes="ergokit-measures", index=False, border=0, float_format=_one_decimal)
 
     def foot(self):
         limits = ""
@@ -351,7 +351,7 @@ class TargetsExplorer(RulesExplorer):
         for axis, tip, least, most in zip(_AXES, tips, low, high, strict=False):
             self.controls[axis] = slider(axis, tip, least, most)
             self.bind(self.controls[axis], axis, Course.at, Course.move)
-        self.target = choice([], "the target in focus", "158px")
+        self.target = choice([], "the target that the sliders move, and to which the shafts go", "158px")
         layout = Layout(width="306px", height="152px")
         self.target_list = w.Textarea(tooltip="one target a line: name: x, y, z", layout=layout)
         self.where = choice([_NO_CAMERA, *([_FIXED] if self.start.hole else []), _FREE], "where the camera is", "158px")
@@ -379,7 +379,7 @@ class TargetsExplorer(RulesExplorer):
 
     def _arranged(self, rows):
         moves = [labelled(f"{axis} (cm)", self.controls[axis], "26px") for axis in _AXES]
-        first = w.VBox([labelled("target in focus", self.target), *moves, labelled("camera", self.where), *rows])
+        first = w.VBox([labelled("target to move", self.target), *moves, labelled("camera", self.where), *rows])
         use = button(
             "Use these targets", "search for the targets in the list", lambda: self.dispatch(Course.as_listed), "150px"
         )
@@ -429,6 +429,10 @@ def _places(surface, targets, camera, rules):
     """How good a port can be at each place of a grid, seen from above: x, y and the values."""
     u, v, best = port_map(surface, targets, step=_GRID, camera=camera, rules=dict(rules))
     return surface.point(u, v[v.size // 2])[:, 0], surface.point(u[u.size // 2], v)[:, 1], best
+
+
+def _one_decimal(value):
+    return f"{value:z.1f}".replace("-", "−")
 
 
 def _key(opening, shades):
