@@ -2,6 +2,7 @@
 
 import html
 import re
+import threading
 
 import numpy as np
 import pytest
@@ -180,6 +181,24 @@ def test_stripes_lie_on_a_bar_s_own_colour_and_few_bars_fill_the_picture():
     assert all(pattern["fillmode"] == "overlay" for pattern in patterns), "else plotly paints white on nothing"
     assert few["layout"]["height"] == many["layout"]["height"]
     assert few["layout"]["yaxis"]["range"][0] == 3.5 and many["layout"]["yaxis"]["range"][0] > 6
+
+
+def test_a_move_heard_in_another_thread_while_it_draws_is_not_lost(monkeypatch):
+    explorer, threads = conflict_explorer(), []
+    show = explorer.picture.show
+
+    def slow(drawing):
+        if not threads:
+            threads.append(threading.Thread(target=setattr, args=(explorer.ticks["port spacing"], "value", True)))
+            threads[0].start()
+            threads[0].join(0.3)
+        show(drawing)
+
+    monkeypatch.setattr(explorer.picture, "show", slow)
+    explorer.camera.index = 1
+    threads[0].join()
+    assert "port spacing" in explorer.state.rules and explorer.ticks["port spacing"].value
+    explorer.follows()
 
 
 # Without widgets

@@ -220,7 +220,7 @@ def test_what_cannot_be_is_said_and_the_last_good_picture_stays():
         assert reason in text(explorer.status) and "⚠" in text(explorer.status)
         assert explorer.picture.number == last
         explorer.follows()
-    explorer.dispatch(Course.found, explorer.best, draft=True)
+    explorer.dispatch(Course.found, explorer.state.question, explorer.best, draft=True)
     assert "⚠" in text(explorer.status), "a search that goes on is no move"
     explorer.target_list.value = "bead, 1: 1; 2,5".replace("2,5", "2.5; 0")
     explorer.dispatch(Course.as_listed)
@@ -284,7 +284,7 @@ def test_follows_catches(broken):
     if broken == "picture":
         explorer.picture.part("in range")["x"][:] = [0, 1]
     elif broken == "ports":
-        explorer.state = explorer.state.found(best_ports(BOX, [FAR, (2, 8, 0)]))
+        explorer.state = explorer.state.found(explorer.state.question, best_ports(BOX, [FAR, (2, 8, 0)]))
     elif broken == "table":
         explorer.table.value = "stale"
     else:
@@ -312,6 +312,8 @@ def test_events_make_another_state_and_leave_the_old_one_alone():
     assert not halted.searching and "go on" in halted.notice and halted.halt().searching
     assert halted.move("target away", 4.0).searching, "whatever is moved is searched for"
     assert halted.move("target away", -6.0).best is start.best, "known from before"
+    late = moved.found(start.question, start.best)
+    assert late.best is None and late.last is moved.last, "found for what was asked before"
     ruled = start.tick("port to camera", True)
     assert ruled.rules == {"port to camera": (5, 12)} and replace(ruled, where="none").rules == {}
     other = replace(start, focus=1, listed="a: 1, 2, 0\nb: 3, 4, 0\nc: 1, 1, 1").as_listed()

@@ -211,6 +211,7 @@ class HolesExplorer(SmallExplorer):
             self.buttons(),
             self.table,
         ]
+        self.facts.layout.max_width = "840px"
         self.pictures[1].add_class("ergokit-desk")  # a projector shows the one in space
         right = [self.large, self.status, *self.pictures]
         return [w.HBox([w.VBox(left, layout=Layout(width="340px", flex="0 0 auto")), w.VBox(right)]), self.facts]

@@ -142,10 +142,11 @@ class Course(Ruled):
         """The search is stopped, or taken up again."""
         return replace(self, halted=self.question if self.searching else None)
 
-    def found(self, best):
-        """The search has come further."""
-        ended = {question: known for question, known in self.results.items() if known.finished}
-        return replace(self, results={**ended, self.question: best}, last=best)
+    def found(self, question, best):
+        """The search for the answer to a question has come further."""
+        ended = {asked: known for asked, known in self.results.items() if known.finished}
+        last = best if question == self.question else self.last  # the reader may have moved something meanwhile
+        return replace(self, results={**ended, question: best}, last=last)
 
     # What that comes to
 
@@ -226,7 +227,7 @@ class Course(Ruled):
         if not self.shaded or self.where == _FREE:
             return ""
         names = (*(f"{5 * i}°" for i in range(1, len(SHADES))), "more")
-        return _key("The worst miss with a port there, under:", zip(SHADES, names, strict=True))
+        return _key("The worst miss with a port there, under:", zip(SHADES, names, strict=True), "var(--ergokit-shade)")
 
     def sentence(self):
         if not self.numbers:
@@ -277,7 +278,7 @@ class TargetsExplorer(RulesExplorer):
     def __init__(self, start):
         self._asked, self._states, self._task = start.question, start.search, None
         for best in islice(start.search, _AT_ONCE):  # most sets of targets are answered before the reader sees the explorer
-            start = start.found(best)
+            start = start.found(start.question, best)
         super().__init__(start)
         self._keep_up()
 
@@ -306,9 +307,10 @@ class TargetsExplorer(RulesExplorer):
     # The search
 
     def dispatch(self, event, *given, draft=False):
-        done = super().dispatch(event, *given, draft=draft)
-        self._keep_up()
-        return done
+        with self._lock:
+            done = super().dispatch(event, *given, draft=draft)
+            self._keep_up()
+            return done
 
     def _keep_up(self):
         """Let the search that goes on be the one that the state asks for."""
@@ -329,13 +331,14 @@ class TargetsExplorer(RulesExplorer):
 
     async def _run(self):
         await asyncio.sleep(_PAUSE)  # a slider that is dragged moves again before, and cancels this
-        while not self.state.ended:
+        while self.state.searching:
             self._advance()
             await asyncio.sleep(_PAUSE)
 
     def _advance(self):
         """Search a moment longer and show what is found; what was refused before stays refused."""
-        self.dispatch(Course.found, next(self._states), draft=True)
+        asked, states = self._asked, self._states
+        self.dispatch(Course.found, asked, next(states), draft=True)
 
     def _pause(self):
         if self._task is not None:
@@ -345,7 +348,7 @@ class TargetsExplorer(RulesExplorer):
     # What is shown
 
     def build(self):
-        rows = self.rule_rows(148, 92, 104)
+        rows = self.rule_rows(152, 88, 104)
         low, high = self.start.surface.bounds()
         tips = "right positive", "away from you positive"
         for axis, tip, least, most in zip(_AXES, tips, low, high, strict=False):
@@ -435,9 +438,9 @@ def _one_decimal(value):
     return f"{value:z.1f}".replace("-", "−")
 
 
-def _key(opening, shades):
+def _key(opening, shades, opacity="1"):
     """Shades with their names, in a line."""
-    box = "display: inline-block; width: 14px; height: 10px; margin: 0 3px 0 8px; background:"
+    box = f"display: inline-block; width: 14px; height: 10px; margin: 0 3px 0 8px; opacity: {opacity}; background:"
     names = "".join(
         f'<span style="white-space: nowrap"><span style="{box} {shade}"></span>{name}</span>' for shade, name in shades
     )
