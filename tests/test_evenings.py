@@ -17,7 +17,7 @@ def test_a_box_of_one_notebook_is_there_in_the_next(running, lab, desk, tmp_path
     assert f"{NAME}, as built" in said and "Within 5 degrees of the design: yes." in said and "Leave it." in said
     third = Lesson(running, address, "own yours.ipynb")
     third.page.get_by_text(f"And yours: {NAME}").wait_for()
-    third.page.locator(".js-plotly-plot").first.wait_for()
+    third.page.locator(".ergokit-canvas.painted").first.wait_for()
     for lesson in (first, second, third):
         assert not lesson.errors() and not lesson.complaints
     third.close_kernel()

@@ -23,10 +23,10 @@ from ergokit.triangulation import handle_position
 
 _BOX = WedgeBox(44, 36, 27)
 _START = {"A": (-9, 20), "B": (0, 20), "C": (9, 20), "D": (0, 28)}  # sideways, and up the panel
-_SIZE = (500, 280)  # px of the scene
-_ABOVE = 430  # px, the width of the picture from above
+_SIZE = (500, 260)  # px of the scene
+_ABOVE = 380  # px, the width of the picture from above
 _ROOM = (-44, -50), (44, 16)  # cm that the picture from above has room for
-_HIGHEST = 48.0  # cm: about as high as a camera head comes
+_SEEN_FROM = VIEWS["from the operator"] | {"tilt": 24}
 _WHO = ("camera in", "hands in", "assistant's hand in")
 _NO, _YES = "not crossed", "crossed"
 _CAMERAS = {
@@ -79,8 +79,7 @@ def holes_explorer(*, numbers: bool = True) -> HolesExplorer:
         "assistant's hand in": Choice("which hole the assistant's hand has", [_named(), *holes], _named()),
         "camera": Choice("a scope, or a phone that looks at the target", list(_CAMERAS), next(iter(_CAMERAS))),
     }
-    start = Holes(tracks=tracks, choices=choices, numbers=numbers)
-    return HolesExplorer(replace(start, view=start.framed()))
+    return HolesExplorer(Holes(tracks=tracks, choices=choices, numbers=numbers).framed(_SEEN_FROM))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -92,17 +91,24 @@ class Holes(SmallState):
     about = "Camera, instruments and hands in space.", "The same seen from above; you stand below."
 
     def moved(self, name, value):
-        """Whoever takes a hole that another has leaves that one a hole in return: a hole just left, where there is one."""
+        """Whoever takes a hole that another has leaves that one a hole in return."""
         after = super().moved(name, value)
-        if name not in _WHO:
+        if name not in self.choices:
             return after
-        taken = _holes_in(value)
-        used = {hole for who in _WHO for hole in _holes_in(after[who])}
-        free = [hole for hole in dict.fromkeys((*_holes_in(self[name]), *_START)) if hole not in used]
-        for who in _WHO:
-            if who != name:
-                after = after.put(who, _named(*(free.pop(0) if hole in taken else hole for hole in _holes_in(after[who]))))
-        return after
+        if name in _WHO:
+            after = after._swapped(name, _holes_in(self[name]))
+        return after.framed(self.view)
+
+    def _swapped(self, taker, left):
+        """Others that had a hole of the taker's have another one: one of those just left, where there is one."""
+        taken, used = _holes_in(self[taker]), {hole for who in _WHO for hole in _holes_in(self[who])}
+        free = [hole for hole in dict.fromkeys((*left, *_START)) if hole not in used]
+        others = {
+            who: _named(*(free.pop(0) if hole in taken else hole for hole in _holes_in(self[who])))
+            for who in _WHO
+            if who != taker
+        }
+        return replace(self, at={**self.at, **others})
 
     @cached_property
     def way(self):
@@ -133,11 +139,11 @@ class Holes(SmallState):
         above = plain_holes(*self.way, numbers=self.numbers, width=_ABOVE, room=np.array(_ROOM))
         return [{"items": items, "width": _SIZE[0], "height": _SIZE[1]}, above]
 
-    def framed(self):
-        """From where all of it is seen, with room for a camera head that comes higher."""
+    def framed(self, view):
+        """All of it in the picture. It stays so while sliders move, so that the picture does not jump."""
         items = self.drawings()[0]["items"].values()
         points = [point for part in items if part.get("line", "grid") != "grid" for point in part["at"] if point is not None]
-        return framed([*points, [0, 0, _HIGHEST]], VIEWS["from the operator"] | {"tilt": 24}, _SIZE[0] / _SIZE[1])
+        return replace(self, view=framed(points, view, _SIZE[0] / _SIZE[1]))
 
     def rows(self):
         return [row for row in rows_of(self.placement) if row.quantity in _SHOWN]
@@ -192,12 +198,12 @@ class HolesExplorer(SmallExplorer):
     def arranged(self):
         pairs = {f"hole {name}": (f"hole {name} sideways", f"hole {name} up the panel") for name in _START}
         pairs["target"] = "target sideways", "target from foot"
-        places = [_row("", *map(w.Label, ("sideways (cm)", "from the panel's foot (cm)")))]
+        places = [_row("", *map(w.Label, ("sideways (cm)", "from the foot (cm)")))]
         places += [_row(name, *(self.controls[each] for each in pair)) for name, pair in pairs.items()]
         placed = {each for pair in pairs.values() for each in pair}
         rest = [labelled(f"{name} (cm)", control, "26px") for name, control in self.controls.items() if name not in placed]
         left = [
-            group("What moves", "Taking a hole that is taken swaps the two."),
+            group("What moves", "Choosing a hole in use swaps the two."),
             *self.lists(),
             *places,
             *rest,
@@ -205,6 +211,7 @@ class HolesExplorer(SmallExplorer):
             self.buttons(),
             self.table,
         ]
+        self.pictures[1].add_class("ergokit-desk")  # a projector shows the one in space
         right = [self.large, self.status, *self.pictures]
         return [w.HBox([w.VBox(left, layout=Layout(width="340px", flex="0 0 auto")), w.VBox(right)]), self.facts]
 

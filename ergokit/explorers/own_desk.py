@@ -39,7 +39,7 @@ class MyDesk(w.VBox):
                 button("look again", "at what is kept now", self.show, "95px"),
                 button("list the files", "each file and what it holds", self.list_files, "105px"),
                 button("take it along", "all of it as one zip file", self.export, "110px"),
-                button("delete everything", "boxes and progress, for good", self.delete, "135px"),
+                button("delete everything", "boxes and progress, for good", self.delete, "150px"),
                 self.sure,
                 self.link,
             ],
@@ -100,7 +100,7 @@ def _about(items: list[Item]) -> str:
     kept.append(f"<b>Events</b>: {counts['event']}, one for each prediction and each first answer.")
     where = f"All of it is in {html.escape(str(desk.folder()))}, on the computer that runs the kit, and nowhere else."
     kept.append(f"{where} If the kit runs on a shared server, it is on that server.")
-    return "<br>".join(kept)
+    return f'<div style="line-height: 19px">{"<br>".join(kept)}</div>'
 
 
 def _table(rows: list[Progress]) -> str:

@@ -15,6 +15,7 @@ from ergokit.explorers import measures
 from ergokit.explorers.box_form import TAPE, tape_box
 from ergokit.explorers.controls import (
     HIDDEN,
+    WIDE,
     Layout,
     button,
     choice,
@@ -325,29 +326,27 @@ class PlacementExplorer(Explorer):
             for name, edit in EDITS.items()
         }
         self.places = {f"{hole} {way}": slider(f"{hole} {way}", tip, -25, 40) for hole in _HOLES for way, tip in _WAYS.items()}
-        self.surface = choice([_FREE, *start.surfaces], "where the ports and the camera may sit", "146px")
+        self.surface = choice([_FREE, *start.surfaces], "where the ports and the camera may sit")
         self.lies_flat = tick("phone lies flat on the surface", "it looks straight in, not at the target")
         self.readings = {name: entry(label, tip, optional) for name, (label, tip, optional) in TAPE.items()}
         self.flat_phone = tick("phone lies flat", "the camera looks straight into the panel, not at the target", "146px")
-        self.target = choice(start.names, "the target that the instruments are on", "146px")
+        self.target = choice(start.names, "the target that the instruments are on")
         self.target_list = w.Textarea(tooltip="one target a line: name: x, y, z", layout=Layout(width="300px", height="90px"))
         self.layers = {name: tick(_WORDS.get(name, name), tip) for name, tip in LAYERS.items()}
-        self.preset = choice([_NO_PRESET, *PRESETS], "placements worth showing", "146px")
-        self.seen_from = choice([*VIEWS, _TURNED], "where you stand; drag the picture to turn it", "146px")
+        self.preset = choice([_NO_PRESET, *PRESETS], "placements worth showing")
+        self.seen_from = choice([*VIEWS, _TURNED], "where you stand; drag the picture to turn it")
         holds = [("nothing", ""), *zip(HOLDS, HOLDS, strict=True)]
-        self.hold = choice(holds, "what stays while you drag: the depth, the spacing or the camera follows", "146px")
+        self.hold = choice(holds, "what stays while you drag: the depth, the spacing or the camera follows")
         self.list = w.ToggleButtons(options=list(_LISTS), tooltips=list(_LISTS.values()), style={"button_width": "82px"})
         self.table, self.foot, self.caution = w.HTML(), w.HTML(), w.HTML()
         self.code = w.Textarea(tooltip=_LISTS["Python"], layout=Layout(width="330px", height="150px"))
         self.monitor, self.listed = None, w.VBox()
         self.picture = Picture(start.drawing(), start.view, "The placement in space.")
         self._bind_all()
-        left = [*self._moves(), *self._lists()]
-        right = [self.large, self.status, self.caution, self.picture, *self._drawn()]
-        for part in (*left, right[-1], self.caution, self.foot):
-            part.add_class("ergokit-desk")
-        columns = [w.VBox(left, layout=Layout(width="352px", flex="0 0 auto")), w.VBox(right)]
-        return [w.HBox(columns), self.foot]
+        left = w.VBox([*self._moves(), *self._lists()], layout=Layout(width="352px", flex="0 0 auto"))
+        left.add_class("ergokit-desk")  # the monitor's picture too
+        right = w.VBox([self.large, self.status, self.caution, self.picture, *self._drawn()])
+        return [w.HBox([left, right]), self.foot]
 
     def _bind_all(self):
         for name, control in self.controls.items():
@@ -370,21 +369,23 @@ class PlacementExplorer(Explorer):
             self.bind(getattr(self, name), name, draft=True)
 
     def _moves(self):
-        front = [labelled(f"{name} (cm)", self.controls[name], "28px") for name in _FRONT]
-        front = w.VBox([*front, labelled("hold meanwhile", self.hold, "32px"), labelled("example", self.preset, "32px")])
+        front = [labelled(f"{name} (cm)", self.controls[name], "28px", WIDE) for name in _FRONT]
+        front = w.VBox(
+            [*front, labelled("hold meanwhile", self.hold, "32px", WIDE), labelled("example", self.preset, "32px", WIDE)]
+        )
         rest = [name for name in self.controls if name not in _FRONT]
         rest = [labelled(name.removesuffix(" length"), self.controls[name], "28px", "106px") for name in rest]
         half = len(rest) // 2
         points = w.HBox([w.VBox(rest[:half]), w.VBox(rest[half:])])
-        places = [labelled(f"{name} (cm)", control, "26px") for name, control in self.places.items()]
-        on_surface = w.VBox([labelled("ports and camera", self.surface), *places, self.lies_flat])
+        places = [labelled(f"{name} (cm)", control, "26px", WIDE) for name, control in self.places.items()]
+        on_surface = w.VBox([labelled("ports and camera", self.surface, width=WIDE), *places, self.lies_flat])
         targets = [
-            labelled("instruments on", self.target),
+            labelled("instruments on", self.target, width=WIDE),
             w.HTML("One a line, in cm: <code>needle: 0, 9, 0</code>"),
             self.target_list,
             button("Use these targets", "show the targets in the list", self.use_targets, "146px"),
         ]
-        form = [labelled(label, self.readings[name], "23px") for name, (label, _, _) in TAPE.items()]
+        form = [labelled(label, self.readings[name], "23px", WIDE) for name, (label, _, _) in TAPE.items()]
         show = button("Show my box", "stand the box up from these readings", self.stand_up, "120px")
         form.append(w.HBox([self.flat_phone, show]))
         tabs = w.Tab([front, points, on_surface, w.VBox(targets), w.VBox(form)])
@@ -401,9 +402,9 @@ class PlacementExplorer(Explorer):
 
     def _drawn(self):
         boxes = list(self.layers.values())
-        layers = w.HBox(boxes, layout=Layout(flex_flow="row wrap"))
+        layers = w.HBox(boxes, layout=Layout(flex_flow="row wrap", grid_gap="0 12px"))
         seen_from = labelled("seen from", self.seen_from, "30px", "70px")
-        return [w.VBox([group("What is drawn", "Drag the picture to turn it."), w.HBox([seen_from]), layers])]
+        return [group("What is drawn", "Drag the picture to turn it."), seen_from, layers]
 
 
 def _holes(middle=(0, 0), small=(1, 1)):

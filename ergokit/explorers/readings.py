@@ -109,20 +109,27 @@ class ReadingsExplorer(BoxFormExplorer):
         rows = [
             w.HBox([labelled(label, self.typed[name], "28px", "165px"), _how(tip)]) for name, (label, tip, _) in TAPE.items()
         ]
-        names = w.HBox([*self.names(), _how(NAMING)])
-        return [names, *rows, w.HBox([self.flat_phone, self.enter, self.restart]), self.status, self.told, self.pictures]
+        naming = w.HTML(f'<div class="ergokit-foot">{NAMING}</div>')
+        return [
+            w.HBox(self.names()),
+            naming,
+            *rows,
+            w.HBox([self.flat_phone, self.enter, self.restart]),
+            self.status,
+            self.told,
+            self.pictures,
+        ]
 
     def show(self, state):
-        drawing = None
+        pictures = []
         if state.compared:
-            drawing = built_figure(state.compared).to_dict()
-            drawing["data"] = [trace | {"name": str(i)} for i, trace in enumerate(drawing["data"])]
+            pictures = [Picture.of(built_figure(state.compared), "Each hole beside its mark, with its interval.")]
         elif state.built:
-            drawing = plain_tape(state.built.tape)
+            pictures = [Picture(plain_tape(state.built.tape), about="The triangle that the readings give, among others.")]
         super().show(state)
         self.told.value = _told(state)
         before = self.pictures.children
-        self.pictures.children = [Picture(drawing, about=_about(state))] if drawing else []
+        self.pictures.children = pictures
         for picture in before:
             picture.close()
 
@@ -136,25 +143,29 @@ def _how(text):
     return w.HTML(f'<span style="margin-left: 8px">{text}</span>')
 
 
-def _about(state):
-    return (
-        "Each hole beside its mark, with its interval."
-        if state.compared
-        else "The triangle that the readings give, among others."
-    )
-
-
 def _told(state):
     """Which box this is, its angle, and beside its design what differs and what to do."""
     if state.built is None:
         return ""
-    name = html.escape(state.name) or "A new box"
     low, high = state.built.tape.interval("manipulation angle")
     said = [
-        f"<b>{name}, as built</b>",
+        f"{state.name or 'A new box'}, as built",
         f"In 95 of 100 such boxes the manipulation angle is between {low:.1f} and {high:.1f} degrees.",
     ]
     if found := state.compared:
-        return "<br>".join([*said, *map(html.escape, str(found).split("\n"))]) + found.table()._repr_html_()
+        return _close([*said, *str(found).split("\n")]) + _table(found)
     said.append("To compare it with a design, save your carton under the same name in lesson 03.")
-    return "<br>".join([*said, *map(html.escape, state.built.tape.remarks), html.escape(state.built.tape.repeat())])
+    return _close([*said, *state.built.tape.remarks, state.built.tape.repeat()])
+
+
+def _close(lines):
+    first, *rest = map(html.escape, lines)
+    return f'<div style="line-height: 19px"><b>{first}</b><br>{"<br>".join(rest)}</div>'
+
+
+def _table(found):
+    """Each hole beside its mark, as the picture shows it."""
+    rows = [("hole", "", "designed (cm)", "built (cm)", "difference")]
+    rows += [(each.hole, each.way, f"{each.planned:z.1f}", f"{each.built:z.1f}", each.words) for each in found.holes]
+    lines = (f"<tr>{''.join(f'<td>{cell}</td>' for cell in row)}</tr>" for row in rows)
+    return f'<table class="ergokit-measures">{"".join(lines)}</table>'
