@@ -20,7 +20,7 @@ def test_a_box_of_one_notebook_is_there_in_the_next(running, lab, desk, tmp_path
     third.page.locator(".ergokit-canvas.painted").first.wait_for()
     for lesson in (first, second, third):
         assert not lesson.errors() and not lesson.complaints
-    third.close_kernel()
+    third.close()
     monkeypatch.setenv("ERGOKIT_HOME", str(desk))
     [box] = kit.boxes()
     assert (box.name, box.design.box.ridge, box.design.phone.length, box.built.tape.given()["port_to_port"]) == (

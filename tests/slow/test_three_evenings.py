@@ -21,7 +21,7 @@ def evening(running, tmp_path):
                 lesson = Lesson(running, address, name)
                 yield lesson
                 assert not lesson.errors() and not lesson.complaints
-                lesson.close_kernel()
+                lesson.close()
 
     return opened
 

@@ -28,6 +28,6 @@ def test_a_wheel_brings_its_lessons(running, tmp_path, monkeypatch):
         explorer.show_numbers()
         assert "port spacing" in explorer.measures()
         lesson.page.screenshot(path=tmp_path / "lesson.png")
-        lesson.close_kernel()
+        lesson.close()
     used = subprocess.check_output([there / "python", "-c", "import ergokit; print(ergokit.__file__)"], text=True, cwd=folder)
     assert str(folder / "kit") in used and sys.prefix not in used
