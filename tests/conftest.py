@@ -1,15 +1,34 @@
 """What tests share: a browser and JupyterLab, the mark of what needs them, and how Hypothesis looks for counterexamples."""
 
+import gc
 import os
 import shutil
+import sys
+import tempfile
 
 import pytest
-from browser import BROWSER, NOTEBOOKS, browser, jupyterlab
+from browser import BROWSER, DESK, NOTEBOOKS, browser, jupyterlab
+from draws import draws
 from hypothesis import settings
 
-settings.register_profile("here", deadline=None)  # a busy machine is no reason to fail
-settings.register_profile("ci", deadline=None, derandomize=True)  # the same examples each time
+# Workers, kernels and JupyterLab read what the first of them compiled, even where Python is told to keep nothing, and each of
+# them reckons in one thread: on small matrices more only wait for one another. Numpy is not loaded yet.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+sys.dont_write_bytecode = False
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+gc.set_threshold(50_000)  # thousands of collected tests are walked through less often
+
+# Nothing here may read or write what the reader of this machine made: lessons and doctests have an empty desk of their own.
+os.environ["ERGOKIT_HOME"] = tempfile.mkdtemp(prefix="ergokit-desk-")
+
+EXAMPLES = draws(50, 100)
+settings.register_profile("here", deadline=None, max_examples=EXAMPLES)  # a busy machine is no reason to fail
+settings.register_profile("ci", deadline=None, max_examples=EXAMPLES, derandomize=True)  # the same examples each time
 settings.load_profile("ci" if os.environ.get("CI") else "here")
+
+
+def pytest_collection_finish():
+    gc.freeze()
 
 
 def pytest_collection_modifyitems(items):
@@ -18,6 +37,22 @@ def pytest_collection_modifyitems(items):
         if "needs_browser" in getattr(item, "fixturenames", ()):
             item.add_marker("browser")
     items.sort(key=lambda item: 0 if item.get_closest_marker("browser") else 1 if item.path.suffix == ".ipynb" else 2)
+
+
+@pytest.fixture(autouse=True)
+def desk(request, tmp_path_factory, monkeypatch):
+    """An empty desk for every test, in this process and in the kernels of its browser; its folder, which does not exist yet."""
+    folder = tmp_path_factory.mktemp("desk") / "ergokit"
+    monkeypatch.setenv("ERGOKIT_HOME", str(folder))
+    if "lab" in request.fixturenames:
+        lessons, _ = request.getfixturevalue("lab")
+        shutil.rmtree(lessons / DESK, ignore_errors=True)
+        folder = lessons / DESK
+    return folder
+
+
+def pytest_unconfigure():
+    shutil.rmtree(os.environ["ERGOKIT_HOME"], ignore_errors=True)
 
 
 @pytest.fixture(scope="session")
