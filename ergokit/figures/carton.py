@@ -111,7 +111,7 @@ _PARTS = {
     "ridge": {"mode": "lines", "line": {"color": INK, "width": 3}},
     "base": {"mode": "lines", "line": {"color": VERMILLION, "width": 3, "dash": "dash"}},
 }
-_LOOKS = (
+_LOOKS: tuple[dict, ...] = (
     {"yanchor": "top", "yshift": -4},
     {"xanchor": "right", "xshift": -6},
     {"bgcolor": "white", "font": {"color": VERMILLION}},
