@@ -48,7 +48,8 @@ _LOOKS = w.HTML(
     .ergokit-late {visibility: hidden; animation: ergokit-late 0s 8s forwards}
     @keyframes ergokit-late {to {visibility: visible}}
     .ergokit .jupyter-widget-tab > .widget-tab-contents {padding: 6px 4px}
-    .ergokit .lm-TabBar-tabLabel {font-size: 12px}
+    .ergokit .lm-TabBar-tabLabel {font-size: 12px; color: var(--jp-ui-font-color1)}
+    .ergokit .noUi-handle {background: var(--space-blue) !important}
     .ergokit .widget-readout {width: 46px; min-width: 46px}
     .ergokit .widget-label {font-size: 12.5px}
     .ergokit-measures {border-collapse: collapse; font-size: 12px; line-height: 14px; width: 100%}
