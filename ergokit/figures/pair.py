@@ -1,0 +1,74 @@
+"""Two placements side by side: their triangles flat and at one scale, and below each what its camera shows."""
+
+from __future__ import annotations
+
+import numpy as np
+import plotly.graph_objects as go
+
+from ergokit.figures.monitor import camera_of
+from ergokit.figures.style import INK, LEFT, ORANGE, PLAIN, RIGHT
+from ergokit.figures.triangle import draw_triangle, fitting
+from ergokit.triangulation import display_angle
+
+_HEAD, _LARGE = 26, 26  # px for the names above, and of the letters of the angles
+_SHARE = 0.4  # of the height, for the cameras' pictures
+_GAP = 12
+
+
+def pair_figure(triangles, names, placements=(), numbers=True, width=680, height=290, cameras=(None, None)):
+    """A figure of two `Triangle`s with their names, and of the cameras' pictures of `placements`, pairs of one and its focus.
+
+    With `numbers=False` it asks: the lengths show and the angles do not. `cameras` are where on each port line the camera's
+    hole is, in cm from the middle of the ports.
+    """
+    high = _SHARE * height if placements else 0
+    panel = width / 2
+    room = height - _HEAD - high
+    scale = fitting(triangles, panel, room, cameras)
+    figure = go.Figure()
+    for i, (triangle, name) in enumerate(zip(triangles, names, strict=True)):
+        frame = (panel * i + 2, high), (panel * (i + 1) - 2, height - _HEAD)
+        looks = {"large": _LARGE, "asked": not numbers, "camera": cameras[i]}
+        draw_triangle(figure, triangle, scale, frame, numbers, top=height - _HEAD - 34, **looks)
+        head = {"x": panel * (i + 0.5), "y": height, "yanchor": "top", "showarrow": False}
+        figure.add_annotation(text=f"<b>{name}</b>", **head)
+    for i, (placement, focus) in enumerate(placements):
+        wide = 4 / 3 * (high - _GAP)
+        _draw_picture(figure, placement, focus, (panel * (i + 0.5) - wide / 2 - 45, 4), (wide, high - _GAP), numbers)
+    axis = {"visible": False, "fixedrange": True}
+    figure.update_layout(
+        **PLAIN,
+        width=width,
+        height=height,
+        margin={"l": 0, "r": 0, "t": 0, "b": 0},
+        xaxis=axis | {"range": (0, width)},
+        yaxis=axis | {"range": (0, height), "scaleanchor": "x"},
+    )
+    return figure
+
+
+def _draw_picture(figure, placement, focus, corner, size, numbers):
+    """Add a camera's picture in px: both shafts, the target, and beside it the angle as it looks."""
+    camera, target = camera_of(placement, focus), placement.targets[focus]
+    middle = np.add(corner, np.array(size) / 2)
+
+    def px(seen):
+        return middle + size[0] / 2 * np.asarray(seen)
+
+    edge = np.add(corner, np.multiply([(0, 0), (1, 0), (1, 1), (0, 1), (0, 0)], size))
+    frame = {"line": {"color": INK, "width": 3}, "fill": "toself", "fillcolor": "#F4F4F4"}
+    figure.add_scatter(x=edge[:, 0], y=edge[:, 1], mode="lines", hoverinfo="skip", **frame)
+    shafts = px(camera.project_segment(target, np.stack([placement.left_port, placement.right_port])))
+    for shaft, hand in zip(shafts, (LEFT, RIGHT), strict=True):
+        line = {"color": hand["colour"], "width": 6, "dash": hand["dash"]}
+        figure.add_scatter(x=shaft[:, 0], y=shaft[:, 1], mode="lines", line=line, hoverinfo="skip")
+    says = "target not<br>in the picture"
+    if camera.sees(target) in ("seen", "too near"):
+        x, y = px(camera.project(target))
+        marker = {"symbol": "cross", "color": ORANGE, "size": 13, "line": {"color": INK, "width": 1}}
+        figure.add_scatter(x=[x], y=[y], mode="markers", marker=marker, hoverinfo="skip")
+        angle = float(display_angle(placement.left_port, placement.right_port, target, placement.camera, aim=placement.aim))
+        says = ("no angle" if np.isnan(angle) else f"{angle:.1f}°") + "<br>in the picture"
+    beside = {"xanchor": "left", "align": "left", "yanchor": "middle", "xshift": 8, "showarrow": False}
+    text = says if numbers else "the picture"
+    figure.add_annotation(x=corner[0] + size[0], y=middle[1], text=text, **beside)
