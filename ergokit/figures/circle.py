@@ -8,10 +8,11 @@ from itertools import pairwise
 import numpy as np
 import plotly.graph_objects as go
 
-from ergokit._check import checked, lengths, numbers, one, pixels, refused, shaped, some_angles
+from ergokit._check import checked, flag, lengths, numbers, one, pixels, refused, shaped, some_angles
 from ergokit.figures.labels import Label, written
 from ergokit.figures.style import GREEN, GREY, INK, LEFT, ORANGE, PLAIN, RIGHT
 from ergokit.relations.same_angle import same_angle_surface
+from ergokit.triangulation import manipulation_angle
 
 _LEFT_OUT = 55  # px, for the axis
 _DASHES = ("dash", "solid", "dot", "dashdot", "longdash")
@@ -30,18 +31,20 @@ def _marks(name, value):
     return marks
 
 
-@checked(spacing=_spacing, angles=some_angles, targets=_marks, width=pixels, height=pixels)
+@checked(spacing=_spacing, angles=some_angles, targets=_marks, width=pixels, height=pixels, tell=flag)
 def inscribed_angle_figure(
     spacing: float = 18,
     angles: Sequence[float] | np.ndarray = (45, 60, 75),
     targets: Sequence[Sequence[float]] | np.ndarray = (),
     width: float = 560,
     height: float | None = None,
+    tell: bool = False,
 ) -> go.Figure:
     """The plane of both instruments with the arc of each angle below the port line.
 
     `targets` are (offset, depth) in cm to mark: offset along the port line from the midline, right positive. The figure fits
     into `width` and `height`, in px, and is to scale; unless given the height follows.
+    With `tell` the angle is written at each target.
 
     >>> figure = inscribed_angle_figure(18, (60,), targets=[(0, 15.6)])
     >>> [note.text for note in figure.layout.annotations]
@@ -80,6 +83,9 @@ def inscribed_angle_figure(
         scale = min(scale, (height - 55) / (deep + above))
     order = [48, 40, 56, 32, 64, 24, 72]  # of the points of an arc, from its middle
     labels = [Label(text, scale * arc[order], (0, -1), 15) for text, arc in arcs]
+    for place in marks[2:] if tell else ():
+        angle = float(manipulation_angle(left, right, (*place, 0)))
+        labels.append(Label(f"<b>{angle:.0f}°</b>", [np.multiply(scale, place)], (1, -1), 18))
     frame = scale * np.array([(-half, -deep), (half, above)])
     for note in written(labels, frame, scale * np.array(strokes), scale * np.array(marks), scale):
         figure.add_annotation(note)

@@ -13,7 +13,7 @@ import numpy as np
 import plotly.graph_objects as go
 
 from ergokit import datasets
-from ergokit._check import a, checked
+from ergokit._check import a, checked, flag
 from ergokit.figures.angle_map import angle_map_figure
 from ergokit.figures.circle import inscribed_angle_figure
 from ergokit.figures.elevation import elevation_bound_figure
@@ -47,7 +47,7 @@ from ergokit.triangulation import (
 )
 
 _WIDE, _NARROW = (680, 270), (470, 302)  # px, for letters of 14: what a slide holds with text below, or beside
-_TALL = 290  # px, of a wide figure that has a slide to itself
+_TALL = 286  # px, of a wide figure that has a slide to itself
 _ERRORS = (0, 0.5, 1.0, 1.5)  # cm
 _HAND_MOVES = 5.0  # cm
 _TIMES = ("anastomosis time", "hand-assisted task time")
@@ -104,6 +104,7 @@ def side_by_side(placement, focus=0, other=None, numbers=True):
         for each, angle in zip(found, angles, strict=True)
     ]
     pictures = " Below each is its camera's picture." if seen else ""
+    figure.layout.meta = {"angles": angles}
     return _with(
         figure,
         title,
@@ -295,11 +296,11 @@ def experiments(placement, focus=0):
     theta = float(manipulation_angle(*_points(placement, focus)))
     for i, (across, upwards) in enumerate(zip(figure.select_xaxes(), figure.select_yaxes(), strict=True), 1):
         across.range = min(across.range[0], theta - 12), max(across.range[1], theta + 12)
+        foot = 0.22 * upwards.range[1]  # below every mean time and its words
         here = {"mode": "lines", "line": {"color": INK, "width": 2, "dash": "dot"}}
-        figure.add_scatter(x=[theta, theta], y=[0, 0.88 * upwards.range[1]], hoverinfo="skip", **here, row=1, col=i)
-        figure.add_annotation(
-            x=theta, y=upwards.range[1], text=f"here {theta:.1f}", yanchor="top", showarrow=False, row=1, col=i
-        )
+        figure.add_scatter(x=[theta, theta], y=[0, foot], hoverinfo="skip", **here, row=1, col=i)
+        figure.add_annotation(x=theta, y=foot, text=f"here {theta:.1f}", yanchor="bottom", showarrow=False, row=1, col=i)
+    figure.update_layout(height=_WIDE[1] + 90)
     rows = [row for row in datasets.records("published_values") if row["kind"] == "result" and row["quantity"] in _TIMES]
     rows = [row for row in rows if row["against"] == "manipulation angle"]
     read = {name: {row["at"]: row["low"] for row in rows if row["quantity"] == name} for name in _TIMES}
@@ -399,7 +400,8 @@ def tolerance(placement, focus=0):
         height=_NARROW[1],
         margin={"l": 62, "r": 58, "t": 12, "b": 52},
         xaxis=axis | {"title": "each hole off its mark by up to (cm)", "range": (0, errors[-1]), "dtick": 0.5},
-        yaxis=axis | {"title": "manipulation angle", "ticksuffix": "°", "nticks": 6, "range": (floor, ceiling)},
+        yaxis=axis
+        | {"title": "manipulation angle", "ticksuffix": "°", "nticks": 6, "range": (floor, ceiling), "ticklabelstandoff": 8},
     )
     exact = hole_tolerance(placement, within=5, focus=focus, draws=4000)
     each = np.floor(10 * min(exact.each, exact.farthest)) / 10
@@ -435,7 +437,7 @@ _DRAWN = {
     "box": box,
     "tolerance": tolerance,
 }
-_CHECKS = {"placement": a(Placement), "other": a(Placement), "surface": a(WedgeBox, FlatBox)}
+_CHECKS = {"placement": a(Placement), "other": a(Placement), "surface": a(WedgeBox, FlatBox), "numbers": flag}
 #: Name -> function of a placement, in the order of a talk.
 GALLERY: dict[str, Callable[..., go.Figure]] = {name: checked(**_CHECKS)(draw) for name, draw in _DRAWN.items()}
 

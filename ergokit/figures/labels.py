@@ -13,8 +13,8 @@ LETTERS = 14  # px, of the words of a figure
 _ROOM = 1.1  # letters grow by so much where a figure is laid out for a slide
 _HIGH = 1.3  # of a line of words, in letters
 _WAYS = np.column_stack([np.cos(np.arange(16) * np.pi / 8), np.sin(np.arange(16) * np.pi / 8)])
-_GAPS = np.array([6.0, 16.0, 30.0, 50.0, 80.0])  # px between a place and the words beside it
-_WORST, _BAD, _UGLY = 1e6, 1e3, 2.0  # outside or on other words; on a mark; for each px of a line behind the words
+_GAPS = np.array([8.0, 16.0, 30.0, 50.0, 80.0])  # px between a place and the words beside it
+_WORST, _BAD, _UGLY = 1e6, 1e3, 4.0  # outside or on other words; on a mark; for each 4 px of a line behind the words
 
 
 class Label(NamedTuple):
@@ -44,8 +44,8 @@ def placed(labels, frame, lines=(), marks=()):
         (start, end) of each line that is better not covered; `marks` are places (n, 2) that must not be
 
     >>> placed([Label("a", [(50, 50)], (1, 0)), Label("b", [(50, 50)], (1, 0))], ((0, 0), (100, 100))).round()
-    array([[62., 50.],
-           [38., 50.]])
+    array([[64., 50.],
+           [36., 50.]])
     """
     ink = [np.linspace(start, end, 1 + int(np.hypot(*np.subtract(end, start)) // 4)) for start, end in lines]
     ink = np.concatenate([np.empty((0, 2)), *ink])

@@ -10,26 +10,25 @@ from ergokit.figures.style import INK, LEFT, ORANGE, PLAIN, RIGHT
 from ergokit.figures.triangle import draw_triangle, fitting
 from ergokit.triangulation import display_angle
 
-_HEAD, _LARGE = 26, 26  # px for the names above, and of the letters of the angles
-_SHARE = 0.4  # of the height, for the cameras' pictures
-_GAP = 12
+_HEAD, _ABOVE, _BELOW = 24, 34, 12  # px for the names, above the port line, and below the targets
+_LARGE = 26  # px, the letters of the angles
+_SHARE, _GAP = 0.36, 8  # of the height, for the cameras' pictures; px between them and the triangles
 
 
-def pair_figure(triangles, names, placements=(), numbers=True, width=680, height=290, cameras=(None, None)):
+def pair_figure(triangles, names, placements=(), numbers=True, width=680, height=286, cameras=(None, None)):
     """A figure of two `Triangle`s with their names, and of the cameras' pictures of `placements`, pairs of one and its focus.
 
     With `numbers=False` it asks: the lengths show and the angles do not. `cameras` are where on each port line the camera's
     hole is, in cm from the middle of the ports.
     """
     high = _SHARE * height if placements else 0
-    panel = width / 2
-    room = height - _HEAD - high
-    scale = fitting(triangles, panel, room, cameras)
+    panel, top = width / 2, height - _HEAD - _ABOVE
+    scale = fitting(triangles, cameras, panel, top - high - _BELOW)
     figure = go.Figure()
     for i, (triangle, name) in enumerate(zip(triangles, names, strict=True)):
         frame = (panel * i + 2, high), (panel * (i + 1) - 2, height - _HEAD)
-        looks = {"large": _LARGE, "asked": not numbers, "camera": cameras[i]}
-        draw_triangle(figure, triangle, scale, frame, numbers, top=height - _HEAD - 34, **looks)
+        looks = {"names": False, "large": _LARGE, "camera": cameras[i]}
+        draw_triangle(figure, triangle, scale, frame, numbers, top=top, **looks)
         head = {"x": panel * (i + 0.5), "y": height, "yanchor": "top", "showarrow": False}
         figure.add_annotation(text=f"<b>{name}</b>", **head)
     for i, (placement, focus) in enumerate(placements):

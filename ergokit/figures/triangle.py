@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from itertools import zip_longest
+from collections.abc import Sequence
 
 import numpy as np
 import plotly.graph_objects as go
 
 from ergokit._check import checked, flag, instance, pixels, refused
-from ergokit.figures.labels import LETTERS, Label, written
+from ergokit.figures.labels import Label, written
 from ergokit.figures.style import GREEN, GREY, INK, LEFT, ORANGE, PLAIN, PURPLE, RIGHT
 from ergokit.relations import Triangle
 from ergokit.triangulation import manipulation_angle
 
-_SIDE, _ABOVE, _BELOW = 96, 36, 26  # px beside, above and below the lines, for words
+_SIDE, _ABOVE, _BELOW = (48, 84), 36, 26  # px beside, above and below the lines, for lengths alone and with their names
 _TALLEST = 380  # px of depth
 _ALONG = np.array([0.5, 0.38, 0.62, 0.25, 0.75, 0.12, 0.88])  # shares of a line at which its length may be written
 
@@ -22,13 +22,21 @@ def _triangles(name, value):
     return tuple(instance(name, each, "each a Triangle, from solve_triangle", Triangle) for each in value)
 
 
-@checked(triangles=_triangles, numbers=flag, width=pixels, height=pixels, corners=flag)
+@checked(triangles=_triangles, numbers=flag, width=pixels, height=pixels, corners=flag, names=flag)
 def triangle_figure(
-    *triangles: Triangle, numbers: bool = True, width: float | None = None, height: float | None = None, corners: bool = False
+    *triangles: Triangle,
+    numbers: bool = True,
+    width: float | None = None,
+    height: float | None = None,
+    corners: bool = False,
+    names: bool = True,
+    goes: Sequence[tuple[float, float, str]] = (),
 ) -> go.Figure:
     """One panel a `Triangle` (from `solve_triangle`), all at one scale; with `numbers=False` only the names show.
 
-    `width` and `height` are in px; unless given the height follows the triangles. `corners` writes the angles at the ports.
+    `width` and `height` are in px; unless given the height follows the triangles. `corners` writes the angles at the ports;
+    without `names` the sides have their lengths alone, and there is no depth.
+    `goes` are other places of the target: offset and depth in cm, and a word.
 
     >>> from ergokit import solve_triangle
     >>> figure = triangle_figure(*solve_triangle(spacing=18, manipulation_angle=60))
@@ -38,14 +46,19 @@ def triangle_figure(
     if not triangles:
         raise refused("triangles", "one Triangle or more, from solve_triangle", got="none")
     width = width or min(840, max(380, 300 * len(triangles)))
-    panel = width / len(triangles)
-    # One scale and one width of panel for all, so that equal lengths look equal.
-    scale = fitting(triangles, panel, (height or _TALLEST + _ABOVE + _BELOW))
-    height = height or round(scale * max(t.depth for t in triangles)) + _ABOVE + _BELOW
-    figure = go.Figure()
-    for i, triangle in enumerate(triangles):
-        frame = (panel * i, _ABOVE - height), (panel * (i + 1), _ABOVE)
-        draw_triangle(figure, triangle, scale, frame, numbers, corners)
+    beside = 2 * _SIDE[names]
+    across = [np.ptp(_along_ports(triangle)) for triangle in triangles]
+    deepest = max([t.depth for t in triangles] + [depth for _, depth, _ in goes])
+    # One scale for all, so that equal lengths look equal.
+    scale = min((width - beside * len(across)) / sum(across), ((height or _TALLEST) - _ABOVE - _BELOW) / deepest)
+    height = height or round(scale * deepest) + _ABOVE + _BELOW
+    spare = (width - scale * sum(across)) / len(across)
+    figure, left = go.Figure(), 0.0
+    for triangle, wide in zip(triangles, across, strict=True):
+        right = left + scale * wide + spare
+        looks = {"numbers": numbers, "corners": corners, "names": names, "goes": goes}
+        draw_triangle(figure, triangle, scale, ((left, _ABOVE - height), (right, _ABOVE)), **looks)
+        left = right
     axis = {"visible": False, "fixedrange": True}
     figure.update_layout(
         **PLAIN,
@@ -58,26 +71,26 @@ def triangle_figure(
     return figure
 
 
-def fitting(triangles, width, height, cameras=()):
-    """Px to a cm at which each of the triangles has room in a panel, words included."""
-    across = max(map(np.ptp, (_along_ports(*each) for each in zip_longest(triangles, cameras))))
-    beside = min(_SIDE, 0.3 * width)
-    return min((width - 2 * beside) / across, (height - _ABOVE - _BELOW) / max(t.depth for t in triangles))
+def fitting(triangles, cameras, width, height):
+    """Px to a cm at which each of two or more triangles, with lengths alone, has room in a panel below its port line."""
+    across = max(np.ptp(_along_ports(*each)) for each in zip(triangles, cameras, strict=True))
+    return min((width - 2 * _SIDE[False]) / across, height / max(t.depth for t in triangles))
 
 
-def _along_ports(triangle, camera):
+def _along_ports(triangle, camera=None):
     """Left port, right port, target and camera hole along the port line, in cm from the middle of the ports."""
     half = triangle.spacing / 2
     return np.array([-half, half, triangle.offset, 0 if camera is None else camera])
 
 
 def draw_triangle(
-    figure, triangle, scale, frame, numbers=True, corners=False, top=0.0, large=18, asked=False, camera=None, goes=()
+    figure, triangle, scale, frame, numbers=True, corners=False, names=True, top=0.0, large=18, camera=None, goes=()
 ):
     """Add a triangle in px to a figure, its port line at the height `top`, in the middle of a `frame` that holds its words.
 
-    Where its angle is `asked` for, the lengths show and the angle is a question mark. `camera` is where on the port line its
-    hole is, in cm from the middle of the ports; `goes` are other places of the target, offset and depth in cm and a word.
+    Without `names` the lengths show even without `numbers`, and the angle is then a question mark. `camera` is where on the
+    port line its hole is, in cm from the middle of the ports; `goes` are other places of the target, offset and depth in cm
+    and a word.
     """
     ends = _along_ports(triangle, camera)
     middle = (frame[0][0] + frame[1][0]) / 2 - scale * (ends.min() + ends.max()) / 2
@@ -86,13 +99,13 @@ def draw_triangle(
     thin = {"color": GREY, "width": 1.5, "dash": "dot"}
     lines = [
         (left, right, {"color": GREY, "width": 2}),
-        (target, foot, thin),
         (target, left, {"color": LEFT["colour"], "width": 5}),
         (target, right, {"color": RIGHT["colour"], "width": 5, "dash": RIGHT["dash"]}),
     ]
-    if abs(triangle.offset) > triangle.spacing / 2:
-        lines.append((foot, left if triangle.offset < 0 else right, thin))
-    for start, end, line in lines:
+    dotted = [(target, foot, thin)] * names
+    if names and abs(triangle.offset) > triangle.spacing / 2:
+        dotted.append((foot, left if triangle.offset < 0 else right, thin))
+    for start, end, line in [*dotted, *lines]:
         figure.add_scatter(x=[start[0], end[0]], y=[start[1], end[1]], mode="lines", line=line, hoverinfo="skip")
     turn = np.linspace(*np.unwrap([np.arctan2(*(port - target)[::-1]) for port in (left, right)]), 30)
     radius = scale * 0.28 * min(triangle.left_length, triangle.right_length)
@@ -103,15 +116,19 @@ def draw_triangle(
         marker = {"symbol": symbol, "color": colour, "size": 13, "line": {"color": INK, "width": 1}}
         figure.add_scatter(x=[place[0]], y=[place[1]], mode="markers", marker=marker, hoverinfo="skip")
     half = np.array([np.cos(turn.mean()), np.sin(turn.mean())])
-    angle = f"<b>{triangle.manipulation_angle:.1f}°</b>" if numbers else "<b>?</b>" if asked else "<i>θ</i>"
-    numbers = numbers or asked
-    labels = [
-        Label(angle, [target + out * half for out in (radius + 18, radius + 30, 0.6 * radius)], half, large, on=True),
-        _length("spacing", triangle.spacing, (left, right), target, numbers),
-        _length("left", triangle.left_length, (left, target), right, numbers),
-        _length("right", triangle.right_length, (right, target), left, numbers),
-        _length("depth", triangle.depth, (foot, target), left if triangle.offset > 0 else right, numbers),
-    ]
+    angle = f"<b>{triangle.manipulation_angle:.1f}°</b>" if numbers else "<i>θ</i>" if names else "<b>?</b>"
+    outs = radius + large * np.array([0.8, 1.2, 1.8, 2.5])
+    sides = (
+        ("spacing", triangle.spacing, (left, right), target),
+        ("left", triangle.left_length, (left, target), right),
+        ("right", triangle.right_length, (right, target), left),
+        ("depth", triangle.depth, (foot, target), left if triangle.offset > 0 else right),
+    )
+    labels = [Label(angle, [target + out * half for out in outs], half, large, on=True)]
+    for name, length, line, apart in sides if names else sides[:3]:
+        written_length = f"{length:.1f} cm"
+        text = f"{name} {written_length}" if names and numbers else name if names else written_length
+        labels.append(_beside(text, line, apart))
     grey = {}
     if corners and numbers:
         for port, other in ((left, right), (right, left)):
@@ -135,14 +152,13 @@ def draw_triangle(
     strokes = [(start, end) for start, end, _ in lines]
     notes = written(labels, frame, strokes, others)
     for i, note in enumerate(notes):
-        figure.add_annotation(note | grey.get(i, {}))
+        figure.add_annotation({"bgcolor": "rgba(255, 255, 255, 0.8)"} | note | grey.get(i, {}))
 
 
-def _length(name, length, line, apart, numbers):
-    """The length of a line in px, written beside it, on the side away from a place."""
+def _beside(text, line, apart):
+    """Words beside a line in px, on the side away from a place."""
     start, end = line
     along = (end - start) / np.linalg.norm(end - start)
     across = np.array([-along[1], along[0]])
     out = across if (start - apart) @ across > 0 else -across
-    text = f"{name} {length:.1f} cm" if numbers else name
-    return Label(text, start + _ALONG[:, None] * (end - start), out, LETTERS)
+    return Label(text, start + _ALONG[:, None] * (end - start), out)
