@@ -225,7 +225,8 @@ def lever(placement, focus=0):
         *inside.tolist(), instrument_length=shafts, handle_reach=reach, hand_travel=_HAND_MOVES, width=_WIDE[0]
     )
     for row, side in enumerate(("left", "right")):
-        figure.add_annotation(x=-shafts.max() - reach, y=-16.5 * row, text=f"<b>{side}</b>", showarrow=False, xanchor="left")
+        corner = {"x": -shafts.max() - reach, "y": -16.5 * row - 6.2, "xanchor": "left", "showarrow": False}
+        figure.add_annotation(text=f"<b>{side}</b>", **corner)
     tips = _HAND_MOVES * tip_travel_per_hand_travel(ports, target, shafts, reach)
     ratios = length_ratio(ports, target, shafts)
     least = advised("inside : outside")[0]

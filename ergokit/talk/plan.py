@@ -195,7 +195,8 @@ def _harder(placement, focus, other):
         "harder",
         told,
         (40, 45, 60),
-        f"The angle on the right is {second:.1f} degrees: {harder.status}. Two ports and the target set it, and nothing else does.",
+        f"The angle on the right is {second:.1f} degrees: {harder.status}. Two ports and the target set it, and nothing "
+        "else does.",
         derives=("angle_per_spacing",),
     )
     row = advice("manipulation angle")
