@@ -47,7 +47,7 @@ def angle_map_figure(
     >>> from ergokit import Placement
     >>> figure = angle_map_figure(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16)))
     >>> [note.text for note in figure.layout.annotations if "°" in note.text]
-    ['<b>59.9°</b>']
+    ['59.9°']
     """
     return go.Figure(plain_angle_map(placement, focus, numbers, outline, reach, width))
 
@@ -85,7 +85,7 @@ def plain_angle_map(placement, focus=0, numbers=True, outline=None, reach=24, wi
         near("left port", left),
         near("right port", right),
         near("lens", lens, (-1, 0)),
-        near(f"<b>{theta:.1f}°</b>" if numbers else "?", target, (0, 1), letters=18),
+        near(f"{theta:.1f}°" if numbers else "?", target, (0, 1), letters=18),
         near(f"lens within {farthest:g} cm" if shown.any() else "", circle[shown][::6] if shown.any() else circle, (1, 0)),
         *(near(f"<b>{level:g}</b>", places, on=True) for level, places in _levels(side, angles)),
     ]

@@ -459,7 +459,7 @@ def drawable(placement: Placement) -> tuple[str, ...]:
 
     >>> from ergokit import Placement
     >>> drawable(Placement.from_tape(16, 16, 16, camera_to_target=15, camera_above_ports=6))
-    ('triangle', 'zone', 'lever', 'experiments', 'rules', 'tolerance')
+    ('triangle', 'side by side', 'zone', 'lever', 'experiments', 'rules', 'tolerance')
     """
     unknown = _left_open(placement)
     return tuple(name for name in GALLERY if not any(quantity in unknown for quantity in _NEEDS.get(name, ())))

@@ -45,7 +45,7 @@ def placed(labels, frame, lines=(), marks=()):
 
     >>> placed([Label("a", [(50, 50)], (1, 0)), Label("b", [(50, 50)], (1, 0))], ((0, 0), (100, 100))).round()
     array([[64., 50.],
-           [36., 50.]])
+           [50., 68.]])
     """
     ink = [np.linspace(start, end, 1 + int(np.hypot(*np.subtract(end, start)) // 4)) for start, end in lines]
     ink = np.concatenate([np.empty((0, 2)), *ink])
