@@ -7,7 +7,7 @@ import anywidget
 import ipywidgets as w
 
 from ergokit._check import MOST_TARGETS, brief, read_point, refused, target_points
-from ergokit.figures.style import SPACE_CSS, palette_css
+from ergokit.figures.style import lab_css
 
 _LABEL, _TRACK = "160px", "158px"
 
@@ -42,9 +42,8 @@ class _Names(anywidget.AnyWidget):
 
 
 _LOOKS = w.HTML(
-    f"<style>:root {{{palette_css()}}} body[data-jp-theme-light=false] {{{palette_css(dark=True)}}} {SPACE_CSS}"
+    f"<style>{lab_css()}"
     """
-    .ergokit-canvas {background: var(--space-paper)}
     .ergokit-canvas.painted + .ergokit-late {display: none}
     .ergokit-late {visibility: hidden; animation: ergokit-late 0s 8s forwards}
     @keyframes ergokit-late {to {visibility: visible}}
@@ -62,10 +61,6 @@ _LOOKS = w.HTML(
     .ergokit-numeral {font-size: 36px; line-height: 40px; margin: 4px 0}
     .ergokit-numeral small {font-size: 15px}
     .ergokit-description {position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%)}
-    body[data-jp-theme-light="false"] .ergokit .main-svg:first-of-type {background: #111111 !important}
-    body[data-jp-theme-light="false"] .ergokit .main-svg .gridlayer path {stroke: var(--space-mist) !important}
-    body[data-jp-theme-light="false"] .ergokit .main-svg text {fill: #EEEEEE !important}
-    body[data-jp-theme-light="false"] .ergokit .annotation-text-g .bg {fill: #111111 !important}
     </style>"""
 )
 #: For the explorers' root, which carries the class ``ergokit``: ipywidgets leaves more room around than 840 pixels have, and
@@ -162,10 +157,10 @@ def said(message, wrong=False):
     """A sentence for the status line; one that says what is wrong is marked.
 
     >>> said("35 cm is too short.", wrong=True)
-    '<span role="status" style="color:#D55E00">⚠ 35 cm is too short.</span>'
+    '<span role="status" class="ergokit-wrong">⚠ 35 cm is too short.</span>'
     """
-    colour = "color:#D55E00" if wrong else ""
-    return f'<span role="status" style="{colour}">{"⚠ " if wrong else ""}{html.escape(message)}</span>'
+    looks = ' class="ergokit-wrong"' if wrong else ""
+    return f'<span role="status"{looks}>{"⚠ " if wrong else ""}{html.escape(message)}</span>'
 
 
 def save_link(name, data, mime, text):

@@ -11,7 +11,7 @@ from ergokit.figures.labels import LETTERS, Label, written
 from ergokit.figures.layers import advised
 from ergokit.figures.monitor import plane_axes
 from ergokit.figures.plain import traces
-from ergokit.figures.style import CARD, GREEN, GREY, INK, LEFT, ORANGE, PLAIN, PURPLE, RIGHT
+from ergokit.figures.style import CARD, GREEN, INK, LEFT, PLAIN, PURPLE, RIGHT, target_sign
 from ergokit.placement import Placement
 from ergokit.triangulation import manipulation_angle
 
@@ -169,8 +169,8 @@ _PARTS = {
     "left port": _mark(LEFT["marker"], LEFT["colour"], 14),
     "right port": _mark(RIGHT["marker"], RIGHT["colour"], 14),
     "lens": _mark("square", PURPLE, 13),
-    "targets": _mark("cross", ORANGE, 9, GREY),
-    "target": _mark("cross", ORANGE, 15),
+    "targets": {"mode": "markers", "marker": target_sign(10)},
+    "target": {"mode": "markers", "marker": target_sign(16)},
 }
 _CHIP = {"bgcolor": "rgba(255, 255, 255, 0.75)", "borderpad": 1}
 _LOOKS = (*4 * (_CHIP,), _CHIP | {"font": {"color": "#7A4D6E", "size": LETTERS}}, *3 * (_CHIP,))

@@ -10,7 +10,7 @@ import plotly.graph_objects as go
 
 from ergokit._check import checked, flag, lengths, numbers, one, pixels, refused, shaped, some_angles
 from ergokit.figures.labels import Label, written
-from ergokit.figures.style import GREEN, GREY, INK, LEFT, ORANGE, PLAIN, RIGHT
+from ergokit.figures.style import GREEN, GREY, INK, LEFT, PLAIN, RIGHT, target_sign
 from ergokit.relations.same_angle import same_angle_surface
 from ergokit.triangulation import manipulation_angle
 
@@ -69,9 +69,8 @@ def inscribed_angle_figure(
         for port, side in ((left, LEFT), (right, RIGHT)):
             line = {"color": side["colour"], "width": 2.5, "dash": side["dash"]}
             figure.add_scatter(x=[port[0], offset], y=[0, -depth], mode="lines", line=line, hoverinfo="skip")
-        marker = {"symbol": "cross", "color": ORANGE, "size": 12, "line": {"color": INK, "width": 1}}
         place = "%{x:.1f} sideways, %{y:.1f} cm<extra></extra>"
-        figure.add_scatter(x=[offset], y=[-depth], mode="markers", marker=marker, hovertemplate=place)
+        figure.add_scatter(x=[offset], y=[-depth], mode="markers", marker=target_sign(14), hovertemplate=place)
     figure.add_scatter(x=[left[0], right[0]], y=[0, 0], mode="lines", line={"color": GREY, "width": 2}, hoverinfo="skip")
     for port, side in ((left, LEFT), (right, RIGHT)):
         marker = {"symbol": side["marker"], "color": side["colour"], "size": 14, "line": {"color": INK, "width": 1}}

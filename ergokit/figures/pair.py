@@ -6,7 +6,7 @@ import numpy as np
 import plotly.graph_objects as go
 
 from ergokit.figures.monitor import camera_of
-from ergokit.figures.style import INK, LEFT, ORANGE, PLAIN, RIGHT
+from ergokit.figures.style import INK, LEFT, PLAIN, RIGHT, target_sign
 from ergokit.figures.triangle import draw_triangle, fitting
 from ergokit.triangulation import display_angle
 
@@ -64,8 +64,7 @@ def _draw_picture(figure, placement, focus, corner, size, numbers):
     says = "target not<br>in the picture"
     if camera.sees(target) in ("seen", "too near"):
         x, y = px(camera.project(target))
-        marker = {"symbol": "cross", "color": ORANGE, "size": 13, "line": {"color": INK, "width": 1}}
-        figure.add_scatter(x=[x], y=[y], mode="markers", marker=marker, hoverinfo="skip")
+        figure.add_scatter(x=[x], y=[y], mode="markers", marker=target_sign(15), hoverinfo="skip")
         angle = float(display_angle(placement.left_port, placement.right_port, target, placement.camera, aim=placement.aim))
         says = ("no angle" if np.isnan(angle) else f"{angle:.1f}°") + "<br>in the picture"
     beside = {"xanchor": "left", "align": "left", "yanchor": "middle", "xshift": 8, "showarrow": False}

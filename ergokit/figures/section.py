@@ -8,10 +8,10 @@ import numpy as np
 import plotly.graph_objects as go
 
 from ergokit._check import a, checked, flag, pixels
-from ergokit.figures.labels import LETTERS, Label, written
+from ergokit.figures.labels import Label, written
 from ergokit.figures.monitor import camera_of
 from ergokit.figures.plain import traces
-from ergokit.figures.style import CARD, GREY, INK, ORANGE, PLAIN, PURPLE
+from ergokit.figures.style import CARD, GREY, PLAIN, PURPLE, target_sign
 from ergokit.placement import Placement
 from ergokit.surfaces import FlatBox, WedgeBox
 from ergokit.triangulation import working_distance
@@ -91,7 +91,7 @@ def plain_section(placement, box, numbers=True, width=500, field_of_view=70, sha
         "margin": {"l": 0, "r": 0, "t": 0, "b": 0},
         "xaxis": {"visible": False, "range": (left, right), "fixedrange": True},
         "yaxis": {"visible": False, "range": (bottom, over), "scaleanchor": "x", "fixedrange": True},
-        "annotations": [note | look for note, look in zip(said, _LOOKS, strict=True)],
+        "annotations": [note | _CHIP for note in said],
     }
     return {"data": traces(_PARTS, parts, hoverinfo="skip"), "layout": layout}
 
@@ -129,10 +129,6 @@ _PARTS = {
     "port": {"mode": "markers", "marker": {"symbol": "circle", "color": GREY, "size": 13}},
     "scope": {"mode": "lines", "line": {"color": PURPLE, "width": 6}},
     "lens": {"mode": "markers", "marker": {"symbol": "square", "color": PURPLE, "size": 14}},
-    "target": {
-        "mode": "markers",
-        "marker": {"symbol": "cross", "color": ORANGE, "size": 14, "line": {"color": INK, "width": 1}},
-    },
+    "target": {"mode": "markers", "marker": target_sign(16)},
 }
 _CHIP = {"bgcolor": "rgba(255, 255, 255, 0.75)"}
-_LOOKS = (*4 * (_CHIP,), _CHIP | {"font": {"color": PURPLE, "size": LETTERS}})

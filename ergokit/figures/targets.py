@@ -26,7 +26,7 @@ from ergokit._check import (
 )
 from ergokit.figures.layers import advised
 from ergokit.figures.plain import traces
-from ergokit.figures.style import CARD, GREEN, GREY, INK, LEFT, ORANGE, PLAIN, PURPLE, RIGHT
+from ergokit.figures.style import CARD, GREEN, GREY, INK, LEFT, ORANGE, PLAIN, PURPLE, RIGHT, target_sign
 from ergokit.surfaces import Surface
 from ergokit.triangulation import manipulation_angle
 
@@ -228,7 +228,7 @@ def turn_figure(length: float, moved: float, width: float = 640) -> go.Figure:
             _line("the move", (length, touch[0]), (0, touch[1]), GREY, 2),
             _line("turn", 0.6 * length * np.cos(arc), 0.6 * length * np.sin(arc), GREEN, 5),
             go.Scatter(name="port", x=[length], y=[0], mode="markers", marker=_marker(LEFT["marker"], LEFT["colour"], 14)),
-            go.Scatter(name="target", x=[0], y=[0], mode="markers", marker=_marker("cross", ORANGE, 16)),
+            go.Scatter(name="target", x=[0], y=[0], mode="markers", marker=target_sign(18)),
         ]
     )
     side = {"visible": False, "fixedrange": True}
@@ -250,7 +250,7 @@ def turn_figure(length: float, moved: float, width: float = 640) -> go.Figure:
         text=f"at most {np.degrees(turn):.1f}°",
         xanchor="left",
         xshift=4,
-        font={"color": GREEN, "size": 16},
+        font={"size": 16},
         **write,
     )
     figure.add_annotation(x=0, y=0, text="target", yanchor="top", yshift=-10, **write)
@@ -309,7 +309,7 @@ def _lettered(symbol, colour, size, letter, name):
 
 
 def _target(symbol, colour):
-    looks = {"mode": "markers+text", "marker": _marker(symbol, colour, 12), "textposition": "bottom center"}
+    looks = {"mode": "markers+text", "marker": _marker(symbol, colour, 14), "textposition": "bottom center"}
     return looks | {"textfont": {"size": 12}, "hoverinfo": "skip"}
 
 
@@ -335,9 +335,9 @@ _PARTS = {
     "left shaft": _dashes(LEFT["colour"], 4, "solid"),
     "right shaft": _dashes(RIGHT["colour"], 4, "solid"),
     "target in focus": {"mode": "markers", "marker": _marker("circle-open", INK, 24), "hoverinfo": "skip"},
-    "without ports": _target("cross", GREY),
-    "in range": _target("cross", GREEN),
-    "out of range": _target("x", ORANGE),
+    "without ports": _target("circle-cross", "white"),
+    "in range": _target("circle-cross", GREEN),
+    "out of range": _target("circle-x", ORANGE),
     "camera": _lettered("square", PURPLE, 18, "C", "camera"),
     "left port": _lettered(LEFT["marker"], LEFT["colour"], 20, "L", "left port"),
     "right port": _lettered(RIGHT["marker"], RIGHT["colour"], 22, "R", "right port"),

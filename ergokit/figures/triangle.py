@@ -9,7 +9,7 @@ import plotly.graph_objects as go
 
 from ergokit._check import checked, flag, instance, pixels, refused
 from ergokit.figures.labels import Label, written
-from ergokit.figures.style import GREEN, GREY, INK, LEFT, ORANGE, PLAIN, PURPLE, RIGHT
+from ergokit.figures.style import GREEN, GREY, INK, LEFT, PLAIN, PURPLE, RIGHT, target_sign
 from ergokit.relations import Triangle
 from ergokit.triangulation import manipulation_angle
 
@@ -111,9 +111,9 @@ def draw_triangle(
     radius = scale * 0.28 * min(triangle.left_length, triangle.right_length)
     arc = target + radius * np.column_stack([np.cos(turn), np.sin(turn)])
     figure.add_scatter(x=arc[:, 0], y=arc[:, 1], mode="lines", line={"color": GREEN, "width": 4}, hoverinfo="skip")
-    marks = ((left, LEFT["marker"], LEFT["colour"]), (right, RIGHT["marker"], RIGHT["colour"]), (target, "cross", ORANGE))
-    for place, symbol, colour in marks:
-        marker = {"symbol": symbol, "color": colour, "size": 13, "line": {"color": INK, "width": 1}}
+    signs = [{"symbol": hand["marker"], "color": hand["colour"], "size": 13} for hand in (LEFT, RIGHT)]
+    for place, sign in zip((left, right, target), (*signs, target_sign(15)), strict=True):
+        marker = {"line": {"color": INK, "width": 1}} | sign
         figure.add_scatter(x=[place[0]], y=[place[1]], mode="markers", marker=marker, hoverinfo="skip")
     half = np.array([np.cos(turn.mean()), np.sin(turn.mean())])
     angle = f"<b>{triangle.manipulation_angle:.1f}°</b>" if numbers else "<i>θ</i>" if names else "<b>?</b>"
@@ -145,7 +145,7 @@ def draw_triangle(
         labels.append(Label("camera", [others[-1]], (0, 1)))
     for offset, depth, word in goes:
         place = np.array([middle + scale * offset, top - scale * depth])
-        marker = {"symbol": "cross-open", "color": INK, "size": 13, "line": {"width": 2}}
+        marker = {"symbol": "circle-cross-open", "color": INK, "size": 15, "line": {"width": 2}}
         figure.add_scatter(x=[place[0]], y=[place[1]], mode="markers", marker=marker, hoverinfo="skip")
         labels.append(Label(word, [place], place - target))
         others.append(place)
