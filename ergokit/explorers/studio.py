@@ -10,7 +10,7 @@ from pathlib import Path
 
 import ipywidgets as w
 
-from ergokit._check import a, brief, checked, refused
+from ergokit._check import a, a_text, brief, checked, refused
 from ergokit._files import decoded, file_name, some_path
 from ergokit._words import joined
 from ergokit.explorers.cells import keep_one
@@ -29,12 +29,13 @@ _COLUMNS = dict(grid_template_columns="repeat(4, 160px)", margin=f"0 0 4px {_LAB
 _ROW = dict(align_items="center", grid_gap="8px")
 
 
-@checked(placement=a(Placement))
-def talk_kit(placement: Placement | None = None) -> TalkKit:
+@checked(placement=a(Placement), name=a_text)
+def talk_kit(placement: Placement | None = None, *, name: str = "your placement") -> TalkKit:
     """Choose figures, press one button, get the files: figures, slides and a handout of `placement`, the demo box unless given.
 
-    The reader may load another placement from a file (`Placement.to_json`). The folder is made where it is missing, and a file
-    that is there already is left alone unless the reader ticks *replace*. What is wrong stands in the status line.
+    `name` is what the kit calls it. The reader may load another placement from a file (`Placement.to_json`). The folder is made
+    where it is missing, and a file that is there already is left alone unless the reader ticks *replace*. What is wrong stands
+    in the status line.
 
     >>> kit = talk_kit()
     >>> [name for name, box in kit.figures.items() if box.value]
@@ -42,7 +43,7 @@ def talk_kit(placement: Placement | None = None) -> TalkKit:
     """
     if placement is None:
         return TalkKit(demo_box(), "the demo box")
-    return TalkKit(placement, "your placement")
+    return TalkKit(placement, name)
 
 
 class TalkKit(w.VBox):
