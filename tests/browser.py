@@ -218,6 +218,11 @@ class Explorer:
         rows = self.root.locator(".ergokit-measures tr").all_inner_texts()
         return {name: [cell.rstrip(" ✓≈✗?") for cell in cells] for name, *cells in (row.split("\t") for row in rows)}
 
+    def large(self):
+        """What stands large above the picture: measure -> its lines as they are read."""
+        found = self.root.locator(".ergokit-large > div").all_inner_texts()
+        return {name: lines for name, *lines in (text.split("\n") for text in found)}
+
     def told(self):
         """The sentence for a screen reader."""
         return self.root.locator(".ergokit-description").text_content()

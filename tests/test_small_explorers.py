@@ -107,11 +107,12 @@ def test_numbers_stay_hidden_until_asked_also_after_a_move(make):
     assert re.search(r"\d\.\d", text(explorer.table))
 
 
-def test_big_numerals(make):
+def test_large_numbers_for_the_projector(make):
     explorer = make()
-    explorer.big.value = True
+    assert "ergokit-large" in explorer.large.value and re.search(r"<b><i>L?</i>\d", explorer.large.value)
+    explorer.numbers.value = False
     explorer.follows()
-    assert "ergokit-numeral" in explorer.table.value
+    assert "<b>?</b>" in explorer.large.value and not re.search(r"<b><i>", explorer.large.value)
 
 
 def test_the_lever_says_what_the_tip_does():

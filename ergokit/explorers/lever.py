@@ -88,4 +88,4 @@ class LeverExplorer(SmallExplorer):
     def arranged(self):
         left = w.VBox([*self.sliders(), *self.lists(), self.buttons()], layout=Layout(width="340px"))
         right = w.VBox([self.table, self.facts], layout=Layout(width="420px"))
-        return [w.HBox([left, right]), self.status, *self.pictures]
+        return [w.HBox([left, right]), self.large, self.status, *self.pictures]

@@ -12,7 +12,7 @@ import numpy as np
 from scipy.optimize import brentq
 
 from ergokit.explorers import measures
-from ergokit.explorers.controls import HIDDEN, Layout, choice, labelled, slider, toggle
+from ergokit.explorers.controls import HIDDEN, Layout, choice, labelled, slider
 from ergokit.explorers.explorer import Explorer, compare
 from ergokit.figures.picture import Picture
 
@@ -59,7 +59,6 @@ class SmallState:
     tracks: Mapping[str, Track]
     choices: Mapping[str, Choice] = field(default_factory=dict)
     numbers: bool = True
-    big: bool = False
     at: Mapping[str, Any] = field(default_factory=dict)  # what was moved or chosen, by the name of its control
     hold: str = NOTHING
     kept: float = 0.0  # what the held quantity is
@@ -114,13 +113,12 @@ class SmallState:
         return ()
 
     def told(self):
-        """The table, or a few big numerals, the sentences below, and the sentence for a screen reader."""
-        if not self.numbers:
-            return HIDDEN, "", self.opening
+        """The large numbers, the table, the sentences below, and the sentence for a screen reader."""
         rows = self.rows()
-        table = measures.numerals(rows) if self.big else measures.table(rows)
+        if not self.numbers:
+            return measures.large(rows, False), HIDDEN, "", self.opening
         facts = "".join(f'<div style="line-height: 18px">{fact}</div>' for fact in self.facts())
-        return table, facts, measures.sentence(rows, self.opening)
+        return measures.large(rows), measures.table(rows) + measures.foot(rows), facts, measures.sentence(rows, self.opening)
 
 
 class SmallExplorer(Explorer):
@@ -136,9 +134,8 @@ class SmallExplorer(Explorer):
             tip = "what stays while you drag a slider: another slider follows"
             self.hold = self.choices["hold meanwhile"] = choice([NOTHING, *start.holds], tip, "158px")
             self.bind(self.hold, "hold", event=SmallState.holding)
-        self.big = toggle("big", "a few numbers, to read from the back of a room", "60px")
-        self.bind(self.big, "big")
         self.table, self.facts = w.HTML(), w.HTML()
+        self.large.add_class("ergokit-projected")  # these numbers stand in the table already
         self.pictures = [
             Picture(drawing, start.view if "items" in drawing else None, about)
             for drawing, about in zip(start.drawings(), start.about, strict=True)
@@ -152,13 +149,13 @@ class SmallExplorer(Explorer):
         super().show(state)
         for picture, drawing in zip(self.pictures, drawings, strict=True):
             picture.show(drawing)
-        self.table.value, self.facts.value, words = told
+        self.large.value, self.table.value, self.facts.value, words = told
         self.description.value = f'<div class="ergokit-description">{words}</div>'
 
     def follows(self):
         super().follows()
         compare(self.state.compared(self.pictures))
-        if (self.table.value, self.facts.value) != self.state.told()[:2]:
+        if (self.large.value, self.table.value, self.facts.value) != self.state.told()[:3]:
             raise AssertionError("the table does not show where the controls are.")
 
     # How it is arranged
@@ -170,9 +167,9 @@ class SmallExplorer(Explorer):
         return [labelled(name, control) for name, control in self.choices.items()]
 
     def buttons(self):
-        return w.HBox([self.numbers, self.big, self.restart])
+        return w.HBox([self.numbers, self.projector, self.restart])
 
     def arranged(self):
         parts = [*self.sliders(), *self.lists(), self.buttons(), self.table, self.facts]
         left = w.VBox(parts, layout=Layout(width="330px"))
-        return [w.HBox([left, w.VBox([self.status, *self.pictures])])]
+        return [w.HBox([left, w.VBox([self.large, self.status, *self.pictures])])]
