@@ -21,8 +21,7 @@ from ergokit.guidance.cautions import FOR_EDUCATION
 from ergokit.placement.demo import INVENTED, demo_box
 from ergokit.relations import RELATIONS
 from ergokit.talk import deck as module
-from ergokit.talk import plan
-from ergokit.talk import write_deck
+from ergokit.talk import plan, write_deck
 
 PLACEMENT = PRESETS["one port higher"][0]()
 _title = cache(lambda name: GALLERY[name](PLACEMENT).layout.meta["title"])
@@ -32,7 +31,9 @@ _title = cache(lambda name: GALLERY[name](PLACEMENT).layout.meta["title"])
 def deck(needs_browser, tmp_path_factory):
     """The longest deck as a browser draws it, with every figure of the gallery behind, and a code."""
     path = tmp_path_factory.mktemp("deck") / "talk.pptx"
-    return Presentation(write_deck(path, PLACEMENT, minutes=20, figures=GALLERY, author="A. Speaker", address="https://a.example"))
+    return Presentation(
+        write_deck(path, PLACEMENT, minutes=20, figures=GALLERY, author="A. Speaker", address="https://a.example")
+    )
 
 
 @pytest.fixture
@@ -108,7 +109,9 @@ def test_the_numbers_of_the_talk_are_right():
     lengths = np.hypot([14, 4], depth)
     turns = [degrees(14 / depth), degrees(4 / depth)]
     ratios = lengths / (36 - lengths)
-    assert told.says[1].endswith(f"{turns[0]:.0f} and {turns[1]:.0f}°, shaft inside over outside {ratios[0]:.2f} and {ratios[1]:.2f}.")
+    assert told.says[1].endswith(
+        f"{turns[0]:.0f} and {turns[1]:.0f}°, shaft inside over outside {ratios[0]:.2f} and {ratios[1]:.2f}."
+    )
     assert [*np.round(turns), *ratios.round(2), round(nearer)] == [42, 14, 1.39, 0.81, 81]
     assert f"{nearer:.0f}°" in told.says[2]
     assert f"becomes {degrees(9 / depth):.0f}°" in plan._three_holes().title
@@ -248,7 +251,7 @@ def test_another_placement_a_box_and_one_of_many_targets_are_taken(blank, tmp_pa
     path = write_deck(tmp_path / "a.pptx", many, figures=("triangle",), focus=1, other=other, name="Ward 4")
     one = PLACEMENT.replace(target=(2, 6, 0))
     titles = _titles(path)
-    assert GALLERY["triangle"](one).layout.meta["title"] in titles and "What Ward 4 measures" in titles
+    assert GALLERY["triangle"](one).layout.meta["title"] in titles and "What the box “Ward 4” measures" in titles
     assert GALLERY["side by side"](one, other=other).layout.meta["title"] in titles
     [table] = [shape.table for slide in Presentation(path).slides for shape in slide.shapes if shape.has_table]
     assert table.cell(1, 1).text == f"{judge(one)['value'].iloc[1]:.1f}°"

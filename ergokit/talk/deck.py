@@ -239,7 +239,7 @@ class _Deck:
     def measures(self, plan, placement, focus, name):
         """A table of what the placement measures, what is advised and by whom, and the verdicts; why, in the notes."""
         invented = remark(placement).startswith("Invented")
-        what = name or ("the invented demo box" if invented else "this placement")
+        what = f"the box “{name}”" if name else "the invented demo box" if invented else "this placement"
         slide = self._add(self._table, f"What {what} measures")
         table = judge(placement)
         if "target" in table:
