@@ -61,7 +61,7 @@ def inscribed_angle_figure(
         figure.add_scatter(x=x, y=-h, mode="lines", line={"color": GREEN, "width": 3, "dash": dash}, hoverinfo="skip")
         arcs.append((f"{angle:g}°", np.column_stack([x, -h])))
     strokes = [pair for _, arc in arcs for pair in pairwise(arc[::6])]
-    marks = [left[:2], right[:2]]
+    marks: list[Sequence[float]] = [left[:2], right[:2]]
     for offset, depth in targets:
         deepest, widest = max(deepest, depth), max(widest, abs(offset))
         strokes += [(port[:2], (offset, -depth)) for port in (left, right)]
@@ -82,9 +82,9 @@ def inscribed_angle_figure(
         scale = min(scale, (height - 55) / (deep + above))
     order = [48, 40, 56, 32, 64, 24, 72]  # of the points of an arc, from its middle
     labels = [Label(text, scale * arc[order], (0, -1), 15) for text, arc in arcs]
-    for place in marks[2:] if tell else ():
-        angle = float(manipulation_angle(left, right, (*place, 0)))
-        labels.append(Label(f"<b>{angle:.0f}°</b>", [np.multiply(scale, place)], (1, -1), 18))
+    for mark in marks[2:] if tell else ():
+        told = float(manipulation_angle(left, right, (*mark, 0)))
+        labels.append(Label(f"<b>{told:.0f}°</b>", [np.multiply(scale, mark)], (1, -1), 18))
     frame = scale * np.array([(-half, -deep), (half, above)])
     for note in written(labels, frame, scale * np.array(strokes), scale * np.array(marks), scale):
         figure.add_annotation(note)

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
-from reportlab.pdfbase.pdfmetrics import stringWidth
+from numpy.typing import ArrayLike
 
 LETTERS = 14  # px, of the words of a figure
 _ROOM = 1.1  # letters grow by so much where a figure is laid out for a slide
@@ -21,7 +20,7 @@ class Label(NamedTuple):
     """Words for one of the `places` (n, 2), the first the best, if there is room `towards` a direction; all in px."""
 
     text: str
-    places: Sequence
+    places: ArrayLike
     towards: tuple
     letters: float = LETTERS
     on: bool = False  # the middle of the words may lie on the place itself
@@ -29,6 +28,8 @@ class Label(NamedTuple):
 
 def box_of(text, letters=LETTERS):
     """Width and height in px of words as plotly writes them, lines broken by <br>."""
+    from reportlab.pdfbase.pdfmetrics import stringWidth  # metrics of Helvetica: not before a figure is drawn
+
     font = "Helvetica-Bold" if "<b>" in text else "Helvetica"
     lines = [re.sub("<[^>]+>", "", line) for line in text.split("<br>")]
     wide = max(stringWidth(line, font, letters) for line in lines)

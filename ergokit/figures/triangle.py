@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 import numpy as np
 import plotly.graph_objects as go
 
@@ -30,13 +28,11 @@ def triangle_figure(
     height: float | None = None,
     corners: bool = False,
     names: bool = True,
-    goes: Sequence[tuple[float, float, str]] = (),
 ) -> go.Figure:
     """One panel a `Triangle` (from `solve_triangle`), all at one scale; with `numbers=False` only the names show.
 
     `width` and `height` are in px; unless given the height follows the triangles. `corners` writes the angles at the ports;
     without `names` the sides have their lengths alone, and there is no depth.
-    `goes` are other places of the target: offset and depth in cm, and a word.
 
     >>> from ergokit import solve_triangle
     >>> figure = triangle_figure(*solve_triangle(spacing=18, manipulation_angle=60))
@@ -45,6 +41,11 @@ def triangle_figure(
     """
     if not triangles:
         raise refused("triangles", "one Triangle or more, from solve_triangle", got="none")
+    return drawn_triangles(triangles, numbers, width, height, corners, names)
+
+
+def drawn_triangles(triangles, numbers=True, width=None, height=None, corners=False, names=True, goes=()):
+    """The same; `goes` are other places of the target, offset and depth in cm and a word."""
     width = width or min(840, max(380, 300 * len(triangles)))
     beside = 2 * _SIDE[names]
     across = [np.ptp(_along_ports(triangle)) for triangle in triangles]

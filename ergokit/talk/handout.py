@@ -82,7 +82,7 @@ def _page(placement, box, title):
         questions=_questions(placement),
         rules=_rules(guided),
         sources=_sources(guided),
-        first=_listed((FOR_EDUCATION, *CUT_BY)),
+        first=escape(" ".join((FOR_EDUCATION, *CUT_BY))),
         cautions=_listed(CAUTIONS),
     )
 

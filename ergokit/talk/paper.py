@@ -66,7 +66,7 @@ def write_teacher_page(
         words(title, TITLE),
         words(f"A session of {minutes} minutes, with {len(questions)} questions. {remark(placement)}".strip()),
         words("The session by the minute", HEADING),
-        table(("from", "for", "slide", "say"), _by_the_minute(slides, MINUTES.index(minutes)), (9, 9, 36, 86)),
+        table(("from", "for", "slide", "say"), _by_the_minute(slides, MINUTES.index(minutes)), (12, 11, 36, 81)),
         words("Questions, and the wrong guesses to expect", HEADING),
         words(WAIT),
         table(("question", "ranges for hands", "wrong guess", "your reply"), _guesses(questions), (26, 22, 28, 48)),

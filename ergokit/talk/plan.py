@@ -17,7 +17,7 @@ from ergokit.figures.gallery import GALLERY, drawable
 from ergokit.figures.layers import advice, advised
 from ergokit.figures.operator import operator_figure
 from ergokit.figures.pair import pair_figure
-from ergokit.figures.triangle import triangle_figure
+from ergokit.figures.triangle import drawn_triangles, triangle_figure
 from ergokit.guidance import verdict
 from ergokit.guidance.verdicts import citation_of, found_on, source_in_short
 from ergokit.placement import Placement
@@ -293,8 +293,8 @@ def _cost():
     azimuths = azimuth_angles(*ports, target, above, normal=(0, 0, 1))
     ratios = [float(length_ratio(port, target, _SHAFT)) for port in ports]
     slips = WORDS["angle_off_midline"]["slips"]
-    asked = triangle_figure(
-        equal,
+    asked = drawn_triangles(
+        (equal,),
         width=_PICTURE[0],
         height=_PICTURE[1],
         goes=((_AWAY, equal.depth, "sideways"), (0, equal.depth + _AWAY, "deeper")),

@@ -26,10 +26,8 @@ def flat(placement, rng):
     yield "angle map, without numbers", angle_map_figure(placement, numbers=False)
     yield "lever of three", lever_figure(*inside, rng.uniform(2, 34), hand_travel=rng.uniform(1, 6))
     yield "rules", rules_figure(conflicts({"manipulation angle": 60, "working distance": (7.5, rng.uniform(8, 30))}), "depth")
-    yield (
-        "tape",
-        tape_figure(check_tape(port_to_port=port_spacing(left, right), left_to_target=inside[0], right_to_target=inside[1])),
-    )
+    read = {"port_to_port": port_spacing(left, right), "left_to_target": inside[0], "right_to_target": inside[1]}
+    yield "tape", tape_figure(check_tape(**read))
     box = WedgeBox(50, 40, 30)
     up, over = rng.uniform(8, 22), rng.uniform(1, 12)
     lens, aim = box.point(0, up + over), -box.normal(0, up) if rng.random() < 0.5 else None
