@@ -20,6 +20,7 @@ expect.set_options(timeout=1000 * PATIENCE)
 
 NOTEBOOKS = Path(__file__).parent.parent / "notebooks"
 BROWSER = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable"))), None)
+DESK = ".desk"  # in the folder that is served: the reader's own folder of its kernels
 _IDLE = "document.querySelector('.jp-Notebook-ExecutionIndicator')?.dataset.status === 'idle'"
 _WAITING = "[...document.querySelectorAll('.jp-InputPrompt')].filter(prompt => prompt.textContent.includes('*')).length"
 #: Ends once nothing has changed in an element for a while and the kernel has nothing to do.
@@ -64,7 +65,8 @@ def jupyterlab(folder):
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
-    settings = {"JUPYTER_CONFIG_DIR": str(folder / ".config"), "JUPYTER_DATA_DIR": str(folder / ".data")}
+    own = {"JUPYTER_CONFIG_DIR": ".config", "JUPYTER_DATA_DIR": ".data", "ERGOKIT_HOME": DESK}
+    settings = {name: str(folder / place) for name, place in own.items()}
     options = f"--no-browser --allow-root --port={port} --ServerApp.port_retries=0 --LabApp.news_url= --IdentityProvider.token="
     command = [sys.executable, "-m", "jupyterlab", *options.split(), f"--ServerApp.root_dir={folder}"]
     with open(folder / "lab.log", "w") as log:
@@ -215,6 +217,11 @@ class Explorer:
         """What the table shows: measure -> its values as text, without the marks of their verdicts."""
         rows = self.root.locator(".ergokit-measures tr").all_inner_texts()
         return {name: [cell.rstrip(" ✓≈✗?") for cell in cells] for name, *cells in (row.split("\t") for row in rows)}
+
+    def large(self):
+        """What stands large above the picture: measure -> its lines as they are read."""
+        found = self.root.locator(".ergokit-large > div").all_inner_texts()
+        return {name: lines for name, *lines in (text.split("\n") for text in found)}
 
     def told(self):
         """The sentence for a screen reader."""

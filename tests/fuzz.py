@@ -23,6 +23,7 @@ from PIL import Image
 
 import ergokit
 from ergokit import assignments, datasets, figures, guidance, relations, search, tape_check, tolerance
+from ergokit.built import compare_built
 from ergokit.design import Phone, design_box
 from ergokit.placement import Placement
 from ergokit.problems import make_problem
@@ -35,10 +36,10 @@ SECONDS = 240  # after which a call is said to hang
 
 #: Classes that only the kit's own functions make; their methods are called, their constructors are not.
 MADE = {
-    "Assignments", "BestPorts", "BoxDesign", "Capsule", "Clash", "Conflicts", "ErrorEffects", "FieldOfView", "HoleTolerance",
-    "Pair",
-    "PictureOnPlane", "PortMap", "Problem", "Relaxation", "SameAngleSurface", "AngleZone", "SheetView", "Size", "Slip",
-    "Surface", "TapeCheck", "Triangle", "Verdict",
+    "AngleZone", "Assignments", "BestPorts", "Box", "BoxDesign", "BuiltBox", "Capsule", "Clash", "Conflicts",
+    "ErrorEffects", "FieldOfView", "HoleOff", "HoleTolerance", "Item", "Pair", "PictureOnPlane", "PortMap", "Problem",
+    "Progress", "Relaxation", "SameAngleSurface", "SheetView", "Size", "Slip", "Surface", "TapeCheck", "Triangle",
+    "Verdict", "WayToLay",
 }  # fmt: skip
 #: What opens a browser or waits for one.
 LEFT_OUT = {"figures.browser"}
@@ -64,6 +65,7 @@ def made():
         "AngleZone": zone,
         "Assignments": assignments(HOLES, TARGETS),
         "BoxDesign": design_box(box),
+        "BuiltBox": compare_built(design_box(box), Placement.from_tape(**TAPE)),
         "Camera": Camera((0, 0, 20), (0, 0, -1)),
         "Conflicts": guidance.conflicts({"manipulation angle": 60, "port spacing": 20, "working distance": (7.5, 15)}),
         "Dome": Dome(17, 21, 6),
@@ -94,8 +96,11 @@ GOOD = {
     "author": "A. Teacher",
     "around": 12,
     "along": 8,
+    "address": "https://example.org",
     "asked": None,
     "assistant": "left",
+    "brief": True,
+    "built": lambda: Placement.from_tape(**TAPE),
     "camera": (0, 4, 16),
     "camera_from": "right",
     "camera_height": 14,
@@ -104,10 +109,14 @@ GOOD = {
     "carton": lambda: WedgeBox(50, 40, 30),
     "close_focus": 8,
     "columns": lambda: datasets.TABLES["demo_tape_check"],
+    "corners": True,
+    "date": "3 December",
     "depth": 30,
+    "design": lambda: made()["BoxDesign"],
     "direction_of_view": 30,
     "distance": 30,
     "draws": 1000,
+    "edges": (44, 36, 27),
     "elbow_height": 105,
     "end": (3, 0, 0),
     "equivalent_focal_length": 26,
@@ -124,6 +133,7 @@ GOOD = {
     "flat": True,
     "flat_phone": False,
     "focus": 0,
+    "found": lambda: compare_built(made()["BoxDesign"], Placement.from_tape(**TAPE)),
     "front": lambda: small_front(),
     "half_length": 21,
     "half_width": 17,
@@ -163,6 +173,7 @@ GOOD = {
     "manipulation_angle": 60,
     "matched_on": "width",
     "measured_in": "space",
+    "minutes": 5,
     "monitor_below": 15,
     "monitor_distance": 100,
     "moved": 3,
@@ -185,6 +196,7 @@ GOOD = {
     "picture": (0, 0),
     "picture_error": 5,
     "picture_width": 4000,
+    "place": "Skills room",
     "placement": lambda: made()["Placement"],
     "point": (0, 1, 2),
     "port": (-9, 0, 12),
@@ -238,6 +250,7 @@ GOOD = {
     "target_height": 0,
     "targets": TARGETS,
     "text": "14.4 cm",
+    "tell": True,
     "thickness": 0.9,
     "title": "Ports",
     "tolerance": 5,
@@ -287,6 +300,7 @@ HERE = {
     ("Placement.save", "path"): "new.json",
     ("save", "path"): "new.html",
     ("write_deck", "path"): "new.pptx",
+    ("triangle_figure", "names"): False,
     ("write_handout", "path"): "new.html",
     ("Placement.from_json", "text"): lambda: made()["Placement"].to_json(),
     ("best_ports", "camera"): None,
@@ -303,9 +317,9 @@ HERE = {
     ("design_box", "rules"): {"inside : outside": (0.5, None)},
     ("design_box", "targets"): None,
     ("design_box", "step"): 0.5,
-    ("template_link", "design"): lambda: made()["BoxDesign"],
-    ("box_explorer", "design"): lambda: made()["BoxDesign"],
-    ("box_scene", "design"): lambda: made()["BoxDesign"],
+    ("delete_box", "name"): "shoe box",
+    ("keep_box", "name"): "shoe box",
+    ("carton_figure", "box"): lambda: WedgeBox(50, 40, 30),
     ("verdict", "given"): {"manipulation angle": 60},
     ("operator_figure", "box"): None,
     ("section_figure", "box"): lambda: made()["BoxDesign"].box,
@@ -319,6 +333,10 @@ HERE = {
 #: What a function takes as `**options`: those tried, and those that are always given.
 OPTIONS = {
     "smallest_box": (
+        ("targets", "phone", "rules", "manipulation_angle", "target_height", "hole", "step"),
+        {"step": 0.5, "targets": None, "rules": None},
+    ),
+    "ways_to_lay": (
         ("targets", "phone", "rules", "manipulation_angle", "target_height", "hole", "step"),
         {"step": 0.5, "targets": None, "rules": None},
     ),

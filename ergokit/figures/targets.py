@@ -31,11 +31,11 @@ from ergokit.surfaces import Surface
 from ergokit.triangulation import manipulation_angle
 
 _ROOM = 2.0  # cm round the surface
-_TALLEST = 490  # px
+_TALLEST = 440  # px
 _LETTERED = 4.5, 2.4  # cm beside a target and above or below it that its words take
 _CROWDED = 12  # targets beyond which only their names are written
 # Of how good a place is, in steps of 5 degrees: greens while it can be in the advised range, greys beyond.
-_SHADES = ("#66C5A9", "#A5DBCB", "#DDF1EB", "#E6E7E9", "#CBCED2", "#ADB2B8")
+SHADES = ("#66C5A9", "#A5DBCB", "#DDF1EB", "#E6E7E9", "#CBCED2", "#ADB2B8")
 
 
 def _length(name, value):
@@ -284,14 +284,14 @@ def _marker(symbol, colour, size, edge=INK):
 def _map():
     """Filled in steps, half of them within the advised range."""
     low, high = advised("manipulation angle")
-    count = len(_SHADES)
+    count = len(SHADES)
     step = (high - low) / count
     return {
         "name": "how good a port can be",
         "type": "contour",
         "zmin": 0,
         "zmax": step * count,
-        "colorscale": [(share, shade) for i, shade in enumerate(_SHADES) for share in (i / count, (i + 1) / count)],
+        "colorscale": [(share, shade) for i, shade in enumerate(SHADES) for share in (i / count, (i + 1) / count)],
         "contours": {"start": step, "end": step * (count - 1), "size": step},
         "showscale": False,
         "line": {"width": 0},
