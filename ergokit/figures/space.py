@@ -162,8 +162,8 @@ def place_labels(items, view, width, height):
         size = LOOKS["labels"][item["label"]]["size"]
         half = _LETTER / 2 * size * len(item["text"]), 0.6 * size
         [(x, y, *_)] = project(item["at"], view, width, height)
-        ways = sorted(_WAYS, key=lambda way: way != item["side"])
-        places = [_beside(x, y, _WAYS[way], half, far, width, height) for far in _RINGS for way in ways]
+        ways = sorted(_WAYS.values(), key=lambda way: -np.dot(way, _WAYS[item["side"]]))
+        places = [_beside(x, y, way, half, far, width, height) for far in _RINGS for way in ways]
         costs = [_overlap(place, half, taken) + 50 * moved for place, moved in places]
         (x, y), _ = places[int(np.argmin(costs))]
         taken.append((x, y, *half))
