@@ -2,6 +2,7 @@
 
 import math
 import re
+from datetime import datetime
 from itertools import product
 
 import numpy as np
@@ -305,7 +306,8 @@ def test_pictures_keyboard_and_names(open_page):
 
 def test_a_slider_plays_by_itself_and_is_still_where_motion_is_unwanted(open_page):
     page = open_page(FIRST)
-    page.clock.install()
+    page.clock.install(time=datetime(2026, 1, 1))
+    page.clock.pause_at(datetime(2026, 1, 2))  # time passes only as it is told to
     spacing = "GROUPS['both ports'][0].get(placement)"
     button = page.get_by_role("button", name="play spacing")
     button.click()

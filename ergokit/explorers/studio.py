@@ -27,7 +27,7 @@ from ergokit.triangulation import manipulation_angle, working_distance
 _DEMO, _YOURS = "the demo box", "your placement"
 _FOLDER = "~/ergokit-figures"
 _FORMATS = {"png: for slides": ".png", "svg: to edit": ".svg", "pdf: to print": ".pdf", "html: opens anywhere": ".html"}
-_FIRST = ("triangle", "side by side", "angle map", "monitor", "rules")  # a talk of ten minutes
+_FIRST = ("triangle", "side by side", "angle map", "monitor", "rules")  # what most talks want as files
 _LABEL, _WIDE = "80px", "840px"
 _COLUMNS = dict(grid_template_columns="repeat(4, 160px)", margin=f"0 0 4px {_LABEL}")
 _TWO = dict(grid_template_columns="repeat(2, 300px)")

@@ -310,7 +310,7 @@ def experiments(placement, focus=0):
     return _with(
         figure,
         f"Of the mean times read, the shortest are at {quickest:g}°",
-        ("Square: mean time as published. Dotted: this placement. At 75 a time was measured and not read.",),
+        ("Square: mean time as published. Dotted: this placement. Not read: measured, but its value was not found.",),
         f"Two experiments, mean times at several manipulation angles. {'; '.join(told)}. This placement is at {theta:.1f}.",
         *{row["source"]: row for row in rows}.values(),
     )

@@ -58,7 +58,7 @@ def plain_lever(inserted_lengths, shafts, handle_reach, hand_travel, numbers=Tru
         notes = written(
             _words(*lever, travel, numbers, scale), frame, [s for s in strokes if np.isfinite(s).all()], scale=scale
         )
-        words += [note | {"y": note["y"] - _ROW * row} for note in notes]
+        words += [note | _CHIP | {"y": note["y"] - _ROW * row} for note in notes]
     layout = PLAIN | {
         "width": width,
         "height": max(round(scale * _ROW * rows), 40) + 4,
@@ -117,11 +117,11 @@ def _words(inside, outside, reach, ratio, travel_ratio, travel, numbers, scale):
 
     return [
         near(value("handle", reach), [(-outside - reach / 2, -3.4)], (0, -1)),
-        near(value("outside", outside), [(-outside / 2, -3.4)], (0, -1)),
-        near(value("inside", inside), [(inside / 2, 3.4)], (0, 1)),
+        near(value("outside", outside), [(-share * outside, -3.4) for share in (0.5, 0.35, 0.2)], (0, -1)),
+        near(value("inside", inside), [(share * inside, 3.4) for share in (0.5, 0.7, 0.9)], (0, 1)),
         near(f"hand {travel:.1f} cm", [(-arm, travel)], (1, 1), 18),
         near(f"tip {tip:.1f} cm" if numbers else "tip ?", [(inside, -tip / 2), (inside, -tip), (inside, 0)], (1, 0), 18),
-        near(value("inside : outside", ratio, ""), [(0, -_CARD + 0.6)], (1, 0), 18),
+        near(value("inside : outside", ratio, ""), [(0, -_CARD + 0.6), (0, _CARD - 0.6), (-2, -_CARD)], (1, 0), 16),
     ]
 
 
@@ -129,6 +129,7 @@ def _xy(points, row):
     return {"x": points[:, 0], "y": points[:, 1] - _ROW * row}
 
 
+_CHIP = {"bgcolor": "rgba(255, 255, 255, 0.8)"}
 _ENDS = {"symbol": "line-ns", "size": 9, "line": {"width": 1.5, "color": GREY}}
 _PARTS = {
     "panel": {"mode": "lines", "line": {"color": CARD, "width": 7}},

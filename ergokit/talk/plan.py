@@ -414,7 +414,10 @@ def _lever(placement, focus):
         guesses=[
             Guess(f"{_HAND / travel:.1f} cm.", slips["upside down"].format(typed=f"{_HAND / travel:.1f} / {_HAND:g}")),
             Guess(f"{_HAND * without:.1f} cm.", slips["handle left out"].format(typed=f"{_HAND * without:.1f} / {_HAND:g}")),
-            Guess(f"{_HAND:g} cm, as the hand.", "Only where both arms of the lever are equally long."),
+            Guess(
+                f"{_HAND:g} cm, as the hand.",
+                "The tip moves as far as the hand only where both arms of the lever are equally long.",
+            ),
         ],
         ranges=("below 2 cm", "2 to 4 cm", "4 to 6 cm", "6 cm or more"),
         right=sum(_HAND * travel >= edge for edge in edges),
@@ -478,7 +481,7 @@ def _take_home():
         "take home",
         "Five lines to take home",
         (30, 35, 40),
-        "Read the five lines aloud and stop. They are on the card.",
+        "Read the five lines aloud and stop. The card says what to do at the box.",
         says=lines,
         source=citation_of(row),
         in_short=source_in_short(row),
