@@ -194,7 +194,6 @@ def front_figure(front: pd.DataFrame, width: float = 640, height: float = 380) -
         xanchor="left",
         yanchor="bottom",
         xshift=6,
-        font={"color": GREEN},
     )
     figure.update_layout(
         **PLAIN,
