@@ -101,7 +101,7 @@ def test_a_hand_on_the_other_shaft_and_two_shafts_are_told_apart():
 
 @pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
 def test_words_lines_and_signs_stand_out_and_shafts_outshine_the_grid(dark):
-    """By the formula of WCAG 2.1: 4.5 for words, 3 for lines; of a target's sign its edge on a light page, its disc on a dark one."""
+    """By the formula of WCAG 2.1: 4.5 for words, 3 for lines; of a target's sign the edge or the disc."""
 
     def light(colour):
         parts = np.array(list(bytes.fromhex(PALETTE[colour][dark][1:]))) / 255
