@@ -62,7 +62,7 @@ def _ways(edges, phone):
 
 @lru_cache(maxsize=16)
 def _link(design, paper, name):
-    link = template_link(design, paper, name)
+    link = template_link(design, paper=paper, name=name)
     link.close()
     return link.value
 
