@@ -5,6 +5,7 @@ import re
 
 import pytest
 from browser import Lesson, write_notebook
+from draws import draws
 
 from ergokit import explorers
 from ergokit.figures.style import PALETTE
@@ -109,8 +110,8 @@ def _in_theme(lesson, name):
     """What is seen once JupyterLab shows a theme: words and lines, each with its contrast."""
     for item in ("Settings", "Theme", name):
         lesson.page.locator(".lm-MenuBar-itemLabel, .lm-Menu-itemLabel", has_text=re.compile(f"^{item}$")).last.click()
-    lesson.page.wait_for_function("name => document.body.dataset.jpThemeName === name", arg=name)
-    lesson.page.wait_for_function("document.querySelectorAll('.ergokit-canvas:not(.painted)').length === 0")
+    shown = "name => document.body.dataset.jpThemeName === name && !document.querySelector('.ergokit-canvas:not(.painted)')"
+    lesson.page.wait_for_function(shown, arg=name, polling=100)
     lesson.page.wait_for_timeout(500)  # JupyterLab fades colours
     return lesson.page.evaluate(
         _CONTRASTS, [f"rgb({', '.join(map(str, bytes.fromhex(mist[1:])))})" for mist in PALETTE["mist"]]
@@ -126,17 +127,18 @@ def painted(running, lab, moves, themes=()):
     assert not lesson.errors()
     label = lesson.page.locator(".jp-OutputArea-output .widget-label").last
     lesson.look_at(".ergokit")
-    lesson.page.wait_for_function("label => label.textContent !== 'on the way'", arg=label.element_handle(), timeout=1_800_000)
+    ended = "label => label.textContent !== 'on the way'"
+    lesson.page.wait_for_function(ended, arg=label.element_handle(), polling=100, timeout=1_800_000)
     ends = json.loads(label.inner_text())
     seen = {theme: _in_theme(lesson, theme) for theme in themes}
     assert not lesson.complaints
-    lesson.close_kernel()
+    lesson.close()
     return ends, seen
 
 
 @pytest.fixture(scope="module")
 def ends(running, lab):
-    return painted(running, lab, 15, ("JupyterLab Dark", "JupyterLab Light"))
+    return painted(running, lab, draws(6, 15), ("JupyterLab Dark", "JupyterLab Light"))
 
 
 @pytest.mark.parametrize("name", EXPLORERS)
