@@ -343,7 +343,7 @@ def rules(placement, focus=0):
         together,
         (
             f"With {shaft:g} cm instruments{alike} and the lens fixed at the wall, on the port line.{advanced}",
-            f"The others are an angle of 60° and at least {least:.2f} of the shaft inside over outside.",
+            f"The other rules: 60°, and inside over outside at least {least:.2f}.",
         ),
         f"Bars on the axis of the working distance, with the lens fixed at the wall. {'; '.join(words.text)}.{advanced}",
         advice("working distance"),
