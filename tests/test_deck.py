@@ -196,7 +196,7 @@ def test_the_table_says_what_the_judge_says(deck):
         assert set(verdict.split(" and ")) == {said.partition(";")[0] for said in judgements}
         assert all(f"{said}. {why}" in told for said, why in zip(judgements, rows["because"], strict=True) if why)
     assert cells[1] == ["manipulation angle", "61.5°", "45 to 75 degrees, Hanna et al. 1997", "in the advised range"]
-    assert "manipulation angle: 61.5°: in the advised range" in frame._element.nvGraphicFramePr.cNvPr.get("descr")
+    assert "manipulation angle: 61.5°: 45 to 75 degrees, Hanna et al. 1997: in the advised range" in frame._element.nvGraphicFramePr.cNvPr.get("descr")
 
 
 def _inside(path):

@@ -70,7 +70,7 @@ _TITLE = (0.6, 0.3, 12.13, 0.95)
 _BESIDE = {"picture": (0.6, 1.35, 8.0, 5.25), "text": (8.9, 1.35, 3.83, 5.25)}
 _BELOW = {"picture": (0.6, 1.35, 12.13, 4.35), "text": (0.6, 5.75, 12.13, 0.95)}
 _FAR_BELOW = {"picture": (0.6, 1.35, 12.13, 3.7), "text": (0.6, 5.1, 12.13, 1.6)}
-_ALONE = {"picture": (0.6, 1.25, 12.13, 5.1), "text": (0.6, 6.3, 12.13, 0.45)}
+_ALONE = {"picture": (0.6, 1.25, 12.13, 5.05), "text": (0.6, 6.3, 12.13, 0.45)}
 _BODY = (0.6, 1.4, 12.13, 5.25)
 _BESIDE_CODE = (0.6, 1.4, 9.2, 5.25)
 _CODE = (10.1, 1.6, 2.6, 2.6)
@@ -78,6 +78,7 @@ _FOOTER, _NUMBER = (0.6, 6.75, 11.0, 0.65), (11.73, 6.75, 1.0, 0.65)
 _INK, _GREY = "222222", "595959"
 _LARGE, _WORDS, _LEAST = 26, 20, 18  # points; nothing on a slide is smaller than the last
 _PX = 96  # to the inch
+_QUESTIONS = "Leave this slide on while there are questions. Each source is named in the foot of the slide that rests on it."
 _FEW = 7  # references on a slide
 _TALL = ("harder?", "harder", "side by side")  # have a slide to themselves, but for a line
 #: What is said with a picture that somebody will cut by.
@@ -305,7 +306,7 @@ class _Deck:
             slide = self._add(self._text, "References" if i == 0 else "References, continued")
             slide.placeholders[1].text = "\n".join(found[i : i + _FEW])
             _set(slide.placeholders[1], _BODY, _LEAST)
-            _note(slide, ("Leave this slide on while there are questions.",))
+            _note(slide, (_QUESTIONS,))
 
     def _notes(self, plan):
         """What to say and for how long, the wrong guesses to expect, the derivation, the sources and the caution."""
