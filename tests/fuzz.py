@@ -288,7 +288,7 @@ HERE = {
     ("placement_explorer", "targets"): {"peg": (0, 10, 0)},
     ("targets_explorer", "camera"): None,
     ("targets_explorer", "rules"): {"port spacing": (4, 16)},
-    ("conflict_explorer", "rules"): ("port spacing",),
+    ("conflict_explorer", "rules"): {"port spacing": (4, 16)},
     ("experiments_figure", "against"): "view angle",
     ("field_of_view_from_sheet", "side"): 29.7,
     ("load", "name"): "demo_box",

@@ -76,10 +76,10 @@ EVENTS = st.one_of(
 @given(st.lists(EVENTS, max_size=6))
 def test_what_a_placement_explorer_shows_follows_from_events_alone(events):
     state = SHOWN
-    for name, *given in events:
+    for name, *what in events:
         before = state
         try:
-            state = getattr(state, name)(*given)
+            state = getattr(state, name)(*what)
         except ValueError as error:
             assert str(error).rstrip().endswith("."), error
             continue
@@ -87,7 +87,7 @@ def test_what_a_placement_explorer_shows_follows_from_events_alone(events):
             surface = state.surfaces[state.surface]
             port = surface.point(state.hole("left port sideways"), state.hole("left port up"), surface.faces[0])
             assert state.placement.left_port == pytest.approx(port)
-        moved = state.placement != before.placement
+        moved = state.placement is not before.placement
         assert (state.preset == "choose one") == (name != "showing" and (moved or before.preset == "choose one"))
         assert len(state.names) == len(state.placement.targets)
     assert state.edited("target x", state.reading("target x")).notice == "", "what was said goes with a move"

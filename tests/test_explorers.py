@@ -334,6 +334,13 @@ def test_four_numbers_stand_large_each_against_published_advice():
     }
 
 
+def test_a_large_number_that_has_no_value_says_so():
+    start = usual()
+    square = np.cross(start.right_port - start.target, start.left_port - start.target)
+    above = placement_explorer(start.replace(camera=start.target + 15 * square / np.linalg.norm(square)))
+    assert re.search("azimuths<b>(.*?)</b>", above.large.value).group(1) == "not defined"
+
+
 def test_large_numbers_and_the_sentence_for_screen_readers_hide_with_the_numbers():
     explorer = placement_explorer(numbers=False)
     assert not re.search(r"\d", explorer.large.value + re.sub("<[^>]*>", "", explorer.description.value))

@@ -135,7 +135,7 @@ def test_the_whole_placement_fits_and_labels_keep_off_the_ports_and_each_other(p
 def test_while_sliders_move_the_view_stays_and_signs_and_labels_stay_in_the_picture():
     rng, start = np.random.default_rng(3), PRESETS["symmetric"][0]()
     seen, shares = view_of(start, "from the operator", SIZE[0] / SIZE[1]), []
-    for _ in range(60):
+    for _ in range(30):
         left, right, target, camera = rng.uniform(
             [(-25, -9, 4), (0.5, -9, 4), (-15, 0, 0), (-8, 0, 6)], [(0, 5, 25), (25, 5, 25), (15, 25, 4), (8, 8, 35)]
         )

@@ -198,7 +198,7 @@ def test_the_map_is_that_of_the_library():
     explorer.shaded.value = True
     trace = explorer.picture.part("how good a port can be")
     found = port_map(BOX, list(TWO.values()), step=2)
-    assert "under 5°" in text(explorer.shades) and "more" in text(explorer.shades), "the shades have names"
+    assert "5°" in text(explorer.shades) and "more" in text(explorer.shades), "the shades have names"
     assert trace["visible"] and np.array(trace["z"], dtype=float) == pytest.approx(found.best, abs=1e-4, nan_ok=True)
     assert BOX.point(found.u[3], found.v[5])[:2] == pytest.approx((trace["x"][3], trace["y"][5]))
     explorer.controls["target away"].value = 0

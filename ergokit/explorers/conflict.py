@@ -145,7 +145,7 @@ class ConflictExplorer(RulesExplorer):
         return self.state.result
 
     def build(self):
-        rows = self.rule_rows(150, 104, 116)
+        rows = self.rule_rows(164, 100, 110)
         self.controls["instrument length"] = slider("instrument length", "of the shaft", 25, 45, 0.5)
         hole = slider("camera hole above ports", "of a phone lying flat on the panel, or a scope square to it", 0, 15, 0.25)
         hole.readout_format = ".2f"
@@ -163,13 +163,13 @@ class ConflictExplorer(RulesExplorer):
         self.display(self.sources, Ruling.sources)
         self.display(self.description, Ruling.told)
         left = [
-            group("What moves", "Tick the rules to keep, and drag the ends of their ranges."),
+            group("What moves", "Tick rules, and drag the ends of their ranges."),
             *rows,
             labelled("instrument length (cm)", self.controls["instrument length"], "26px", "206px"),
             labelled("camera hole above ports (cm)", hole, "26px", "206px"),
             labelled("camera", self.camera, "30px", "106px"),
-            group("What is listed", "All that the ticked rules leave, or why they clash."),
-            w.HBox([self.numbers, self.restart]),
+            group("What is listed", "What the rules leave, or why they clash."),
+            w.HBox([self.numbers, self.projector, self.restart]),
             self.verdict,
         ]
         right = [

@@ -11,7 +11,8 @@ import ipywidgets as w
 from ergokit._check import MOST_TARGETS, brief, read_point, refused, target_points
 from ergokit.figures.style import lab_css
 
-_LABEL, _TRACK = "186px", "146px"
+WIDE = "186px"  # for the longest label, "camera hole above ports (cm)"
+_LABEL, _TRACK = "160px", "146px"
 _HERE = Path(__file__).parent
 
 
@@ -92,7 +93,7 @@ def group(heading, help):
     return w.HTML(f'<div class="ergokit-group"><b>{heading}</b> {help}</div>')
 
 
-def choice(options, tip, width):
+def choice(options, tip, width=_TRACK):
     return w.Dropdown(options=options, tooltip=tip, layout=Layout(width=width))
 
 

@@ -79,7 +79,8 @@ def _large(group, verdicts, numbers):
     )
     signs = [each.sign for each in found]
     signs = " | ".join(signs if len(set(signs)) == 2 else signs[:1])
-    values = " ".join(f"<i>{row.side[:1].upper()}</i>{_value(row)}{_UNITS[unit]}" for row in group)
+    known = [row for row in group if not math.isnan(row.value)]
+    values = " ".join(f"<i>{row.side[:1].upper()}</i>{_value(row)}{_UNITS[unit]}" for row in known) or _value(group[0])
     spread = " | ".join(filter(None, map(_spread, group)))
     tip = html.escape(_reasons(found), quote=True)
     return f'<div title="{tip}">{LARGE[quantity]}<b>{values}</b>{spread}<span>{signs} {advice}</span></div>'

@@ -14,6 +14,7 @@ from ergokit._check import a, checked, flag, named_targets, read_number, refused
 from ergokit.explorers import measures
 from ergokit.explorers.controls import (
     HIDDEN,
+    WIDE,
     Layout,
     button,
     choice,
@@ -121,14 +122,14 @@ class Shown:
 
     placement: Placement
     names: tuple[str, ...]  # of the targets
-    focus: str = ""  # the name of the target that the instruments are on; the first unless said
+    focus: int = 0  # the number of the target that the instruments are on
     numbers: bool = True
     notice: str = ""
     preset: str = _NO_PRESET  # until the placement is another one
     hold: str = ""
     own: Surface | None = None  # a surface that the reader brought along
     surface: str = _FREE
-    holes: Mapping[str, float] = field(default_factory=dict)  # where the holes are on the surface
+    holes: Mapping[str, float] = field(default_factory=lambda: _holes())  # where the holes are on the surface
     lies_flat: bool = False
     layers: tuple[str, ...] = ()
     seen_from: str = next(iter(VIEWS))
@@ -141,18 +142,14 @@ class Shown:
     # What can be read off
 
     @property
-    def index(self):
-        return self.names.index(self.focus) if self.focus else 0
-
-    @property
     def surfaces(self):
         return _SURFACES | ({_OWN: self.own} if self.own else {})
 
     def reading(self, name):
-        return float(EDITS[name].read(self.placement, self.index))
+        return float(EDITS[name].read(self.placement, self.focus))
 
     def hole(self, name):
-        return self.holes.get(name, _HOLES[name.rpartition(" ")[0]][name.endswith(" up")])
+        return self.holes[name]
 
     def has_layer(self, name):
         return name in self.layers
@@ -174,11 +171,11 @@ class Shown:
         return f"from ergokit import Placement\n\n{self.placement.as_code()}"
 
     def rows(self):
-        return rows_of(self.placement, self.index)
+        return rows_of(self.placement, self.focus)
 
     def drawing(self):
-        surface, name = self.surfaces.get(self.surface), self.names[self.index]
-        return {"items": scene(self.placement, self.index, self.numbers, self.layers, surface, name)} | _SIZE
+        surface, name = self.surfaces.get(self.surface), self.names[self.focus]
+        return {"items": scene(self.placement, self.focus, self.numbers, self.layers, surface, name)} | _SIZE
 
     def told(self):
         """The large numbers, the table of the rest, what its marks mean, and the sentence for a screen reader."""
@@ -192,7 +189,7 @@ class Shown:
     def framed(self, view):
         """All of it in the picture, seen from `view`. It stays so while sliders move, so that the picture does not jump."""
         shape, surface = _SIZE["width"] / _SIZE["height"], self.surfaces.get(self.surface)
-        return replace(self, view=view_of(self.placement, view, shape, self.index, surface, self.layers))
+        return replace(self, view=view_of(self.placement, view, shape, self.focus, surface, self.layers))
 
     def _with(self, placement, **changes):
         """Another placement. What was said of the last one and the name of its preset go."""
@@ -200,7 +197,7 @@ class Shown:
 
     def edited(self, name, value):
         """One number changed; where that moves a hole, the holes leave their surface."""
-        placement = edited(self.placement, name, value, self.index, self.hold or None)
+        placement = edited(self.placement, name, value, self.focus, self.hold or None)
         of_a_hole = self.hold or not name.startswith(("target", "instrument", "handle"))
         return self._with(placement, surface=_FREE if of_a_hole else self.surface)
 
@@ -213,7 +210,7 @@ class Shown:
         if preset == _NO_PRESET:
             return replace(self, preset=preset)
         make, notice = PRESETS[preset]
-        after = self._with(make(), names=("target",), focus="", surface=_FREE, preset=preset, notice=notice)
+        after = self._with(make(), names=("target",), focus=0, surface=_FREE, preset=preset, notice=notice)
         return after.framed(self.view)
 
     def on_surface(self, name, kind):
@@ -223,13 +220,8 @@ class Shown:
         surface = self.surfaces[kind]
         outline = surface.outline_uv(surface.faces[0])
         low, high = outline.min(axis=0), outline.max(axis=0)
-        middle = (low + high) / 2
         small = np.minimum(1, 0.35 * (high - low) / (8, 6))  # nearer together on a small face
-        holes = {
-            f"{hole} {way}": round(float(middle[i] + place[i] * small[i]), 1)
-            for hole, place in _HOLES.items()
-            for i, way in enumerate(_WAYS)
-        }
+        holes = _holes((low + high) / 2, small)
         return replace(self, surface=kind, holes=holes)._drilled().framed(self.view or self.seen_from)
 
     def bored(self, name, value):
@@ -286,13 +278,13 @@ class Shown:
             handle_reach=self.placement.handle_reach,
         )
         notice = " ".join([_OF_A_TAPE, *box.tape.remarks])
-        return self._with(box, names=("target",), focus="", surface=_FREE, notice=notice).framed(self.view)
+        return self._with(box, names=("target",), focus=0, surface=_FREE, notice=notice).framed(self.view)
 
     def using_list(self):
         """The targets that are listed in the form, one a line: name: x, y, z."""
         found = named_points(self.target_list)
         placement = self.placement.replace(target=[point for _, point in found])
-        return self._with(placement, names=tuple(name for name, _ in found), focus="")
+        return self._with(placement, names=tuple(name for name, _ in found), focus=0)
 
 
 class PlacementExplorer(Explorer):
@@ -321,7 +313,7 @@ class PlacementExplorer(Explorer):
 
     def show(self, state):
         drawing, (large, table, foot, sentence) = state.drawing(), state.told()
-        monitor = plain_monitor(state.placement, state.index, state.numbers) if state.list == "monitor" else None
+        monitor = plain_monitor(state.placement, state.focus, state.numbers) if state.list == "monitor" else None
         if self.target.options != state.names:
             self.target.options = state.names
         super().show(state)
@@ -355,29 +347,27 @@ class PlacementExplorer(Explorer):
             for name, edit in EDITS.items()
         }
         self.places = {f"{hole} {way}": slider(f"{hole} {way}", tip, -25, 40) for hole in _HOLES for way, tip in _WAYS.items()}
-        self.surface = choice([_FREE, *start.surfaces], "where the ports and the camera may sit", "146px")
+        self.surface = choice([_FREE, *start.surfaces], "where the ports and the camera may sit")
         self.lies_flat = tick("phone lies flat on the surface", "it looks straight in, not at the target")
         self.readings = {name: entry(label, tip, optional) for name, (label, tip, optional) in _TAPE.items()}
         self.flat_phone = tick("phone lies flat", "the camera looks straight into the panel, not at the target", "146px")
-        self.target = choice(start.names, "the target that the instruments are on", "146px")
+        self.target = choice(start.names, "the target that the instruments are on")
         self.target_list = w.Textarea(tooltip="one target a line: name: x, y, z", layout=Layout(width="300px", height="90px"))
         self.layers = {name: tick(_WORDS.get(name, name), tip) for name, tip in LAYERS.items()}
-        self.preset = choice([_NO_PRESET, *PRESETS], "placements worth showing", "146px")
-        self.seen_from = choice([*VIEWS, _TURNED], "where you stand; drag the picture to turn it", "146px")
+        self.preset = choice([_NO_PRESET, *PRESETS], "placements worth showing")
+        self.seen_from = choice([*VIEWS, _TURNED], "where you stand; drag the picture to turn it")
         holds = [("nothing", ""), *zip(HOLDS, HOLDS, strict=True)]
-        self.hold = choice(holds, "what stays while you drag: the depth, the spacing or the camera follows", "146px")
+        self.hold = choice(holds, "what stays while you drag: the depth, the spacing or the camera follows")
         self.list = w.ToggleButtons(options=list(_LISTS), tooltips=list(_LISTS.values()), style={"button_width": "82px"})
         self.table, self.foot, self.caution = w.HTML(), w.HTML(), w.HTML()
         self.code = w.Textarea(tooltip=_LISTS["Python"], layout=Layout(width="330px", height="150px"))
         self.monitor, self.listed = None, w.VBox()
         self.picture = Picture(start.drawing(), start.view, "The placement in space.")
         self._bind_all()
-        left = [*self._moves(), *self._lists()]
-        right = [self.large, self.status, self.caution, self.picture, *self._drawn()]
-        for part in (*left, right[-1], self.caution, self.foot):
-            part.add_class("ergokit-desk")
-        columns = [w.VBox(left, layout=Layout(width="352px", flex="0 0 auto")), w.VBox(right)]
-        return [w.HBox(columns), self.foot]
+        left = w.VBox([*self._moves(), *self._lists()], layout=Layout(width="352px", flex="0 0 auto"))
+        left.add_class("ergokit-desk")  # the monitor's picture too
+        right = w.VBox([self.large, self.status, self.caution, self.picture, *self._drawn()])
+        return [w.HBox([left, right]), self.foot]
 
     def _bind_all(self):
         for name, control in self.controls.items():
@@ -393,28 +383,30 @@ class PlacementExplorer(Explorer):
         self.bind(self.preset, "preset", event=Shown.showing)
         self.bind(self.seen_from, "seen_from", event=Shown.looking)
         self.bind(self.picture.children[0], "view", event=Shown.turned, trait="view")
-        self.bind(self.target, "index", event=lambda state, _, i: replace(state, focus=state.names[i]), trait="index")
+        self.bind(self.target, "focus", trait="index")
         for name in ("hold", "list"):
             self.bind(getattr(self, name), name)
         for name in ("flat_phone", "target_list"):
             self.bind(getattr(self, name), name, draft=True)
 
     def _moves(self):
-        front = [labelled(f"{name} (cm)", self.controls[name], "28px") for name in _FRONT]
-        front = w.VBox([*front, labelled("hold meanwhile", self.hold, "32px"), labelled("example", self.preset, "32px")])
+        front = [labelled(f"{name} (cm)", self.controls[name], "28px", WIDE) for name in _FRONT]
+        front = w.VBox(
+            [*front, labelled("hold meanwhile", self.hold, "32px", WIDE), labelled("example", self.preset, "32px", WIDE)]
+        )
         rest = [name for name in self.controls if name not in _FRONT]
         rest = [labelled(name.removesuffix(" length"), self.controls[name], "28px", "106px") for name in rest]
         half = len(rest) // 2
         points = w.HBox([w.VBox(rest[:half]), w.VBox(rest[half:])])
-        places = [labelled(f"{name} (cm)", control, "26px") for name, control in self.places.items()]
-        on_surface = w.VBox([labelled("ports and camera", self.surface), *places, self.lies_flat])
+        places = [labelled(f"{name} (cm)", control, "26px", WIDE) for name, control in self.places.items()]
+        on_surface = w.VBox([labelled("ports and camera", self.surface, width=WIDE), *places, self.lies_flat])
         targets = [
-            labelled("instruments on", self.target),
+            labelled("instruments on", self.target, width=WIDE),
             w.HTML("One a line, in cm: <code>needle: 0, 9, 0</code>"),
             self.target_list,
             button("Use these targets", "show the targets in the list", self.use_targets, "146px"),
         ]
-        form = [labelled(label, self.readings[name], "23px") for name, (label, _, _) in _TAPE.items()]
+        form = [labelled(label, self.readings[name], "23px", WIDE) for name, (label, _, _) in _TAPE.items()]
         show = button("Show my box", "stand the box up from these readings", self.stand_up, "120px")
         form.append(w.HBox([self.flat_phone, show]))
         tabs = w.Tab([front, points, on_surface, w.VBox(targets), w.VBox(form)])
@@ -431,9 +423,18 @@ class PlacementExplorer(Explorer):
 
     def _drawn(self):
         boxes = list(self.layers.values())
-        layers = w.HBox(boxes, layout=Layout(flex_flow="row wrap"))
+        layers = w.HBox(boxes, layout=Layout(flex_flow="row wrap", grid_gap="0 12px"))
         seen_from = labelled("seen from", self.seen_from, "30px", "70px")
-        return [w.VBox([group("What is drawn", "Drag the picture to turn it."), w.HBox([seen_from]), layers])]
+        return [group("What is drawn", "Drag the picture to turn it."), seen_from, layers]
+
+
+def _holes(middle=(0, 0), small=(1, 1)):
+    """Where the holes are to start with: "left port sideways" and so on, in cm on a face."""
+    return {
+        f"{hole} {way}": round(float(middle[i] + place[i] * small[i]), 1)
+        for hole, place in _HOLES.items()
+        for i, way in enumerate(_WAYS)
+    }
 
 
 def _unnamed(placement):

@@ -12,7 +12,7 @@ import numpy as np
 from scipy.optimize import brentq
 
 from ergokit.explorers import measures
-from ergokit.explorers.controls import HIDDEN, Layout, choice, labelled, slider
+from ergokit.explorers.controls import HIDDEN, WIDE, Layout, choice, group, labelled, slider
 from ergokit.explorers.explorer import Explorer, compare
 from ergokit.figures.picture import Picture
 
@@ -53,6 +53,8 @@ class SmallState:
 
     opening: ClassVar[str]
     about: ClassVar[tuple] = ("The picture of this explorer.",)
+    #: Whether the large numbers are above the picture too, and so not in the table; else only the projector shows them.
+    stands_large: ClassVar[bool] = False
     #: What can stay while a slider is dragged -> the sliders that may follow: the first that is not dragged does.
     holds: ClassVar[Mapping[str, tuple]] = {}
 
@@ -118,7 +120,8 @@ class SmallState:
         if not self.numbers:
             return measures.large(rows, False), HIDDEN, "", self.opening
         facts = "".join(f'<div style="line-height: 18px">{fact}</div>' for fact in self.facts())
-        return measures.large(rows), measures.table(rows) + measures.foot(rows), facts, measures.sentence(rows, self.opening)
+        table = measures.table(rows, but=measures.LARGE if self.stands_large else ()) + measures.foot(rows)
+        return measures.large(rows), table, facts, measures.sentence(rows, self.opening)
 
 
 class SmallExplorer(Explorer):
@@ -127,15 +130,16 @@ class SmallExplorer(Explorer):
     def build(self):
         start = self.start
         self.controls = {name: slider(name, track.tip, track.low, track.high) for name, track in start.tracks.items()}
-        self.choices = {name: choice(list(each.options), each.tip, "158px") for name, each in start.choices.items()}
+        self.choices = {name: choice(list(each.options), each.tip) for name, each in start.choices.items()}
         for name, control in (self.controls | self.choices).items():
             self.bind(control, name, getitem, type(start).moved)
         if start.holds:
             tip = "what stays while you drag a slider: another slider follows"
-            self.hold = self.choices["hold meanwhile"] = choice([NOTHING, *start.holds], tip, "158px")
+            self.hold = self.choices["hold meanwhile"] = choice([NOTHING, *start.holds], tip)
             self.bind(self.hold, "hold", event=SmallState.holding)
         self.table, self.facts = w.HTML(), w.HTML()
-        self.large.add_class("ergokit-projected")  # these numbers stand in the table already
+        if not start.stands_large:
+            self.large.add_class("ergokit-projected")
         self.pictures = [
             Picture(drawing, start.view if "items" in drawing else None, about)
             for drawing, about in zip(start.drawings(), start.about, strict=True)
@@ -160,16 +164,23 @@ class SmallExplorer(Explorer):
 
     # How it is arranged
 
+    def headings(self):
+        moves = group("What moves", "Drag a slider; the rest follows.")
+        return moves, group("What is listed", "Press numbers after your guess.")
+
     def sliders(self):
-        return [labelled(f"{name} ({track.unit})", self.controls[name]) for name, track in self.start.tracks.items()]
+        return [
+            labelled(f"{name} ({track.unit})", self.controls[name], width=WIDE) for name, track in self.start.tracks.items()
+        ]
 
     def lists(self):
-        return [labelled(name, control) for name, control in self.choices.items()]
+        return [labelled(name, control, width=WIDE) for name, control in self.choices.items()]
 
     def buttons(self):
         return w.HBox([self.numbers, self.projector, self.restart])
 
     def arranged(self):
-        parts = [*self.sliders(), *self.lists(), self.buttons(), self.table, self.facts]
-        left = w.VBox(parts, layout=Layout(width="330px"))
+        moves, listed = self.headings()
+        parts = [moves, *self.sliders(), *self.lists(), listed, self.buttons(), self.table, self.facts]
+        left = w.VBox(parts, layout=Layout(width="336px", flex="0 0 auto"))
         return [w.HBox([left, w.VBox([self.large, self.status, *self.pictures])])]

@@ -24,7 +24,6 @@ from ergokit.explorers.explorer import compare
 from ergokit.explorers.ranges import RangeTrack, Ruled, RulesExplorer
 from ergokit.figures.layers import advised
 from ergokit.figures.picture import Picture
-from ergokit.figures.style import GREEN, GREY, INK, ORANGE, PALE
 from ergokit.figures.targets import SHADES, plain_targets
 from ergokit.guidance.cautions import CAUTION, OF_A_DOME
 from ergokit.guidance.quantities import ranges
@@ -46,7 +45,8 @@ _GRID = 2  # cm, of the map
 _FAR = 30  # degrees at the right end of the bar
 _BOX = WedgeBox(44, 36, 27)
 _COMPARED = ("target in focus", "in range", "out of range", "without ports", "left port", "right port", "left shaft", "camera")
-_HATCH = f"repeating-linear-gradient(135deg, {GREY} 0 2px, #FFFFFF 2px 6px)"
+_INK, _OPEN, _ADVISED, _TRACK = (f"var(--space-{name})" for name in ("ink", "orange", "green", "mist"))
+_HATCH = "repeating-linear-gradient(135deg, var(--space-grey) 0 2px, var(--space-paper) 2px 6px)"
 _ORIGIN = "You stand below the picture. x = 0 is your midline, and y = 0 is halfway along the floor."
 
 
@@ -211,8 +211,8 @@ class Course(Ruled):
         """What the colours of the places mean, while they show."""
         if not self.shaded or self.where == _FREE:
             return ""
-        names = (*(f"under {5 * i}°" for i in range(1, len(SHADES))), "more")
-        return _key("With a port there, the worst miss is", zip(SHADES, names, strict=True))
+        names = (*(f"{5 * i}°" for i in range(1, len(SHADES))), "more")
+        return _key("The worst miss with a port there, under:", zip(SHADES, names, strict=True))
 
     def sentence(self):
         if not self.numbers:
@@ -395,14 +395,14 @@ class TargetsExplorer(RulesExplorer):
             group("What moves", "Move a target, or tick the rules to keep."),
             tabs,
             group("What is listed", "Each target with the ports found."),
-            w.HBox([self.numbers, self.restart]),
+            w.HBox([self.numbers, self.projector, self.restart]),
             self.table,
             self.foot,
         ]
         right = [
             group("What is drawn", "The best pair of ports found, and on request:"),
-            w.HBox([self.others, self.shaded, self.halt]),
-            self.status,
+            w.HBox([self.others, self.shaded]),
+            w.HBox([self.halt, self.status]),
             self.bar,
             self.shades,
             self.sentence,
@@ -469,9 +469,9 @@ def _bar(best):
     strip = "position: absolute; top: 0; height: 14px; background:"
     parts = [
         f"{strip} {_HATCH}; left: 0; width: {left}",
-        f"{strip} {ORANGE}; left: {left}; right: calc(100% - {right})",
-        f"{strip} {INK}; left: calc({right} - 2px); width: 4px",
-        f"position: absolute; top: 0; height: 18px; left: {end}; border-left: 3px dotted {GREEN}",
+        f"{strip} {_OPEN}; left: {left}; right: calc(100% - {right})",
+        f"{strip} {_INK}; left: calc({right} - 2px); width: 4px",
+        f"position: absolute; top: 0; height: 18px; left: {end}; border-left: 3px dotted {_ADVISED}",
     ]
     if best is None or not best.found:
         parts.pop(2)
@@ -480,9 +480,9 @@ def _bar(best):
         f'<span>0°</span><span style="position: absolute; left: {end}; transform: translateX(-50%)">'
         f'{allowed:g}°: end of {low:g} to {high:g}</span><span style="position: absolute; right: 0">{_FAR}°</span>'
     )
-    key = _key("", [(_HATCH, "proved: no pair is here"), (ORANGE, "still open"), (INK, "the best pair found")])
+    key = _key("", [(_HATCH, "proved: no pair is here"), (_OPEN, "still open"), (_INK, "the best pair found")])
     return (
         f'<div role="img" aria-label="{words}" style="width: 470px; line-height: 16px; font-size: 12px">{words}'
-        f'<div style="position: relative; height: 14px; background: {PALE}">{line}</div>'
+        f'<div style="position: relative; height: 14px; background: {_TRACK}">{line}</div>'
         f'<div style="position: relative; height: 16px; margin-top: 2px">{ends}</div>{key}</div>'
     )

@@ -20,7 +20,7 @@ _COLOUR = {
 }
 _CALLED = {"left": "left hand", "right": "right hand", "assistant": "assistant's hand", "camera": "camera head"}
 _MIDDLE = {"camera": "camera head"} | dict.fromkeys(("left", "right", "assistant"), "hand")
-_OWN = ("scope", "light post")
+_OWN = ("scope", "light post", "hands")
 _ROUND = np.linspace(0, 2 * np.pi, 25)
 _ROOM = 3.0  # cm around what is drawn
 
@@ -51,7 +51,7 @@ def holes_scene(result: Assignments, i: int, numbers: bool = True) -> dict[str, 
     for name, hole in zip(NAMES, result.holes, strict=False):
         items[f"hole {name}, words"] = item("label", "word", [hole], text=f"hole {name}", side="right")
     # The scene's own scope has the usual length, and its ports have no names.
-    known = scene(placement, numbers=numbers).items()
+    known = scene(placement, numbers=numbers, layers=("hands",)).items()
     return items | {name: each for name, each in known if not name.startswith(_OWN) and not name.endswith(" port, words")}
 
 

@@ -31,8 +31,15 @@ from ergokit.surfaces import Surface
 from ergokit.triangulation import manipulation_angle
 
 _ROOM = 2.0  # cm round the surface
-_TALLEST = 440  # px
-_LETTERED = 4.5, 2.4  # cm beside a target and above or below it that its words take
+_TALLEST = 420  # px
+_LETTERED = np.array([8.0, 1.6])  # cm, how wide and how high the words at a target are
+_MARK = 0.7  # cm, half of a mark
+_PLACES = {  # the middle of the words, from their target, in cm
+    "bottom center": (0.0, -1.8),
+    "top center": (0.0, 1.8),
+    "middle right": (5.2, 0.0),
+    "middle left": (-5.2, 0.0),
+}
 _CROWDED = 12  # targets beyond which only their names are written
 # Of how good a place is, in steps of 5 degrees: greens while it can be in the advised range, greys beyond.
 SHADES = ("#66C5A9", "#A5DBCB", "#DDF1EB", "#E6E7E9", "#CBCED2", "#ADB2B8")
@@ -107,7 +114,7 @@ def plain_targets(
             f"{'✓' if good else '✗'} {name}{f': {angle:.1f}°' if told else ''}"
             for name, angle, good in zip(names, angles, inside, strict=True)
         ]
-        where = _roomier_side(targets, [*ports, *([] if camera is None else [camera])])
+        where = _roomiest(targets, [*ports, *([] if camera is None else [camera])])
         for name, which in (("in range", inside), ("out of range", ~inside)):
             parts[name] = _xy(targets[which]) | {"text": np.array(words)[which].tolist(), "textposition": where[which].tolist()}
         for side, port in zip(("left", "right"), ports, strict=True):
@@ -131,8 +138,8 @@ def plain_targets(
         "width": width,
         "height": min(round((width - 55) * (high - low)[1] / (high - low)[0]) + 45, _TALLEST),
         "margin": {"l": 50, "r": 5, "t": 5, "b": 40},
-        "xaxis": axis | {"title": {"text": "x, right (cm)", "standoff": 4}, "range": (low[0], high[0])},
-        "yaxis": axis | {"title": {"text": "y, away (cm)", "standoff": 4}, "range": (low[1], high[1]), "scaleanchor": "x"},
+        "xaxis": axis | {"title": _titled("x, right (cm)"), "range": (low[0], high[0])},
+        "yaxis": axis | {"title": _titled("y, away (cm)"), "range": (low[1], high[1]), "scaleanchor": "x"},
     }
     shaded = _map() | {"x": x, "y": y, "z": values, "visible": places is not None}
     return {"data": [shaded, *traces(_PARTS, parts)], "layout": layout}
@@ -187,7 +194,6 @@ def front_figure(front: pd.DataFrame, width: float = 640, height: float = 380) -
         xanchor="left",
         yanchor="bottom",
         xshift=6,
-        font={"color": GREEN},
     )
     figure.update_layout(
         **PLAIN,
@@ -265,12 +271,15 @@ def _xy(points):
     return {"x": x, "y": y}
 
 
-def _roomier_side(targets, others):
-    """Where the words at each target go: below it, or above where fewer marks are."""
-    way = np.concatenate([targets, np.reshape(others, (-1, 3))])[None, :, :2] - targets[:, None, :2]
-    beside = np.abs(way[..., 0]) < _LETTERED[0]
-    below, above = ((beside & (side > 0) & (side < _LETTERED[1])).sum(axis=1) for side in (-way[..., 1], way[..., 1]))
-    return np.where(below > above, "top center", "bottom center")
+def _titled(words):
+    return {"text": words, "standoff": 4, "font": {"size": 13}}
+
+
+def _roomiest(targets, others):
+    """Where the words at each target go: where the fewest marks are, below it rather than above or beside it."""
+    way = np.concatenate([targets, np.reshape(others, (-1, 3))])[:, :2] - targets[:, None, :2]
+    in_words = [(np.abs(way - middle) < _LETTERED / 2 + _MARK).all(axis=-1).sum(axis=1) for middle in _PLACES.values()]
+    return np.array(list(_PLACES))[np.argmin(in_words, axis=0)]
 
 
 def _line(name, x, y, colour, width, dash="solid"):
@@ -301,9 +310,9 @@ def _map():
 
 
 def _lettered(symbol, colour, size, letter, name):
-    looks = {"mode": "markers+text", "marker": _marker(symbol, colour, size), "text": [f"<b>{letter}</b>"]}
+    marker = {"symbol": symbol, "color": "white", "size": size, "line": {"color": colour, "width": 3}}
+    looks = {"mode": "markers+text", "marker": marker, "text": [f"<b>{letter}</b>"], "textfont": {"size": 12}}
     return looks | {
-        "textfont": {"size": 12, "color": "white"},
         "hovertemplate": f"{name}: %{{x:.1f}}, %{{y:.1f}} cm<extra></extra>",
     }
 
@@ -326,7 +335,7 @@ def _hollow(side):
 
 
 _PARTS = {
-    "floor": _dashes("#B8C8D4", 2, "dot"),
+    "floor": _dashes(GREY, 2, "dot"),
     "surface": _dashes(CARD, 4, "solid"),
     "others": _dashes(GREY, 1, "dash"),
     "left port, others": _hollow(LEFT),
