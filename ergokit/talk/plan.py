@@ -12,10 +12,10 @@ import plotly.graph_objects as go
 
 from ergokit import datasets
 from ergokit._check import whole
+from ergokit.figures.apart import apart_figure
 from ergokit.figures.circle import inscribed_angle_figure
-from ergokit.figures.gallery import GALLERY, drawable
+from ergokit.figures.gallery import GALLERY, drawable, triangle_of
 from ergokit.figures.layers import advice, advised
-from ergokit.figures.operator import operator_figure
 from ergokit.figures.pair import pair_figure
 from ergokit.figures.triangle import drawn_triangles, triangle_figure
 from ergokit.guidance import verdict
@@ -451,12 +451,12 @@ def _hands(placement, focus):
         (0, 0, 80),
         "The wider the angle, the farther apart the hands, whatever is inside. Handles at elbow height gave the least "
         "discomfort of the heights that were tried.",
-        operator_figure(placement, focus, elbow_height=_ELBOW, width=_PICTURE[0]) if table > 0 else None,
+        apart_figure(triangle_of(placement, focus), placement.shafts + placement.handle_reach, *_PICTURE),
         says,
-        f"You at the box from the side, to scale. {' '.join(says)}",
+        f"Both instruments from the target to the hands, in their own plane and to scale. {' '.join(says)}",
         citation_of(row),
         source_in_short(row),
-        board="A standing figure with the elbow bent, the handle at its height.",
+        board="The triangle with both shafts drawn on to the hands.",
         derives=("handle_separation",),
     )
 
