@@ -121,7 +121,7 @@ def _words(inside, outside, reach, ratio, travel_ratio, travel, numbers, scale):
         near(value("outside", outside), [(-share * outside, -3.4) for share in (0.5, 0.35, 0.2)], (0, -1)),
         near(value("inside", inside), [(share * inside, 3.4) for share in (0.5, 0.7, 0.9)], (0, 1)),
         near(f"hand {travel:.1f} cm", [(-arm, travel)], (1, 1), 18),
-        near(value("inside : outside", ratio, ""), [(0, -_CARD + 0.6), (0, _CARD - 0.6), (-2, -_CARD)], (1, 0), 16),
+        near(value("inside : outside", ratio, ""), [(0, -_CARD - 0.4), (0, -_CARD + 0.6), (0, _CARD - 0.6)], (1, 0), 16),
         near(f"tip {tip:.1f} cm" if numbers else "tip ?", [(inside, -tip / 2), (inside, -tip), (inside, 0)], (1, 0), 18),
     ]
 
