@@ -86,7 +86,7 @@ def counted(counts, asked=0):
 def test_bars_are_as_long_as_hands_and_the_answer_is_set_among_them_when_asked():
     hands = counted((3, 6, 0, 1))
     bars = [float(width) for width in re.findall(r"width: (\d+)px; height", hands.bars.value)]
-    assert bars == [260, 520, 0, pytest.approx(520 / 6, abs=0.5)]
+    assert bars == [210, 420, 0, pytest.approx(420 / 6, abs=0.5)]
     assert "the answer" not in hands.bars.value
     hands.answer.value = True
     question = hands.state.question
