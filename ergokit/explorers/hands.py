@@ -131,7 +131,8 @@ def _drawn(state):
         lines.append(
             f'<div style="display: flex; align-items: center; font-size: 24px; line-height: 40px; white-space: nowrap">'
             f'<span style="flex: none; width: 170px">{html.escape(span)}</span>'
-            f'<span style="flex: none; width: {_WIDE * count / most:.0f}px; height: 28px; background: var(--space-blue); {edge}"></span>'
+            f'<span style="flex: none; width: {_WIDE * count / most:.0f}px; height: 28px; '
+            f'background: var(--space-blue); {edge}"></span>'
             f'<span style="padding-left: 10px">{count}{" <b>✓ the answer</b>" if here else ""}</span></div>'
         )
     return "".join(lines)
