@@ -57,6 +57,10 @@ def test_four_cards_of_a6_say_what_to_do_and_for_what(tmp_path):
     lines += ["Move yourself, the screen or the camera hole.", "In a patient: ask your supervisor."]
     lines.append(f"{row['low']:g} to {row['high']:g}: knots on the bench, 1997.")
     assert {line: words.count(line) for line in lines} == dict.fromkeys(lines, 4)
+    with pdfplumber.open(tmp_path / "cards.pdf") as pdf:
+        ink = [letter for letter in pdf.pages[0].chars if letter["text"].strip()]
+        ends = {x for letter in ink for x in (letter["x0"] % (595.3 / 2), letter["x1"] % (595.3 / 2))}
+    assert min(ends) > 20 and max(ends) < 595.3 / 2 - 20, "words near the edge of a card, where a knife or a printer ends"
     assert about["Producer"] == about["Author"] == "ergokit"
 
 
