@@ -62,20 +62,25 @@ _QUIET = ("--no-sandbox", "--no-first-run", "--disable-background-networking", "
 _WEBGL_WITHOUT_A_CARD = ("--use-gl=angle", "--use-angle=swiftshader", "--enable-unsafe-swiftshader", "--ignore-gpu-blocklist")
 
 
+#: What stands before every address, as on a shared server: nothing in the kit may count on there being nothing.
+PREFIX = "/user/anna"
+
+
 @contextmanager
-def jupyterlab(folder):
-    """Serve a folder with JupyterLab; yields its address."""
+def jupyterlab(folder, *command):
+    """Serve a folder with JupyterLab, or have `command` do so; yields its address."""
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
     own = {"JUPYTER_CONFIG_DIR": ".config", "JUPYTER_DATA_DIR": ".data", "ERGOKIT_HOME": DESK}
     settings = {name: str(folder / place) for name, place in own.items()}
-    options = f"--no-browser --allow-root --port={port} --ServerApp.port_retries=0 --LabApp.news_url= --IdentityProvider.token="
+    options = f"--no-browser --allow-root --port={port} --ServerApp.port_retries=0 --IdentityProvider.token="
     options += " --LabApp.expose_app_in_browser=True"
-    command = [sys.executable, "-m", "jupyterlab", *options.split(), f"--ServerApp.root_dir={folder}"]
+    command = command or (sys.executable, "-m", "jupyterlab", "--LabApp.news_url=", f"--ServerApp.root_dir={folder}")
+    command = [*command, *options.split(), f"--ServerApp.base_url={PREFIX}"]
     with open(folder / "lab.log", "w") as log:
         server = subprocess.Popen(command, env=os.environ | settings, stdout=log, stderr=subprocess.STDOUT)
-    address = f"http://127.0.0.1:{port}"
+    address = f"http://127.0.0.1:{port}{PREFIX}"
     try:
         for _ in range(4 * PATIENCE):
             try:
@@ -83,7 +88,7 @@ def jupyterlab(folder):
                 break
             except (urllib.error.URLError, OSError):
                 if server.poll() is not None:
-                    break
+                    raise RuntimeError((folder / "lab.log").read_text()[-2000:]) from None
                 time.sleep(0.25)
         else:
             raise RuntimeError((folder / "lab.log").read_text()[-2000:])
@@ -134,7 +139,8 @@ class Lesson:
         # one context for all lessons of a browser: it keeps JupyterLab's scripts, as a reader's does
         context = next(iter(running.contexts), None) or running.new_context(viewport={"width": 1280, "height": 800})
         self._alone = bool(until or script)
-        left = [page for page in context.pages if not self._alone and page.evaluate(_NO_NOTEBOOK)]
+        here = [page for page in context.pages if page.url.startswith(address) and not self._alone]
+        left = [page for page in here if page.evaluate(_NO_NOTEBOOK)]
         self.page = left[0] if left else context.new_page()
         self.page.set_default_timeout(1000 * PATIENCE)
         if script:

@@ -22,7 +22,7 @@ def cut(half=0.0, lens=0.0, target=(0, 0, 0), noise=None, **more):
     read = [np.linalg.norm(b - a) for a, b in ((left, right), (left, spot), (right, spot), (camera, spot))]
     read = np.array([*read, w + lens - v]) + (0 if noise is None else noise)
     slope = np.degrees(np.arccos(box.normal(0, 1)[2]))
-    return Placement.from_tape(*read, panel_slope=slope, **{"target_height": spot[2]} | more)
+    return Placement.from_tape(*read, **{"panel_slope": slope, "target_height": spot[2]} | more)
 
 
 def off(found, hole, way):
@@ -44,6 +44,14 @@ def test_known_slips_come_back_shared_out_by_the_alignment():
     assert off(found, "left port", "up the panel").off == pytest.approx(-0.3, abs=1e-3)
     assert off(found, "camera hole", "sideways").words == "not read", "the form takes the lens as on the midline"
     assert off(found, "left port", "sideways").words.startswith("0.8 cm to the left (")
+
+
+def test_how_the_tape_s_arrangement_stands_does_not_matter():
+    """Without a slope the panel is drawn level; the alignment leans it as the design has it."""
+    level = cut(half=0.8, panel_slope=None, target_height=0)
+    assert abs(level.camera[2] - level.left_port[2]) < 0.1
+    assert off(compare_built(DESIGN, level), "right port", "sideways").off == pytest.approx(0.8, abs=1e-3)
+    assert off(compare_built(DESIGN, level), "camera hole", "up the panel").off == pytest.approx(0, abs=1e-3)
 
 
 @pytest.mark.parametrize("wrong", [{"half": 1.6}, {"half": -1.6}])

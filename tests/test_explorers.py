@@ -180,7 +180,7 @@ def test_a_box_without_a_slope_says_what_is_not_known_and_is_not_moved():
 @pytest.mark.parametrize(
     ("readings", "says"),
     [
-        ({}, "still to measure: port to port (cm), left to target (cm)"),
+        ({}, "Still to measure: port to port (cm), left to target (cm)"),
         (BOX | {"port_to_port": "wide"}, "port to port (cm) takes a number such as 17.5; got 'wide'."),
         (BOX | {"port_to_port": "50"}, "port_to_port of 50 cm (the others allow 32.6) is wrong"),
         (BOX | {"camera_to_target": "90"}, "got camera_to_target of 90: in mm by mistake?"),

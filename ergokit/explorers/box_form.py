@@ -1,4 +1,4 @@
-"""What the two forms of a reader's own box share: the list of boxes, the name, and a number typed by hand."""
+"""What the forms of a reader's own box share: the list of boxes, the name, the readings of a tape, numbers typed by hand."""
 
 from __future__ import annotations
 
@@ -8,13 +8,31 @@ from dataclasses import dataclass, replace
 import ipywidgets as w
 
 from ergokit._check import read_number, refused
+from ergokit._words import joined
 from ergokit.desk import Box
 from ergokit.explorers.controls import Layout, choice, labelled
 from ergokit.explorers.explorer import Explorer
+from ergokit.placement import Placement
 
 NEW = "a new box"
 #: What a name is for, said in every form that asks for one.
 NAMING = "A name such as <i>shoe box</i>: never an operation, never a patient."
+
+#: Reading -> its label, how to read it, and whether it can be left out.
+TAPE = {
+    "port_to_port": ("port to port (cm)", "between the centres of the two holes", False),
+    "left_to_target": (
+        "left to target (cm)",
+        "put the tip on the target, pinch the shaft at the hole, withdraw, measure",
+        False,
+    ),
+    "right_to_target": ("right to target (cm)", "the same from the right hole", False),
+    "camera_to_target": ("camera to target (cm)", "from the lens to the target", False),
+    "camera_above_ports": ("camera above ports (cm)", "up the panel, from the middle between the holes to the lens", False),
+    "panel_slope": ("panel slope (degrees)", "of the panel above the table: a phone's level reads it; 0 is a flat lid", True),
+    "port_height": ("port height (cm)", "above the floor; needed if the lens is less than 4 cm above the ports", True),
+    "target_height": ("target height (cm)", "above the floor; 0 for a target on the floor", True),
+}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -64,7 +82,8 @@ class BoxFormExplorer(Explorer):
 
     def reset(self):
         """Back to the form as it was opened; what was saved meanwhile stays in the list."""
-        self.dispatch(lambda state: replace(self.start, boxes=state.boxes))
+        self.start = replace(self.start, boxes=self.state.boxes)
+        super().reset()
 
 
 def typed_number(label, text):
@@ -75,3 +94,14 @@ def typed_number(label, text):
         return read_number(text)
     except ValueError:
         raise refused(label, "a number such as 17.5", text.strip()) from None
+
+
+def tape_box(texts, flat_phone, **instruments):
+    """The placement of readings typed by hand; ValueError says which are still to measure, or what no box can have."""
+    given = {name: typed_number(label, texts.get(name, "")) for name, (label, _, _) in TAPE.items()}
+    missing = [label for name, (label, _, optional) in TAPE.items() if given[name] is None and not optional]
+    if missing:
+        raise ValueError(f"Still to measure: {joined(missing)}.")
+    return Placement.from_tape(
+        **{name: value for name, value in given.items() if value is not None}, flat_phone=flat_phone, **instruments
+    )

@@ -34,7 +34,10 @@ _PHONE = {
     "close_focus": ("sharp from (cm)", "the nearest distance at which print is sharp while you film"),
     "field_of_view": ("field of view (degrees)", "across the picture while you film; lesson 04 measures it, 67 is common"),
 }
-_ENDS = {"right": "right end, as you see the screen", "left": "left end, as you see the screen"}
+_ENDS = {"right": "right end", "left": "left end"}
+_MEASURING = (
+    "In its case, if it stays in it, and from the middle of the lens. The ends are those you see with the screen before you."
+)
 _SIZE = (540, 215)  # px
 
 
@@ -62,7 +65,7 @@ def _ways(edges, phone):
 
 @lru_cache(maxsize=16)
 def _link(design, paper, name):
-    link = template_link(design, paper, name)
+    link = template_link(design, paper=paper, name=name)
     link.close()
     return link.value
 
@@ -197,6 +200,7 @@ class CartonExplorer(BoxFormExplorer):
             _heading("The carton's edges (cm)"),
             *(labelled(name, self.typed[name], "28px", "150px") for name in _EDGES),
             _heading("The phone"),
+            w.HTML(f'<div class="ergokit-foot">{_MEASURING}</div>'),
             *phone,
             labelled("lens at the", self.end, "28px", "80px"),
             labelled("paper", self.paper, "28px", "80px"),
@@ -226,4 +230,5 @@ def _holes(state):
     if state.design is None:
         return "No layout in this carton has the wanted angle beside this phone: choose another way, or a larger carton."
     first, *lines = str(state.design).split("\n")
-    return f"<b>{html.escape(first)}</b><br>{'<br>'.join(map(html.escape, lines))}"
+    said = "<br>".join(map(html.escape, lines))
+    return f'<div style="line-height: 18px; font-size: 12.5px"><b>{html.escape(first)}</b><br>{said}</div>'

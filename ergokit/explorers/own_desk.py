@@ -39,7 +39,7 @@ class MyDesk(w.VBox):
                 button("look again", "at what is kept now", self.show, "95px"),
                 button("list the files", "each file and what it holds", self.list_files, "105px"),
                 button("take it along", "all of it as one zip file", self.export, "110px"),
-                button("delete everything", "boxes and progress, for good", self.delete, "135px"),
+                button("delete everything", "boxes and progress, for good", self.delete, "150px"),
                 self.sure,
                 self.link,
             ],
@@ -65,10 +65,7 @@ class MyDesk(w.VBox):
     def list_files(self) -> None:
         """List the files, the newest first."""
         self.show()
-        lines = (
-            f"<li>{html.escape(item.name)}: {html.escape(item.wrong or item.holds)}</li>" for item in self.items[::-1][:_MOST]
-        )
-        self.files.value = f'<ul style="line-height: 17px">{"".join(lines)}</ul>' if self.items else "There are no files yet."
+        self.files.value = "".join(map(_file, self.items[::-1][:_MOST])) or "There are no files yet."
 
     def export(self) -> None:
         """Offer all of it as a zip file."""
@@ -93,6 +90,12 @@ class MyDesk(w.VBox):
         self.status.value = said(f"{count} file{'s' * (count != 1)} deleted.")
 
 
+def _file(item):
+    """A file, its text folded away."""
+    line = html.escape(f"{item.name}: {item.wrong or item.holds}")
+    return f"<details><summary>{line}</summary><pre>{html.escape(item.text)}</pre></details>"
+
+
 def _about(items: list[Item]) -> str:
     counts = Counter(item.kind for item in items)
     boxes = ", ".join(html.escape(item.name.removesuffix(".json")) for item in items if item.kind == "box")
@@ -100,7 +103,7 @@ def _about(items: list[Item]) -> str:
     kept.append(f"<b>Events</b>: {counts['event']}, one for each prediction and each first answer.")
     where = f"All of it is in {html.escape(str(desk.folder()))}, on the computer that runs the kit, and nowhere else."
     kept.append(f"{where} If the kit runs on a shared server, it is on that server.")
-    return "<br>".join(kept)
+    return f'<div style="line-height: 19px">{"<br>".join(kept)}</div>'
 
 
 def _table(rows: list[Progress]) -> str:

@@ -10,8 +10,9 @@ import ipywidgets as w
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ergokit._check import a, checked, flag, named_targets, read_number, refused
+from ergokit._check import a, checked, flag, named_targets
 from ergokit.explorers import measures
+from ergokit.explorers.box_form import TAPE, tape_box
 from ergokit.explorers.controls import (
     HIDDEN,
     WIDE,
@@ -50,20 +51,6 @@ _RANGES = {  # cm; what a carton and two hands allow, widened where a placement 
     "camera hole above ports": (-5, 20),
     "instrument length": (20, 50),
     "handle reach": (0, 20),
-}
-_TAPE = {
-    "port_to_port": ("port to port (cm)", "between the centres of the two holes", False),
-    "left_to_target": ("left to target (cm)", "tip on the target, pinch the shaft at the hole, withdraw, measure", False),
-    "right_to_target": ("right to target (cm)", "tip on the target, pinch the shaft at the hole, withdraw, measure", False),
-    "camera_to_target": ("camera to target (cm)", "from the lens to the target", False),
-    "camera_above_ports": ("camera above ports (cm)", "up the panel, from the middle of the port line to the lens", False),
-    "panel_slope": ("panel slope (deg)", "of the panel with the holes above the floor; 0 is a flat lid", True),
-    "port_height": (
-        "port height (cm)",
-        "of the ports above the floor; needed when the lens is less than 4 cm above the ports",
-        True,
-    ),
-    "target_height": ("target height (cm)", "above the floor; 0 for a target on the floor of the box", True),
 }
 #: Surfaces to start from, of a carton's size; pass a surface of your own for another.
 _SURFACES = {"flat lid": FlatBox(44, 32, 14), "sloping panel": WedgeBox(44, 36, 27), "dome": Dome(17, 21, 6)}
@@ -267,16 +254,8 @@ class Shown:
 
     def stood_up(self):
         """The box whose readings stand in the form."""
-        given = {name: _number(_TAPE[name][0], self.typed(name)) for name in _TAPE}
-        missing = [_TAPE[name][0] for name, value in given.items() if value is None and not _TAPE[name][2]]
-        if missing:
-            raise ValueError(f"still to measure: {', '.join(missing)}.")
-        box = Placement.from_tape(
-            **{name: value for name, value in given.items() if value is not None},
-            flat_phone=self.flat_phone,
-            instrument_length=self.placement.instrument_length,
-            handle_reach=self.placement.handle_reach,
-        )
+        p = self.placement
+        box = tape_box(self.readings, self.flat_phone, instrument_length=p.instrument_length, handle_reach=p.handle_reach)
         notice = " ".join([_OF_A_TAPE, *box.tape.remarks])
         return self._with(box, names=("target",), focus=0, surface=_FREE, notice=notice).framed(self.view)
 
@@ -349,7 +328,7 @@ class PlacementExplorer(Explorer):
         self.places = {f"{hole} {way}": slider(f"{hole} {way}", tip, -25, 40) for hole in _HOLES for way, tip in _WAYS.items()}
         self.surface = choice([_FREE, *start.surfaces], "where the ports and the camera may sit")
         self.lies_flat = tick("phone lies flat on the surface", "it looks straight in, not at the target")
-        self.readings = {name: entry(label, tip, optional) for name, (label, tip, optional) in _TAPE.items()}
+        self.readings = {name: entry(label, tip, optional) for name, (label, tip, optional) in TAPE.items()}
         self.flat_phone = tick("phone lies flat", "the camera looks straight into the panel, not at the target", "146px")
         self.target = choice(start.names, "the target that the instruments are on")
         self.target_list = w.Textarea(tooltip="one target a line: name: x, y, z", layout=Layout(width="300px", height="90px"))
@@ -406,7 +385,7 @@ class PlacementExplorer(Explorer):
             self.target_list,
             button("Use these targets", "show the targets in the list", self.use_targets, "146px"),
         ]
-        form = [labelled(label, self.readings[name], "23px", WIDE) for name, (label, _, _) in _TAPE.items()]
+        form = [labelled(label, self.readings[name], "23px", WIDE) for name, (label, _, _) in TAPE.items()]
         show = button("Show my box", "stand the box up from these readings", self.stand_up, "120px")
         form.append(w.HBox([self.flat_phone, show]))
         tabs = w.Tab([front, points, on_surface, w.VBox(targets), w.VBox(form)])
@@ -440,14 +419,3 @@ def _holes(middle=(0, 0), small=(1, 1)):
 def _unnamed(placement):
     n = len(placement.targets)
     return ["target"] if n == 1 else [f"target {i + 1}" for i in range(n)]
-
-
-def _number(label, text):
-    """A typed reading as a number, with a point or a comma; None where nothing was typed."""
-    text = text.strip()
-    if not text:
-        return None
-    try:
-        return read_number(text)
-    except ValueError:
-        raise refused(label, "a number such as 17.5", text) from None

@@ -10,31 +10,14 @@ from functools import cached_property
 import ipywidgets as w
 
 from ergokit import desk
-from ergokit._words import joined
 from ergokit.built import BuiltBox, compare_built
-from ergokit.explorers.box_form import NAMING, NEW, BoxForm, BoxFormExplorer, typed_number
+from ergokit.explorers.box_form import NAMING, NEW, TAPE, BoxForm, BoxFormExplorer, tape_box
 from ergokit.explorers.controls import Layout, button, entry, labelled
 from ergokit.figures import built_figure
 from ergokit.figures.picture import Picture
 from ergokit.figures.tape import plain_tape
 from ergokit.placement import Placement
 from ergokit.tape_check import TapeCheck
-
-#: Reading -> its label, how to read it, and whether it can be left out.
-_READINGS = {
-    "port_to_port": ("port to port (cm)", "between the centres of the two holes", False),
-    "left_to_target": (
-        "left to target (cm)",
-        "put the tip on the target, pinch the shaft at the hole, withdraw, measure",
-        False,
-    ),
-    "right_to_target": ("right to target (cm)", "the same from the right hole", False),
-    "camera_to_target": ("camera to target (cm)", "from the lens to the target", False),
-    "camera_above_ports": ("camera above ports (cm)", "up the panel, from the middle between the holes to the lens", False),
-    "panel_slope": ("panel slope (degrees)", "of the panel above the table: a phone's level reads it; 0 is a flat lid", True),
-    "port_height": ("port height (cm)", "above the floor; needed if the lens is less than 4 cm above the ports", True),
-    "target_height": ("target height (cm)", "above the floor; 0 for a target on the floor", True),
-}
 
 
 def readings_explorer() -> ReadingsExplorer:
@@ -89,18 +72,13 @@ class ReadingsForm(BoxForm):
         if built is None:
             return replace(form, notice=f"Your box {name!r} has no readings yet.")
         given = built.tape.given()
-        texts = {reading: f"{given[reading]:.6g}" for reading in _READINGS if given.get(reading) is not None}
+        texts = {reading: f"{given[reading]:.6g}" for reading in TAPE if given.get(reading) is not None}
         notice = f"The readings of your box {name!r}, as you saved them."
         return replace(form, texts=texts, flat_phone=given["flat_phone"], notice=notice)
 
     def entered(self):
         """The box of these readings, kept under its name."""
-        given = {name: typed_number(_READINGS[name][0], self.text(name)) for name in _READINGS}
-        missing = [_READINGS[name][0] for name, value in given.items() if value is None and not _READINGS[name][2]]
-        if missing:
-            raise ValueError(f"Still to measure: {joined(missing)}.")
-        given = {name: value for name, value in given.items() if value is not None}
-        built = Placement.from_tape(**given, flat_phone=self.flat_phone)
+        built = tape_box(self.texts, self.flat_phone)
         if not self.name:
             return replace(self, built=built, notice="Not saved: give the box a name if you want it in the other lessons.")
         self.refuse_another_s_name()
@@ -120,7 +98,7 @@ class ReadingsExplorer(BoxFormExplorer):
         return self.state.built and self.state.built.tape
 
     def build(self):
-        self.typed = {name: entry(label, tip, optional) for name, (label, tip, optional) in _READINGS.items()}
+        self.typed = {name: entry(label, tip, optional) for name, (label, tip, optional) in TAPE.items()}
         self.flat_phone = w.Checkbox(description="the phone lies flat on the panel", indent=False, layout=Layout(width="auto"))
         for name, box in self.typed.items():
             self.bind(box, name, ReadingsForm.text, ReadingsForm.typed)
@@ -129,23 +107,29 @@ class ReadingsExplorer(BoxFormExplorer):
         self.enter.button_style = "primary"
         self.pictures, self.told = w.VBox(), w.HTML(layout=Layout(width="660px"))
         rows = [
-            w.HBox([labelled(label, self.typed[name], "28px", "165px"), _how(tip)])
-            for name, (label, tip, _) in _READINGS.items()
+            w.HBox([labelled(label, self.typed[name], "28px", "165px"), _how(tip)]) for name, (label, tip, _) in TAPE.items()
         ]
-        names = w.HBox([*self.names(), _how(NAMING)])
-        return [names, *rows, w.HBox([self.flat_phone, self.enter, self.restart]), self.status, self.told, self.pictures]
+        naming = w.HTML(f'<div class="ergokit-foot">{NAMING}</div>')
+        return [
+            w.HBox(self.names()),
+            naming,
+            *rows,
+            w.HBox([self.flat_phone, self.enter, self.restart]),
+            self.status,
+            self.told,
+            self.pictures,
+        ]
 
     def show(self, state):
-        drawing = None
+        pictures = []
         if state.compared:
-            drawing = built_figure(state.compared).to_dict()
-            drawing["data"] = [trace | {"name": str(i)} for i, trace in enumerate(drawing["data"])]
+            pictures = [Picture.of(built_figure(state.compared), "Each hole beside its mark, with its interval.")]
         elif state.built:
-            drawing = plain_tape(state.built.tape)
+            pictures = [Picture(plain_tape(state.built.tape), about="The triangle that the readings give, among others.")]
         super().show(state)
         self.told.value = _told(state)
         before = self.pictures.children
-        self.pictures.children = [Picture(drawing, about=_about(state))] if drawing else []
+        self.pictures.children = pictures
         for picture in before:
             picture.close()
 
@@ -159,25 +143,29 @@ def _how(text):
     return w.HTML(f'<span style="margin-left: 8px">{text}</span>')
 
 
-def _about(state):
-    return (
-        "Each hole beside its mark, with its interval."
-        if state.compared
-        else "The triangle that the readings give, among others."
-    )
-
-
 def _told(state):
     """Which box this is, its angle, and beside its design what differs and what to do."""
     if state.built is None:
         return ""
-    name = html.escape(state.name) or "A new box"
     low, high = state.built.tape.interval("manipulation angle")
     said = [
-        f"<b>{name}, as built</b>",
+        f"{state.name or 'A new box'}, as built",
         f"In 95 of 100 such boxes the manipulation angle is between {low:.1f} and {high:.1f} degrees.",
     ]
     if found := state.compared:
-        return "<br>".join([*said, *map(html.escape, str(found).split("\n"))]) + found.table()._repr_html_()
+        return _close([*said, *str(found).split("\n")]) + _table(found)
     said.append("To compare it with a design, save your carton under the same name in lesson 03.")
-    return "<br>".join([*said, *map(html.escape, state.built.tape.remarks), html.escape(state.built.tape.repeat())])
+    return _close([*said, *state.built.tape.remarks, state.built.tape.repeat()])
+
+
+def _close(lines):
+    first, *rest = map(html.escape, lines)
+    return f'<div style="line-height: 19px"><b>{first}</b><br>{"<br>".join(rest)}</div>'
+
+
+def _table(found):
+    """Each hole beside its mark, as the picture shows it."""
+    rows = [("hole", "", "designed (cm)", "built (cm)", "difference")]
+    rows += [(each.hole, each.way, f"{each.planned:z.1f}", f"{each.built:z.1f}", each.words) for each in found.holes]
+    lines = (f"<tr>{''.join(f'<td>{cell}</td>' for cell in row)}</tr>" for row in rows)
+    return f'<table class="ergokit-measures">{"".join(lines)}</table>'

@@ -11,6 +11,7 @@ from ergokit import desk
 from ergokit._check import checked, one_word
 from ergokit.explorers.cells import close, keep_one
 from ergokit.explorers.controls import STYLE, Layout, choice, said
+from ergokit.figures.picture import Picture
 
 # Each takes a box and the placement of it that is shown.
 
@@ -155,8 +156,7 @@ class Yours(w.VBox):
             how, made = "", w.HTML(said(str(error), wrong=True))
         self.heading.value = f"<b>And yours: {html.escape(box.name)}</b>{how and ', '}{how}"
         if not isinstance(made, w.Widget):
-            figure, made = made, w.Output()
-            made.append_display_data(figure)
+            made = Picture.of(made, f"The {self._what} of your box {box.name}.")
         for before in self.shown.children:
             close(before)
         self.shown.children = [made]
