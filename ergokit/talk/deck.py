@@ -35,23 +35,8 @@ from ergokit.placement.demo import remark
 from ergokit.placement.measures import with_unit
 from ergokit.relations import RELATIONS
 from ergokit.surfaces import FlatBox, WedgeBox
-from ergokit.talk.plan import ENDS, MINUTES, WAIT, Slide, minutes_of, planned, shown_as
+from ergokit.talk.plan import DERIVED, ENDS, MINUTES, WAIT, Slide, minutes_of, planned, shown_as
 
-#: What the notes derive below the picture of a spare slide.
-_DERIVED = {
-    "triangle": ("cosine_rule", "spacing_from_length"),
-    "side by side": ("angle_per_spacing",),
-    "zone": ("same_angle_circle",),
-    "zone in space": ("offset_and_depth",),
-    "angle map": ("camera_at_middle",),
-    "monitor": ("display_angle",),
-    "lever": ("length_ratio", "tip_travel"),
-    "elevation": ("equal_elevations",),
-    "experiments": (),
-    "rules": ("depth_from_length", "widest_spacing"),
-    "box": ("camera_hole_up_panel", "entry_angle"),
-    "tolerance": ("angle_per_spacing", "angle_per_depth"),
-}
 #: The measures on the second slide.
 _MEASURED = (
     "manipulation angle",
@@ -161,7 +146,7 @@ def write_deck(
     seen = {slide.name for slide in slides} | {"side by side"}  # the first question and its finding show it
     options: dict[str, dict] = {"side by side": {"other": other}, "box": {"surface": box}}
     behind = [
-        shown_as(each, GALLERY[each](placement, focus, **options.get(each, {})), (0, 0, 0), "", derives=_DERIVED[each])
+        shown_as(each, GALLERY[each](placement, focus, **options.get(each, {})), (0, 0, 0), "", derives=DERIVED[each])
         for each in spare
         if each not in seen
     ]
