@@ -176,7 +176,7 @@ def test_notes_hold_the_derivation_and_the_sources(deck):
     assert "tan(D/2) = tan(θ/2)/sin(β)" in notes[titles["monitor"]]
     assert "r = L/(-L + S)" in notes[titles["lever"]] and "Emam TA" in notes[titles["lever"]]
     assert "Yunusa B" in notes[titles["experiments"]] and "Manasnayakorn S" in notes[titles["experiments"]]
-    for name, relations in module._DERIVED.items():
+    for name, relations in plan.DERIVED.items():
         for relation in relations:
             for prose, _ in RELATIONS[relation].steps:
                 assert prose in notes[titles[name]]
@@ -196,7 +196,10 @@ def test_the_table_says_what_the_judge_says(deck):
         assert set(verdict.split(" and ")) == {said.partition(";")[0] for said in judgements}
         assert all(f"{said}. {why}" in told for said, why in zip(judgements, rows["because"], strict=True) if why)
     assert cells[1] == ["manipulation angle", "61.5°", "45 to 75 degrees, Hanna et al. 1997", "in the advised range"]
-    assert "manipulation angle: 61.5°: in the advised range" in frame._element.nvGraphicFramePr.cNvPr.get("descr")
+    assert (
+        "manipulation angle: 61.5°: 45 to 75 degrees, Hanna et al. 1997: in the advised range"
+        in frame._element.nvGraphicFramePr.cNvPr.get("descr")
+    )
 
 
 def _inside(path):

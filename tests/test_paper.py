@@ -57,6 +57,10 @@ def test_four_cards_of_a6_say_what_to_do_and_for_what(tmp_path):
     lines += ["Move yourself, the screen or the camera hole.", "In a patient: ask your supervisor."]
     lines.append(f"{row['low']:g} to {row['high']:g}: knots on the bench, 1997.")
     assert {line: words.count(line) for line in lines} == dict.fromkeys(lines, 4)
+    with pdfplumber.open(tmp_path / "cards.pdf") as pdf:
+        ink = [letter for letter in pdf.pages[0].chars if letter["text"].strip()]
+        ends = {x for letter in ink for x in (letter["x0"] % (595.3 / 2), letter["x1"] % (595.3 / 2))}
+    assert min(ends) > 20 and max(ends) < 595.3 / 2 - 20, "words near the edge of a card, where a knife or a printer ends"
     assert about["Producer"] == about["Author"] == "ergokit"
 
 
@@ -86,7 +90,7 @@ def counted(counts, asked=0):
 def test_bars_are_as_long_as_hands_and_the_answer_is_set_among_them_when_asked():
     hands = counted((3, 6, 0, 1))
     bars = [float(width) for width in re.findall(r"width: (\d+)px; height", hands.bars.value)]
-    assert bars == [260, 520, 0, pytest.approx(520 / 6, abs=0.5)]
+    assert bars == [210, 420, 0, pytest.approx(420 / 6, abs=0.5)]
     assert "the answer" not in hands.bars.value
     hands.answer.value = True
     question = hands.state.question

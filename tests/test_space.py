@@ -239,7 +239,7 @@ def test_the_words_of_flat_figures_are_neither_cut_off_nor_on_each_other(running
 def test_words_that_are_cut_off_or_on_each_other_are_found(running):
     page = page_for_figures(running)
     figure = go.Figure(layout={"width": 200, "height": 100, "xaxis": {"visible": False}, "yaxis": {"visible": False}})
-    for x, text in ((0.5, "left port"), (0.55, "right port"), (-0.6, "far")):
+    for x, text in ((0.5, "left port"), (0.55, "right port"), (-3, "far")):
         figure.add_annotation(x=x, y=0.5, xref="paper", yref="paper", text=text, showarrow=False)
     assert amiss(page, figure) == ["'right port' lies on 'left port'", "'far' is cut off"]
     page.close()

@@ -17,7 +17,7 @@ from ergokit.placement.demo import demo_box
 from ergokit.talk.plan import Slide, minutes_of, planned
 
 _MOST = 500  # hands
-_WIDE = 520  # px of the longest bar
+_WIDE = 420  # px of the longest bar
 _WAIT = "Everybody writes a guess and tells a neighbour. Then count hands for each range. Take no answer from the room."
 
 
@@ -80,7 +80,7 @@ class ShowOfHands(Explorer):
         asked = choice([(slide.title, i) for i, slide in enumerate(self.start.questions)], "the question asked now", "420px")
         self.bind(asked, "asked", event=Hands.asking)
         self.bars, self.counts = w.HTML(), []
-        self.ranges = [w.Label(layout=Layout(width="120px")) for _ in self.start.counts]
+        self.ranges = [w.Label(layout=Layout(width="90px")) for _ in self.start.counts]
         for i, label in enumerate(self.ranges):
             count = w.BoundedIntText(0, 0, _MOST, tooltip=f"hands for range {i + 1}", layout=Layout(width="80px"))
             self.bind(count, f"range {i + 1}", lambda state, _, i=i: state.counts[i], lambda s, _, v, i=i: s.counted(i, v))
@@ -129,9 +129,10 @@ def _drawn(state):
         here = state.told and i == question.right
         edge = "outline: 4px solid var(--space-ink)" if here else ""
         lines.append(
-            f'<div style="display: flex; align-items: center; font-size: 24px; line-height: 40px">'
-            f'<span style="width: 170px">{html.escape(span)}</span>'
-            f'<span style="width: {_WIDE * count / most:.0f}px; height: 28px; background: var(--space-blue); {edge}"></span>'
+            f'<div style="display: flex; align-items: center; font-size: 24px; line-height: 40px; white-space: nowrap">'
+            f'<span style="flex: none; width: 170px">{html.escape(span)}</span>'
+            f'<span style="flex: none; width: {_WIDE * count / most:.0f}px; height: 28px; '
+            f'background: var(--space-blue); {edge}"></span>'
             f'<span style="padding-left: 10px">{count}{" <b>✓ the answer</b>" if here else ""}</span></div>'
         )
     return "".join(lines)

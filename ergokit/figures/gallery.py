@@ -60,7 +60,7 @@ def triangle(placement, focus=0):
     >>> triangle(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16))).layout.meta["title"]
     'The instruments meet at 59.9°'
     """
-    found = _triangle(placement, focus)
+    found = triangle_of(placement, focus)
     figure = triangle_figure(found, width=_NARROW[0], height=_NARROW[1], corners=True)
     left, right, target = _points(placement, focus)
     angles = float(manipulation_angle(right, target, left)), float(manipulation_angle(left, target, right))
@@ -87,7 +87,7 @@ def side_by_side(placement, focus=0, other=None, numbers=True):
         nearer = {name: (getattr(placement, name) + middle) / 2 for name in ("left_port", "right_port")}
         other, names = placement.replace(**nearer), ("as it is", "ports half as far apart")
     pairs = ((placement, focus), (other, min(focus, len(other.targets) - 1)))
-    found = [_triangle(*pair) for pair in pairs]
+    found = [triangle_of(*pair) for pair in pairs]
     seen = pairs if not any("angle on the screen" in _left_open(each) for each, _ in pairs) else ()
     figure = pair_figure(found, names, seen, numbers, _WIDE[0], _TALL if seen else _WIDE[1])
     angles = [each.manipulation_angle for each in found]
@@ -115,7 +115,7 @@ def side_by_side(placement, focus=0, other=None, numbers=True):
 
 def zone(placement, focus=0):
     """The arcs of equal angle in the instruments' plane, and between two of them the advised zone."""
-    found = _triangle(placement, focus)
+    found = triangle_of(placement, focus)
     low, high = advised("manipulation angle")
     figure = inscribed_angle_figure(found.spacing, (low, 60, high), [(found.offset, found.depth)], *_NARROW)
     outer, inner = figure.data[0], figure.data[2]
@@ -343,7 +343,7 @@ def rules(placement, focus=0):
         together,
         (
             f"With {shaft:g} cm instruments{alike} and the lens fixed at the wall, on the port line.{advanced}",
-            f"The others are an angle of 60° and at least {least:.2f} of the shaft inside over outside.",
+            f"The other rules: 60°, and inside over outside at least {least:.2f}.",
         ),
         f"Bars on the axis of the working distance, with the lens fixed at the wall. {'; '.join(words.text)}.{advanced}",
         advice("working distance"),
@@ -489,7 +489,8 @@ def _points(placement, focus):
     return placement.left_port, placement.right_port, placement.targets[focus]
 
 
-def _triangle(placement, focus):
+def triangle_of(placement, focus):
+    """The `Triangle` of both ports and a target."""
     left, right, target = _points(placement, focus)
     lengths = {"left_length": inserted_length(left, target), "right_length": inserted_length(right, target)}
     [found] = solve_triangle(spacing=float(port_spacing(left, right)), **{name: float(v) for name, v in lengths.items()})

@@ -33,7 +33,7 @@ def box_of(text, letters=LETTERS):
     font = "Helvetica-Bold" if "<b>" in text else "Helvetica"
     lines = [re.sub("<[^>]+>", "", line) for line in text.split("<br>")]
     wide = max(stringWidth(line, font, letters) for line in lines)
-    return np.array([_ROOM * wide + 4, _ROOM * _HIGH * letters * len(lines)])
+    return np.array([_ROOM * wide + 8, _ROOM * _HIGH * letters * len(lines)])
 
 
 def placed(labels, frame, lines=(), marks=()):

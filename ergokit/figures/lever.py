@@ -58,6 +58,7 @@ def plain_lever(inserted_lengths, shafts, handle_reach, hand_travel, numbers=Tru
         notes = written(
             _words(*lever, travel, numbers, scale), frame, [s for s in strokes if np.isfinite(s).all()], scale=scale
         )
+        notes[-2:] = notes[:-3:-1]  # the ratio is placed before the tip, and told after it
         words += [note | _CHIP | {"y": note["y"] - _ROW * row} for note in notes]
     layout = PLAIN | {
         "width": width,
@@ -120,8 +121,8 @@ def _words(inside, outside, reach, ratio, travel_ratio, travel, numbers, scale):
         near(value("outside", outside), [(-share * outside, -3.4) for share in (0.5, 0.35, 0.2)], (0, -1)),
         near(value("inside", inside), [(share * inside, 3.4) for share in (0.5, 0.7, 0.9)], (0, 1)),
         near(f"hand {travel:.1f} cm", [(-arm, travel)], (1, 1), 18),
+        near(value("inside : outside", ratio, ""), [(0, -_CARD - 0.4), (0, -_CARD + 0.6), (0, _CARD - 0.6)], (1, 0), 16),
         near(f"tip {tip:.1f} cm" if numbers else "tip ?", [(inside, -tip / 2), (inside, -tip), (inside, 0)], (1, 0), 18),
-        near(value("inside : outside", ratio, ""), [(0, -_CARD + 0.6), (0, _CARD - 0.6), (-2, -_CARD)], (1, 0), 16),
     ]
 
 

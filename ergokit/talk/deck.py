@@ -35,23 +35,8 @@ from ergokit.placement.demo import remark
 from ergokit.placement.measures import with_unit
 from ergokit.relations import RELATIONS
 from ergokit.surfaces import FlatBox, WedgeBox
-from ergokit.talk.plan import ENDS, MINUTES, WAIT, Slide, minutes_of, planned, shown_as
+from ergokit.talk.plan import DERIVED, ENDS, MINUTES, WAIT, Slide, minutes_of, planned, shown_as
 
-#: What the notes derive below the picture of a spare slide.
-_DERIVED = {
-    "triangle": ("cosine_rule", "spacing_from_length"),
-    "side by side": ("angle_per_spacing",),
-    "zone": ("same_angle_circle",),
-    "zone in space": ("offset_and_depth",),
-    "angle map": ("camera_at_middle",),
-    "monitor": ("display_angle",),
-    "lever": ("length_ratio", "tip_travel"),
-    "elevation": ("equal_elevations",),
-    "experiments": (),
-    "rules": ("depth_from_length", "widest_spacing"),
-    "box": ("camera_hole_up_panel", "entry_angle"),
-    "tolerance": ("angle_per_spacing", "angle_per_depth"),
-}
 #: The measures on the second slide.
 _MEASURED = (
     "manipulation angle",
@@ -70,7 +55,7 @@ _TITLE = (0.6, 0.3, 12.13, 0.95)
 _BESIDE = {"picture": (0.6, 1.35, 8.0, 5.25), "text": (8.9, 1.35, 3.83, 5.25)}
 _BELOW = {"picture": (0.6, 1.35, 12.13, 4.35), "text": (0.6, 5.75, 12.13, 0.95)}
 _FAR_BELOW = {"picture": (0.6, 1.35, 12.13, 3.7), "text": (0.6, 5.1, 12.13, 1.6)}
-_ALONE = {"picture": (0.6, 1.25, 12.13, 5.1), "text": (0.6, 6.3, 12.13, 0.45)}
+_ALONE = {"picture": (0.6, 1.25, 12.13, 5.05), "text": (0.6, 6.3, 12.13, 0.45)}
 _BODY = (0.6, 1.4, 12.13, 5.25)
 _BESIDE_CODE = (0.6, 1.4, 9.2, 5.25)
 _CODE = (10.1, 1.6, 2.6, 2.6)
@@ -78,6 +63,7 @@ _FOOTER, _NUMBER = (0.6, 6.75, 11.0, 0.65), (11.73, 6.75, 1.0, 0.65)
 _INK, _GREY = "222222", "595959"
 _LARGE, _WORDS, _LEAST = 26, 20, 18  # points; nothing on a slide is smaller than the last
 _PX = 96  # to the inch
+_QUESTIONS = "Leave this slide on while there are questions. Each source is named in the foot of the slide that rests on it."
 _FEW = 7  # references on a slide
 _TALL = ("harder?", "harder", "side by side")  # have a slide to themselves, but for a line
 #: What is said with a picture that somebody will cut by.
@@ -160,7 +146,7 @@ def write_deck(
     seen = {slide.name for slide in slides} | {"side by side"}  # the first question and its finding show it
     options: dict[str, dict] = {"side by side": {"other": other}, "box": {"surface": box}}
     behind = [
-        shown_as(each, GALLERY[each](placement, focus, **options.get(each, {})), (0, 0, 0), "", derives=_DERIVED[each])
+        shown_as(each, GALLERY[each](placement, focus, **options.get(each, {})), (0, 0, 0), "", derives=DERIVED[each])
         for each in spare
         if each not in seen
     ]
@@ -305,7 +291,7 @@ class _Deck:
             slide = self._add(self._text, "References" if i == 0 else "References, continued")
             slide.placeholders[1].text = "\n".join(found[i : i + _FEW])
             _set(slide.placeholders[1], _BODY, _LEAST)
-            _note(slide, ("Leave this slide on while there are questions.",))
+            _note(slide, (_QUESTIONS,))
 
     def _notes(self, plan):
         """What to say and for how long, the wrong guesses to expect, the derivation, the sources and the caution."""

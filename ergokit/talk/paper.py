@@ -6,7 +6,7 @@ from pathlib import Path
 
 from ergokit._check import a, a_text, checked, flag
 from ergokit._files import ending_in, free_path, write_whole
-from ergokit._pages import CUT, HAIR, HEADING, PAPERS, SMALL, TITLE, Drawn, Layout, table, ticked, words, write_pages
+from ergokit._pages import CUT, HAIR, HEADING, PAPERS, SMALL, TITLE, Layout, table, ticked, words, write_pages
 from ergokit._types import FilePath
 from ergokit.figures.layers import advised
 from ergokit.guidance.cautions import FOR_EDUCATION, ON_SLIDE
@@ -122,7 +122,7 @@ def write_cards(path: FilePath, *, overwrite: bool = False) -> Path:
         pen.line([(wide / 2, 0), (wide / 2, high)], HAIR, CUT)
         pen.line([(0, high / 2), (wide, high / 2)], HAIR, CUT)
 
-    page = Layout([Drawn(sheet)], PAPERS["A4"], (0, 0, 1, 0))
+    page = Layout([words("")], PAPERS["A4"], (1, 1, 1, 1), sheet)
     return write_whole(path, lambda part: write_pages(part, [page], "Cards for a training box", ""), overwrite)
 
 

@@ -12,10 +12,10 @@ import plotly.graph_objects as go
 
 from ergokit import datasets
 from ergokit._check import whole
+from ergokit.figures.apart import apart_figure
 from ergokit.figures.circle import inscribed_angle_figure
-from ergokit.figures.gallery import GALLERY, drawable
+from ergokit.figures.gallery import GALLERY, drawable, triangle_of
 from ergokit.figures.layers import advice, advised
-from ergokit.figures.operator import operator_figure
 from ergokit.figures.pair import pair_figure
 from ergokit.figures.triangle import drawn_triangles, triangle_figure
 from ergokit.guidance import verdict
@@ -41,6 +41,22 @@ _HAND = 5.0  # cm that a hand moves
 _SIDE, _AWAY = 18.0, 5.0  # cm: the sides of the triangle that is asked about, and how far its target goes
 _PICTURE = (470, 311)  # px, beside words
 _SLIPS = {unit: WORDS["slips"][unit] for unit in ("deg", "cm")}
+
+#: What the notes derive below a figure of the gallery.
+DERIVED = {
+    "triangle": ("cosine_rule", "spacing_from_length"),
+    "side by side": ("angle_per_spacing",),
+    "zone": ("same_angle_circle",),
+    "zone in space": ("offset_and_depth",),
+    "angle map": ("camera_at_middle",),
+    "monitor": ("display_angle",),
+    "lever": ("length_ratio", "tip_travel"),
+    "elevation": ("equal_elevations",),
+    "experiments": (),
+    "rules": ("depth_from_length", "widest_spacing"),
+    "box": ("camera_hole_up_panel", "entry_angle"),
+    "tolerance": ("angle_per_spacing", "angle_per_depth"),
+}
 
 
 class Guess(NamedTuple):
@@ -140,7 +156,7 @@ def shown_as(name, figure, seconds, say, **more):
 
 
 def _of_gallery(name, placement, focus, seconds, say):
-    return shown_as(name, GALLERY[name](placement, focus), seconds, say)
+    return shown_as(name, GALLERY[name](placement, focus), seconds, say, derives=DERIVED[name])
 
 
 _MONITOR = (
@@ -197,7 +213,7 @@ def _harder(placement, focus, other):
         (40, 45, 60),
         f"The angle on the right is {second:.1f} degrees: {harder.status}. Two ports and the target set it, and nothing "
         "else does.",
-        derives=("angle_per_spacing",),
+        derives=DERIVED["side by side"],
     )
     row = advice("manipulation angle")
     low, high = advised("manipulation angle")
@@ -392,7 +408,7 @@ def _lever(placement, focus):
         "The hole is the pivot. The lever on your side ends at the hand, not at the end of the shaft. With "
         "little shaft outside "
         "the tip runs ahead of the hand; with much outside it lags behind.",
-        derives=("length_ratio", "tip_travel"),
+        derives=DERIVED["lever"],
     )
     shaft, reach = placement.shafts[0], placement.handle_reach
     travel = float(tip_travel_per_hand_travel(ports[0], target, shaft, reach))
@@ -451,12 +467,12 @@ def _hands(placement, focus):
         (0, 0, 80),
         "The wider the angle, the farther apart the hands, whatever is inside. Handles at elbow height gave the least "
         "discomfort of the heights that were tried.",
-        operator_figure(placement, focus, elbow_height=_ELBOW, width=_PICTURE[0]) if table > 0 else None,
+        apart_figure(triangle_of(placement, focus), placement.shafts + placement.handle_reach, *_PICTURE),
         says,
-        f"You at the box from the side, to scale. {' '.join(says)}",
+        f"Both instruments from the target to the hands, in their own plane and to scale. {' '.join(says)}",
         citation_of(row),
         source_in_short(row),
-        board="A standing figure with the elbow bent, the handle at its height.",
+        board="The triangle with both shafts drawn on to the hands.",
         derives=("handle_separation",),
     )
 
