@@ -41,8 +41,8 @@ _ROOMS = {
     "built": "compare_built",
     "design": "Phone design_box smallest_box ways_to_lay",
     "explorers": "angle_map_explorer box_explorer camera_explorer carton_explorer conflict_explorer exercise holes_explorer "
-    "lever_explorer my_desk placement_explorer practice predict question question_sheet readings_explorer retest talk_kit "
-    "tape_explorer targets_explorer template_link yours",
+    "lever_explorer my_desk placement_explorer practice predict question question_sheet readings_explorer retest "
+    "show_of_hands talk_kit tape_explorer targets_explorer template_link yours",
     "explorers.presets": "PRESETS usual",
     "figures": "GALLERY SIZES built_figure carton_figure drawable elevation_bound_figure experiments_figure front_figure "
     "holes_figure inscribed_angle_figure lever_figure mean_angles_figure monitor_figure operator_figure rules_figure "

@@ -55,7 +55,8 @@ def write_pages(part, layouts, title, foot):
             self.setViewerPreference("PrintScaling", "None")
             super().save()
 
-    document = BaseDocTemplate(str(part), title=title, author="ergokit", subject=foot, invariant=1, pageCompression=1)
+    known = {"title": title, "author": "ergokit", "subject": foot, "creator": "ergokit", "producer": "ergokit"}
+    document = BaseDocTemplate(str(part), **known, invariant=1, pageCompression=1)
     story = []
     for name, (part_of_story, size, edges, before) in enumerate(layouts):
         left, low, right_edge, high = np.multiply(edges, cm)

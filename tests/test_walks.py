@@ -50,9 +50,9 @@ def walked(name, events, monkeypatch, seed=0):
 
 def drawn_by_nobody(monkeypatch):
     """The kit's files are empty here: what is in them has tests of its own."""
-    for name in ("write_deck", "write_handout"):
-        monkeypatch.setattr(studio, name, lambda path, placement, **options: path.touch())
-    monkeypatch.setattr(studio, "GALLERY", dict.fromkeys(studio.GALLERY, lambda placement, focus: None))
+    for name in ("write_deck", "write_handout", "write_teacher_page", "write_cards"):
+        monkeypatch.setattr(studio, name, lambda path, *placement, **options: path.touch())
+    monkeypatch.setattr(studio, "GALLERY", dict.fromkeys(studio.GALLERY, lambda placement, focus, **options: None))
     monkeypatch.setattr(studio, "save_all", lambda figs, **options: [path.touch() for path in figs])
     monkeypatch.setattr(studio, "browser", nullcontext)
 

@@ -39,6 +39,7 @@ def every_explorer():
         "prediction": lambda: explorers.predict("How wide?"),
         "question": lambda: explorers.question("How deep?", 15.6),
         "readings": explorers.readings_explorer,
+        "show of hands": explorers.show_of_hands,
         "talk kit": explorers.talk_kit,
         "tape": explorers.tape_explorer,
     }

@@ -23,6 +23,7 @@ _LATER = {
     "question_sheet": "sheet_link",
     "retest": "sitting",
     "readings_explorer": "readings",
+    "show_of_hands": "hands",
     "talk_kit": "studio",
     "tape_explorer": "tape",
     "template_link": "paper",

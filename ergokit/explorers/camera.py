@@ -138,4 +138,4 @@ class CameraInBox(SmallState):
         yield "the target in the picture at", (image["x"][0], image["y"][0]), at
         if self.numbers:
             distance = working_distance(placement.camera, placement.target)
-            yield "a distance of", section.words[3], f"{distance:.1f} cm"
+            yield "a distance of", section.words[1], f"{distance:.1f} cm"

@@ -114,10 +114,10 @@ _PARTS = {
 _LOOKS: tuple[dict, ...] = (
     {"yanchor": "top", "yshift": -4},
     {"xanchor": "right", "xshift": -6},
-    {"bgcolor": "white", "font": {"color": VERMILLION}},
+    {"bgcolor": "white"},
     {"xanchor": "right", "xshift": -14, "font": {"color": GREY}},
     {},
     {"xanchor": "left", "xshift": 8},
     {"xanchor": "left", "yanchor": "bottom", "xshift": 6},
-    {"yanchor": "top", "yshift": -4, "font": {"color": VERMILLION}},
+    {"yanchor": "top", "yshift": -4},
 )
