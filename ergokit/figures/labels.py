@@ -45,23 +45,21 @@ def placed(labels, frame, lines=(), marks=()):
         (start, end) of each line that is better not covered; `marks` are places (n, 2) that must not be
 
     >>> placed([Label("a", [(50, 50)], (1, 0)), Label("b", [(50, 50)], (1, 0))], ((0, 0), (100, 100))).round()
-    array([[64., 50.],
-           [50., 68.]])
+    array([[66., 50.],
+           [70., 70.]])
     """
     ink = [np.linspace(start, end, 1 + int(np.hypot(*np.subtract(end, start)) // 4)) for start, end in lines]
     ink = np.concatenate([np.empty((0, 2)), *ink])
     marks = np.reshape(marks, (-1, 2))
-    taken, found = np.empty((0, 2, 2)), []
+    found, halves = np.empty((0, 2)), np.empty((0, 2))
     for label in labels:
         half = box_of(label.text, label.letters) / 2
         middles, cost = _candidates(label, half)
         cost += _WORST * np.maximum(0, [frame[0] - (middles - half), middles + half - np.asarray(frame[1])]).sum(axis=(0, 2))
-        cost += _WORST * (_inside(middles, half + taken[:, 1] - taken[:, 0], taken.mean(axis=1))).sum(axis=1)
+        cost += _WORST * _inside(middles, half + halves, found).sum(axis=1)
         cost += _BAD * _inside(middles, half + 7, marks).sum(axis=1) + _UGLY * _inside(middles, half, ink).sum(axis=1)
-        middle = middles[cost.argmin()]
-        taken = np.concatenate([taken, [[middle - half / 2, middle + half / 2]]])
-        found.append(middle)
-    return np.array(found)
+        found, halves = np.vstack([found, middles[cost.argmin()]]), np.vstack([halves, half])
+    return found
 
 
 def written(labels, frame, lines=(), marks=(), scale=1.0):

@@ -58,8 +58,8 @@ def plain_lever(inserted_lengths, shafts, handle_reach, hand_travel, numbers=Tru
         notes = written(
             _words(*lever, travel, numbers, scale), frame, [s for s in strokes if np.isfinite(s).all()], scale=scale
         )
-        notes[-2:] = notes[:-3:-1]  # the ratio is placed before the tip, and told after it
-        words += [note | _CHIP | {"y": note["y"] - _ROW * row} for note in notes]
+        *notes, ratio, tip = notes  # placed in this order, and told with the ratio last
+        words += [note | _CHIP | {"y": note["y"] - _ROW * row} for note in (*notes, tip, ratio)]
     layout = PLAIN | {
         "width": width,
         "height": max(round(scale * _ROW * rows), 40) + 4,
