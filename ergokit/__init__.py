@@ -47,6 +47,7 @@ _ROOMS = {
     "tape_figure targets_figure triangle_figure turn_figure",
     "guidance": "conflicts judge verdict",
     "guidance.verdicts": "citation_of",
+    "hands_on": "comparison_panel",
     "holes": "assignments",
     "placement": "Placement",
     "problems": "KINDS make_problem make_problems",
@@ -54,7 +55,7 @@ _ROOMS = {
     "search": "best_ports front",
     "surfaces": "Dome FlatBox WedgeBox",
     "tape_check": "check_tape check_tape_file field_of_view_from_sheet",
-    "template": "write_template",
+    "template": "write_comparison write_template",
     "tolerance": "error_effects hole_tolerance",
     "view": "Camera Scope equivalent_distance field_of_view",
 }

@@ -24,6 +24,7 @@ from PIL import Image
 import ergokit
 from ergokit import assignments, datasets, figures, guidance, relations, search, tape_check, tolerance
 from ergokit.design import Phone, design_box
+from ergokit.hands_on import comparison_panel
 from ergokit.placement import Placement
 from ergokit.problems import make_problem
 from ergokit.surfaces import Dome, FlatBox, WedgeBox
@@ -35,8 +36,8 @@ SECONDS = 240  # after which a call is said to hang
 
 #: Classes that only the kit's own functions make; their methods are called, their constructors are not.
 MADE = {
-    "Assignments", "BestPorts", "BoxDesign", "Capsule", "Clash", "Conflicts", "ErrorEffects", "FieldOfView", "HoleTolerance",
-    "Pair",
+    "Assignments", "BestPorts", "BoxDesign", "Capsule", "Clash", "ComparisonPanel",
+    "Conflicts", "ErrorEffects", "FieldOfView", "HoleTolerance", "Pair",
     "PictureOnPlane", "PortMap", "Problem", "Relaxation", "SameAngleSurface", "AngleZone", "SheetView", "Size", "Slip",
     "Surface", "TapeCheck", "Triangle", "Verdict",
 }  # fmt: skip
@@ -65,6 +66,7 @@ def made():
         "Assignments": assignments(HOLES, TARGETS),
         "BoxDesign": design_box(box),
         "Camera": Camera((0, 0, 20), (0, 0, -1)),
+        "ComparisonPanel": comparison_panel(box),
         "Conflicts": guidance.conflicts({"manipulation angle": 60, "port spacing": 20, "working distance": (7.5, 15)}),
         "Dome": Dome(17, 21, 6),
         "ErrorEffects": tolerance.error_effects(placement, draws=1000),
@@ -176,6 +178,7 @@ GOOD = {
     "other_field_of_view": 60,
     "outline": None,
     "overwrite": True,
+    "panel": lambda: made()["ComparisonPanel"],
     "panel_normal": (0, -1, 1),
     "panel_slope": 38,
     "paper": "A4",
@@ -247,6 +250,7 @@ GOOD = {
     "up": (0, 0, 1),
     "v": 12,
     "value": 20,
+    "values": (30, 60),
     "view": "operator",
     "wall": 10,
     "what": "a table",
@@ -300,6 +304,10 @@ HERE = {
     ("inscribed_angle_figure", "targets"): (),
     ("TapeCheck.interval", "quantity"): "manipulation angle",
     ("hole_tolerance", "quantity"): "manipulation angle",
+    ("comparison_panel", "box"): lambda: made()["BoxDesign"].box,
+    ("comparison_panel", "target"): (0, 1, 2),
+    ("comparison_panel", "kind"): "circle",
+    ("comparison_panel", "length"): 20,
     ("design_box", "rules"): {"inside : outside": (0.5, None)},
     ("design_box", "targets"): None,
     ("design_box", "step"): 0.5,

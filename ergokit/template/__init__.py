@@ -14,6 +14,7 @@ from ergokit.design.wish import check_box
 from ergokit.placement import Placement
 from ergokit.placement.demo import remark
 from ergokit.surfaces import FlatBox, WedgeBox
+from ergokit.template.comparison import write_comparison
 from ergokit.template.gauge import gauge_page
 from ergokit.template.mat import mat_pages
 from ergokit.template.net import net_of, net_page
@@ -21,7 +22,7 @@ from ergokit.template.panel import cutting_template_pages, panel_of, whole_panel
 from ergokit.template.words import cut_list_pages, measure_pages, set_up_page
 from ergokit.view import Camera
 
-__all__ = ["PAPERS", "write_template"]
+__all__ = ["PAPERS", "write_comparison", "write_template"]
 
 _FOOT = "For education. Not for planning an operation."
 

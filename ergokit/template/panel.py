@@ -96,13 +96,17 @@ def whole_panel_pages(paper, panel):
 def _draw(pen, panel):
     left, low, right, high = panel.ends
     if panel.phone:
-        _draw_phone(pen, panel, panel.phone)
+        draw_phone(pen, panel, panel.phone)
     pen.line([(0, low), (0, high)], 0.6, MIDDLE)
     pen.text((-0.12, panel.left[1] + 2.4), "centre line", 8, turn=90)
     for v in {panel.left[1], panel.right[1]}:
         pen.line([(left, v), (right, v)], 0.6, MIDDLE)
     if panel.lens is not None:
-        _draw_camera_hole(pen, panel)
+        draw_camera_hole(pen, panel)
+        v = panel.lens[1]
+        left, _, right, _ = panel.body if panel.phone else panel.camera_hole
+        side = left - 0.2 if panel.phone and panel.phone.lens_at == "left" else right + 0.45
+        pen.arrows((side, panel.right[1]), (side, v), f"{v - panel.right[1]:.1f} cm to the lens")
     apart = np.linalg.norm(panel.right - panel.left)
     words = f"port line, {panel.heights} from the {panel.edge} of {panel.name}\nports {apart:.1f} cm from middle to middle"
     pen.text((-0.4, panel.left[1] + 1.6), words, 8, "right", ground=True)
@@ -125,19 +129,18 @@ def _draw_port(pen, panel, side, port):
     pen.arrows((min(u, 0), below), (max(u, 0), below), f"{abs(u):.1f} cm")
 
 
-def _draw_camera_hole(pen, panel):
+def draw_camera_hole(pen, panel):
+    """The camera hole with its cross at the lens."""
     left, low, right, high = panel.camera_hole
-    u, v = panel.lens
+    u = panel.lens[0]
     pen.rectangle(*panel.camera_hole, width=1.2, fill=1)
     pen.cross(panel.lens, 0.4, 0.8)
     pen.text((u, high - 0.5), "camera hole", 9, "centre", bold=True)
     pen.text((u, low + 0.55), f"{right - left:.1f} x {high - low:.1f} cm\nlens at the cross", 8, "centre")
-    left, _, right, _ = panel.body if panel.phone else panel.camera_hole
-    side = left - 0.2 if panel.phone and panel.phone.lens_at == "left" else right + 0.45
-    pen.arrows((side, panel.right[1]), (side, v), f"{v - panel.right[1]:.1f} cm to the lens")
 
 
-def _draw_phone(pen, panel, phone):
+def draw_phone(pen, panel, phone):
+    """The phone's outline, and the strip to glue the ledge on."""
     left, _, right, high = panel.body
     pen.rectangle(*panel.body, dash=OUTLINE)
     words = (
