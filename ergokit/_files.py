@@ -1,5 +1,6 @@
 """Read a small file; write a file whole or not at all, and never over another unless asked."""
 
+import json
 import os
 import platform
 import re
@@ -10,7 +11,7 @@ import zlib
 from collections.abc import Collection
 from pathlib import Path
 
-from ergokit._check import refused
+from ergokit._check import brief, refused
 from ergokit._words import joined
 
 MOST_BYTES = 10_000_000
@@ -77,13 +78,13 @@ def free_path(path, overwrite=False):
     file_name("path", path.name)
     try:
         if os.path.lexists(path) and not overwrite:
-            raise ValueError(f"path names a file that exists, {_short(path)}; pass overwrite=True to replace it.")
+            raise ValueError(f"path names a file that exists, {short_path(path)}; pass overwrite=True to replace it.")
         if path.is_symlink():
             path = Path(os.path.realpath(path))
         if path.is_dir():
-            raise refused("path", "the name of a file", got=f"the folder {_short(path)}")
+            raise refused("path", "the name of a file", got=f"the folder {short_path(path)}")
         if not path.parent.is_dir():
-            raise ValueError(f"path takes a file in a folder that exists; {_short(path.parent)} does not.")
+            raise ValueError(f"path takes a file in a folder that exists; {short_path(path.parent)} does not.")
     except OSError as error:
         raise _cannot(path, error) from None
     return path
@@ -98,14 +99,19 @@ def write_whole(path, write, overwrite=False):
     """
     place = free_path(path, overwrite)
     try:
-        _sweep(place.parent)
-        with tempfile.TemporaryDirectory(dir=place.parent, prefix=f"{_PREFIX}{os.getpid()}-") as folder:
-            part = Path(folder, place.name)
-            write(part)
-            os.replace(part, place)
+        put_whole(place, write)
     except OSError as error:
         raise _cannot(place, error) from None
     return Path(path)
+
+
+def put_whole(place, write):
+    """Have `write(part)` write a new file and put that at `place`, over what is there; OSError where it cannot be."""
+    _sweep(place.parent)
+    with tempfile.TemporaryDirectory(dir=place.parent, prefix=f"{_PREFIX}{os.getpid()}-") as folder:
+        part = Path(folder, place.name)
+        write(part)
+        os.replace(part, place)
 
 
 def read_small(path, what):
@@ -120,8 +126,8 @@ def read_small(path, what):
         with open(path, "rb") as file:
             data = file.read(MOST_BYTES + 1)
     except OSError as error:
-        raise ValueError(f"path takes {what}; {_short(path)} cannot be read: {error.strerror}.") from None
-    return decoded(data, f"path takes {what}; {_short(path)}")
+        raise ValueError(f"path takes {what}; {short_path(path)} cannot be read: {error.strerror}.") from None
+    return decoded(data, f"path takes {what}; {short_path(path)}")
 
 
 def decoded(data, who):
@@ -132,6 +138,39 @@ def decoded(data, who):
         return data.decode("utf-8-sig")
     except UnicodeDecodeError:
         raise ValueError(f"{who} is no text in UTF-8: save it as such.") from None
+
+
+def json_object(text, what):
+    """The one JSON object in a text, as a dict; `what` begins the sentence of the ValueError.
+
+    >>> json_object("[1]", "a placement file")
+    Traceback (most recent call last):
+    ValueError: a placement file takes one JSON object; got [1].
+    """
+    try:
+        found = json.loads(text.removeprefix("\ufeff"), object_pairs_hook=_once_each)
+    except json.JSONDecodeError as error:
+        raise ValueError(f"{what} takes JSON text; this is not: {error}.") from None
+    except (RecursionError, _Twice) as error:
+        why = error if isinstance(error, _Twice) else "it is nested too deep"
+        raise ValueError(f"{what} takes JSON text; this is not: {why}.") from None
+    except ValueError:  # a whole number of thousands of digits
+        raise ValueError(f"{what} takes JSON text; this is not: a number in it is too long.") from None
+    if not isinstance(found, dict):
+        raise refused(what, "one JSON object", found)
+    return found
+
+
+class _Twice(ValueError):
+    """What stands twice in a JSON object."""
+
+
+def _once_each(pairs):
+    found = dict(pairs)
+    if len(found) < len(pairs):
+        names = [name for name, _ in pairs]
+        raise _Twice(f"{brief(next(name for name in names if names.count(name) > 1))} stands in it twice")
+    return found
 
 
 def _encodes(text):
@@ -163,9 +202,9 @@ def _lives(process):
 
 
 def _cannot(path, error):
-    return ValueError(f"path takes a file that can be written; {_short(path)} cannot: {error.strerror}.")
+    return ValueError(f"path takes a file that can be written; {short_path(path)} cannot: {error.strerror}.")
 
 
-def _short(path):
+def short_path(path):
     text = "".join(each if each.isprintable() else "?" for each in str(path))
     return text if len(text) <= 80 else f"...{text[-77:]}"

@@ -20,6 +20,7 @@ expect.set_options(timeout=1000 * PATIENCE)
 
 NOTEBOOKS = Path(__file__).parent.parent / "notebooks"
 BROWSER = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable"))), None)
+DESK = ".desk"  # in the folder that is served: the reader's own folder of its kernels
 _IDLE = "document.querySelector('.jp-Notebook-ExecutionIndicator')?.dataset.status === 'idle'"
 _WAITING = "[...document.querySelectorAll('.jp-InputPrompt')].filter(prompt => prompt.textContent.includes('*')).length"
 #: Ends once nothing has changed in an element for a while and the kernel has nothing to do.
@@ -64,7 +65,8 @@ def jupyterlab(folder):
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
-    settings = {"JUPYTER_CONFIG_DIR": str(folder / ".config"), "JUPYTER_DATA_DIR": str(folder / ".data")}
+    own = {"JUPYTER_CONFIG_DIR": ".config", "JUPYTER_DATA_DIR": ".data", "ERGOKIT_HOME": DESK}
+    settings = {name: str(folder / place) for name, place in own.items()}
     options = f"--no-browser --allow-root --port={port} --ServerApp.port_retries=0 --LabApp.news_url= --IdentityProvider.token="
     command = [sys.executable, "-m", "jupyterlab", *options.split(), f"--ServerApp.root_dir={folder}"]
     with open(folder / "lab.log", "w") as log:

@@ -2,10 +2,14 @@
 
 import os
 import shutil
+import tempfile
 
 import pytest
-from browser import BROWSER, NOTEBOOKS, browser, jupyterlab
+from browser import BROWSER, DESK, NOTEBOOKS, browser, jupyterlab
 from hypothesis import settings
+
+# Nothing here may read or write what the reader of this machine made: lessons and doctests have an empty desk of their own.
+os.environ["ERGOKIT_HOME"] = tempfile.mkdtemp(prefix="ergokit-desk-")
 
 settings.register_profile("here", deadline=None)  # a busy machine is no reason to fail
 settings.register_profile("ci", deadline=None, derandomize=True)  # the same examples each time
@@ -18,6 +22,22 @@ def pytest_collection_modifyitems(items):
         if "needs_browser" in getattr(item, "fixturenames", ()):
             item.add_marker("browser")
     items.sort(key=lambda item: 0 if item.get_closest_marker("browser") else 1 if item.path.suffix == ".ipynb" else 2)
+
+
+@pytest.fixture(autouse=True)
+def desk(request, tmp_path_factory, monkeypatch):
+    """An empty desk for every test, in this process and in the kernels of its browser; its folder, which does not exist yet."""
+    folder = tmp_path_factory.mktemp("desk") / "ergokit"
+    monkeypatch.setenv("ERGOKIT_HOME", str(folder))
+    if "lab" in request.fixturenames:
+        lessons, _ = request.getfixturevalue("lab")
+        shutil.rmtree(lessons / DESK, ignore_errors=True)
+        folder = lessons / DESK
+    return folder
+
+
+def pytest_unconfigure():
+    shutil.rmtree(os.environ["ERGOKIT_HOME"], ignore_errors=True)
 
 
 @pytest.fixture(scope="session")

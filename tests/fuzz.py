@@ -36,10 +36,9 @@ SECONDS = 240  # after which a call is said to hang
 
 #: Classes that only the kit's own functions make; their methods are called, their constructors are not.
 MADE = {
-    "Assignments", "BestPorts", "BoxDesign", "Capsule", "Clash", "ComparisonPanel",
-    "Conflicts", "ErrorEffects", "FieldOfView", "HoleTolerance", "Pair",
-    "PictureOnPlane", "PortMap", "Problem", "Relaxation", "SameAngleSurface", "AngleZone", "SheetView", "Size", "Slip",
-    "Surface", "TapeCheck", "Triangle", "Verdict",
+    "Assignments", "BestPorts", "Box", "BoxDesign", "Capsule", "Clash", "ComparisonPanel", "Conflicts", "ErrorEffects",
+    "FieldOfView", "HoleTolerance", "Item", "Pair", "PictureOnPlane", "PortMap", "Problem", "Progress", "Relaxation",
+    "SameAngleSurface", "AngleZone", "SheetView", "Size", "Slip", "Surface", "TapeCheck", "Triangle", "Verdict",
 }  # fmt: skip
 #: What opens a browser or waits for one.
 LEFT_OUT = {"figures.browser"}
@@ -98,6 +97,7 @@ GOOD = {
     "along": 8,
     "asked": None,
     "assistant": "left",
+    "built": lambda: Placement.from_tape(**TAPE),
     "camera": (0, 4, 16),
     "camera_from": "right",
     "camera_height": 14,
@@ -107,6 +107,7 @@ GOOD = {
     "close_focus": 8,
     "columns": lambda: datasets.TABLES["demo_tape_check"],
     "depth": 30,
+    "design": lambda: made()["BoxDesign"],
     "direction_of_view": 30,
     "distance": 30,
     "draws": 1000,
@@ -311,9 +312,8 @@ HERE = {
     ("design_box", "rules"): {"inside : outside": (0.5, None)},
     ("design_box", "targets"): None,
     ("design_box", "step"): 0.5,
-    ("template_link", "design"): lambda: made()["BoxDesign"],
-    ("box_explorer", "design"): lambda: made()["BoxDesign"],
-    ("box_scene", "design"): lambda: made()["BoxDesign"],
+    ("delete_box", "name"): "shoe box",
+    ("keep_box", "name"): "shoe box",
     ("verdict", "given"): {"manipulation angle": 60},
     ("operator_figure", "box"): None,
     ("section_figure", "box"): lambda: made()["BoxDesign"].box,

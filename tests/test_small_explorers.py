@@ -135,7 +135,7 @@ def test_a_ratio_between_the_levels_tried_is_outside_what_is_advised():
 
 def test_a_flat_phone_looks_into_its_panel_and_an_aimed_one_at_the_target():
     explorer = camera_explorer()
-    box, placement = explorer.box, explorer.placement
+    box, placement = explorer.state.box, explorer.placement
     assert placement.aim == pytest.approx(-box.normal(0, 19))
     explorer.choices["phone"].value = "aimed at the target"
     assert explorer.placement.aim is None
@@ -231,6 +231,7 @@ def test_the_box_says_what_is_not_met_and_refuses_what_cannot_be_cut():
     last = everything_said(explorer)
     explorer.controls["side a"].value = 20
     assert "⚠ camera_hole takes holes on the panel" in text(explorer.status) and everything_said(explorer) == last
+    assert explorer.controls["side a"].value == 36, "the slider is back where the box is"
     explorer.follows()
     explorer.reset()
     assert explorer.design.holes == design_box(WedgeBox(44, 36, 27)).holes
@@ -292,23 +293,23 @@ def test_a_thick_fist_touches_its_neighbour():
     assert "Contact: left hand and right hand by" in text(explorer.facts)
 
 
-HELD = [(make, quantity) for make in (lever_explorer, camera_explorer, angle_map_explorer) for quantity in make().holds]
+HELD = [(make, quantity) for make in (lever_explorer, camera_explorer, angle_map_explorer) for quantity in make().state.holds]
 
 
 @pytest.mark.parametrize("make, quantity", HELD)
 def test_a_held_quantity_stays_while_any_slider_is_dragged(make, quantity):
     explorer = make()
     explorer.hold.value = quantity
-    kept = next(row.value for row in explorer._rows(explorer._state()) if row.quantity == quantity)
+    kept = explorer.state.kept
     stayed = 0
     for control in explorer.controls.values():
         for by in (1.3, -2.6, 1.3):
             control.value = on_grid(control, np.clip(control.value + by, control.min, control.max))
             explorer.follows()
-            if "⚠" in text(explorer.status):
+            if explorer.refusal:
                 assert f"The {quantity} cannot stay {kept:.1f} there" in text(explorer.status)
             else:
-                shown = next(row.value for row in explorer._rows(explorer._state()) if row.quantity == quantity)
+                shown = next(row.value for row in explorer.state.rows() if row.quantity == quantity)
                 assert shown == pytest.approx(kept, abs=1e-6)
                 stayed += 1
     assert stayed > 2 * len(explorer.controls)

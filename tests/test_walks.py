@@ -53,14 +53,15 @@ def drawn_by_nobody(monkeypatch):
     monkeypatch.setattr(studio, "browser", nullcontext)
 
 
-def test_a_hold_that_has_no_value_is_not_taken_and_the_sliders_go_on():
+def test_after_a_refusal_the_controls_go_back_and_the_sentence_stays_until_a_move_succeeds():
     explorer = camera_explorer()
-    explorer.controls["ports up the panel"].value = explorer.controls["ports up the panel"].max
-    assert "⚠" in explorer.status.value  # the camera hole is off the panel
+    ports = explorer.controls["ports up the panel"]
+    ports.value = ports.max  # the camera hole is off the panel
+    assert "⚠" in explorer.status.value and ports.value == 12
+    ports.value = ports.max
+    assert "⚠" in explorer.status.value and ports.value == 12
     explorer.hold.value = "working distance"
-    assert explorer.hold.value == "nothing" and "⚠" in explorer.status.value
-    explorer.controls["ports up the panel"].value = 12
-    assert "⚠" not in explorer.status.value
+    assert explorer.hold.value == "working distance" and "⚠" not in explorer.status.value
     explorer.controls["target from foot"].value += 1
     explorer.follows()
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 
@@ -11,7 +12,7 @@ from ergokit import triangulation as tri
 from ergokit.design.layouts import ROUNDING, Panel, above_panel, box_words, on_panel, values
 from ergokit.design.phone import Phone
 from ergokit.design.search import SIDES, best, chosen, smallest
-from ergokit.design.wish import Wish
+from ergokit.design.wish import RULES, Wish
 from ergokit.guidance import CAUTION, conflicts
 from ergokit.guidance.quantities import named_in, unit_of
 from ergokit.placement import Placement
@@ -71,6 +72,22 @@ class BoxDesign:
         """Working distance less the triangle's depth, one for each target, in cm: negative where the lens is the nearer."""
         p = self.placement
         return np.subtract(tri.working_distance(p.camera, p.targets), tri.depth(p.left_port, p.right_port, p.targets))
+
+    def arguments(self) -> dict[str, Any]:
+        """The arguments with which `design_box` makes this design again.
+
+        >>> from ergokit.design import design_box
+        >>> design = design_box(WedgeBox(44, 36, 27))
+        >>> design_box(**design.arguments()).holes == design.holes
+        True
+        """
+        wish = {each.name: getattr(self._wish, each.name) for each in fields(self._wish)}
+        limits = {name: tuple(None if np.isinf(end) else end for end in ends) for name, ends in self.rules.items()}
+        dropped = dict.fromkeys(RULES.keys() - limits.keys())
+        ports = [self.holes["left port"], self.holes["right port"]]
+        return (
+            {"carton": self.box, "ports": ports, "camera_hole": self.holes["camera hole"]} | wish | {"rules": limits | dropped}
+        )
 
     @cached_property
     def why(self) -> tuple[str, ...]:

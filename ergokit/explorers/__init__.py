@@ -11,7 +11,7 @@ _LATER = {
     "camera_explorer": "camera",
     "conflict_explorer": "conflict",
     "targets_explorer": "targets",
-    "exercise": "placement",
+    "exercise": "explorer",
     "holes_explorer": "holes",
     "lever_explorer": "lever",
     "placement_explorer": "placement",

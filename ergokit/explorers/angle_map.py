@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from functools import cached_property
 from typing import ClassVar
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from ergokit._check import an_outline, checked, flag
-from ergokit.explorers.small import SmallExplorer, Track
+from ergokit.explorers.small import SmallExplorer, SmallState, Track
 from ergokit.figures.angle_map import plain_angle_map
 from ergokit.placement import Placement
 from ergokit.placement.measures import rows_of
@@ -34,8 +36,8 @@ _TRACKS = {
 }
 
 
-@checked(numbers=flag, outline=an_outline)
-def angle_map_explorer(numbers: bool = True, outline: ArrayLike | None = None) -> AngleMapExplorer:
+@checked(outline=an_outline, numbers=flag)
+def angle_map_explorer(outline: ArrayLike | None = None, *, numbers: bool = True) -> AngleMapExplorer:
     """Explore the map of manipulation angles on the floor of the box, seen from above.
 
     `outline` is a line to draw on it, a box's say, of shape (n, 2) or (n, 3).
@@ -45,66 +47,68 @@ def angle_map_explorer(numbers: bool = True, outline: ArrayLike | None = None) -
     >>> explorer.placement.right_port
     array([10. ,  0. , 10.8])
     """
-    return AngleMapExplorer(numbers, outline)
+    return AngleMapExplorer(AngleMap(tracks=_TRACKS, outline=outline, numbers=numbers))
 
 
-class AngleMapExplorer(SmallExplorer):
-    """See `angle_map_explorer`."""
+@dataclass(frozen=True, kw_only=True)
+class AngleMap(SmallState):
+    """Two ports, a lens and a target on the floor."""
+
+    outline: ArrayLike | None
 
     opening = (
         "A map of the floor of the box seen from above, with contours where the manipulation angle is 45, 60 and 75 degrees, "
         "the ports, the lens, and the circle within which the lens is at most 15 cm away."
     )
-
     holds: ClassVar[dict] = {
         "manipulation angle": ("target away", "port spacing"),
         "working distance": ("lens away", "target away"),
     }
 
-    def __init__(self, numbers, outline):
-        self._outline = outline
-        super().__init__(_TRACKS, numbers)
-
-    @property
-    def placement(self) -> Placement:
-        """The placement shown now."""
-        return self._state()
-
-    def _state(self):
-        return Placement(**self._points({name: self._at(name) for name in self.controls}))
-
-    def _points(self, at):
-        half = np.asarray(at["port spacing"]) / 2
+    def points(self):
+        half = np.asarray(self["port spacing"]) / 2
         return {
-            "left_port": _point(-half, 0, at["left port height"]),
-            "right_port": _point(half, 0, at["right port height"]),
-            "target": _point(at["target sideways"], at["target away"], 0),
-            "camera": _point(0, at["lens away"], at["lens height"]),
+            "left_port": _point(-half, 0, self["left port height"]),
+            "right_port": _point(half, 0, self["right port height"]),
+            "target": _point(self["target sideways"], self["target away"], 0),
+            "camera": _point(0, self["lens away"], self["lens height"]),
         }
 
-    def _value(self, quantity, at):
-        points = self._points(at)
+    @cached_property
+    def placement(self):
+        return Placement(**self.points())
+
+    def value(self, quantity):
+        points = self.points()
         if quantity == "working distance":
             return working_distance(points["camera"], points["target"])
         return manipulation_angle(points["left_port"], points["right_port"], points["target"])
 
-    def _drawings(self, placement):
-        return [plain_angle_map(placement, numbers=self.numbers.value, outline=self._outline)]
+    def drawings(self):
+        return [plain_angle_map(self.placement, numbers=self.numbers, outline=self.outline)]
 
-    def _rows(self, placement):
-        return [row for row in rows_of(placement) if row.quantity in _SHOWN]
+    def rows(self):
+        return [row for row in rows_of(self.placement) if row.quantity in _SHOWN]
 
-    def _compared(self, placement):
-        [map_] = self.pictures
+    def compared(self, pictures):
+        [map_] = pictures
         contour, target = map_.part("angle"), map_.part("target")
-        ports = placement.left_port, placement.right_port
+        ports = self.placement.left_port, self.placement.right_port
         corner = np.array([contour["x"][0], contour["y"][0], 0])
         yield "an angle in its corner of", contour["z"][0][0], manipulation_angle(*ports, corner)
-        yield "the target at", (target["x"][0], target["y"][0]), placement.target[:2]
-        yield "the right port at", map_.part("right port")["x"][0], placement.right_port[0]
-        if self.numbers.value:
-            theta = manipulation_angle(*ports, placement.target)
-            yield "an angle of", map_.words[3], f"{theta:.1f}°"
+        yield "the target at", (target["x"][0], target["y"][0]), self.placement.target[:2]
+        yield "the right port at", map_.part("right port")["x"][0], ports[1][0]
+        if self.numbers:
+            yield "an angle of", map_.words[3], f"{self.value('manipulation angle'):.1f}°"
+
+
+class AngleMapExplorer(SmallExplorer):
+    """See `angle_map_explorer`."""
+
+    @property
+    def placement(self) -> Placement:
+        """The placement shown now."""
+        return self.state.placement
 
 
 def _point(x, y, z):

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from functools import cached_property
 from typing import ClassVar
 
 import numpy as np
 
 from ergokit._check import a, checked, flag
-from ergokit.explorers.controls import choice, fit, on_grid
-from ergokit.explorers.small import SmallExplorer, Track
+from ergokit.explorers.small import Choice, SmallExplorer, SmallState, Track
 from ergokit.figures.monitor import camera_of, out_of_view, plain_monitor, width_at_target
 from ergokit.figures.section import plain_section
 from ergokit.placement import Placement
@@ -31,8 +32,8 @@ def _lenses():
     return {_BY_HAND: None} | phones | {f"scope, {_SCOPE:g} degrees": _SCOPE}
 
 
-@checked(numbers=flag, box=a(WedgeBox), flat=flag)
-def camera_explorer(numbers: bool = True, box: WedgeBox | None = None, flat: bool = True) -> CameraExplorer:
+@checked(box=a(WedgeBox), numbers=flag, flat=flag)
+def camera_explorer(box: WedgeBox | None = None, *, flat: bool = True, numbers: bool = True) -> CameraExplorer:
     """Explore where the camera hole goes: how far it is from the target, where it looks and how much it shows.
 
     `box` is a wedge box whose panel a faces the operator; a carton's unless given. The phone lies flat on the panel to
@@ -43,86 +44,94 @@ def camera_explorer(numbers: bool = True, box: WedgeBox | None = None, flat: boo
     >>> explorer.placement.aim.round(1)
     array([ 0. ,  0.6, -0.8])
     """
-    return CameraExplorer(numbers, box or WedgeBox(44, 36, 27), flat)
+    box = box or WedgeBox(44, 36, 27)
+    width = field_of_view(26, _SHAPE).horizontal
+    tracks = {
+        "ports up the panel": Track("from the panel's foot to the ports", 1, box.side_a - 1, box.side_a / 3),
+        "camera hole above ports": Track("the lens, up the panel from the ports", 0, box.side_a / 2, 7),
+        "target from foot": Track("the target, from the foot of the panel along the floor", 0, box.base, 20),
+        "field of view": Track("across the width of the picture", 20, 120, width, "deg"),
+        "close focus": Track("the nearest distance that is sharp, along the axis", 0, 25, 8),
+    }
+    choices = {
+        "phone": Choice("where the camera looks", [_FLAT, _AIMED], _FLAT if flat else _AIMED),
+        "lens": Choice("fields of view to start from", list(_lenses()), _BY_HAND),
+    }
+    return CameraExplorer(CameraInBox(tracks=tracks, choices=choices, box=box, numbers=numbers))
 
 
-class CameraExplorer(SmallExplorer):
-    """See `camera_explorer`."""
+@dataclass(frozen=True, kw_only=True)
+class CameraInBox(SmallState):
+    """A camera behind a hole in the panel of a box."""
+
+    box: WedgeBox
 
     opening = "A box cut open along its middle, with the camera's axis and field of view; below it what the camera sees."
     about = "The box cut open along its middle.", "What the camera shows on the monitor."
     holds: ClassVar[dict] = {"working distance": ("target from foot", "camera hole above ports")}
 
-    def __init__(self, numbers, box, flat):
-        self.box = box
-        start = field_of_view(26, _SHAPE).horizontal
-        tracks = {
-            "ports up the panel": Track("from the panel's foot to the ports", 1, box.side_a - 1, box.side_a / 3),
-            "camera hole above ports": Track("the lens, up the panel from the ports", 0, box.side_a / 2, 7),
-            "target from foot": Track("the target, from the foot of the panel along the floor", 0, box.base, 20),
-            "field of view": Track("across the width of the picture", 20, 120, start, "deg"),
-            "close focus": Track("the nearest distance that is sharp, along the axis", 0, 25, 8),
-        }
-        choices = {
-            "phone": choice([_FLAT, _AIMED], "where the camera looks", "158px"),
-            "lens": choice(list(_lenses()), "fields of view to start from", "158px"),
-        }
-        choices["phone"].value = _FLAT if flat else _AIMED
-        super().__init__(tracks, numbers, choices)
-        self.choices["lens"].observe(lambda change: self._take_lens(change["new"]), "value")
-        self.controls["field of view"].observe(lambda change: self._leave_lens(change["new"]), "value")
+    def moved(self, name, value):
+        """A lens sets the field of view, and a field of view moved by hand is no lens any more."""
+        after = super().moved(name, value)
+        if name == "lens" and value != _BY_HAND:
+            return after.put("field of view", _lenses()[value])
+        return after.put("lens", _BY_HAND) if name == "field of view" else after
 
     @property
-    def placement(self) -> Placement:
-        """The placement shown now."""
-        return self._state()
+    def up(self):
+        """From the panel's foot to the ports, and to the camera hole."""
+        return self["ports up the panel"], np.asarray(self["ports up the panel"]) + self["camera hole above ports"]
 
-    def _state(self):
-        ports, camera_hole = (
-            self._at("ports up the panel"),
-            self._at("ports up the panel") + self._at("camera hole above ports"),
-        )
-        foot = self.box.bounds()[0, 1]
+    @cached_property
+    def placement(self):
+        ports, camera_hole = self.up
         return Placement(
             left_port=self.box.point(-_HALF_SPACING, ports),
             right_port=self.box.point(_HALF_SPACING, ports),
-            target=(0, foot + self._at("target from foot"), 0),
+            target=self.target,
             camera=self.box.point(0, camera_hole),
-            aim=-self.box.normal(0, camera_hole) if self.choices["phone"].value == _FLAT else None,
+            aim=-self.box.normal(0, camera_hole) if self["phone"] == _FLAT else None,
             panel_normal=self.box.normal(0, camera_hole),
         )
 
-    def _value(self, quantity, at):
-        y = self.box.bounds()[0, 1] + np.asarray(at["target from foot"])
-        lens = self.box.point(0, np.asarray(at["ports up the panel"]) + at["camera hole above ports"])
-        return working_distance(lens, np.stack(np.broadcast_arrays(0.0, y, 0.0), axis=-1))
+    @property
+    def target(self):
+        y = self.box.bounds()[0, 1] + np.asarray(self["target from foot"])
+        return np.stack(np.broadcast_arrays(0.0, y, 0.0), axis=-1)
 
-    def _optics(self):
-        return {"field_of_view": self._at("field of view"), "close_focus": self._at("close focus")}
+    def value(self, quantity):
+        return working_distance(self.box.point(0, self.up[1]), self.target)
 
-    def _camera(self, placement):
-        return camera_of(placement, shape=_SHAPE, **self._optics())
+    @property
+    def optics(self):
+        return {"field_of_view": self["field of view"], "close_focus": self["close focus"], "shape": _SHAPE}
 
-    def _drawings(self, placement):
-        how = {"numbers": self.numbers.value, "shape": _SHAPE} | self._optics()
-        return [plain_section(placement, self.box, width=500, **how), plain_monitor(placement, width=340, **how)]
+    @property
+    def camera(self):
+        return camera_of(self.placement, **self.optics)
 
-    def _rows(self, placement):
-        return [row for row in rows_of(placement) if row.quantity in _SHOWN]
+    def drawings(self):
+        how = {"numbers": self.numbers} | self.optics
+        section = plain_section(self.placement, self.box, width=500, **how)
+        return [section, plain_monitor(self.placement, width=340, **how)]
 
-    def _facts(self, placement):
-        width = width_at_target(self._camera(placement), placement)
+    def rows(self):
+        return [row for row in rows_of(self.placement) if row.quantity in _SHOWN]
+
+    def facts(self):
+        width = width_at_target(self.camera, self.placement)
         if not width > 0:
             return ()
         scope = width / width_seen(1, _SCOPE)
         return (f"Width seen at the target: <b>{width:.1f} cm</b>, as with a {_SCOPE:g} degree scope from {scope:.1f} cm.",)
 
-    def _notice(self, placement):
-        return out_of_view(self._camera(placement), placement).capitalize()
+    @property
+    def notice(self):
+        return out_of_view(self.camera, self.placement).capitalize()
 
-    def _compared(self, placement):
-        section, monitor = self.pictures
-        camera = self._camera(placement)
+    def compared(self, pictures):
+        section, monitor = pictures
+        placement, camera = self.placement, self.camera
         middle = camera.on_plane((0, 0))
         yield "the axis landing at", section.part("axis")["x"][1], middle[1]
         yield "the lens at", section.part("lens")["x"][0], placement.camera[1]
@@ -130,15 +139,15 @@ class CameraExplorer(SmallExplorer):
         at = camera.project(placement.target) if seen else (float("nan"),) * 2
         image = monitor.part("target")
         yield "the target in the picture at", (image["x"][0], image["y"][0]), at
-        if self.numbers.value:
+        if self.numbers:
             distance = working_distance(placement.camera, placement.target)
             yield "a distance of", section.words[3], f"{distance:.1f} cm"
 
-    def _take_lens(self, lens):
-        if _lenses()[lens] is not None:
-            fit(self.controls["field of view"], _lenses()[lens])
 
-    def _leave_lens(self, value):
-        wanted = _lenses()[self.choices["lens"].value]
-        if wanted is not None and value != on_grid(self.controls["field of view"], wanted):
-            self.choices["lens"].value = _BY_HAND
+class CameraExplorer(SmallExplorer):
+    """See `camera_explorer`."""
+
+    @property
+    def placement(self) -> Placement:
+        """The placement shown now."""
+        return self.state.placement

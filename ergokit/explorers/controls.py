@@ -97,11 +97,14 @@ def labelled(label, control, height="30px", width=_LABEL):
 
 
 def on_grid(control, value):
-    """The place on a slider's track nearest to a value.
+    """The place on a slider's track nearest to a value, of each end of a range; a control without steps takes any value.
 
     The browser would move it there, and report that as the reader's move.
     """
-    return round(round(value / control.step) * control.step, 9)
+    if isinstance(value, tuple):
+        return tuple(on_grid(control, end) for end in value)
+    step = getattr(control, "step", None)
+    return value if step is None else round(round(value / step) * step, 9)
 
 
 def fit(control, value):

@@ -450,27 +450,6 @@ class PlacementExplorer(w.VBox):
         return w.VBox([first, second, self.status, self.caution, self.code, self.picture])
 
 
-def exercise(explorer: w.DOMWidget) -> str:
-    """Move every slider of an explorer to both ends and back, and check that what it shows follows; ends where it began.
-
-    Each lesson ends with this, so that a lesson whose explorer is broken cannot pass. One without sliders has its own
-    `exercise`.
-
-    >>> exercise(placement_explorer())
-    '16 controls moved from end to end: the picture and the numbers followed.'
-    """
-    if not isinstance(explorer, w.DOMWidget) or not (hasattr(explorer, "controls") or hasattr(explorer, "exercise")):
-        raise refused("explorer", "an explorer of this kit", explorer)
-    if not hasattr(explorer, "controls"):
-        return explorer.exercise()
-    for control in explorer.controls.values():
-        for end in (control.min, control.max):
-            control.value = (end, end) if isinstance(control, w.FloatRangeSlider) else end
-            explorer.follows()
-        explorer.reset()
-    return f"{len(explorer.controls)} controls moved from end to end: the picture and the numbers followed."
-
-
 def _unnamed(placement):
     n = len(placement.targets)
     return ["target"] if n == 1 else [f"target {i + 1}" for i in range(n)]

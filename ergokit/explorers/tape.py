@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from functools import cached_property
+
 from ergokit._check import checked, flag
-from ergokit.explorers.controls import choice
-from ergokit.explorers.small import SmallExplorer, Track
+from ergokit.explorers.small import Choice, SmallExplorer, SmallState, Track
 from ergokit.figures.tape import plain_tape
 from ergokit.placement.measures import Row
 from ergokit.tape_check import TapeCheck, check_tape
@@ -20,7 +21,7 @@ _SHOWN = ("manipulation angle", "port spacing", "length inside", "depth", "handl
 
 
 @checked(numbers=flag)
-def tape_explorer(numbers: bool = True) -> TapeExplorer:
+def tape_explorer(*, numbers: bool = True) -> TapeExplorer:
     """Explore what three tape readings say: the angle with its uncertainty, and which reading to repeat.
 
     >>> explorer = tape_explorer()
@@ -28,42 +29,44 @@ def tape_explorer(numbers: bool = True) -> TapeExplorer:
     >>> explorer.check.interval("manipulation angle").round(1)
     array([59.4, 62. ])
     """
-    return TapeExplorer(numbers)
+    times = Choice("how often, with the same result", list(_TIMES), "once")
+    return TapeExplorer(Tape(tracks=_TRACKS, choices={"each was read": times}, numbers=numbers))
+
+
+class Tape(SmallState):
+    """Three readings, how often each was read, and how far one may be off."""
+
+    opening = "The triangle of two ports and a target as a tape found it, among others that fit the readings too."
+
+    @cached_property
+    def check(self):
+        readings = {name.replace(" ", "_"): [self[name]] * _TIMES[self["each was read"]] for name in list(_TRACKS)[:3]}
+        return check_tape(**readings, error=self["reading error"])
+
+    def drawings(self):
+        return [plain_tape(self.check, self.numbers)]
+
+    def rows(self):
+        rows = self.check.measures().itertuples()
+        return [Row(r.quantity, r.side, r.value, r.unit, r.note, r.uncertainty) for r in rows if r.quantity in _SHOWN]
+
+    def facts(self):
+        low, high = self.check.interval("manipulation angle")
+        return f"Manipulation angle: 95 % from <b>{low:.1f}</b> to <b>{high:.1f}</b> degrees.", self.check.repeat()
+
+    def compared(self, pictures):
+        drawn = pictures[0].part
+        values = {row.quantity: row.value for row in self.rows()}
+        yield "a spacing of", drawn("right port")["x"][0] - drawn("left port")["x"][0], values["port spacing"]
+        yield "a depth of", drawn("left port")["y"][0] - drawn("target")["y"][0], values["depth"]
+        yield "an angle of", drawn("angle")["x"][0], values["manipulation angle"]
+        yield "an interval of", drawn("interval")["x"], self.check.interval("manipulation angle")
 
 
 class TapeExplorer(SmallExplorer):
     """See `tape_explorer`."""
 
-    opening = "The triangle of two ports and a target as a tape found it, among others that fit the readings too."
-
-    def __init__(self, numbers):
-        super().__init__(_TRACKS, numbers, {"each was read": choice(list(_TIMES), "how often, with the same result", "158px")})
-
     @property
     def check(self) -> TapeCheck:
         """What the readings give now."""
-        return self._state()
-
-    def _state(self):
-        times = _TIMES[self.choices["each was read"].value]
-        readings = {name.replace(" ", "_"): [self._at(name)] * times for name in list(_TRACKS)[:3]}
-        return check_tape(**readings, error=self._at("reading error"))
-
-    def _drawings(self, found):
-        return [plain_tape(found, self.numbers.value)]
-
-    def _rows(self, found):
-        rows = found.measures().itertuples()
-        return [Row(r.quantity, r.side, r.value, r.unit, r.note, r.uncertainty) for r in rows if r.quantity in _SHOWN]
-
-    def _facts(self, found):
-        low, high = found.interval("manipulation angle")
-        return f"Manipulation angle: 95 % from <b>{low:.1f}</b> to <b>{high:.1f}</b> degrees.", found.repeat()
-
-    def _compared(self, found):
-        drawn = self.pictures[0].part
-        values = {row.quantity: row.value for row in self._rows(found)}
-        yield "a spacing of", drawn("right port")["x"][0] - drawn("left port")["x"][0], values["port spacing"]
-        yield "a depth of", drawn("left port")["y"][0] - drawn("target")["y"][0], values["depth"]
-        yield "an angle of", drawn("angle")["x"][0], values["manipulation angle"]
-        yield "an interval of", drawn("interval")["x"], found.interval("manipulation angle")
+        return self.state.check

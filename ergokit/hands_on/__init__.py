@@ -3,5 +3,18 @@
 from __future__ import annotations
 
 from ergokit.hands_on.comparison import ComparisonPanel, comparison_panel
+from ergokit.hands_on.orders import balance, orders, timetable
+from ergokit.hands_on.session import Run, Session, intervals, published_times, read_session
 
-__all__ = ["ComparisonPanel", "comparison_panel"]
+__all__ = [
+    "ComparisonPanel",
+    "Run",
+    "Session",
+    "balance",
+    "comparison_panel",
+    "intervals",
+    "orders",
+    "published_times",
+    "read_session",
+    "timetable",
+]

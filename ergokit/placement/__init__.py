@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from ergokit._check import brief, directions, flag, lengths, numbers, one, one_point, refused, shaft_lengths, target_points
-from ergokit._files import MOST_BYTES, read_small, write_whole
+from ergokit._files import MOST_BYTES, json_object, read_small, write_whole
 from ergokit._types import FilePath
 from ergokit.placement.measures import measure
 from ergokit.placement.readings import EXACT, OLD_NAMES, PANEL, Readings
@@ -30,6 +30,8 @@ _WITH_SCOPE = 2  # the version that also knows a camera that is a scope
 _POINTS = ("left_port", "right_port", "target", "camera")
 _TAPE = ("port_to_port", "left_to_target", "right_to_target", "camera_to_target", "camera_above_ports")
 _MORE_TAPE = ("panel_slope", "port_height", "target_height", "flat_phone", "reading_error", "slope_error")
+#: What `Placement.from_tape` takes, without the instruments.
+TAPE_ARGUMENTS = (*_TAPE, *_MORE_TAPE)
 _ARGUMENTS = (*_POINTS, "aim", "instrument_length", "handle_reach", "normal", "panel_normal")
 
 
@@ -287,17 +289,7 @@ class Placement:
         """The placement that `to_json` wrote; ValueError says what is wrong with any other text."""
         if not isinstance(text, str) or len(text) > MOST_BYTES:
             raise refused("a placement file", f"JSON text of at most {MOST_BYTES // 10**6} MB", text)
-        try:
-            record = json.loads(text.removeprefix("\ufeff"), object_pairs_hook=_once_each)
-        except json.JSONDecodeError as error:
-            raise ValueError(f"a placement file takes JSON text; this is not: {error}.") from None
-        except (RecursionError, _Twice) as error:
-            why = error if isinstance(error, _Twice) else "it is nested too deep"
-            raise ValueError(f"a placement file takes JSON text; this is not: {why}.") from None
-        except ValueError:  # a whole number of thousands of digits
-            raise ValueError("a placement file takes JSON text; this is not: a number in it is too long.") from None
-        if not isinstance(record, dict):
-            raise refused("a placement file", "one JSON object", record)
+        record = json_object(text, "a placement file")
         for key, value in _HEAD.items():
             takes = (value, _WITH_SCOPE) if key == "version" else (value,)
             if record.get(key) not in takes or isinstance(record[key], bool):
@@ -314,7 +306,7 @@ class Placement:
         tape = record["tape"]
         if of_before := isinstance(tape, dict) and not OLD_NAMES.keys().isdisjoint(tape):
             tape = {OLD_NAMES.get(name, name): value for name, value in tape.items()}
-        _refuse_entries("tape", tape, _TAPE, _TAPE + _MORE_TAPE)
+        _refuse_entries("tape", tape, _TAPE, TAPE_ARGUMENTS)
         stood = cls.from_tape(**tape, instrument_length=placement.instrument_length, handle_reach=placement.handle_reach)
         if not of_before and not stood._is_near(placement):  # before, spare readings did not move the points
             raise ValueError('a placement file has points that do not follow from its "tape" readings; remove one of the two.')
@@ -374,18 +366,6 @@ class Placement:
             elif np.shape(mine) != np.shape(theirs) or not np.allclose(mine, theirs, rtol=0, atol=0.01):
                 return False
         return True
-
-
-class _Twice(ValueError):
-    """What stands twice in a JSON object."""
-
-
-def _once_each(pairs):
-    found = dict(pairs)
-    if len(found) < len(pairs):
-        names = [name for name, _ in pairs]
-        raise _Twice(f"{brief(next(name for name in names if names.count(name) > 1))} stands in it twice")
-    return found
 
 
 def _refuse_entries(name, record, needed, allowed):

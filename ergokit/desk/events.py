@@ -1,0 +1,59 @@
+"""What happened, one small file an event: two notebooks at once lose nothing."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from typing import Any
+
+from ergokit._check import a_text, checked
+from ergokit.desk import place
+
+Event = dict[str, Any]
+
+
+@checked(what=a_text)
+def note(what: str, **facts: Any) -> str:
+    """Note that something happened, with its facts (words and numbers); returns "", or why it could not be kept.
+
+    >>> import tempfile
+    >>> from ergokit.desk import folder_at
+    >>> with tempfile.TemporaryDirectory() as there, folder_at(there):
+    ...     note("answer", kind="depth", level=1, right=True)
+    ...     [event["kind"] for event in happened("answer")]
+    ''
+    ['depth']
+    """
+    now = datetime.now(UTC)
+    name = f"{now:%Y-%m-%dT%H-%M-%S-%f}-{secrets.token_hex(4)}"
+    try:
+        place.put("events", name, "event", {"at": now.isoformat(), "what": what} | facts)
+    except ValueError as error:
+        return str(error)
+    return ""
+
+
+def happened(what: str | None = None) -> list[Event]:
+    """What happened so far, the oldest first, of one kind or of all; files that cannot be read are left out."""
+    return [event for _, event, _ in read_events() if event and what in (None, event["what"])]
+
+
+def read_events() -> Iterator[tuple[str, Event | None, str]]:
+    """Each event's file name, the event or None, and what is wrong with the file, if anything."""
+    for path in place.files("events"):
+        try:
+            yield path.name, _event(path), ""
+        except ValueError as error:
+            yield path.name, None, str(error)
+
+
+def _event(path):
+    record = place.take(path, "event")
+    try:
+        at = datetime.fromisoformat(record["at"])
+    except (KeyError, TypeError, ValueError):
+        at = None
+    if at is None or at.tzinfo is None or not isinstance(record.get("what"), str):
+        raise ValueError(f"{path.name} in your folder does not say what happened when; it is left as it is.")
+    return record | {"at": at}

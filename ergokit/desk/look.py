@@ -1,0 +1,88 @@
+"""Everything in the reader's folder: looked at, taken along as one file, deleted."""
+
+from __future__ import annotations
+
+import csv
+import io
+import zipfile
+from typing import NamedTuple
+
+from ergokit.desk import place
+from ergokit.desk.boxes import read_box
+from ergokit.desk.events import happened, read_events
+
+_KINDS = ("boxes", "events")
+
+
+class Item(NamedTuple):
+    """A file in the reader's folder: of what kind, what it holds in words, and what is wrong with it, if anything."""
+
+    name: str
+    kind: str
+    holds: str
+    wrong: str
+
+
+def contents() -> list[Item]:
+    """Every file in the reader's folder, boxes first.
+
+    >>> from ergokit.desk import folder_at
+    >>> with folder_at("nowhere"):
+    ...     contents()
+    []
+    """
+    found = []
+    for path in place.files("boxes"):
+        try:
+            box = read_box(path)
+            has = " and ".join(["a design"] * (box.design is not None) + ["tape readings"] * (box.built is not None))
+            found.append(Item(path.name, "box", has, ""))
+        except ValueError as error:
+            found.append(Item(path.name, "box", "", str(error)))
+    for name, event, wrong in read_events():
+        found.append(Item(name, "event", event["what"] if event else "", wrong))
+    return found
+
+
+def export() -> bytes:
+    """All files as a zip, those that cannot be read too, with what happened once more as one table, ``progress.csv``.
+
+    >>> from ergokit.desk import folder_at
+    >>> with folder_at("nowhere"):
+    ...     zipfile.ZipFile(io.BytesIO(export())).namelist()
+    ['progress.csv']
+    """
+    data = io.BytesIO()
+    with zipfile.ZipFile(data, "w", zipfile.ZIP_DEFLATED) as zipped:
+        for kind in _KINDS:
+            for path in place.files(kind):
+                try:
+                    zipped.writestr(f"{kind}/{path.name}", path.read_bytes())
+                except OSError as error:
+                    raise ValueError(f"{path.name} in your folder cannot be read ({error.strerror}).") from None
+        zipped.writestr("progress.csv", _table(happened()))
+    return data.getvalue()
+
+
+def clear() -> int:
+    """Delete every box and all that happened; returns how many files that were. ValueError where one cannot be deleted.
+
+    Nothing else in the folder is touched.
+    """
+    paths = [path for kind in _KINDS for path in place.files(kind)]
+    for path in paths:
+        try:
+            path.unlink()
+        except OSError as error:
+            raise ValueError(f"{path.name} in your folder cannot be deleted ({error.strerror}).") from None
+    return len(paths)
+
+
+def _table(events):
+    text = io.StringIO(newline="")
+    columns = list(dict.fromkeys(["at", "what", *(name for event in events for name in event)]))
+    columns = [name for name in columns if name not in ("format", "version")]
+    table = csv.DictWriter(text, columns, restval="", extrasaction="ignore")
+    table.writeheader()
+    table.writerows(events)
+    return text.getvalue()
