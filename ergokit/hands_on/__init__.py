@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ergokit.hands_on.comparison import ComparisonPanel, comparison_panel
 from ergokit.hands_on.orders import balance, orders, timetable
-from ergokit.hands_on.session import Run, Session, intervals, published_times, read_session
+from ergokit.hands_on.session import Run, Session, published_times, read_session
 
 __all__ = [
     "ComparisonPanel",
@@ -12,7 +12,6 @@ __all__ = [
     "Session",
     "balance",
     "comparison_panel",
-    "intervals",
     "orders",
     "published_times",
     "read_session",

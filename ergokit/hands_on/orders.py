@@ -60,8 +60,8 @@ def balance(people: int) -> str:
     people = whole("people", people, 2, MOST_PEOPLE)
     if people % 6 == 0:
         return (
-            f"With {people} people all six orders come equally often: each pair comes first, second and third equally often, and "
-            "follows each other pair equally often."
+            f"With {people} people all six orders come equally often: each pair comes first, second and third equally often, "
+            "and follows each other pair equally often."
         )
     within = "" if people % 3 == 0 else " to within one"
     return (

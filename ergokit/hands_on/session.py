@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations
@@ -27,7 +27,7 @@ from ergokit.hands_on.orders import PAIRS, three_pairs
 if TYPE_CHECKING:
     import pandas as pd
 
-__all__ = ["FEWEST", "Difference", "Run", "Session", "intervals", "published_times", "read_session"]
+__all__ = ["FEWEST", "Difference", "Run", "Session", "published_times", "read_session"]
 
 #: People below which only lines are drawn (this kit's own choice, no source).
 FEWEST = 4
@@ -194,10 +194,12 @@ def intervals(log_times: ArrayLike, together: float = _TOGETHER) -> tuple[np.nda
     together
         the confidence that all intervals have together: each has its share of what is left (Bonferroni)
 
-    Each result has shape (..., comparisons), in the order of ``itertools.combinations``. Below `FEWEST` people the ends are NaN.
+    Each result has shape (..., comparisons), in the order of ``itertools.combinations``. Below `FEWEST` people the ends are
+    NaN.
 
     >>> people, ratio, low, high = intervals(np.log([[8, 6, 7], [10, 8, 8], [12, 8, 11], [9, 8, 8]]))
     >>> people.tolist(), ratio.round(2).tolist(), low.round(2).tolist(), high.round(2).tolist()
+    ([4, 4, 4], [1.3, 1.15, 0.89], [0.97, 1.0, 0.61], [1.73, 1.33, 1.29])
     """
     from scipy import stats
 
