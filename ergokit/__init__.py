@@ -47,7 +47,8 @@ _ROOMS = {
     "tape_figure targets_figure triangle_figure turn_figure",
     "guidance": "conflicts judge verdict",
     "guidance.verdicts": "citation_of",
-    "hands_on": "comparison_panel",
+    "hands_on": "COMPLAINTS Evening PracticeLog Run Session comparison_panel complaint orders published_times read_log "
+    "read_session",
     "holes": "assignments",
     "placement": "Placement",
     "problems": "KINDS make_problem make_problems",
@@ -55,7 +56,7 @@ _ROOMS = {
     "search": "best_ports front",
     "surfaces": "Dome FlatBox WedgeBox",
     "tape_check": "check_tape check_tape_file field_of_view_from_sheet",
-    "template": "write_comparison write_template",
+    "template": "write_comparison write_complaints write_session_sheet write_template",
     "tolerance": "error_effects hole_tolerance",
     "view": "Camera Scope equivalent_distance field_of_view",
 }

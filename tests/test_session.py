@@ -3,17 +3,35 @@
 import csv
 import io
 from collections import Counter
+from datetime import date
 from itertools import combinations, pairwise
 
 import numpy as np
+import pdfplumber
 import pytest
 from groups import joint_coverage
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from ergokit.hands_on import Run, Session, balance, orders, published_times, read_session, timetable
+from ergokit.hands_on import (
+    COMPLAINTS,
+    Evening,
+    PracticeLog,
+    Run,
+    Session,
+    balance,
+    complaint,
+    orders,
+    published_times,
+    read_log,
+    read_session,
+    timetable,
+)
+from ergokit.hands_on.complaints import IN_THE_BOX, STOP, told
 from ergokit.hands_on.session import FEWEST, intervals
+from ergokit.template import write_complaints, write_session_sheet
+from ergokit.template.session import APPRAISAL, LEARNING
 
 
 @pytest.mark.parametrize("people", range(2, 25))
@@ -140,3 +158,69 @@ def test_published_times_are_read_and_never_mixed_in():
     assert {row["at"] for row in rows} <= {30, 60, 90} and all(row["basis"] == "published" for row in rows)
     assert (90, 460.45) in [(row["at"], row["low"]) for row in rows]
     assert not np.isin([row["low"] for row in rows], typed(8).times.to_numpy()).any()
+
+
+def test_the_sheet_says_what_the_orders_balance_and_what_a_session_is(tmp_path):
+    for people in (2, 5, 6, 24):
+        with pdfplumber.open(write_session_sheet(tmp_path / f"{people}.pdf", people)) as pdf:
+            text = " ".join("\n".join(page.extract_text() for page in pdf.pages).split())
+        for words in (LEARNING, APPRAISAL, STOP, "no blade and no needle", "only two graspers", "no names", balance(people)):
+            assert words in text
+        for code, row in orders(people).items():
+            assert f"{code} {' '.join(row)}" in text
+        assert "14:00 A and B end" in text
+
+
+def test_every_complaint_is_shown_by_its_placement_and_eased_by_the_first_change():
+    better = {
+        "The instruments clash": 1, "I cannot reach the target": 1, "The picture is tilted or upside down": -1,
+        "My hands go the wrong way": -1, "Everything is small": -1, "I fight with the camera": 1,
+        "The shafts hide the target": -1, "The tip hardly moves": 1, "The tip overshoots": -1,
+    }  # fmt: skip
+    assert len(COMPLAINTS) == 11
+    for row in map(complaint, COMPLAINTS):
+        assert all(row[:7]) and row.ask.endswith("?")
+        if row.name in better:
+            before, after = (float(told(each, row.quantity).split()[0]) for each in (row.before, row.after))
+            assert np.sign(after - before) == better[row.name]
+    unequal = complaint("My hands feel unequal")
+    assert " and " in told(unequal.before, unequal.quantity) and " and " not in told(unequal.after, unequal.quantity)
+    assert complaint("My shoulders ache").after is None
+    overshoots = complaint("The tip overshoots").after.measures().query("quantity == 'inside : outside'")
+    assert (overshoots.value >= 1).all()
+
+
+def test_the_page_of_complaints_holds_the_table_and_the_stop_rule(tmp_path):
+    with pdfplumber.open(write_complaints(tmp_path / "complaints.pdf")) as pdf:
+        assert len(pdf.pages) == 1
+        cells = {
+            " ".join(cell.split()) for row in pdf.pages[0].extract_table({"vertical_strategy": "text"}) for cell in row if cell
+        }
+        text = " ".join(pdf.pages[0].extract_text().split())
+    assert STOP in text and IN_THE_BOX in text and cells
+    for row in map(complaint, COMPLAINTS):
+        assert all(word in text for cell in row[:6] for word in cell.split())
+
+
+days = st.dates(date(2020, 1, 1), date(2030, 1, 1)).map(date.isoformat)
+evenings = st.builds(
+    Evening, days, st.integers(1, 1200).map(lambda half: half / 2), st.sampled_from(["", "60°"]), st.sampled_from(["", "a, b"])
+)
+
+
+@given(st.lists(evenings, max_size=10))
+def test_a_log_comes_back_from_its_table(found):
+    log = PracticeLog(tuple(found))
+    assert PracticeLog.from_csv(log.to_csv()) == log
+    assert sum(log.per_day().values()) == pytest.approx(log.minutes) and list(log.per_day()) == sorted({e.day for e in found})
+
+
+@pytest.mark.parametrize(
+    "line, words",
+    [("2026-02-30,20,,", "A day such as 2026-03-01"), ("2026-03-01,0,,", "more than 0"), ("2026-03-01,x,,", "column minutes")],
+)
+def test_a_bad_log_is_refused(tmp_path, line, words):
+    path = tmp_path / "log.csv"
+    path.write_text(f"day,minutes,pair,trained\n{line}\n", encoding="utf-8")
+    with pytest.raises(ValueError, match=words):
+        read_log(path)

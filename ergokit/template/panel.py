@@ -8,7 +8,7 @@ from ergokit._pages import FOLD, MIDDLE, OUTLINE
 from ergokit.design import Phone
 from ergokit.design.layouts import gap
 from ergokit.surfaces import WedgeBox
-from ergokit.template.sheet import KEY, tiled
+from ergokit.template.sheet import KEY, tiled, tiles
 from ergokit.triangulation import off_centre_angle
 
 _OFF = 0.05  # cm that a hole may be off the panel: half a mm
@@ -77,13 +77,23 @@ def panel_of(box, placement, axis, phone, hole):
     return panel
 
 
+def _cut(panel):
+    """The region of the cutting template: its left, lower, right and upper end."""
+    ends = np.array([*panel.holes, *((panel.body, panel.ledge) if panel.phone else ())])
+    return *(ends[:, :2].min(axis=0) - _PAD), *(ends[:, 2:].max(axis=0) + _PAD)
+
+
+def short_of_edge(paper, panel):
+    """How far above the panel's lower edge the cutting template ends, in cm; less than 0 where it shows the edge."""
+    _, sheets = tiles(paper, _cut(panel), panel.holes)
+    return min(each.low for each in sheets) - panel.ends[1]
+
+
 def cutting_template_pages(paper, panel):
     """The pages to cut through."""
     first = f"Draw the centre line on {panel.name}, and the port line {panel.heights} from its {panel.edge}."
     lines = (f"{first} Trim the sheet, lay its lines on yours, tape it down and cut.", KEY)
-    ends = np.array([*panel.holes, *((panel.body, panel.ledge) if panel.phone else ())])
-    region = (*(ends[:, :2].min(axis=0) - _PAD), *(ends[:, 2:].max(axis=0) + _PAD))
-    return tiled(paper, region, "Cutting template", lines, lambda pen: _draw(pen, panel), panel.holes)
+    return tiled(paper, _cut(panel), "Cutting template", lines, lambda pen: _draw(pen, panel), panel.holes)
 
 
 def whole_panel_pages(paper, panel):
