@@ -12,7 +12,7 @@ LEARNING = np.log([1.2, 1.05, 1.0])  # the first run is slowest: invented
 def joint_coverage(people, groups, learning, seed=1):
     """The share of groups in which all three intervals hold the true ratio.
 
-    A person's times differ by a factor of their own, by what the run's place in the order costs if there is learning, and by chance (15 %).
+    A person's times differ by a factor of their own, by chance (15 %) and, where there is learning, by the run's place.
     """
     draw = np.random.default_rng(seed)
     names = ("30°", "60°", "90°")

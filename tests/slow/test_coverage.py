@@ -8,5 +8,6 @@ from groups import joint_coverage
 @pytest.mark.parametrize("learning", [False, True])
 def test_joint_coverage(people, learning):
     share = joint_coverage(people, 2000, learning)
-    print(f"{people} people, {'with' if learning else 'without'} learning: all three intervals hold in {100 * share:.1f} % of 2,000 groups")
+    how = "with" if learning else "without"
+    print(f"{people} people, {how} learning: all three intervals hold in {100 * share:.1f} % of 2,000 groups")
     assert share >= 0.94
