@@ -139,7 +139,7 @@ def test_csv_out_and_in_again(found):
     "line, words",
     [
         ("1A,45°,1,8,0,60", r"The pairs of this session are 30°, 60°, 90°; got '45°' \(pair\)"),
-        ("1A,30°,1,8.5,0,60", "the table, line 2, column passes: a whole number is needed; got '8.5'"),
+        ("1A,30°,1,8.5,0,60", r"session.csv \(path\), line 2, column passes: a whole number is needed; got '8.5'"),
         ("1A,30°,4,8,0,60", r"0 to 3 is needed for the position; got 4 \(position\)"),
         ("1A,30°,1,8,0,0", r"A run lasts 1 to 3600 s; got 0.0 \(seconds\)"),
         ("a name that is long,30°,1,8,0,60", r"at most 12 letters is needed, and no name"),

@@ -14,7 +14,8 @@ EVENTS = 60
 
 def test_every_explorer_is_walked():
     made = {name.removesuffix("_explorer").replace("_", " ") for name in ergokit.explorers.__all__}
-    links = {"exercise", "question sheet", "template link"}  # a function, and links without controls
+    # A function, and links without controls.
+    links = {"exercise", "question sheet", "template link", "comparison link", "session link", "complaints link"}
     assert made - links <= {*every_explorer(), "predict"}
 
 

@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from ergokit import datasets
 from ergokit._check import a_text, brief, read_number, refused
-from ergokit._files import read_small
+from ergokit._files import read_small, some_path
 from ergokit._types import FilePath
 
 __all__ = ["Evening", "PracticeLog", "read_log"]
@@ -82,7 +82,11 @@ class PracticeLog:
         >>> PracticeLog.from_csv("day;minutes;pair;trained\\n2026-03-01;22,5;;knots").minutes
         22.5
         """
-        return cls(tuple(Evening(**row) for row in datasets.rows_of(text, "the table", _READ)))
+        return _log(text, "the table (text)")
+
+
+def _log(text, name):
+    return PracticeLog(tuple(Evening(**row) for row in datasets.rows_of(text, name, _READ)))
 
 
 def _checked(evening):
@@ -106,7 +110,7 @@ def read_log(path: FilePath) -> PracticeLog:
     Traceback (most recent call last):
     ValueError: path takes a CSV file of a log; nowhere.csv cannot be read: No such file or directory.
     """
-    return PracticeLog.from_csv(read_small(path, "a CSV file of a log"))
+    return _log(read_small(path, "a CSV file of a log"), f"{some_path(path).name} (path)")
 
 
 def _cell(cell, row):

@@ -20,9 +20,9 @@ from numpy.typing import ArrayLike
 
 from ergokit import datasets
 from ergokit._check import a_text, brief, read_number, refused
-from ergokit._files import read_small
+from ergokit._files import read_small, some_path
 from ergokit._types import FilePath
-from ergokit.hands_on.orders import PAIRS, three_pairs
+from ergokit.hands_on.orders import MOST_PEOPLE, PAIRS, three_pairs
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -72,9 +72,11 @@ class Session:
 
     def __post_init__(self):
         object.__setattr__(self, "pairs", three_pairs("pairs", self.pairs))
+        if not isinstance(self.runs, tuple | list) or len(self.runs) > _MOST_RUNS:
+            raise refused("runs", f"at most {_MOST_RUNS} runs", self.runs)
         runs = tuple(map(self._checked, self.runs))
-        if len(runs) > _MOST_RUNS:
-            raise refused("runs", f"at most {_MOST_RUNS}", got=len(runs))
+        if len({run.person for run in runs}) > MOST_PEOPLE:
+            raise ValueError(f"A session has at most {MOST_PEOPLE} people; make two of it (runs).")
         seen = set()
         for run in runs:
             if (run.person, run.pair) in seen:
@@ -131,6 +133,7 @@ class Session:
 
     def with_run(self, run: Run) -> Session:
         """The session with this run, in place of one of the same person and pair."""
+        run = self._checked(run)
         kept = [each for each in self.runs if (each.person, each.pair) != (run.person, run.pair)]
         return Session((*kept, run), self.pairs)
 
@@ -155,7 +158,12 @@ class Session:
         >>> Session.from_csv("person;pair;position;passes;drops;seconds\\n1A;60°;1;9;0;60").runs[0].passes
         9
         """
-        return cls(tuple(Run(**row) for row in datasets.rows_of(text, "the table", _READ)), tuple(pairs))
+        return _session(text, "the table (text)", pairs)
+
+
+def _session(text, name, pairs):
+    pairs = three_pairs("pairs", pairs)
+    return Session(tuple(Run(**row) for row in datasets.rows_of(text, name, _READ)), pairs)
 
 
 def _code(cell, row):
@@ -183,7 +191,7 @@ def read_session(path: FilePath, pairs: Sequence[str] = PAIRS) -> Session:
     Traceback (most recent call last):
     ValueError: path takes a CSV file of a session; nowhere.csv cannot be read: No such file or directory.
     """
-    return Session.from_csv(read_small(path, "a CSV file of a session"), pairs)
+    return _session(read_small(path, "a CSV file of a session"), f"{some_path(path).name} (path)", pairs)
 
 
 def intervals(log_times: ArrayLike, together: float = _TOGETHER) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
