@@ -21,6 +21,7 @@ from ergokit.placement import Placement
 from ergokit.placement.measures import rows_of
 
 _SIZE = {"width": 470, "height": 430}  # px, of the scene
+_LEFT = "0 0 360px"  # of the words, which never shrink
 _HEADS = ("measure", "likely cause", "first change", "also changes", "ask your supervisor")
 
 
@@ -76,16 +77,17 @@ class ComplaintExplorer(Explorer):
         return self.state.placement
 
     def build(self):
-        self.complaint = choice(list(COMPLAINTS), "the complaint", "300px")
+        self.complaint = choice(list(COMPLAINTS), "the complaint", "270px")
         self.bind(self.complaint, "name", event=_Chosen.choosing)
-        self.changed = toggle("after the first change", "before the first change, or after it", "180px")
+        self.changed = toggle("after the first change", "before the first change, or after it", "170px")
         self.bind(self.changed, "changed", event=_Chosen.changing)
-        self.words, self.table = w.HTML(layout=Layout(width="360px")), w.HTML()
+        self.words, self.table = w.HTML(), w.HTML()
         self.picture = Picture(self._drawing(self.start), self._view(self.start), "The box that shows the complaint.")
-        left = [labelled("complaint", self.complaint), w.HBox([self.changed, self.numbers, self.restart]), self.words]
-        right = [self.picture, self.table]
+        buttons = w.HBox([self.changed, self.numbers, self.restart])
+        left = w.VBox([labelled("complaint", self.complaint, width="80px"), buttons, self.words], layout=Layout(flex=_LEFT))
+        right = w.VBox([self.picture, self.table])
         foot = w.HTML(f'<div class="ergokit-foot">{IN_THE_BOX} {FOR_EDUCATION}</div>')
-        return [w.HBox([w.VBox(left), w.VBox(right)]), self.status, foot]
+        return [w.HBox([left, right]), self.status, foot]
 
     @staticmethod
     def _drawing(state):

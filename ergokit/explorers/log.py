@@ -95,7 +95,7 @@ class LogExplorer(Explorer):
             control = w.Text(placeholder=hint, tooltip=f"{label}: {tip}", layout=Layout(width="150px"))
             setattr(self, name, control)
             self.bind(control, name, draft=True)
-            made.append(labelled(label, control, width="110px"))
+            made.append(labelled(label, control, width="130px"))
         tip = "a CSV file with day, minutes, pair and trained"
         self.upload = w.FileUpload(accept=".csv", description="load a table", tooltip=tip, layout=Layout(width="130px"))
         self.upload.observe(lambda change: self._load(change.new), "value")

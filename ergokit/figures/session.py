@@ -49,8 +49,9 @@ def plain_session(session, width=840, numbers=True):
         middle = {"x": 0.83, "y": 0.5, "xref": "paper", "yref": "paper", "xanchor": "center"}
         notes.append({"text": words, "font": {"size": 12}, "showarrow": False} | middle)
     alike = {"x": [1, 1], "y": [-0.5, 2.5], "mode": "lines", "line": {"color": GREY, "width": 1.5, "dash": "dot"}}
-    drawn.append({"name": "alike"} | beside | alike)
-    for x, words in ((0.24, "Each line is one person"), (0.81, "Times as long")):
+    drawn.append({"name": "alike", "visible": bool(shown)} | beside | alike)
+    drawn.append({"name": "frame", "x": [0], "y": [np.nan]})  # axes that no trace is on are not drawn
+    for x, words in ((0.24, "Each line is one person"), (0.81, "How many times as long")):
         above = {"xref": "paper", "yref": "paper", "xanchor": "center", "yanchor": "bottom", "showarrow": False}
         notes.append({"text": f"<b>{words}</b>", "x": x, "y": 1.02} | above)
     seconds = times.to_numpy()[np.isfinite(times.to_numpy())]
@@ -109,7 +110,11 @@ def plain_log(log, width=640):
         "width": width,
         "height": 220,
         "margin": {"l": 55, "r": 10, "t": 45, "b": 60},
-        "title": {"text": f"{log.minutes:g} minutes in the box on {evenings}", "font": {"size": 15}, "x": 0.02},
+        "title": {
+            "text": f"{log.minutes:g} minutes in the box on {evenings}" if days else "No evening noted yet",
+            "font": {"size": 15},
+            "x": 0.02,
+        },
         "xaxis": _AXIS | {"type": "category", "showgrid": False, "tickangle": -30, "nticks": 12},
         "yaxis": _AXIS | {"title": "minutes", "rangemode": "tozero"},
     }
