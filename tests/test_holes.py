@@ -28,7 +28,7 @@ def row():
 
 def way(result, *holes):
     """The row of the table with these holes, counted from 1, for camera, left, right and assistant."""
-    table = result.table
+    table = result.by_way()
     [i] = np.flatnonzero((result.ways + 1 == holes).all(axis=1))
     return table.iloc[i]
 
@@ -68,13 +68,13 @@ def test_the_camera_head_is_as_far_from_the_nearer_hand_in_each(row):
     """Its middle is 10 + 33 + 6 = 49 cm from the target, at 30 degrees to a hand 46 cm off: the law of cosines."""
     apart = sqrt(49**2 + REACH**2 - 2 * 49 * REACH * cos(atan(9 / DEPTH)))
     assert round(apart, 1) == 24.7
-    assert row.table["head to nearer hand (cm)"].to_numpy() == pytest.approx(apart)
+    assert row.by_way()["head to nearer hand (cm)"].to_numpy() == pytest.approx(apart)
     assert row.contact == [FREE] * 6
 
 
 def test_the_crossed_twins_change_sides_and_nothing_else(row):
     assert row.crossed.tolist() == [False] * 3 + [True] * 3
-    sides = [name for name in row.table if "left (" in name or name.endswith("ratio left")]
+    sides = [name for name in row.by_way() if "left (" in name or name.endswith("ratio left")]
     for camera, left, right in ((1, 2, 3), (2, 1, 3), (3, 1, 2)):
         straight, crossed = way(row, camera, left, right), way(row, camera, right, left)
         assert not straight["crossed"] and crossed["crossed"] and "left hand across right hand" in crossed["reaches across"]
@@ -231,8 +231,8 @@ def test_what_touches_is_named_with_how_deep():
         pairs = re.findall(r"([\w' ]+) and ([\w' ]+) by ([\d.]+) cm", said.removeprefix("contact:"))
         one, other, deep = pairs[0]
         i = np.flatnonzero((result.ways + 1 == holes).all(axis=1))[0]
-        assert float(deep) == pytest.approx(-result.table["least gap (cm)"][i], abs=0.05)
-        assert result.gaps[one.strip(), other][i] == result.table["least gap (cm)"][i]
+        assert float(deep) == pytest.approx(-result.by_way()["least gap (cm)"][i], abs=0.05)
+        assert result.gaps[one.strip(), other][i] == result.by_way()["least gap (cm)"][i]
 
 
 def test_the_last_centimetres_are_left_out_between_instruments_and_not_for_the_scope():
@@ -255,10 +255,10 @@ def test_gaps_are_the_least_over_all_targets():
     for names, gaps in together.gaps.items():
         assert gaps == pytest.approx(np.min([each.gaps[names] for each in apart], axis=0))
     for i in range(len(together)):
-        angles = [each.table["manipulation angle (deg)"][i] for each in apart]
+        angles = [each.by_way()["manipulation angle (deg)"][i] for each in apart]
         worst = int(np.argmax(np.abs(np.array(angles) - 60)))
-        assert together.table["target"][i] == worst + 1
-        assert together.table["manipulation angle (deg)"][i] == pytest.approx(angles[worst])
+        assert together.by_way()["target"][i] == worst + 1
+        assert together.by_way()["manipulation angle (deg)"][i] == pytest.approx(angles[worst])
         assert together.placement(i) == apart[worst].placement(i) == together.placement(i, worst)
 
 
@@ -267,9 +267,9 @@ def test_gaps_are_the_least_over_all_targets():
 
 def test_a_phone_has_no_head_and_looks_from_its_hole():
     result = assignments(ROW, TARGET, camera="phone")
-    assert "head to nearer hand (cm)" not in result.table and not any("camera" in one for pair in result.gaps for one in pair)
+    assert "head to nearer hand (cm)" not in result.by_way() and not any("camera" in one for pair in result.gaps for one in pair)
     assert result.placement(1) == Placement(ROW[0], ROW[2], TARGET, ROW[1])
-    assert any("phone" in remark for remark in result.remarks) and "camera hand" not in "".join(result.table["reaches across"])
+    assert any("phone" in remark for remark in result.remarks) and "camera hand" not in "".join(result.by_way()["reaches across"])
 
 
 @pytest.mark.parametrize("view", [0, 30, 45])
@@ -312,7 +312,7 @@ def test_the_camera_s_side_is_each_person_s_own():
     assert (towards[side], towards["camera's side, assistant (deg)"]) == pytest.approx((0, 180))
     assert (against[side], against["camera's side, assistant (deg)"]) == pytest.approx((180, 0))
     assert way(assignments([*ROW, (30, TARGET[1], 10)], TARGET), 4, 1, 3, 2)[side] == pytest.approx(90), "from your right"
-    beside = assignments(holes, TARGET, assistant="left").table
+    beside = assignments(holes, TARGET, assistant="left").by_way()
     assert beside[side].tolist() == beside["camera's side, assistant (deg)"].tolist()
     p = result.placement(np.flatnonzero((result.ways + 1 == (1, 2, 3, 4)).all(axis=1))[0])
     assert way(result, 1, 2, 3, 4)[side] == pytest.approx(hand_eye_rotation(p.camera, p.target)), "a level horizon"
@@ -327,7 +327,7 @@ def test_who_reaches_across_whom():
     assert way(left, 2, 1, 3)["reaches across"] == "camera hand across left hand"
     assert way(left, 3, 1, 2)["reaches across"] == "camera hand across left hand; camera hand across right hand"
     assert way(right, 2, 1, 3)["reaches across"] == "camera hand across right hand"
-    assert set(opposite.table["reaches across"][:3]) == {""}
+    assert set(opposite.by_way()["reaches across"][:3]) == {""}
     four = assignments([*ROW, (18, 0, 0.6 * DEPTH)], TARGET, assistant="left")
     assert "assistant's hand across right hand" in way(four, 1, 2, 3, 4)["reaches across"]
 
@@ -340,9 +340,9 @@ def test_left_handed_with_the_holes_mirrored_or_the_tasks_swapped():
     mirrored = assignments(holes, target, left_handed="holes mirrored")
     assert mirrored.holes == pytest.approx(np.array([(9, 0, 10), (-1, 2, 12), (-7, -1, 9)])) and mirrored.target[0] == 2
     other = assignments(np.multiply(holes, [-1, 1, 1]), target)
-    assert mirrored.table.equals(other.table)
+    assert mirrored.by_way().equals(other.by_way())
     swapped = assignments(holes, target, left_handed="tasks swapped")
-    assert swapped.table.equals(assignments(holes, target).table)
+    assert swapped.by_way().equals(assignments(holes, target).by_way())
     for result, word in ((mirrored, "holes mirrored"), (swapped, "tasks swapped")):
         assert any(word in remark and "screen and team" in remark for remark in result.remarks)
 
@@ -357,15 +357,15 @@ def test_a_camera_at_the_side_is_shown_with_its_price_and_never_called_wrong(row
 
 def test_words_that_are_not_said():
     for result in (assignments([*ROW, (0, 4, 13)], [TARGET, (3, 11, 1)]), assignments(ROW, TARGET, camera="phone")):
-        said = f"{result!r} {result.table!r} {' '.join(result.remarks)}"
+        said = f"{result!r} {result.by_way()!r} {' '.join(result.remarks)}"
         assert not re.search(r"\b(best|recommended|wrong|optimal|ideal|safe|patient|abdomen)\b", said, re.I)
         assert "in this box" in said and "at these targets and sizes" in said and "Forearms" in said
-        assert result.table.to_string() and "A verdict describes geometry; it is not permission." in said
+        assert result.by_way().to_string() and "A verdict describes geometry; it is not permission." in said
 
 
 def test_advice_is_that_of_the_verdicts(row):
-    for i, said in enumerate(row.table["advice"]):
-        found = row.table.iloc[i]
+    for i, said in enumerate(row.by_way()["advice"]):
+        found = row.by_way().iloc[i]
         theta = found["manipulation angle (deg)"]
         judged = verdict("manipulation angle", theta)
         assert said.startswith(f"manipulation angle {judged.place} ({judged.whence}); azimuth ")
@@ -379,16 +379,16 @@ def test_advice_is_that_of_the_verdicts(row):
 def test_a_placement_of_each_goes_into_the_other_rooms(row):
     for i in range(len(row)):
         p = row.placement(i)
-        assert manipulation_angle(p.left_port, p.right_port, TARGET) == row.table["manipulation angle (deg)"][i]
+        assert manipulation_angle(p.left_port, p.right_port, TARGET) == row.by_way()["manipulation angle (deg)"][i]
         assert np.linalg.norm(p.camera - p.target) == pytest.approx(10)
     assert tolerance.error_effects(row.placement(0), draws=1000)
 
 
 def test_sizes_are_stated_in_one_table_from_memory(row):
-    assert set(row.sizes["basis"]) == {"from memory"} and len(row.sizes) == len(SIZES)
+    assert set(row.sizes()["basis"]) == {"from memory"} and len(row.sizes()) == len(SIZES)
     changed = assignments(ROW, TARGET, sizes={"fist": 8})
-    assert changed.sizes.set_index("size")["value"]["fist"] == 8
-    wider = changed.table["gap between hands (cm)"] - row.table["gap between hands (cm)"]
+    assert changed.sizes().set_index("size")["value"]["fist"] == 8
+    wider = changed.by_way()["gap between hands (cm)"] - row.by_way()["gap between hands (cm)"]
     assert wider.to_numpy() == pytest.approx(2)
 
 
@@ -456,6 +456,6 @@ def test_the_picture_says_what_touches_and_hides_numbers():
 
 def test_crossed_hands_are_greyed_in_the_table():
     row = assignments([(-9, 0, 12), (0, 0, 12), (9, 0, 12)], (0, 10, 0))
-    ways = row.table._repr_html_().split("<tr")[2:]
-    assert ["opacity" in way.partition(">")[0] for way in ways] == row.table["crossed"].tolist()
-    assert sum(row.table["crossed"]) == 3 and "opacity" not in row.table.drop(columns="crossed")._repr_html_()
+    ways = row.by_way()._repr_html_().split("<tr")[2:]
+    assert ["opacity" in way.partition(">")[0] for way in ways] == row.by_way()["crossed"].tolist()
+    assert sum(row.by_way()["crossed"]) == 3 and "opacity" not in row.by_way().drop(columns="crossed")._repr_html_()

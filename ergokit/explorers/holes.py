@@ -143,7 +143,7 @@ class HolesExplorer(SmallExplorer):
 
     def _facts(self, state):
         result, i = state
-        way = result.table.iloc[i]
+        way = result.by_way().iloc[i]
         gaps = {names: gap[i] for names, gap in result.gaps.items() if not all(name.endswith(" shaft") for name in names)}
         one, other = min(gaps, key=gaps.get)
         contact = result.contact[i]

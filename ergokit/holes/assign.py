@@ -60,7 +60,7 @@ def assignments(
     and where no way is left.
 
     >>> result = assignments([(-9, 0, 9.36), (0, 0, 9.36), (9, 0, 9.36)], (0, 12.48, 0))
-    >>> print(result.table[["camera", "left", "right", "crossed", "manipulation angle (deg)", "gap between hands (cm)"]])
+    >>> print(result.by_way()[["camera", "left", "right", "crossed", "manipulation angle (deg)", "gap between hands (cm)"]])
     camera left right  crossed manipulation angle (deg) gap between hands (cm)
          A    B     C    False                     30.0                   13.8
          B    A     C    False                     60.0                   36.0

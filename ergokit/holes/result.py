@@ -101,7 +101,6 @@ class Assignments:
         """The targets with shape (n, 3), also when there is one."""
         return np.atleast_2d(self.target)
 
-    @property
     def sizes(self) -> MeasureTable:
         """The bodies' sizes that count for contact, as a table: all from memory."""
         from ergokit.placement.table import MeasureTable
@@ -110,7 +109,7 @@ class Assignments:
         return MeasureTable(rows, columns=["size", "value", "unit", "of what", "basis"])
 
     def placement(self, i: int, focus: int | None = None) -> Placement:
-        """Way number `i` as a `Placement` with one target: number `focus`, or the one that `table` is about.
+        """Way number `i` as a `Placement` with one target: number `focus`, or the one that `by_way` is about.
 
         >>> from ergokit.holes import assignments
         >>> assignments([(-9, 0, 9.36), (0, 0, 9.36), (9, 0, 9.36)], (0, 12.48, 0)).placement(1).camera.round(2)
@@ -175,8 +174,7 @@ class Assignments:
             said.append(f"contact: {'; '.join(touch)}" if touch else _FREE)
         return said
 
-    @cached_property
-    def table(self) -> MeasureTable:
+    def by_way(self) -> MeasureTable:
         """One row a way. Angles, ratios and the advice on them are those at one target, the one whose
         manipulation angle is farthest from 60 degrees; gaps, contact and reaching across are the worst over all targets.
 
@@ -224,7 +222,7 @@ class Assignments:
         ways = f"{len(self)} ways to give {len(self.holes)} holes to {', '.join(self.roles)} in this box"
         at = "at this target" if len(self.targets) == 1 else f"at these {len(self.targets)} targets"
         lines = [f"{ways}, {at}; in {crossed} of them the hands are crossed."]
-        for i, way in enumerate(self.table.head(_IN_WORDS).to_dict("records")):
+        for i, way in enumerate(self.by_way().head(_IN_WORDS).to_dict("records")):
             holes = ", ".join(f"{role} {way[role]}" for role in self.roles)
             azimuths, ratios = (
                 " and ".join(figure(way[f"{name} {side}{unit}"], unit) for side in _ROLES[1:3])
