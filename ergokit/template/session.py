@@ -33,7 +33,7 @@ _TASK = (
 _RULES = (
     "The panels are cut beforehand: no blade and no needle in a session, only two graspers.",
     "The partner keeps the watch and counts, with both hands outside the box.",
-    "Write codes on the sheet, no names. Draw the codes by lot.",
+    "Write codes on the sheet, no names. Draw the codes by lot before you begin.",
     LEARNING,
     APPRAISAL,
     STOP,
@@ -103,7 +103,7 @@ def _counts(people, pairs):
     rows = list(orders(people, pairs).items())
     for i in range(0, len(rows), 2):
         cells = [[code, *(cell for pair in row for cell in (pair, "", ""))] for code, row in rows[i : i + 2]]
-        title = words(f"Partners {i // 2 + 1}" if len(cells) > 1 else "Takes turns with partners 1", HEADING)
+        title = words(f"Partners {i // 2 + 1}" if len(cells) > 1 else "The teacher counts for this one", HEADING)
         blocks.append(KeepTogether([title, table(head, cells, (1.6, *(3, 2, 2) * 3), _WRITTEN), Spacer(0, 6)]))
     return blocks
 
