@@ -184,6 +184,7 @@ def test_read_back_from_the_pdf(tmp_path, box, target, kind, paper):
         (lambda: comparison_panel(BOX, kind="ratio", angle=0), "^angle takes an angle of more than 0"),
         (lambda: comparison_panel(BOX, (0, 0, 40)), "^target takes a point inside a wedge box"),
         (lambda: comparison_panel(BOX, camera_hole=(0, 39.5)), "misses panel a"),
+        (lambda: comparison_panel(design_box(BOX, instrument_length=(36, 33))), "differ in length"),
     ],
 )
 def test_refusals(call, words):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tempfile
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +15,7 @@ from ergokit.design import BoxDesign
 from ergokit.design.layouts import box_words
 from ergokit.explorers.controls import save_link
 from ergokit.hands_on import ComparisonPanel
+from ergokit.hands_on.orders import PAIRS
 from ergokit.template import write_comparison, write_complaints, write_session_sheet, write_template
 
 
@@ -46,14 +48,14 @@ def comparison_link(panel: ComparisonPanel, paper: str = "A4", name: str = "comp
 
 
 @checked(name=file_name)
-def session_link(people: int = 2, paper: str = "A4", name: str = "session.pdf") -> PdfLink:
+def session_link(people: int = 2, paper: str = "A4", name: str = "session.pdf", *, pairs: Sequence[str] = PAIRS) -> PdfLink:
     """A link that saves the sheets of a session for two or more as a PDF; see `ergokit.template.write_session_sheet`.
 
     >>> session_link(4).pdf[:4]
     b'%PDF'
     """
     words = f"For {people} people. Paper {paper}."
-    return PdfLink(lambda path: write_session_sheet(path, people, paper=paper), name, words, "session sheet")
+    return PdfLink(lambda path: write_session_sheet(path, people, pairs=pairs, paper=paper), name, words, "session sheet")
 
 
 @checked(name=file_name)

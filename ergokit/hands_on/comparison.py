@@ -234,6 +234,10 @@ def comparison_panel(
         return _for_most(design_box(box, **reach), more)
     if isinstance(box, BoxDesign):
         phone, hole, box, placement, design = box.phone, box.hole, box.box, box.placement, box
+        if placement.shafts[0] != placement.shafts[1]:
+            raise ValueError(
+                "The two instruments of this design differ in length; a comparison needs two that are alike (box)."
+            )
         instrument_length, handle_reach = placement.shafts[0], placement.handle_reach
         if target is None:
             target = placement.targets[0]

@@ -80,7 +80,7 @@ def _head_to_hand(placement):
     holes = np.stack([placement.left_port, scope.port, placement.right_port])
     away = float(np.linalg.norm(placement.target - placement.camera))
     ways = assignments(holes, placement.target, distance=away, direction_of_view=scope.direction_of_view, assistant=None)
-    return float(ways.table.query("camera == 'B' and not crossed")["head to nearer hand (cm)"].iloc[0])
+    return float(ways.by_way().query("camera == 'B' and not crossed")["head to nearer hand (cm)"].iloc[0])
 
 
 @cache
