@@ -34,10 +34,10 @@ COLUMNS = ["port spacing (cm)", "depth (cm)", "inside : outside", "hand to hand 
 
 def test_one_circle_has_one_length_inside():
     panel = comparison_panel(BOX, (0, 0, 3), length=20)
-    for theta, row in zip((30, 60, 90), panel.table[COLUMNS].to_numpy(), strict=True):
+    for theta, row in zip((30, 60, 90), panel.measures()[COLUMNS].to_numpy(), strict=True):
         np.testing.assert_allclose(row, closed_form(20, theta), rtol=1e-12)
-    assert [round(x, 1) for x in panel.table["port spacing (cm)"]] == [10.4, 20.0, 28.3]  # as the issue works them out
-    assert [round(x) for x in panel.table["hand to hand (cm)"]] == [24, 46, 65]
+    assert [round(x, 1) for x in panel.measures()["port spacing (cm)"]] == [10.4, 20.0, 28.3]  # as the issue works them out
+    assert [round(x) for x in panel.measures()["hand to hand (cm)"]] == [24, 46, 65]
     assert {"length inside (cm)", "inside : outside", "lean at the port (deg)", "working distance (cm)"} == set(panel.same)
     reach = [np.linalg.norm(place - panel.foot) for pair in panel.pairs for place in (pair.left, pair.right)]
     np.testing.assert_allclose(reach, np.sqrt(20**2 - 12.6**2), rtol=1e-12)  # the target is 15 - 0.8 x 3 cm off
@@ -45,11 +45,11 @@ def test_one_circle_has_one_length_inside():
 
 def test_one_row_has_one_depth():
     panel = comparison_panel(BOX, (0, 1, 2), kind="row", length=17)
-    for theta, row in zip((30, 60, 90), panel.table[COLUMNS].to_numpy(), strict=True):
+    for theta, row in zip((30, 60, 90), panel.measures()[COLUMNS].to_numpy(), strict=True):
         with mp.workdps(50):
             inside = mp.mpf(17) / mp.cos(mp.radians(theta) / 2)
         np.testing.assert_allclose(row, closed_form(inside, theta), rtol=1e-12)
-    assert [round(x, 2) for x in panel.table["inside : outside"]] == [0.96, 1.20, 2.01]
+    assert [round(x, 2) for x in panel.measures()["inside : outside"]] == [0.96, 1.20, 2.01]
     assert {"depth (cm)", "instrument plane tilt (deg)", "working distance (cm)"} == set(panel.same)
     assert len({round(float(place[1]), 9) for pair in panel.pairs for place in (pair.left, pair.right)}) == 1
     assert abs(panel.camera_hole[1] - panel.pairs[0].left[1]) > 1.5 + 1  # the camera hole is off the row
@@ -62,14 +62,14 @@ def test_on_a_flat_lid_the_circle_keeps_elevation_too():
 
 def test_ratio_alone_keeps_angle_hands_and_azimuths():
     panel = comparison_panel(BOX, (0, 1, 2), kind="ratio")
-    np.testing.assert_allclose(panel.table["inside : outside"], [1, 1.5, 2], rtol=1e-12)
+    np.testing.assert_allclose(panel.measures()["inside : outside"], [1, 1.5, 2], rtol=1e-12)
     assert {"manipulation angle (deg)", "hand to hand (cm)", "azimuth left (deg)", "azimuth right (deg)"} <= set(panel.same)
 
 
 def test_azimuths_alone_turn_the_pair_about_the_foot():
     panel = comparison_panel(BOX, (4, 1, 2), kind="azimuths", camera_hole=(3, 28), values=(15, 30, 40))
-    np.testing.assert_allclose(panel.table["azimuth left (deg)"], [15, 30, 40], atol=1e-9)
-    np.testing.assert_allclose(panel.table["azimuth right (deg)"], [45, 30, 20], atol=1e-9)
+    np.testing.assert_allclose(panel.measures()["azimuth left (deg)"], [15, 30, 40], atol=1e-9)
+    np.testing.assert_allclose(panel.measures()["azimuth right (deg)"], [45, 30, 20], atol=1e-9)
     kept = {"manipulation angle (deg)", "length inside (cm)", "inside : outside", "depth (cm)", "hand to hand (cm)"}
     assert kept <= set(panel.same)
 
@@ -119,7 +119,7 @@ def test_any_carton(kind, width, side, other, x, y, z, compared):
         assert length_ratio(p.right_port, p.target, 36) == pytest.approx(ratio, abs=1e-9)
     if compared == "azimuths" and panel.pairs:
         wanted = [value for name, value in zip(names, KINDS[compared].values, strict=True) if name not in panel.left_out]
-        np.testing.assert_allclose(panel.table["azimuth left (deg)"], wanted, atol=1e-6)
+        np.testing.assert_allclose(panel.measures()["azimuth left (deg)"], wanted, atol=1e-6)
 
 
 def read_back(path, box):
@@ -165,7 +165,7 @@ def test_read_back_from_the_pdf(tmp_path, box, target, kind, paper):
     low, high = box.outline_uv().min(axis=0), box.outline_uv().max(axis=0)
     assert (np.minimum(read - low, high - read) - 0.5 >= 2 - 0.02).all()
     for pair, places in zip(panel.pairs, read.reshape(-1, 2, 2), strict=True):
-        ports, measured = box.point(*places.T), panel.table.loc[pair.name]
+        ports, measured = box.point(*places.T), panel.measures().loc[pair.name]
         assert pair.name in text and pair.sign in text
         wanted = measured["manipulation angle (deg)"]
         assert manipulation_angle(*ports, panel.target) == pytest.approx(wanted, abs=0.2)

@@ -181,7 +181,7 @@ class SessionExplorer(Explorer):
     def follows(self) -> None:
         """Raise AssertionError unless lines and words show the session."""
         super().follows()
-        for person, row in self.session.times.iterrows():
+        for person, row in self.session.times().iterrows():
             shown = [float("nan") if y is None else y for y in self.picture.part(f"person {person}")["y"]]
             compare([(person, shown, row)])
         compare([("the words", self.words.value, self._words(self.state))])

@@ -32,7 +32,7 @@ def session_figure(session: Session, width: float = 840) -> go.Figure:
 
 def plain_session(session, width=840, numbers=True):
     """The same as plain data; without `numbers` the differences are left out."""
-    times, drawn, notes = session.times, [], []
+    times, drawn, notes = session.times(), [], []
     for i, (person, row) in enumerate(times.iterrows()):
         marker = {"color": INK, "symbol": _SYMBOLS[i % len(_SYMBOLS)], "size": 9}
         line = {"color": GREY, "width": 1.5}

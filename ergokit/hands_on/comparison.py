@@ -9,7 +9,6 @@ foot. All holes of one L lie on a circle about the foot; all pairs of one h lie 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
 from itertools import combinations
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -97,14 +96,17 @@ class ComparisonPanel:
     pairs: tuple[HolePair, ...]
     left_out: dict[str, tuple[str, ...]]
 
-    @cached_property
-    def table(self) -> pd.DataFrame:
-        """One row for each pair that fits: what it measures, in cm and degrees."""
+    def measures(self) -> pd.DataFrame:
+        """One row for each pair that fits: what it measures, in cm and degrees.
+
+        >>> comparison_panel(WedgeBox(44, 36, 27)).measures()["manipulation angle (deg)"].round(1).tolist()
+        [30.0, 60.0, 90.0]
+        """
         import pandas as pd
 
-        return pd.DataFrame(self._measures(), index=pd.Index([pair.name for pair in self.pairs], name="pair"))
+        return pd.DataFrame(self._columns(), index=pd.Index([pair.name for pair in self.pairs], name="pair"))
 
-    def _measures(self):
+    def _columns(self):
         if not self.pairs:
             return {}
         first = self.pairs[0].placement
@@ -133,12 +135,12 @@ class ComparisonPanel:
         >>> list(comparison_panel(WedgeBox(44, 36, 27), kind="row").same)
         ['depth (cm)', 'instrument plane tilt (deg)', 'working distance (cm)']
         """
-        return {name: float(values.mean()) for name, values in self.table.items() if np.ptp(values) <= _alike(name)}
+        return {name: float(values.mean()) for name, values in self.measures().items() if np.ptp(values) <= _alike(name)}
 
     @property
     def differs(self) -> dict[str, tuple[float, ...]]:
         """What differs between the pairs that fit: measure -> its value at each."""
-        return {name: tuple(values) for name, values in self.table.items() if name not in self.same}
+        return {name: tuple(values) for name, values in self.measures().items() if name not in self.same}
 
     @property
     def sentences(self) -> tuple[str, ...]:
@@ -154,17 +156,17 @@ class ComparisonPanel:
             words = joined(f"{_plain(name)} {_said(name, value)}" for name, value in same.items())
             found.append(f"The same for all pairs: {words}." if same else "Nothing is the same for all pairs.")
             found.append(f"Different from pair to pair: {joined(map(_plain, differs))}.")
-            if np.allclose(self.table["azimuth left (deg)"], self.table["azimuth right (deg)"], atol=_ALIKE):
+            if np.allclose(*(self.measures()[f"azimuth {side} (deg)"] for side in ("left", "right")), atol=_ALIKE):
                 found.append("At each pair the azimuths of the two hands are equal.")
         found += [f"The pair {name} does not fit: {joined(why)}." for name, why in self.left_out.items()]
         return (*found, WEB)
 
     def _without_sides(self, names):
         """Names of measures, those of two sides in one word where the sides are equal."""
-        found = {}
+        found, table = {}, self.measures()
         for name in names:
             other = name.replace("left", "right")
-            equal = other in self.table and np.allclose(self.table[name], self.table[other], atol=_ALIKE)
+            equal = other in table and np.allclose(table[name], table[other], atol=_ALIKE)
             found[name.replace(" left", "") if equal else name] = None
         return [name for name in found if name.replace(" right", "") not in found or name.replace(" right", "") == name]
 
@@ -222,7 +224,7 @@ def comparison_panel(
     bad argument, or for a box that `design_box` refuses where no target is given.
 
     >>> panel = comparison_panel(WedgeBox(50, 40, 30), (0, 0, 3), length=20)
-    >>> panel.table["port spacing (cm)"].round(1).tolist(), panel.table["hand to hand (cm)"].round().tolist()
+    >>> panel.measures()["port spacing (cm)"].round(1).tolist(), panel.measures()["hand to hand (cm)"].round().tolist()
     ([10.4, 20.0, 28.3], [24.0, 46.0, 65.0])
     """
     chosen = KINDS[one_word("kind", kind, KINDS)]

@@ -63,7 +63,7 @@ class Session:
     """The runs of a session, at most one for each person and pair.
 
     >>> session = Session((Run("1A", "30°", 1, 8), Run("1A", "60°", 2, 10)))
-    >>> session.times.loc["1A"].tolist()
+    >>> session.times().loc["1A"].tolist()
     [7.5, 6.0, nan]
     """
 
@@ -105,7 +105,6 @@ class Session:
         """The codes, in the order in which they came."""
         return tuple(dict.fromkeys(run.person for run in self.runs))
 
-    @cached_property
     def times(self) -> pd.DataFrame:
         """Seconds per pass, a row for each person and a column for each pair; NaN where nothing was passed or tried."""
         import pandas as pd
@@ -125,7 +124,7 @@ class Session:
         '30° and 60°: too few to say. One person tried both; from 4 people on there is an interval.'
         """
         found = []
-        people, ratio, low, high = intervals(np.log(self.times.to_numpy()))
+        people, ratio, low, high = intervals(np.log(self.times().to_numpy()))
         for i, (first, second) in enumerate(combinations(self.pairs, 2)):
             numbers = int(people[i]), float(ratio[i]), float(low[i]), float(high[i])
             found.append(Difference(first, second, *numbers, _words(first, second, *numbers)))

@@ -83,7 +83,7 @@ def _words_page(paper, panel, card):
         steps.append(
             "Use a scope or a propped phone that aims at the target. A phone lying flat sees equal azimuths at all pairs."
         )
-    rows = panel.table
+    rows = panel.measures()
     head = ("pair", "sign", "left hole", "right hole", *(name.partition(" (")[0] for name in _SHOWN))
     cells = [
         [
