@@ -9,16 +9,18 @@ from reportlab.platypus import Spacer
 
 from ergokit._check import checked, flag, instance, one_word
 from ergokit._files import write_whole
-from ergokit._pages import FOLD, HEADING, MIDDLE, OUTLINE, PAPERS, numbered, table, words, write_pages
+from ergokit._pages import FOLD, HEADING, MIDDLE, OUTLINE, PAPERS, Drawn, numbered, table, words, write_pages
 from ergokit._types import FilePath
 from ergokit.guidance.cautions import FOR_EDUCATION
 from ergokit.hands_on.comparison import ComparisonPanel
+from ergokit.surfaces import WedgeBox
 from ergokit.template.panel import draw_camera_hole, draw_phone, panel_of
 from ergokit.template.sheet import KEY, sheet, tiled
 
 __all__ = ["write_comparison"]
 
 _SIGN = 0.22  # cm from the middle of a sign to its corners
+_SMALL = (16, 5.5)  # cm: room for the whole panel on the page of words
 _PAD = 1.2  # cm of paper about the holes, for their names
 _CORNERS = {"triangle": (90, 210, 330), "square": (45, 135, 225, 315), "diamond": (0, 90, 180, 270)}  # degrees
 _TITLES = {
@@ -72,7 +74,8 @@ def write_comparison(path: FilePath, panel: ComparisonPanel, *, paper: str = "A4
 
 def _words_page(paper, panel, card):
     steps = [
-        f"Cut a piece of card, or the second wedge of your carton, to the size of {card.name}.",
+        f"Cut a piece of card to the size of {card.name}"
+        f"{', or take the second wedge of your carton' if isinstance(panel.box, WedgeBox) else ''}.",
         "Draw its centre line. Tape the cutting template on it, centre line on centre line.",
         "Cut the camera hole and all port holes. Draw the sign of each hole on the card, and write its name beside the sign.",
         "Line each hole with slit tape, so that a shaft does not slip sideways.",
@@ -103,8 +106,25 @@ def _words_page(paper, panel, card):
         ),
         words("In this order", HEADING),
         *numbered(steps),
+        Spacer(0, 8),
+        Drawn(lambda pen: _overview(pen, panel, card)),
     ]
     return sheet(paper, _TITLES[panel.kind], [FOR_EDUCATION], story)
+
+
+def _overview(pen, panel, card):
+    """The whole panel, small."""
+    width, height = card.ends[2:] - card.ends[:2]
+    scale = min(_SMALL[0] / width, _SMALL[1] / height)
+    pen = pen.moved(0.2 - card.ends[0] * scale, 0.6 - card.ends[1] * scale, scale)
+    pen.rectangle(*card.ends, width=0.9, dash=FOLD)
+    pen.line([(0, card.ends[1]), (0, card.ends[3])], 0.4, MIDDLE)
+    pen.rectangle(*card.camera_hole, width=0.9)
+    for pair in panel.pairs:
+        for place, way, align in ((pair.left, -1, "right"), (pair.right, 1, "left")):
+            pen.circle(place, panel.hole / 2, 0.9)
+            pen.text(place + np.array([0.25 * way, -0.08]) / scale, pair.name, 7, align)
+    pen.text((card.ends[0], card.ends[1] - 0.4 / scale), f"{card.name}, small; its {card.edge} is the lower one here", 7.5)
 
 
 def _beside(x):
