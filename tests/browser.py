@@ -22,7 +22,10 @@ NOTEBOOKS = Path(__file__).parent.parent / "notebooks"
 BROWSER = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable"))), None)
 DESK = ".desk"  # in the folder that is served: the reader's own folder of its kernels
 _IDLE = "document.querySelector('.jp-Notebook-ExecutionIndicator')?.dataset.status === 'idle'"
+_NO_NOTEBOOK = "window.jupyterapp && !document.querySelector('.jp-Notebook')"
 _WAITING = "[...document.querySelectorAll('.jp-InputPrompt')].filter(prompt => prompt.textContent.includes('*')).length"
+#: Milliseconds between two looks; without it the page is painted sixty times a second just to be looked at.
+_POLLING = 100
 #: Ends once nothing has changed in an element for a while and the kernel has nothing to do.
 _STILL = f"""element => new Promise(resolve => {{
     let changed = performance.now();
@@ -68,6 +71,7 @@ def jupyterlab(folder):
     own = {"JUPYTER_CONFIG_DIR": ".config", "JUPYTER_DATA_DIR": ".data", "ERGOKIT_HOME": DESK}
     settings = {name: str(folder / place) for name, place in own.items()}
     options = f"--no-browser --allow-root --port={port} --ServerApp.port_retries=0 --LabApp.news_url= --IdentityProvider.token="
+    options += " --LabApp.expose_app_in_browser=True"
     command = [sys.executable, "-m", "jupyterlab", *options.split(), f"--ServerApp.root_dir={folder}"]
     with open(folder / "lab.log", "w") as log:
         server = subprocess.Popen(command, env=os.environ | settings, stdout=log, stderr=subprocess.STDOUT)
@@ -126,17 +130,26 @@ class Lesson:
 
     def __init__(self, running, address, name, until=None, script=None):
         """`until`, a JavaScript condition and its argument, ends the wait early; `seconds` is how long it took. `script` runs
-        in the page before all else."""
+        in the page before all else. With either the page is loaded anew; else JupyterLab opens one lesson after the other."""
         # one context for all lessons of a browser: it keeps JupyterLab's scripts, as a reader's does
         context = next(iter(running.contexts), None) or running.new_context(viewport={"width": 1280, "height": 800})
-        self.page = context.new_page()
+        self._alone = bool(until or script)
+        left = [page for page in context.pages if not self._alone and page.evaluate(_NO_NOTEBOOK)]
+        self.page = left[0] if left else context.new_page()
         self.page.set_default_timeout(1000 * PATIENCE)
         if script:
             self.page.add_init_script(script)
         self.complaints = []
-        self.page.on("console", lambda message: message.type == "error" and self._complain(message.text))
-        self.page.on("pageerror", lambda error: self._complain(str(error)))
-        self.page.goto(f"{address}/lab/tree/{name}?reset")
+        self._heard = {
+            "console": lambda message: message.type == "error" and self._complain(message.text),
+            "pageerror": lambda error: self._complain(str(error)),
+        }
+        for event, hear in self._heard.items():
+            self.page.on(event, hear)
+        if left:
+            self.page.evaluate("async path => { await jupyterapp.commands.execute('docmanager:open', { path }); }", name)
+        else:
+            self.page.goto(f"{address}/lab/tree/{name}?reset")
         self.page.wait_for_selector(".jp-Notebook")
         self.settle()
         self._wait_for_kernel(f"{address}/api/sessions", name)
@@ -144,7 +157,7 @@ class Lesson:
         if until:
             self.page.wait_for_function(until[0], arg=until[1])
             self.seconds = time.perf_counter() - self._started
-        self.page.wait_for_function(f"{_WAITING} === 0")
+        self.page.wait_for_function(f"{_WAITING} === 0", polling=_POLLING)
         self.settle()
 
     def _wait_for_kernel(self, sessions, name):
@@ -181,17 +194,22 @@ class Lesson:
             accept.first.click()
         return asked
 
-    def close_kernel(self):
-        """Shut the notebook's kernel down, so that the next one starts cold."""
+    def close(self):
+        """Close the notebook unsaved and shut its kernel down, so that the next one starts cold, in the same JupyterLab."""
+        for event, hear in self._heard.items():
+            self.page.remove_listener(event, hear)
+        if self._alone:
+            self.page.close()
+        else:
+            self.page.evaluate("for (const one of [...jupyterapp.shell.widgets('main')]) one.dispose()")
         api = self.page.url.split("/lab")[0] + "/api/kernels"
         for kernel in self.page.request.get(api).json():
             cookies = {cookie["name"]: cookie["value"] for cookie in self.page.context.cookies()}
             self.page.request.delete(f"{api}/{kernel['id']}", headers={"X-XSRFToken": cookies.get("_xsrf", "")})
-        self.page.close()
 
     def settle(self):
         """Wait until the kernel has nothing left to do."""
-        self.page.wait_for_function(_IDLE)
+        self.page.wait_for_function(_IDLE, polling=_POLLING)
 
     def errors(self):
         """Texts of cells that ended in an error or wrote a warning."""

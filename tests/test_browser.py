@@ -29,7 +29,7 @@ def open_lesson(running, lab):
 
     yield open_one
     for lesson in opened:
-        lesson.close_kernel()
+        lesson.close()
 
 
 def _placement_follows(explorer, spacing, table):

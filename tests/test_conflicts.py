@@ -5,6 +5,7 @@ from math import atan, cos, degrees, inf, radians, sin, sqrt, tan
 
 import numpy as np
 import pytest
+from draws import draws
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
@@ -20,7 +21,7 @@ R, W, E, A, C = (
     "azimuth angle, working plane",
     "chord to camera port",
 )
-SEARCH = settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.filter_too_much])
+SEARCH = settings(max_examples=draws(50, 100), deadline=None, suppress_health_check=[HealthCheck.filter_too_much])
 SCOPE = {"camera": "scope"}
 SETTINGS = (
     {},

@@ -267,9 +267,13 @@ def test_gaps_are_the_least_over_all_targets():
 
 def test_a_phone_has_no_head_and_looks_from_its_hole():
     result = assignments(ROW, TARGET, camera="phone")
-    assert "head to nearer hand (cm)" not in result.by_way() and not any("camera" in one for pair in result.gaps for one in pair)
+    assert "head to nearer hand (cm)" not in result.by_way() and not any(
+        "camera" in one for pair in result.gaps for one in pair
+    )
     assert result.placement(1) == Placement(ROW[0], ROW[2], TARGET, ROW[1])
-    assert any("phone" in remark for remark in result.remarks) and "camera hand" not in "".join(result.by_way()["reaches across"])
+    assert any("phone" in remark for remark in result.remarks) and "camera hand" not in "".join(
+        result.by_way()["reaches across"]
+    )
 
 
 @pytest.mark.parametrize("view", [0, 30, 45])

@@ -46,7 +46,7 @@ def comes_up(running, lab, name):
         eventually(lambda: _differs(explorer.picture(), before))
     assert pictures.count() == lesson.page.locator(".ergokit-canvas.painted").count()
     assert not lesson.complaints
-    lesson.close_kernel()
+    lesson.close()
 
 
 def _differs(picture, before):
@@ -113,7 +113,7 @@ def test_a_picture_survives_what_readers_do(running, lab):
     Explorer(lesson).press("port spacing", "ArrowRight", 2)
     both()
     assert not lesson.complaints
-    lesson.close_kernel()
+    lesson.close()
 
 
 def _same(picture, before):
@@ -133,4 +133,4 @@ def test_a_picture_that_does_not_come_up_says_which_cell_to_run_again(running, l
     assert lesson.page.evaluate("window.saidAtOnce") is False
     cell = lesson.page.locator(".jp-InputPrompt").first.inner_text().rstrip(":")
     assert late.inner_text() == f"The picture has not come up. Run cell {cell} again: click in it and press Shift + Enter."
-    lesson.close_kernel()
+    lesson.close()

@@ -4,6 +4,7 @@ import json
 
 import pytest
 from browser import Lesson, write_notebook
+from draws import draws
 
 from ergokit import explorers
 
@@ -61,16 +62,17 @@ def painted(running, lab, moves):
     assert not lesson.errors()
     label = lesson.page.locator(".jp-OutputArea-output .widget-label").last
     lesson.look_at(".ergokit")
-    lesson.page.wait_for_function("label => label.textContent !== 'on the way'", arg=label.element_handle(), timeout=1_800_000)
+    ended = "label => label.textContent !== 'on the way'"
+    lesson.page.wait_for_function(ended, arg=label.element_handle(), polling=100, timeout=1_800_000)
     ends = json.loads(label.inner_text())
     assert not lesson.complaints
-    lesson.close_kernel()
+    lesson.close()
     return ends
 
 
 @pytest.fixture(scope="module")
 def ends(running, lab):
-    return painted(running, lab, moves=15)
+    return painted(running, lab, moves=draws(6, 15))
 
 
 @pytest.mark.parametrize("name", EXPLORERS)

@@ -183,4 +183,4 @@ def test_a_sitting_in_jupyterlab(running, lab):
         asked.next()
     root.get_by_text("0 of 2 right at the first try").wait_for()
     assert not lesson.errors() and not lesson.complaints
-    lesson.close_kernel()
+    lesson.close()

@@ -5,6 +5,7 @@ from math import atan2, cos, degrees, hypot, pi, radians, sin, tan
 
 import numpy as np
 import pytest
+from draws import draws
 from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 from skspatial.objects import Triangle as SpatialTriangle
@@ -147,7 +148,7 @@ NEAR = st.sampled_from([1e-6, 1e-3, 1.0])  # how close to flat, and to a port or
 @given(s=LENGTH, foot=FOOT, deep=st.floats(0.01, 3), flat=NEAR, off=NEAR, edge=st.sampled_from([-0.5, 0, 0.5]))
 @example(s=1, foot=-2, deep=0.03125, flat=1e-6, off=1, edge=-0.5)  # a needle of two lengths that differ by 2.4e-8 cm
 @example(s=244, foot=-2, deep=0.03125, flat=1, off=1, edge=0.5)  # with a twin of 10 km, which is not shown
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=draws(50, 100), deadline=None)
 @pytest.mark.parametrize("triple", COUNTS, ids="-".join)
 def test_every_answer_measures_as_it_says(triple, s, foot, deep, flat, off, edge):
     triangle = built(s, s * (edge + off * foot), s * deep * flat)
@@ -165,7 +166,7 @@ def test_every_answer_measures_as_it_says(triple, s, foot, deep, flat, off, edge
 
 
 @given(a=LENGTH, angle=st.floats(5, 175), share=st.floats(-3, 1.5))
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=draws(100, 200), deadline=None)
 def test_one_length_angle_and_offset_have_all_the_roots_of_their_quartic(a, angle, share):
     # Independent: (a^2 - b^2)^2 = 4 x^2 (a^2 + b^2 - 2 a b cos(theta)) for the other length b = k a, sign of x that of a - b.
     c, x2 = cos(radians(angle)), share * share
@@ -182,7 +183,7 @@ def test_one_length_angle_and_offset_have_all_the_roots_of_their_quartic(a, angl
 
 
 @given(s=LENGTH, foot=st.floats(-2, 2), deep=st.floats(0.01, 3))
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=draws(50, 100), deadline=None)
 def test_seen_in_a_mirror_left_and_right_change_places(s, foot, deep):
     triangle = built(s, s * foot, s * deep)
     here = solve_triangle(left_length=triangle.left_length, depth=triangle.depth, offset=triangle.offset)

@@ -77,7 +77,7 @@ def _off_the_panel(left, right, camera, target):
     return abs(inside) > 0.5 and normal[1] / size * inside > 0.01
 
 
-@settings(deadline=None, max_examples=150)
+@settings(deadline=None, max_examples=draws(75, 150))
 @given(boxes())
 def test_exact_readings_give_the_placement_back(box):
     """The points to 1e-6 cm, and the measures, which follow from them."""

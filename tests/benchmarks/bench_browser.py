@@ -126,7 +126,7 @@ def test_first_picture(open_notebook):
         for name, selector in (("bare", ".bare"), ("explorer", ".ergokit")):
             lesson = open_notebook(f"{name}.ipynb", until=(_SHOWN, selector))
             times[name].append(lesson.seconds)
-            lesson.close_kernel()
+            lesson.close()
     bare, explorer = (statistics.median(times[name][1:]) for name in times)
     print(f"\nfirst picture: bare {bare:.1f} s, explorer {explorer:.1f} s, {explorer / bare:.2f} times as late")
 
