@@ -38,14 +38,17 @@ __version__ = "0.1.0"
 
 # Room -> the names that are loaded from it when first used: whatever a lesson imports, and what goes with it.
 _ROOMS = {
-    "design": "Phone design_box smallest_box",
-    "explorers": "angle_map_explorer box_explorer camera_explorer comparison_link complaint_explorer complaints_link "
-    "conflict_explorer exercise holes_explorer lever_explorer log_explorer placement_explorer practice predict "
-    "question question_sheet session_explorer session_link talk_kit tape_explorer targets_explorer template_link",
+    "built": "compare_built",
+    "design": "Phone design_box smallest_box ways_to_lay",
+    "explorers": "angle_map_explorer box_explorer camera_explorer carton_explorer comparison_link complaint_explorer "
+    "complaints_link conflict_explorer exercise holes_explorer lever_explorer log_explorer my_desk "
+    "placement_explorer practice predict question question_sheet readings_explorer retest session_explorer "
+    "session_link talk_kit tape_explorer targets_explorer template_link yours",
     "explorers.presets": "PRESETS usual",
-    "figures": "GALLERY SIZES drawable elevation_bound_figure experiments_figure front_figure holes_figure "
-    "inscribed_angle_figure lever_figure log_figure mean_angles_figure monitor_figure operator_figure "
-    "rules_figure section_figure session_figure tape_figure targets_figure triangle_figure turn_figure",
+    "figures": "GALLERY SIZES built_figure carton_figure drawable elevation_bound_figure experiments_figure front_figure "
+    "holes_figure inscribed_angle_figure lever_figure log_figure mean_angles_figure monitor_figure "
+    "operator_figure rules_figure section_figure session_figure tape_figure targets_figure triangle_figure "
+    "turn_figure",
     "guidance": "conflicts judge verdict",
     "guidance.verdicts": "citation_of",
     "hands_on": "COMPLAINTS Evening PracticeLog Run Session comparison_panel complaint orders published_times read_log "

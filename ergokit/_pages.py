@@ -155,6 +155,11 @@ class Pen:
         for way in ((reach, 0), (0, reach)):
             self.line([np.subtract(centre, way), np.add(centre, way)], width)
 
+    def target(self, centre, reach=0.5, width=1.0):
+        """The sign of a target, as `ergokit.figures.style.target_sign` has it: a circle with a cross to its edge."""
+        self.circle(centre, reach, width)
+        self.cross(centre, reach, 0.8)
+
     def text(self, at, text, size=8, align="left", bold=False, turn=0, ground=False):
         """Lines of words, the first's baseline at a place, turned anticlockwise; on white where lines run behind."""
         canvas, font = self.canvas, _BOLD if bold else _FONT

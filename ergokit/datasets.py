@@ -44,6 +44,8 @@ def load(name: str) -> pd.DataFrame:
 
     ``"demo_box"``: an invented box with a tape laid along it: reading (an argument of `Placement.from_tape`), value, unit, how.
 
+    ``"demo_built"``: an invented box cut by the design of lesson 03, with the same columns.
+
     ``"demo_targets"``: an invented set of targets for practice: target (its name), x, y, z, unit, task.
 
     ``"demo_tape_check"``: another, read between all its points: reading (an argument of `check_tape`), value, error (NaN for
@@ -253,6 +255,7 @@ TABLES = {
         "secondary": _yes_or_no,
     },
     "demo_box": {"reading": _text, "value": _number, "unit": _one_of(*UNITS), "how": _text},
+    "demo_built": {"reading": _text, "value": _number, "unit": _one_of(*UNITS), "how": _text},
     "demo_targets": {"target": _text, "x": _number, "y": _number, "z": _number, "unit": _one_of("cm"), "task": _text},
     "demo_tape_check": {"reading": _text, "value": _number, "error": _number, "unit": _one_of("cm"), "how": _words_or_nothing},
 }

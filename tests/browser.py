@@ -62,20 +62,25 @@ _QUIET = ("--no-sandbox", "--no-first-run", "--disable-background-networking", "
 _WEBGL_WITHOUT_A_CARD = ("--use-gl=angle", "--use-angle=swiftshader", "--enable-unsafe-swiftshader", "--ignore-gpu-blocklist")
 
 
+#: What stands before every address, as on a shared server: nothing in the kit may count on there being nothing.
+PREFIX = "/user/anna"
+
+
 @contextmanager
-def jupyterlab(folder):
-    """Serve a folder with JupyterLab; yields its address."""
+def jupyterlab(folder, *command):
+    """Serve a folder with JupyterLab, or have `command` do so; yields its address."""
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
     own = {"JUPYTER_CONFIG_DIR": ".config", "JUPYTER_DATA_DIR": ".data", "ERGOKIT_HOME": DESK}
     settings = {name: str(folder / place) for name, place in own.items()}
-    options = f"--no-browser --allow-root --port={port} --ServerApp.port_retries=0 --LabApp.news_url= --IdentityProvider.token="
+    options = f"--no-browser --allow-root --port={port} --ServerApp.port_retries=0 --IdentityProvider.token="
     options += " --LabApp.expose_app_in_browser=True"
-    command = [sys.executable, "-m", "jupyterlab", *options.split(), f"--ServerApp.root_dir={folder}"]
+    command = command or (sys.executable, "-m", "jupyterlab", "--LabApp.news_url=", f"--ServerApp.root_dir={folder}")
+    command = [*command, *options.split(), f"--ServerApp.base_url={PREFIX}"]
     with open(folder / "lab.log", "w") as log:
         server = subprocess.Popen(command, env=os.environ | settings, stdout=log, stderr=subprocess.STDOUT)
-    address = f"http://127.0.0.1:{port}"
+    address = f"http://127.0.0.1:{port}{PREFIX}"
     try:
         for _ in range(4 * PATIENCE):
             try:
@@ -83,7 +88,7 @@ def jupyterlab(folder):
                 break
             except (urllib.error.URLError, OSError):
                 if server.poll() is not None:
-                    break
+                    raise RuntimeError((folder / "lab.log").read_text()[-2000:]) from None
                 time.sleep(0.25)
         else:
             raise RuntimeError((folder / "lab.log").read_text()[-2000:])
@@ -235,6 +240,11 @@ class Explorer:
         """What the table shows: measure -> its values as text, without the marks of their verdicts."""
         rows = self.root.locator(".ergokit-measures tr").all_inner_texts()
         return {name: [cell.rstrip(" ✓≈✗?") for cell in cells] for name, *cells in (row.split("\t") for row in rows)}
+
+    def large(self):
+        """What stands large above the picture: measure -> its lines as they are read."""
+        found = self.root.locator(".ergokit-large > div").all_inner_texts()
+        return {name: lines for name, *lines in (text.split("\n") for text in found)}
 
     def told(self):
         """The sentence for a screen reader."""

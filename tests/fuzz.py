@@ -23,6 +23,7 @@ from PIL import Image
 
 import ergokit
 from ergokit import assignments, datasets, figures, guidance, relations, search, tape_check, tolerance
+from ergokit.built import compare_built
 from ergokit.design import Phone, design_box
 from ergokit.hands_on import Evening, PracticeLog, Run, Session, comparison_panel
 from ergokit.placement import Placement
@@ -36,10 +37,10 @@ SECONDS = 240  # after which a call is said to hang
 
 #: Classes that only the kit's own functions make; their methods are called, their constructors are not.
 MADE = {
-    "AngleZone", "Assignments", "BestPorts", "Box", "BoxDesign", "Capsule", "Clash", "ComparisonPanel", "Complaint",
-    "Conflicts", "ErrorEffects", "Evening", "FieldOfView", "HoleTolerance", "Item", "Pair", "PictureOnPlane", "PortMap",
-    "Problem", "Progress", "Relaxation", "Run", "SameAngleSurface", "SheetView", "Size", "Slip", "Surface", "TapeCheck",
-    "Triangle", "Verdict",
+    "AngleZone", "Assignments", "BestPorts", "Box", "BoxDesign", "BuiltBox", "Capsule", "Clash", "ComparisonPanel",
+    "Complaint", "Conflicts", "ErrorEffects", "Evening", "FieldOfView", "HoleOff", "HoleTolerance", "Item", "Pair",
+    "PictureOnPlane", "PortMap", "Problem", "Progress", "Relaxation", "Run", "SameAngleSurface", "SheetView", "Size", "Slip",
+    "Surface", "TapeCheck", "Triangle", "Verdict", "WayToLay",
 }  # fmt: skip
 #: What opens a browser or waits for one.
 LEFT_OUT = {"figures.browser"}
@@ -65,6 +66,7 @@ def made():
         "AngleZone": zone,
         "Assignments": assignments(HOLES, TARGETS),
         "BoxDesign": design_box(box),
+        "BuiltBox": compare_built(design_box(box), Placement.from_tape(**TAPE)),
         "Camera": Camera((0, 0, 20), (0, 0, -1)),
         "ComparisonPanel": comparison_panel(box),
         "Conflicts": guidance.conflicts({"manipulation angle": 60, "port spacing": 20, "working distance": (7.5, 15)}),
@@ -114,6 +116,7 @@ GOOD = {
     "direction_of_view": 30,
     "distance": 30,
     "draws": 1000,
+    "edges": (44, 36, 27),
     "elbow_height": 105,
     "end": (3, 0, 0),
     "equivalent_focal_length": 26,
@@ -131,6 +134,7 @@ GOOD = {
     "flat": True,
     "flat_phone": False,
     "focus": 0,
+    "found": lambda: compare_built(made()["BoxDesign"], Placement.from_tape(**TAPE)),
     "front": lambda: small_front(),
     "half_length": 21,
     "half_width": 17,
@@ -290,7 +294,7 @@ HERE = {
     ("placement_explorer", "targets"): {"peg": (0, 10, 0)},
     ("targets_explorer", "camera"): None,
     ("targets_explorer", "rules"): {"port spacing": (4, 16)},
-    ("conflict_explorer", "rules"): ("port spacing",),
+    ("conflict_explorer", "rules"): {"port spacing": (4, 16)},
     ("experiments_figure", "against"): "view angle",
     ("field_of_view_from_sheet", "side"): 29.7,
     ("load", "name"): "demo_box",
@@ -324,6 +328,7 @@ HERE = {
     ("design_box", "step"): 0.5,
     ("delete_box", "name"): "shoe box",
     ("keep_box", "name"): "shoe box",
+    ("carton_figure", "box"): lambda: WedgeBox(50, 40, 30),
     ("verdict", "given"): {"manipulation angle": 60},
     ("operator_figure", "box"): None,
     ("section_figure", "box"): lambda: made()["BoxDesign"].box,
@@ -344,6 +349,10 @@ HERE = {
 #: What a function takes as `**options`: those tried, and those that are always given.
 OPTIONS = {
     "smallest_box": (
+        ("targets", "phone", "rules", "manipulation_angle", "target_height", "hole", "step"),
+        {"step": 0.5, "targets": None, "rules": None},
+    ),
+    "ways_to_lay": (
         ("targets", "phone", "rules", "manipulation_angle", "target_height", "hole", "step"),
         {"step": 0.5, "targets": None, "rules": None},
     ),

@@ -34,9 +34,10 @@ def open_lesson(running, lab):
 
 def _placement_follows(explorer, spacing, table):
     assert table["port spacing"][0] == f"{spacing:.1f}"
-    assert f"{table['manipulation angle'][0]}°" in explorer.words()
+    angle = explorer.large()["manipulation angle"][0]
+    assert angle in explorer.words()
     [triangle] = solve_triangle(spacing=spacing, depth=float(table["depth"][0]))
-    assert float(table["manipulation angle"][0]) == pytest.approx(triangle.manipulation_angle, abs=0.3)  # depth to 0.1 cm
+    assert float(angle.rstrip("°")) == pytest.approx(triangle.manipulation_angle, abs=0.3)  # depth to 0.1 cm
 
 
 def _camera_follows(explorer, ports, table):
@@ -182,8 +183,34 @@ def test_explorer_fits_keeps_the_view_and_says_what_is_wrong(open_lesson):
     explorer.root.get_by_role("button", name="Show my box").click()
     explorer.root.get_by_text("Your box.").wait_for()
     explorer.show_numbers()
-    assert explorer.measures()["manipulation angle"][0] == "60.7 ± 1.4"
+    assert explorer.large()["manipulation angle"][:2] == ["60.7°", "± 1.4"]
+    assert not lesson.page.evaluate(_CUT), "something is cut off"
+    _projected(explorer)
     assert not lesson.complaints
+
+
+#: What is wider than the room it has: rows with scroll arrows, labels that end early, a table without its right side.
+_CUT = """[...document.querySelectorAll('.ergokit *')].filter(each =>
+    each.clientWidth && each.scrollWidth > each.clientWidth + 1 && getComputedStyle(each).overflowX !== 'visible'
+    && !each.closest('.ergokit-description, svg')).map(each => each.innerText || each.className)"""
+#: How large every letter is on the screen, in px.
+_LETTERS = """[...document.querySelectorAll('.ergokit svg.space text, .ergokit-large *')].map(each => {
+    const svg = each.ownerSVGElement, grown = svg ? svg.getBoundingClientRect().width / svg.viewBox.baseVal.width : 1;
+    return parseFloat(getComputedStyle(each).fontSize) * grown;
+})"""
+
+
+def _projected(explorer):
+    """On the projector are the picture and four numbers in large letters; Escape goes back to where the reader was."""
+    before, button = explorer.words(), explorer.root.get_by_role("button", name="projector")
+    button.click()
+    expect(explorer.root.get_by_role("button", name="Escape leaves")).to_be_visible()
+    assert explorer.root.get_by_role("slider").count() == 0 and explorer.canvas().is_visible()
+    assert len(explorer.large()) == 4 and explorer.words() == before
+    assert min(explorer.page.evaluate(_LETTERS)) > 23.9
+    explorer.page.keyboard.press("Escape")
+    expect(explorer.root.get_by_role("slider").first).to_be_visible()
+    expect(button).to_be_focused()
 
 
 def _ports(explorer):

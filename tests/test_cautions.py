@@ -168,8 +168,8 @@ def test_a_dome_brings_its_caution_into_the_placement_explorer_and_takes_it_alon
     assert words() == ""
     explorer.surface.value = "dome"
     assert OF_A_DOME in words() and FOR_EDUCATION in words()
-    for beside in ("monitor", "big", "table"):  # in sight whatever stands beside the scene
-        explorer.beside.value = beside
+    for listed in ("monitor", "Python", "measures"):  # in sight whatever is listed
+        explorer.list.value = listed
         assert OF_A_DOME in words()
     explorer.reset()
     assert words() == ""

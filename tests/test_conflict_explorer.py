@@ -19,14 +19,20 @@ def text(widget):
     return html.unescape(re.sub("<[^>]*>", "\n", widget.value)).strip()
 
 
+def published(names):
+    """The rules with these names, at the ranges that their sources give."""
+    ends = conflict_explorer().state.ends
+    return {name: ends[name] for name in names}
+
+
 def bars(explorer):
     return explorer.picture.part("words")["text"]
 
 
 @pytest.mark.parametrize("numbers", [True, False])
-@pytest.mark.parametrize("rules", [RULES[:1], RULES])
-def test_exercise_passes_and_ends_where_it_began(rules, numbers):
-    explorer = conflict_explorer(rules, numbers)
+@pytest.mark.parametrize("names", [RULES[:1], RULES])
+def test_exercise_passes_and_ends_where_it_began(names, numbers):
+    explorer = conflict_explorer(published(names), numbers=numbers)
     before = bars(explorer), explorer.verdict.value, explorer.sources.value
     assert exercise(explorer).startswith("9 controls")
     assert (bars(explorer), explorer.verdict.value, explorer.sources.value) == before
@@ -35,12 +41,12 @@ def test_exercise_passes_and_ends_where_it_began(rules, numbers):
 def test_exercise_catches_bars_that_do_not_follow(monkeypatch):
     explorer = conflict_explorer()
     monkeypatch.setattr(explorer.picture, "show", lambda drawing: None)
-    with pytest.raises(AssertionError, match=r"the bars show .*; the rules come to"):
+    with pytest.raises(AssertionError, match=r"the picture shows the bars .*; the library says"):
         exercise(explorer)
 
 
 def test_ranges_start_where_their_rows_put_them():
-    explorer = conflict_explorer(RULES)
+    explorer = conflict_explorer(published(RULES))
     rows = datasets.records("published_values")
     assert explorer.rules == {
         "manipulation angle": (45, 75),
@@ -71,9 +77,7 @@ def test_ranges_start_where_their_rows_put_them():
     ],
 )
 def test_verdicts_are_those_of_conflicts(ranges, camera, feasible, said):
-    explorer = conflict_explorer(list(ranges))
-    for name, ends in ranges.items():
-        explorer.controls[name].value = ends
+    explorer = conflict_explorer(ranges)
     explorer.camera.index = camera
     assert explorer.result.feasible == feasible == conflicts(ranges, camera=["panel", "arc", "scope"][camera]).feasible
     assert said in text(explorer.verdict) and text(explorer.verdict).endswith(CAUTION)
@@ -81,8 +85,7 @@ def test_verdicts_are_those_of_conflicts(ranges, camera, feasible, said):
 
 
 def test_a_shorter_instrument_or_a_window_heals_a_clash():
-    explorer = conflict_explorer(["manipulation angle", "working distance", "inside : outside"])
-    explorer.controls["manipulation angle"].value = (60, 60)
+    explorer = conflict_explorer({"manipulation angle": 60, "working distance": (2, 16), "inside : outside": (1, None)})
     explorer.controls["working distance"].value = (2, 15)
     assert not explorer.result.feasible
     explorer.controls["instrument length"].value = 33
@@ -91,7 +94,8 @@ def test_a_shorter_instrument_or_a_window_heals_a_clash():
     explorer.controls["camera hole above ports"].value = 4.25
     assert explorer.result.feasible and "phone flat on the panel 4.25 cm" in repr(explorer.result)
     explorer.camera.index = 1  # a camera on the arc has no camera hole
-    assert explorer.setting["camera_hole"] == 0 and "⚠" not in explorer.status.value
+    assert "the lens fixed at the wall, as far from the target as the ports" in repr(explorer.result)
+    assert "⚠" not in explorer.status.value
 
 
 def test_a_range_of_ones_own_loses_its_source_and_a_browsers_rounding_does_not():
@@ -103,7 +107,7 @@ def test_a_range_of_ones_own_loses_its_source_and_a_browsers_rounding_does_not()
 
 
 def test_numbers_stay_hidden_until_asked():
-    explorer = conflict_explorer(RULES[:3], numbers=False)
+    explorer = conflict_explorer(published(RULES[:3]), numbers=False)
     explorer.controls["manipulation angle"].value = (60, 60)
     assert "prediction" in text(explorer.verdict) and not any("all together" in words for words in bars(explorer))
     assert "all together" not in text(explorer.description)
@@ -111,11 +115,30 @@ def test_numbers_stay_hidden_until_asked():
     assert bars(explorer)[-1].startswith("all together") and bars(explorer)[-1] in text(explorer.description)
 
 
-def test_without_a_rule_it_asks_for_one_and_keeps_the_last_picture():
-    explorer = conflict_explorer(RULES[:1])
+def test_the_last_rule_stays_ticked_with_the_reason_until_the_next_move():
+    explorer = conflict_explorer(published(RULES[:1]))
     before = bars(explorer)
     explorer.ticks[RULES[0]].value = False
-    assert text(explorer.status) == "⚠ Tick at least one rule." and bars(explorer) == before
+    assert text(explorer.status) == "⚠ At least one rule has to stay ticked. Tick another one first."
+    assert explorer.ticks[RULES[0]].value and bars(explorer) == before
+    explorer.follows()
+    explorer.ticks[RULES[1]].value = True
+    explorer.ticks[RULES[0]].value = False
+    assert text(explorer.status) == "" and list(explorer.rules) == [RULES[1]]
+
+
+def test_reset_brings_back_the_rules_given_and_choosing_again_works():
+    explorer = conflict_explorer({"port spacing": (3.3, 20)})
+    assert explorer.rules == {"port spacing": (3.3, 20)} and explorer.controls["port spacing"].value == (3.5, 20)
+    for _ in range(2):
+        explorer.camera.index, explorer.axis.value = 2, "depth"
+        explorer.controls["instrument length"].value = 30
+        explorer.controls["port spacing"].value = (5, 40)
+        assert explorer.rules == {"port spacing": (5, None)} and explorer.result.problem.shaft == 30
+        explorer.reset()
+        assert explorer.rules == {"port spacing": (3.3, 20)} and explorer.camera.index == 0
+        assert explorer.axis.value == "working distance" and explorer.controls["instrument length"].value == 36
+        explorer.follows()
 
 
 def test_a_random_walk_raises_nothing_and_shows_what_it_is():
@@ -137,6 +160,34 @@ def test_every_control_has_a_name_for_a_screen_reader():
     assert all(box.tooltip for box in (*explorer.ticks.values(), explorer.camera, explorer.axis))
 
 
-def test_an_unknown_rule_is_refused():
-    with pytest.raises(ValueError, match=r"rules takes some of manipulation angle, .*; got 'depth'"):
-        conflict_explorer(["depth"])
+@pytest.mark.parametrize(
+    ("rules", "says"),
+    [
+        ({"depth of field": 9}, r"rules takes the quantities manipulation angle, .*; got 'depth of field'"),
+        ({}, r"rules takes at least one quantity with its \(low, high\); got {}"),
+        (["port spacing"], "rules takes a mapping from quantity"),
+        ({"port spacing": (20, 4)}, r"rules\['port spacing'\] takes one number or \(low, high\)"),
+    ],
+)
+def test_bad_rules_are_refused(rules, says):
+    with pytest.raises(ValueError, match=says):
+        conflict_explorer(rules)
+
+
+# Without widgets
+
+
+def test_events_make_another_state_and_leave_the_old_one_alone():
+    start = conflict_explorer().start
+    ticked = start.tick("port spacing", True).drag("port spacing", (2, 12.5))
+    assert ticked.rules["port spacing"] == (None, 12.5) and "port spacing" not in start.rules
+    assert ticked.handles("port spacing") == (2, 12.5) and ticked.in_words("port spacing") == "at most 12.5 cm"
+    assert ticked.result.rules["port spacing"][1] == 12.5 and ticked.tick("port spacing", False).rules == start.rules
+    with pytest.raises(ValueError, match="At least one rule"):
+        _ = start.tick("manipulation angle", False).tick("working distance", False).result
+
+
+def test_a_range_beyond_its_track_is_kept_and_shown_at_the_end_of_it():
+    state = conflict_explorer({"port spacing": (1, 50)}).start
+    assert state.rules == {"port spacing": (1, 50)} and state.handles("port spacing") == (2, 40)
+    assert state.in_words("port spacing") == "1 to 50 cm"

@@ -5,12 +5,16 @@ from dataclasses import dataclass, replace
 import ipywidgets as w
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from ergokit.explorers import angle_map_explorer, camera_explorer, lever_explorer
+from ergokit.explorers import angle_map_explorer, camera_explorer, lever_explorer, placement_explorer
 from ergokit.explorers.controls import slider
 from ergokit.explorers.explorer import Explorer, changed
+from ergokit.explorers.placement import _HOLES, _WAYS
+from ergokit.explorers.presets import PRESETS
+from ergokit.figures import LAYERS, VIEWS
+from ergokit.placement.edit import EDITS
 
 MADE = {"lever": lever_explorer, "camera": camera_explorer, "angle map": angle_map_explorer}
 STARTS = {name: make().start for name, make in MADE.items()}  # from here on no widget is touched
@@ -53,6 +57,40 @@ def test_a_lens_and_the_field_of_view_let_go_of_each_other_without_a_widget():
     assert wide["field of view"] > 100 and wide["lens"] == "phone, 13 mm equivalent"
     assert wide.moved("close focus", 3)["lens"] == "phone, 13 mm equivalent"
     assert wide.moved("field of view", 90)["lens"] == "as the slider stands"
+
+
+SHOWN = placement_explorer(targets={"needle": (0, 9, 0), "knot": (4, 7, 1)}).start
+EVENTS = st.one_of(
+    st.tuples(st.just("edited"), st.sampled_from(list(EDITS)), st.integers(-15, 40)),
+    st.tuples(st.just("on_surface"), st.just("surface"), st.sampled_from(["anywhere", "flat lid", "sloping panel", "dome"])),
+    st.tuples(st.just("bored"), st.sampled_from([f"{hole} {way}" for hole in _HOLES for way in _WAYS]), st.integers(-25, 40)),
+    st.tuples(st.just("laid"), st.just("lies_flat"), st.booleans()),
+    st.tuples(st.just("showing"), st.just("preset"), st.sampled_from(list(PRESETS))),
+    st.tuples(st.just("looking"), st.just("seen_from"), st.sampled_from(list(VIEWS))),
+    st.tuples(st.just("with_layer"), st.sampled_from(list(LAYERS)), st.booleans()),
+    st.just(("mirrored",)),
+)
+
+
+@settings(max_examples=40)
+@given(st.lists(EVENTS, max_size=6))
+def test_what_a_placement_explorer_shows_follows_from_events_alone(events):
+    state = SHOWN
+    for name, *what in events:
+        before = state
+        try:
+            state = getattr(state, name)(*what)
+        except ValueError as error:
+            assert str(error).rstrip().endswith("."), error
+            continue
+        if state.surface != "anywhere":
+            surface = state.surfaces[state.surface]
+            port = surface.point(state.hole("left port sideways"), state.hole("left port up"), surface.faces[0])
+            assert state.placement.left_port == pytest.approx(port)
+        moved = state.placement is not before.placement
+        assert (state.preset == "choose one") == (name != "showing" and (moved or before.preset == "choose one"))
+        assert len(state.names) == len(state.placement.targets)
+    assert state.edited("target x", state.reading("target x")).notice == "", "what was said goes with a move"
 
 
 @dataclass(frozen=True)

@@ -16,11 +16,25 @@ from ergokit.surfaces import WedgeBox
 UNEQUAL = Placement((-9, 0, 12), (7, 3, 14), (2, 11, 1.5), (0, 4, 16))
 
 
+LARGE = {
+    "manipulation angle": "manipulation angle",
+    "lens to target": "working distance",
+    "inside : outside": "inside : outside",
+    "azimuths": "azimuth angle, instruments' plane",
+}
+
+
+def large(explorer):
+    """The numbers above the picture: measure -> its values, how far they may be off, and the verdict."""
+    found = re.findall(r"<div title=.*?>(.*?)<b>(.*?)</b>(.*?)<span>(.*?)</span></div>", explorer.large.value)
+    return {LARGE[name]: (re.findall("</i>([^°c ]*)", values), spread, said) for name, values, spread, said in found}
+
+
 def cells(explorer):
-    """The explorer's table: measure -> its cells."""
+    """What the explorer lists: measure -> its cells, those of the numbers above the picture included."""
     rows = re.findall(r"<tr[^>]*>(.*?)</tr>", explorer.table.value)
     rows = [[re.sub("<[^>]*>", "", cell) for cell in re.findall(r"<t[dh][^>]*>(.*?)</t[dh]>", row)] for row in rows]
-    return {
+    return {name: values for name, (values, *_) in large(explorer).items()} | {
         name.removesuffix(" *").replace("azimuth,", "azimuth angle,").replace("instruments", "instruments' plane"): found
         for name, *found in rows
     }
@@ -72,6 +86,7 @@ def test_a_random_walk_raises_nothing_and_always_shows_what_it_is():
         control = explorer.controls[names[rng.integers(len(names))]]
         last = explorer.placement
         control.value = on_grid(control, rng.uniform(control.min, control.max))
+        explorer.follows()
         if "⚠" in status(explorer):
             refused += 1
             assert explorer.placement is last, "a refused move changed the placement"
@@ -109,7 +124,7 @@ def test_reset_and_mirror():
 
 def test_code_makes_the_same_placement():
     explorer = placement_explorer()
-    explorer.toggle_code()
+    explorer.list.value = "Python"
     explorer.controls["target x"].value = 2
     scope = {}
     exec(explorer.code.value.replace("Placement(\n", "made = Placement(\n"), scope)
@@ -143,8 +158,14 @@ def test_a_box_by_tape_shows_its_uncertainty():
     explorer = placement_explorer()
     fill(explorer, **BOX, panel_slope="37")
     assert explorer.placement == Placement.from_tape(18.2, 17.6, 18.4, 14.6, 7, 37)
-    assert cells(explorer)["manipulation angle"][0] == "60.7 ± 1.4 ✓"
-    assert "Your box" in status(explorer)
+    assert large(explorer)["manipulation angle"] == (["60.7"], "± 1.4", "✓ 45 to 75° advised")
+    said = "Your box. Each number now carries its uncertainty"
+    assert said in status(explorer)
+    for control in (explorer.numbers, explorer.layers["hands"], explorer.layers["hands"], explorer.numbers):
+        control.value ^= True
+        assert said in status(explorer), "a button that does not concern it leaves the sentence"
+    explorer.controls["depth"].value += 1
+    assert status(explorer) == ""
 
 
 def test_a_box_without_a_slope_says_what_is_not_known_and_is_not_moved():
@@ -159,7 +180,7 @@ def test_a_box_without_a_slope_says_what_is_not_known_and_is_not_moved():
 @pytest.mark.parametrize(
     ("readings", "says"),
     [
-        ({}, "still to measure: port to port (cm), left to target (cm)"),
+        ({}, "Still to measure: port to port (cm), left to target (cm)"),
         (BOX | {"port_to_port": "wide"}, "port to port (cm) takes a number such as 17.5; got 'wide'."),
         (BOX | {"port_to_port": "50"}, "port_to_port of 50 cm (the others allow 32.6) is wrong"),
         (BOX | {"camera_to_target": "90"}, "got camera_to_target of 90: in mm by mistake?"),
@@ -178,14 +199,14 @@ def test_readings_that_cannot_be_are_answered_in_the_status_line(readings, says)
 def test_exercise_catches_an_explorer_that_does_not_follow():
     explorer = placement_explorer()
     explorer.show = lambda *args: None
-    with pytest.raises(AssertionError, match=r"port spacing is 16\.00; its control stands at 2\.00"):
+    with pytest.raises(AssertionError, match=r"port x is -1\.0; its control shows -8\.0"):
         exercise(explorer)
 
 
 def test_exercise_catches_a_scene_that_does_not_follow(monkeypatch):
     explorer = placement_explorer()
     monkeypatch.setattr(explorer.picture, "show", lambda drawing: None)
-    with pytest.raises(AssertionError, match=r"the scene shows 60\.0°"):
+    with pytest.raises(AssertionError, match=r"the picture shows the manipulation angle as 60\.0°"):
         exercise(explorer)
 
 
@@ -220,23 +241,26 @@ def test_presets_are_what_they_are_called():
 def test_ports_move_on_their_surface(kind):
     explorer = placement_explorer()
     explorer.surface.value = kind
-    surface = explorer._surfaces[kind]
+    surface = explorer.state.surfaces[kind]
     face = surface.faces[0]
-    explorer.places["left u"].value = -11
-    explorer.places["camera v"].value += 2
+    explorer.places["left port sideways"].value = -11
+    explorer.places["camera up"].value += 2
     assert status(explorer) == "" and follows(explorer)
-    for hole, point in (("left", explorer.placement.left_port), ("camera", explorer.placement.camera)):
-        u, v = explorer.places[f"{hole} u"].value, explorer.places[f"{hole} v"].value
+    for hole, point in (("left port", explorer.placement.left_port), ("camera", explorer.placement.camera)):
+        u, v = explorer.places[f"{hole} sideways"].value, explorer.places[f"{hole} up"].value
         assert point == pytest.approx(surface.point(u, v, face))
     last = explorer.placement
-    explorer.places["right u"].value = 40
-    assert status(explorer).startswith("⚠ right: ") and explorer.placement is last
-    explorer.places["right u"].value = 9
+    explorer.places["right port sideways"].value = 40
+    assert status(explorer).startswith("⚠ The right port cannot be 40.0 cm sideways") and explorer.placement is last
+    assert explorer.places["right port sideways"].value == 8, "the slider is back where the port is"
+    explorer.places["right port sideways"].value = 9
     explorer.lies_flat.value = True
     assert explorer.placement.aim == pytest.approx(
-        -surface.normal(explorer.places["camera u"].value, explorer.places["camera v"].value, face)
+        -surface.normal(explorer.places["camera sideways"].value, explorer.places["camera up"].value, face)
     )
+    drawn = explorer.picture.number
     explorer.controls["depth"].value = on_grid(explorer.controls["depth"], explorer.controls["depth"].value + 1)
+    assert explorer.picture.number == drawn + 1, "one move is drawn once"
     assert explorer.surface.value == "anywhere" and status(explorer) == "" and follows(explorer)
 
 
@@ -245,6 +269,18 @@ def test_a_surface_of_ones_own():
     explorer = placement_explorer(surface=box)
     assert explorer.surface.value == "your box" and len(points(explorer, "surface")) == len(box.faces)
     assert explorer.placement.panel_normal == pytest.approx(box.normal(0, 10, "a"))
+    start = explorer.state
+    explorer.controls["depth"].value += 1
+    explorer.layers["hands"].value = True
+    assert explorer.surface.value == "anywhere"
+    explorer.reset()
+    assert explorer.state == start and explorer.surface.value == "your box" and not explorer.layers["hands"].value
+    explorer.follows()
+
+
+def test_a_small_surface_of_ones_own_takes_the_holes_nearer_together():
+    explorer = placement_explorer(surface=WedgeBox(14, 12, 12))
+    assert explorer.surface.value == "your box" and explorer.placement.right_port[0] < 7
 
 
 def test_several_named_targets_with_one_in_focus():
@@ -284,12 +320,67 @@ def test_the_angle_can_be_held_while_the_spacing_changes():
     assert values["depth"] == pytest.approx(20 * np.cos(np.radians(30)))
 
 
-def test_big_numerals_and_the_sentence_for_screen_readers_hide_with_the_numbers():
+def test_four_numbers_stand_large_each_against_published_advice():
     explorer = placement_explorer()
-    explorer.beside.value = "big"
-    assert "60.0°" in explorer.big.value and "manipulation angle 60.0 deg" in explorer.description.value
-    explorer.numbers.value = False
-    assert "60.0" not in explorer.big.value + explorer.description.value
+    shown = large(explorer)
+    assert shown["manipulation angle"] == (["60.0"], "", "✓ 45 to 75° advised")
+    assert shown["working distance"] == (["15.0"], "", "✓ 7.5 to 15 cm advised")
+    assert shown["inside : outside"] == (["0.80", "0.80"], "", "✗ at least 1.00 advised")
+    assert shown["azimuth angle, instruments' plane"] == (["30.0", "30.0"], "", "✓ equal advised")
+    explorer.controls["target sideways"].value = 6
+    assert large(explorer)["azimuth angle, instruments' plane"][2] == "✗ equal advised"
+    assert not {"manipulation angle", "inside : outside"} & {
+        name for name in re.findall("<td>(.*?)</td>", explorer.table.value)
+    }
+
+
+def test_a_large_number_that_has_no_value_says_so():
+    start = usual()
+    square = np.cross(start.right_port - start.target, start.left_port - start.target)
+    above = placement_explorer(start.replace(camera=start.target + 15 * square / np.linalg.norm(square)))
+    assert re.search("azimuths<b>(.*?)</b>", above.large.value).group(1) == "not defined"
+
+
+def test_large_numbers_and_the_sentence_for_screen_readers_hide_with_the_numbers():
+    explorer = placement_explorer(numbers=False)
+    assert not re.search(r"\d", explorer.large.value + re.sub("<[^>]*>", "", explorer.description.value))
+    assert explorer.large.value.count("?") == 4
+    explorer.numbers.value = True
+    assert "60.0°" in explorer.large.value and "manipulation angle 60.0 deg" in explorer.description.value
+
+
+def test_a_preset_chosen_again_after_a_move_acts_again():
+    explorer = placement_explorer()
+    explorer.preset.value = "deep target"
+    deep = explorer.placement
+    explorer.controls["depth"].value = 10
+    assert explorer.preset.value == "choose one" and explorer.placement != deep
+    explorer.preset.value = "deep target"
+    assert explorer.placement == deep and follows(explorer)
+
+
+def test_reset_brings_back_names_layers_view_and_what_is_typed():
+    explorer = placement_explorer(targets={"needle": (0, 9, 0), "knot": (4, 7, 1)}, layers=("zone",))
+    start = explorer.state
+    explorer.target.value, explorer.seen_from.value, explorer.layers["zone"].value = "knot", "plan", False
+    explorer.readings["port_to_port"].value = "17,5"
+    explorer.preset.value = "deep target"
+    assert explorer.target.options == ("target",)
+    explorer.reset()
+    assert explorer.state == start and explorer.target.options == ("needle", "knot")
+    assert explorer.picture.view == start.view and explorer.readings["port_to_port"].value == ""
+    explorer.follows()
+
+
+def test_a_view_turned_by_hand_stays_while_sliders_move_and_can_be_chosen_back():
+    explorer = placement_explorer()
+    explorer.picture.view = explorer.picture.view | {"turn": 40}  # as the browser reports it
+    assert explorer.seen_from.value == "as you turned it"
+    explorer.controls["depth"].value += 1
+    assert explorer.picture.view["turn"] == 40
+    explorer.seen_from.value = "from the operator"
+    assert explorer.picture.view["turn"] == -22
+    explorer.follows()
 
 
 def test_a_question_hints_after_a_wrong_answer_and_explains_after_the_right_one():

@@ -175,8 +175,9 @@ def test_a_figure_to_scale_keeps_its_shape_and_any_other_fills_the_room():
 @pytest.mark.parametrize("preset", ["symmetric", "one port higher", "target behind the ports", "deep target"])
 def test_a_scene_is_as_near_as_it_fits(preset):
     figure = near_scene(PRESETS[preset][0](), width=560, height=400)
-    names = [f"{side} {what}" for side in ("left", "right") for what in ("hand", "port")] + ["camera", "target"]
-    x, y = np.array([(trace.x[0], trace.y[0]) for trace in figure.data if trace.name in names], dtype=float).T
+    names = ["panel, edge", "camera", "target"] + [f"{side} shaft, outside" for side in ("left", "right")]
+    drawn = [np.array([trace.x, trace.y], dtype=float) for trace in figure.data if trace.name in names]
+    x, y = np.concatenate(drawn, axis=1)
     share = np.ptp(x) / 560, np.ptp(y) / 400
     assert max(share) == pytest.approx(0.82, abs=1e-3)
     assert x.min() > 0 and y.min() > 0 and x.max() < 560 and y.max() < 400

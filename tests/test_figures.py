@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from ergokit import Placement, handle_separation, manipulation_angle, one_triangle, solve_triangle, tip_travel_per_hand_travel
+from ergokit.explorers.presets import PRESETS
 from ergokit.figures import LAYERS, elevation_bound_figure, inscribed_angle_figure, scene, triangle_figure
 from ergokit.figures.style import LOOKS
 from ergokit.surfaces import Dome, FlatBox, WedgeBox
@@ -27,7 +28,7 @@ def drawn(items):
 @pytest.mark.parametrize("last", [False, True])
 def test_scene_draws_the_placement(placement, last):
     focus = len(placement.targets) - 1 if last else 0
-    parts, target = drawn(scene(placement, focus)), placement.targets[focus]
+    parts, target = drawn(scene(placement, focus, layers=("hands",))), placement.targets[focus]
     for side, port in (("left", placement.left_port), ("right", placement.right_port)):
         inside, outside = parts[f"{side} shaft, inside"], parts[f"{side} shaft, outside"]
         assert inside == pytest.approx(np.stack([target, port]), abs=1e-4)
@@ -40,11 +41,62 @@ def test_scene_draws_the_placement(placement, last):
         manipulation_angle(placement.left_port, placement.right_port, target), abs=0.01
     )
     assert np.ptp(np.linalg.norm(arc, axis=1)) < 2e-4
-    plane = parts["working plane"] - target
-    plane = plane[~np.isnan(plane[:, 0])]
-    normal = (0, 0, 1) if placement.normal is None else placement.normal
-    assert plane @ np.asarray(normal) == pytest.approx(np.zeros(len(plane)), abs=2e-4)
+    floor = parts["floor"][~np.isnan(parts["floor"][:, 0])]
+    assert not floor[:, 2].any()
+    if placement.normal is None:
+        assert "working plane" not in parts, "it is level, as the floor is"
+    else:
+        plane = parts["working plane"] - target
+        assert plane @ np.asarray(placement.normal) == pytest.approx(np.zeros(len(plane)), abs=2e-4)
     assert len(parts["target"]) == 1 and len(parts.get("other targets", ())) == len(placement.targets) - 1
+
+
+@pytest.mark.parametrize("preset", PRESETS)
+def test_the_card_holds_the_holes_and_stands_on_the_floor(preset):
+    placement = PRESETS[preset][0]()
+    shown = drawn(scene(placement))
+    corners = shown["panel, edge"]
+    normal = np.cross(corners[1] - corners[0], corners[3] - corners[0])
+    normal /= np.linalg.norm(normal)
+    assert (corners[:, 2].min(), np.ptp(corners[[0, 1], 2])) == pytest.approx((0, 0), abs=1e-3), "it stands on the floor"
+    ports = placement.left_port, placement.right_port
+    assert [(port - corners[0]) @ normal for port in ports] == pytest.approx([0, 0], abs=1e-3)
+    rims = np.split(shown["holes"], np.flatnonzero(np.isnan(shown["holes"][:, 0])))
+    rims = [rim[~np.isnan(rim[:, 0])] for rim in rims if len(rim) > 1]
+    in_the_card = abs((placement.camera - corners[0]) @ normal) < 0.1
+    assert len(rims) == 2 + in_the_card
+    for rim, hole in zip(rims, (*ports, placement.camera), strict=False):
+        across = np.linalg.norm(rim - hole, axis=1)
+        assert across == pytest.approx(0.5 if len(rim) > 5 else 1.5 * np.sqrt(2), abs=1e-3)
+        assert (rim - hole) @ normal == pytest.approx(np.zeros(len(rim)), abs=1e-3)
+        assert rim[0] == pytest.approx(rim[-1])
+
+
+def test_hands_and_whole_shafts_are_drawn_on_request():
+    short, whole = drawn(scene(FIRST)), drawn(scene(FIRST, layers=("hands",)))
+    for side, port in zip(("left", "right"), PORTS, strict=True):
+        start, end = short[f"{side} shaft, outside"]
+        assert np.linalg.norm(end - start) == pytest.approx(5, abs=1e-3) and start == pytest.approx(port, abs=1e-3)
+        assert whole[f"{side} shaft, outside"][1] == pytest.approx(whole[f"{side} hand"][0], abs=1e-3)
+    assert not {name for name in short if "hand" in name} and "table" not in short
+
+
+@pytest.mark.parametrize(("half", "words"), [(9, None), (2.4, None), (2, "the hands touch"), (0.5, "the hands touch")])
+def test_a_sign_stands_where_the_hands_touch(half, words):
+    placement = Placement((-half, 0, 16), (half, 0, 16), (0, 14, 0), (0, 4, 20))
+    items = scene(placement)
+    assert items.get("clash, words", {}).get("text") == words
+    apart = handle_separation(placement.left_port, placement.right_port, placement.target, 36)
+    assert (apart < 10) == (words is not None), "two fists of 10 cm"
+    if words:
+        sign, ends = drawn(items)["clash"][0], [drawn(items)[f"{side} shaft, outside"][1] for side in ("left", "right")]
+        assert sign == pytest.approx(np.mean(ends, axis=0), abs=1e-3)
+
+
+def test_a_hand_on_the_other_shaft_and_two_shafts_are_told_apart():
+    """A short instrument ends beside the longer one: 6 cm of shaft outside, the ports 4 cm apart."""
+    placement = Placement((-2, 0, 16), (2, 0, 16), (0, 14, 0), (0, 4, 20), instrument_length=(60, 25), handle_reach=2)
+    assert scene(placement)["clash, words"]["text"] == "a hand touches the other shaft"
 
 
 def test_instruments_in_one_line_still_have_an_arc():
@@ -53,7 +105,7 @@ def test_instruments_in_one_line_still_have_an_arc():
 
 
 def test_left_and_right_differ_in_more_than_colour():
-    items, marks, lines = scene(FIRST), LOOKS["marks"], LOOKS["lines"]
+    items, marks, lines = scene(FIRST, layers=("hands",)), LOOKS["marks"], LOOKS["lines"]
     for what in ("port", "hand"):
         assert len({marks[items[f"{side} {what}"]["mark"]]["shape"] for side in ("left", "right")}) == 2
         assert {items[f"{side} {what}, words"]["text"] for side in ("left", "right")} == {f"left {what}", f"right {what}"}
@@ -111,6 +163,11 @@ def test_each_layer_is_drawn_where_it_belongs(layer):
         for edge, radius in (("nearest", 7.5), ("farthest", 15)):  # the published advice for knotting
             away = np.linalg.norm(shown[f"distance, {edge}"] - target, axis=1)
             assert away == pytest.approx(radius, abs=0.01)
+    elif layer == "table":
+        hands = np.vstack([shown["left hand"], shown["right hand"]])
+        assert not shown["table"][:, 2].any() and shown["elbow line"][:, 2] == pytest.approx(hands[:, 2].mean(), abs=1e-3)
+        low, high = shown["table"].min(axis=0), shown["table"].max(axis=0)
+        assert (hands[:, :2] > low[:2]).all() and (hands[:, :2] < high[:2]).all()
     elif layer == "hands":
         assert np.linalg.norm(np.diff(shown["hands"], axis=0)) == pytest.approx(handle_separation(*PORTS, target, 36), abs=1e-3)
     else:
@@ -129,8 +186,8 @@ def test_a_surface_is_drawn_by_its_own_points(surface):
     fill = shown["surface"]
     faces = [np.abs(np.array(fill) - surface.point(*surface.uv(fill, face).T, face)).max(axis=1) for face in surface.faces]
     assert np.min(faces, axis=0) == pytest.approx(0, abs=1e-3), "the fill is off the faces"
-    for name in ("surface", "surface, edges", "surface, thin"):
+    for name in ("surface", "surface, edges"):
         points = shown[name][~np.isnan(shown[name][:, 0])]
         assert (points >= low - 1e-3).all() and (points <= high + 1e-3).all()
-    floor = shown["surface, thin"][-5:]
+    floor = shown["surface, edges"][-5:]
     assert not floor[:, 2].any() and len(floor) == 5

@@ -11,7 +11,7 @@ from pinhole import pictured
 from playwright.sync_api import expect
 
 from ergokit import Placement, datasets
-from ergokit.figures.style import LEFT, RIGHT
+from ergokit.figures.style import LEFT, PALETTE, RIGHT
 from ergokit.guidance import verdict
 from ergokit.guidance.cautions import CAUTIONS
 from ergokit.placement.demo import INVENTED
@@ -220,7 +220,7 @@ def test_what_cannot_be_is_said_and_what_has_no_value_is_not_a_number(open_page)
     assert "not defined" in line.inner_text() and "The view is level" in line.inner_text()
 
 
-#: What the monitor has drawn: the middle of each tube at both its ends, the cross, and the lines of the working plane.
+#: What the monitor has drawn: the middle of each tube at both its ends, the target's sign, and the lines of the working plane.
 DRAWN = """() => {
     const svg = document.querySelector("#monitor"), middle = (a, b) => [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2];
     const ends = one => ["1", "2"].map(i => [one.getAttribute("x" + i), one.getAttribute("y" + i)].map(Number));
@@ -230,7 +230,8 @@ DRAWN = """() => {
         return [middle(corners[0], corners[3]), middle(corners[1], corners[2])];
     };
     return {size: svg.getAttribute("viewBox").split(" ").map(Number), left: tube("left"), right: tube("right"),
-        cross: middle(...ends(svg.querySelector(".cross"))), plane: [...svg.querySelectorAll(".plane")].map(ends)};
+        target: svg.querySelector("path[transform]").getAttribute("transform").match(/-?[\\d.]+/g).map(Number),
+        plane: [...svg.querySelectorAll(".plane")].map(ends)};
 }"""
 
 
@@ -256,7 +257,7 @@ def test_the_monitor_shows_what_opencv_projects(open_page, changes):
     lines = [
         [target + np.array(end)[order] for end in ((k, -25, 0), (k, 25, 0))] for k in steps for order in ([0, 1, 2], [1, 0, 2])
     ]
-    shapes = [("cross", [target]), *((side, [target, getattr(placement, f"{side}_port")]) for side in ("left", "right"))]
+    shapes = [("target", [target]), *((side, [target, getattr(placement, f"{side}_port")]) for side in ("left", "right"))]
     shapes += [(i, line) for i, line in enumerate(lines)]
     compared = 0
     for name, points in shapes:
@@ -265,7 +266,8 @@ def test_the_monitor_shows_what_opencv_projects(open_page, changes):
         if (ahead > 0.5).all():  # what is nearer the page cuts off
             found = np.reshape(drawn["plane"][name] if isinstance(name, int) else drawn[name], (-1, 2))
             expected = [width / 2, height / 2] + seen * [width / 2, -width / 2]
-            np.testing.assert_allclose(found, expected, atol=1e-6 * np.abs(expected).max(), err_msg=str(name))
+            rounded = 0.006 if name == "target" else 1e-6 * np.abs(expected).max()  # a sign is set to a hundredth of a px
+            np.testing.assert_allclose(found, expected, atol=rounded, err_msg=str(name))
             compared += 1
     assert compared >= 10
 
@@ -400,6 +402,11 @@ def _luminance(colour):
     return np.dot([0.2126, 0.7152, 0.0722], [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in parts])
 
 
+def _contrast(one, other):
+    light, dark = sorted((_luminance(one), _luminance(other)), reverse=True)
+    return (light + 0.05) / (dark + 0.05)
+
+
 @pytest.mark.parametrize("theme", [0, 1, 2], ids=["light", "dark", "print"])
 def test_words_and_lines_stand_out_in_both_themes(theme):
     """Contrast as in WCAG 2.1: 4.5 for words, 3 for lines and marks."""
@@ -413,9 +420,11 @@ def test_words_and_lines_stand_out_in_both_themes(theme):
         ("ink", "screen", 4.5),
         ("angle", "screen", 4.5),
     ]
-    pairs += [(line, ground, 3) for line in ("left", "right", "camera", "target") for ground in ("card", "screen")]
+    pairs += [(line, ground, 3) for line in ("left", "right", "camera") for ground in ("card", "screen")]
     for front, back, least in pairs:
-        light, dark = sorted((_luminance(colours[front]), _luminance(colours[back])), reverse=True)
-        assert (light + 0.05) / (dark + 0.05) >= least, (front, back)
+        assert _contrast(colours[front], colours[back]) >= least, (front, back)
+    for ground in ("card", "screen"):  # of the target's sign the edge stands out on a light page, the disc on a dark one
+        sign = [PALETTE[name][theme == 1] for name in ("edge", "orange")]
+        assert max(_contrast(colour, colours[ground]) for colour in sign) >= 3
     if theme != 1:  # on a dark ground the two hands are the same hues, lighter
         assert [colours["left"], colours["right"]] == [LEFT["colour"].lower(), RIGHT["colour"].lower()]

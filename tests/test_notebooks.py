@@ -1,6 +1,7 @@
 """How every lesson is made: stored without widget state, short cells, a checked end."""
 
 import json
+import re
 
 import pytest
 from browser import NOTEBOOKS
@@ -62,3 +63,13 @@ def test_opens_with_what_the_reader_will_be_able_to_do_and_ends_with_a_check(les
 @pytest.mark.parametrize("part", ["predict(", "question(", "Modify it:", "## Remember", "## Sources", "## Next"])
 def test_teaches_instead_of_showing(lesson, part):
     assert part in prose_of(lesson) + "\n".join("".join(cell["source"]) for cell in code_of(lesson))
+
+
+def test_links_lead_to_lessons_and_from_the_first_to_all(lesson):
+    leads = re.findall(r"\]\(([^)]*\.ipynb[^)]*)\)", prose_of(lesson))
+    others = {path.name for path in LESSONS}
+    assert leads and set(leads) <= others
+    if lesson == json.loads(LESSONS[0].read_text(encoding="utf-8")):
+        assert {*leads, LESSONS[0].name} == others
+    else:
+        assert LESSONS[0].name in leads

@@ -1,16 +1,20 @@
 """The practice widget: in Python, and once as a reader meets it, in JupyterLab in a real browser."""
 
 import html
+import json
 import re
+from datetime import UTC, datetime, timedelta
 
 import ipywidgets as w
 import pytest
-from browser import Lesson, write_notebook
+from browser import NOTEBOOKS, Lesson, write_notebook
 
-from ergokit.explorers import exercise
+from ergokit import desk as kit
+from ergokit.explorers import exercise, predict, question, retest
 from ergokit.explorers import practice as offered
 from ergokit.explorers.sitting import practice
 from ergokit.problems import KINDS, Verdict, make_problem
+from ergokit.problems.problem import LESSONS, section_of
 
 
 def text(widget):
@@ -148,6 +152,132 @@ def test_the_lesson_s_last_cell_leaves_the_sitting_alone_and_fails_where_the_pra
 
 def test_nothing_is_kept_in_a_notebook():
     assert repr(practice(seed=1)) == "The practice appears here once this cell has run (Shift + Enter)."
+
+
+# What is remembered
+
+
+def sat(*tries, ago=1):
+    """First tries of an earlier sitting: (kind, right)."""
+    at = (datetime.now(UTC) - timedelta(days=ago)).isoformat()
+    for kind, right in tries:
+        kit.note("answer", kind=kind, level=1, seed=3, right=right, slip="" if right else "half")
+    for path in (kit.folder() / "events").iterdir():
+        event = json.loads(path.read_text())
+        if not event.get("aged"):
+            path.write_text(json.dumps(event | {"at": at, "aged": True}))
+
+
+def test_a_new_sitting_goes_on_with_what_went_wrong_the_evening_before(desk):
+    sat(("depth", False), ("spacing", True), ("azimuths", False))
+    sitting = practice()
+    kinds = []
+    for _ in range(3):
+        kinds.append(sitting.problem.kind)
+        answered(sitting, sitting.problem.right_answer)
+        pressed(sitting, "next")
+    assert sorted(kinds[:2]) == ["azimuths", "depth"] and kinds[2] == "spacing", "right once: due again after a day"
+    assert "Before this sitting: 1 of 3." in text(sitting.kept) and "never an assessment" in text(sitting.kept)
+    assert [event["right"] for event in kit.happened("answer")] == [False, True, False, True, True, True]
+
+
+def test_chosen_kinds_and_levels_hold_for_what_comes_again_too(desk):
+    sat(("depth", False), ("spacing", False))
+    assert practice(["depth"]).problem.kind == "depth"
+    assert practice(level=2).problem.level == 2
+    assert practice(seed=5).problem == practice(seed=5).problem, "a seed asks the same whatever was answered before"
+
+
+def test_this_one_again_asks_the_same_and_does_not_count(desk):
+    sitting = practice("spacing", seed=1, level=1)
+    problem = sitting.problem
+    answered(sitting, f"{problem.answer / 2:.1f} cm")
+    pressed(sitting, "this one again")
+    assert sitting.problem is problem and sitting.answer.value == text(sitting.feedback) == ""
+    answered(sitting, problem.right_answer)
+    assert sitting.score.value == "This sitting: 0 of 1 right at the first try." and len(kit.happened("answer")) == 1
+
+
+def test_looking_back_names_the_weak_kinds_with_slips_lesson_and_section(desk):
+    sitting = practice("azimuths", seed=1, level=1)
+    pressed(sitting, "look back")
+    assert "Nothing was answered" in text(sitting.summary)
+    pressed(sitting, "worked solution")
+    pressed(sitting, "look back")
+    said = text(sitting.summary)
+    assert "azimuths, level 1: 0 of 1 right at the first try" in said and "never an assessment" in said
+    assert "lesson 09 elevation and azimuth, section Three azimuths" in said
+    pressed(sitting, "next")
+    answered(sitting, sitting.problem.right_answer)
+    pressed(sitting, "look back")
+    assert "All that was asked" in text(sitting.summary)
+
+
+def test_a_slip_is_kept_and_told(desk):
+    sitting = practice("spacing", seed=1, level=1)
+    answered(sitting, f"{sitting.problem.answer / 2:.1f} cm")
+    pressed(sitting, "look back")
+    [slip] = {event["slip"] for event in kit.happened("answer")}
+    assert slip and f"slips: '{slip}' once" in text(sitting.summary)
+
+
+def test_the_lesson_s_last_cell_leaves_nothing_on_the_desk(desk):
+    practice(seed=6).exercise()
+    assert not kit.contents()
+
+
+def test_a_folder_that_cannot_be_written_is_said_and_the_sitting_goes_on(desk, monkeypatch):
+    desk.parent.joinpath("file").write_text("")
+    monkeypatch.setenv("ERGOKIT_HOME", str(desk.parent / "file"))
+    sitting = practice("depth", seed=1)
+    assert answered(sitting, sitting.problem.right_answer).startswith("✓") and "Nothing was kept" in text(sitting.kept)
+
+
+@pytest.mark.parametrize(("ago", "asks"), [(6, False), (7, True), (40, True)])
+def test_a_retest_of_five_is_asked_for_and_ends_after_five(desk, ago, asks):
+    sat(*((kind, True) for kind in list(KINDS)[:7]), ago=ago)
+    found = retest()
+    assert (found is not None) == asks
+    if asks:
+        assert "a week ago" in text(found.children[1]) or ago == 40
+        pressed(found, "Ask me")
+        for _ in range(5):
+            answered(found.practice, found.practice.problem.right_answer)
+            last = found.practice.problem
+            pressed(found.practice, "next")
+        assert found.practice.problem is last and "5 of 5" in found.practice.score.value
+        assert "All that was asked" in text(found.practice.summary) and retest() is None
+
+
+@pytest.mark.parametrize("path", sorted(NOTEBOOKS.glob("*.ipynb")), ids=lambda path: path.stem)
+def test_each_section_named_for_a_relation_exists_and_names_it(path):
+    book = json.loads(path.read_text())
+    named, heading = {}, ""
+    for cell in book["cells"]:
+        for line in "".join(cell["source"]).split("\n"):
+            if cell["cell_type"] == "markdown" and line.startswith("## "):
+                heading = line.removeprefix("## ")
+                named.setdefault(heading, set())
+            named.setdefault(heading, set()).update(re.findall(r"\w+", line))
+    for relation in (each for each, lesson in LESSONS.items() if lesson == path.stem):
+        section = section_of(relation)
+        assert section in named, (relation, section)
+        assert relation in named[section] or not any(f'RELATIONS["{relation}"]' in "".join(c["source"]) for c in book["cells"])
+
+
+def test_a_prediction_and_a_question_are_kept_once_with_their_lesson(desk, monkeypatch):
+    monkeypatch.setenv("JPY_SESSION_NAME", "/some where/05_off_axis_targets.ipynb")
+    guess = predict("How wide?", start=60)
+    guess.compare(50)
+    assert not kit.contents(), "no guess, nothing to keep"
+    guess.answer.value = "55"
+    guess.compare(50), guess.compare(50)
+    asked = question("How deep?", 15.6)
+    for answer in ("no idea", "9", "15.6"):
+        asked.answer.value = answer
+        asked.check()
+    assert [tuple(row) for row in kit.progress()] == [("05_off_axis_targets", 1, 1, 1, pytest.approx(10), 1, 0)]
+    assert len(kit.contents()) == 2
 
 
 def test_a_sitting_in_jupyterlab(running, lab):

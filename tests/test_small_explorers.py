@@ -107,11 +107,12 @@ def test_numbers_stay_hidden_until_asked_also_after_a_move(make):
     assert re.search(r"\d\.\d", text(explorer.table))
 
 
-def test_big_numerals(make):
+def test_large_numbers_for_the_projector(make):
     explorer = make()
-    explorer.big.value = True
+    assert "ergokit-large" in explorer.large.value and re.search(r"<b><i>L?</i>\d", explorer.large.value)
+    explorer.numbers.value = False
     explorer.follows()
-    assert "ergokit-numeral" in explorer.table.value
+    assert "<b>?</b>" in explorer.large.value and not re.search(r"<b><i>", explorer.large.value)
 
 
 def test_the_lever_says_what_the_tip_does():
@@ -265,12 +266,11 @@ def test_the_triangles_drawn_are_as_far_off_as_the_readings_may_be():
 
 def test_who_has_which_hole_is_said_with_what_touches():
     explorer = holes_explorer()
-    assert "No contact at these targets and sizes." in text(explorer.facts) and "59.9" in text(explorer.table)
-    explorer.choices["hands in"].value = "holes B and C"
-    assert text(explorer.status) == "⚠ Hole B is given twice: choose another hole for one of the two."
+    assert "No contact at these targets and sizes." in text(explorer.facts) and "59.9" in text(explorer.large)
     explorer.choices["camera in"].value = "hole A"
+    assert explorer.choices["hands in"].value == "holes B and C", "the left hand has swapped with the camera"
     explorer.follows()
-    assert "29.9" in text(explorer.table) and "23.8" in text(explorer.table)
+    assert "29.9" in text(explorer.large) and "23.8" in text(explorer.table)
     explorer.choices["your hands"].value = "crossed"
     assert text(explorer.status) == "Your hands are crossed." and "left hand across right hand" in text(explorer.facts)
     explorer.choices["assistant's hand in"].value = "hole D"
@@ -282,6 +282,18 @@ def test_who_has_which_hole_is_said_with_what_touches():
     explorer.reset()
     explorer.controls["tip to target"].value = 18
     assert "⚠ Left out: hole B is 15.6 cm from a target, too near for the tip" in text(explorer.status)
+    assert explorer.controls["tip to target"].value == 10, "what is not possible is not shown"
+    explorer.follows()
+
+
+def test_whoever_takes_a_hole_leaves_the_other_one_a_hole_in_return():
+    start = holes_explorer().start  # camera in B, hands in A and C
+    third = start.moved("assistant's hand in", "hole A")
+    assert third["hands in"] == "holes C and D" and third["camera in"] == "hole B"
+    both = third.moved("hands in", "holes A and B")
+    assert {both["camera in"], both["assistant's hand in"]} == {"hole C", "hole D"}
+    assert both.moved("assistant's hand in", "no hole")["camera in"] == both["camera in"]
+    assert start.moved("hands in", "holes B and C")["camera in"] == "hole A" and start["camera in"] == "hole B"
 
 
 def test_a_thick_fist_touches_its_neighbour():

@@ -6,11 +6,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from ergokit import Placement
+from ergokit import Placement, manipulation_angle
 from ergokit.explorers.presets import PRESETS
 from ergokit.figures import LAYERS, scene
-from ergokit.figures.scene import extent
-from ergokit.figures.space import VIEWS, framed, place_labels, project, space_figure
+from ergokit.figures.scene import extent, view_of
+from ergokit.figures.space import VIEWS, framed, kept_in, place_labels, project, space_figure
 from ergokit.figures.style import LOOKS, SPACE_JS
 from ergokit.surfaces import Dome, FlatBox, WedgeBox
 
@@ -30,7 +30,9 @@ def js(running):
     """space.js in a page, to be asked by name."""
     page = running.new_page()
     page.set_content("<svg id='picture'></svg>")
-    page.add_script_tag(content=f"{SPACE_JS}\nwindow.space = {{ projection, placeLabels, paint, turnable }};", type="module")
+    page.add_script_tag(
+        content=f"{SPACE_JS}\nwindow.space = {{ projection, keptIn, placeLabels, paint, turnable }};", type="module"
+    )
     page.wait_for_function("window.space")
     yield page
     page.close()
@@ -38,8 +40,8 @@ def js(running):
 
 def views_of(placement):
     rng = np.random.default_rng(2)
-    for view in VIEWS.values():
-        yield framed(extent(placement), view, SIZE[0] / SIZE[1])
+    for view in VIEWS:
+        yield view_of(placement, view, SIZE[0] / SIZE[1])
     for _ in range(6):
         view = {"turn": rng.uniform(-180, 180), "tilt": rng.uniform(-90, 90), "eye": rng.choice([0, 2.5, 4.5])}
         yield framed(extent(placement), view, SIZE[0] / SIZE[1]) | {"zoom": rng.uniform(0.5, 3)}
@@ -68,6 +70,11 @@ def test_browser_and_numpy_put_every_point_and_label_in_the_same_place(js, name)
         expected = [(item["text"], *place) for item, place in place_labels(items, view, *SIZE)]
         assert [text for text, *_ in placed] == [text for text, *_ in expected]
         assert np.array([p[1:] for p in placed]) == pytest.approx(np.array([p[1:] for p in expected]), rel=1e-9, abs=1e-9)
+        for reach in (view["reach"], view["reach"] / 3):
+            nearer = view | {"reach": reach}
+            found = js.evaluate("([items, view, size]) => space.keptIn(items, view, ...size)", [items, nearer, SIZE])
+            expected = kept_in(items, nearer, *SIZE)
+            assert found == expected | {"zoom": pytest.approx(expected["zoom"], rel=1e-9)}
 
 
 @given(st.floats(-180, 180), st.floats(-90, 90), st.sampled_from([0, 2.5, 4.5]), st.tuples(*3 * [st.floats(-40, 40)]))
@@ -91,26 +98,73 @@ def test_projection_against_50_digits(turn, tilt, eye, point):
     assert project([point], view, 500, 400)[0, :2] == pytest.approx(expected, abs=1e-9)
 
 
+def covered(items, view):
+    """What is wrong with the labels of a scene: cut off, on a port, or on each other."""
+    seen = kept_in(items, view, *SIZE)
+    ports = [project(items[f"{side} port"]["at"], seen, *SIZE)[0, :2] for side in ("left", "right")]
+    wrong, boxes = [], []
+    for item, (x, y) in place_labels(items, seen, *SIZE):
+        size, text = LOOKS["labels"][item["label"]]["size"], item["text"]
+        wide, high = 0.28 * size * len(text), 0.6 * size
+        if not (wide <= x <= SIZE[0] - wide and high <= y <= SIZE[1] - high):
+            wrong.append(f"{text} is cut off")
+        wrong += [f"{text} covers a port" for u, v in ports if abs(u - x) < wide + 4 and abs(v - y) < high + 4]
+        wrong += [
+            f"{text} lies on {b[0]}" for b in boxes if abs(x - b[1]) < wide + b[3] - 1 and abs(y - b[2]) < high + b[4] - 1
+        ]
+        boxes.append((text, x, y, wide, high))
+    return wrong
+
+
+@pytest.mark.parametrize("layers", [(), tuple(LAYERS)], ids=["plain", "all layers"])
 @pytest.mark.parametrize("preset", PRESETS)
 @pytest.mark.parametrize("view", VIEWS)
-def test_the_whole_placement_fits_and_labels_keep_off_the_ports_and_each_other(preset, view):
+def test_the_whole_placement_fits_and_labels_keep_off_the_ports_and_each_other(preset, view, layers):
     placement = PRESETS[preset][0]()
-    items, seen = scene(placement), framed(extent(placement), VIEWS[view], SIZE[0] / SIZE[1])
-    at = project(extent(placement), seen, *SIZE)[:, :2]
+    seen = view_of(placement, view, SIZE[0] / SIZE[1], layers=layers)
+    at = project(extent(placement, layers=layers), seen, *SIZE)[:, :2]
     assert (at > 20).all() and (at < np.array(SIZE) - 20).all()
-    placed = place_labels(items, seen, *SIZE)
-    boxes = []
-    for item, (x, y) in placed:
-        size = LOOKS["labels"][item["label"]]["size"]
-        wide, high = 0.28 * size * len(item["text"]), 0.6 * size
-        assert wide <= x <= SIZE[0] - wide and high <= y <= SIZE[1] - high, f"{item['text']} is cut off"
-        for port in at[:2]:
-            assert abs(port[0] - x) > wide + 4 or abs(port[1] - y) > high + 4, f"{item['text']} covers a port"
-        boxes.append((item["text"], x, y, wide, high))
-    if view == "from the operator":
-        for i, (text, x, y, wide, high) in enumerate(boxes):
-            for other, u, v, broad, tall in boxes[:i]:
-                assert abs(x - u) >= wide + broad - 1 or abs(y - v) >= high + tall - 1, f"{text} lies on {other}"
+    assert np.max(np.ptp(at, axis=0) / SIZE) == pytest.approx(0.86, abs=1e-3), "triangle and card fill the picture"
+    assert not covered(scene(placement, layers=layers), seen)
+
+
+def test_while_sliders_move_the_view_stays_and_signs_and_labels_stay_in_the_picture():
+    rng, start = np.random.default_rng(3), PRESETS["symmetric"][0]()
+    seen, shares = view_of(start, "from the operator", SIZE[0] / SIZE[1]), []
+    for _ in range(60):
+        left, right, target, camera = rng.uniform(
+            [(-25, -9, 4), (0.5, -9, 4), (-15, 0, 0), (-8, 0, 6)], [(0, 5, 25), (25, 5, 25), (15, 25, 4), (8, 8, 35)]
+        )
+        items = scene(start.replace(left_port=left, right_port=right, target=target, camera=camera, instrument_length=60))
+        assert not covered(items, seen)
+        kept = kept_in(items, seen, *SIZE)
+        assert kept | {"zoom": 1} == seen, "only nearer or farther"
+        signs = np.vstack([project(item["at"], kept, *SIZE)[:, :2] for item in items.values() if "mark" in item])
+        assert (np.abs(signs / SIZE - 0.5) <= 0.46 + 1e-9).all()
+        shares.append(kept["zoom"])
+        assert kept_in(items, seen | {"zoom": 2}, *SIZE)["zoom"] == 2 * kept["zoom"], "the reader's own zoom stays"
+    assert kept_in(scene(start), seen, *SIZE) == seen and min(shares) < 0.9 and max(shares) == 1
+
+
+def test_straight_at_the_instruments_their_angle_is_seen_in_its_true_size_left_on_the_left():
+    rng = np.random.default_rng(5)
+    placements = [make() for make, _ in PRESETS.values()]
+    placements += [
+        Placement(rng.uniform(-20, 20, 3), rng.uniform(-20, 20, 3), rng.uniform(-9, 9, 3), (0, 4, 30), 90) for _ in range(40)
+    ]
+    for placement in placements:
+        view = view_of(placement, "straight at the instruments")
+        ports = placement.left_port, placement.right_port
+        target, left, right = project([placement.target, *ports], view, 500, 500)[:, :2]
+        (x, y), (u, v) = left - target, right - target
+        seen = np.degrees(np.arctan2(abs(x * v - y * u), x * u + y * v))
+        assert seen == pytest.approx(manipulation_angle(*ports, placement.target), abs=1e-4)
+        assert left[0] <= right[0] + 1e-6
+
+
+def test_a_view_straight_at_instruments_in_one_line_exists():
+    level = Placement((-9, 0, 5), (9, 0, 5), (0, 0, 5), (0, 8, 16))
+    assert view_of(level, "straight at the instruments")["turn"] == 0
 
 
 def test_what_lies_behind_is_drawn_first(js):
@@ -160,7 +214,7 @@ def test_keys_and_drag_turn_the_picture_and_a_name_is_never_read_as_markup(js):
 
 @pytest.mark.parametrize("surface", [WedgeBox(44, 36, 27), FlatBox(44, 32, 14), Dome(17, 21, 6)], ids=["wedge", "flat", "dome"])
 def test_the_whole_box_fits(surface):
-    seen = framed(extent(PRESETS["symmetric"][0](), surface=surface), VIEWS["from the operator"], SIZE[0] / SIZE[1])
+    seen = view_of(PRESETS["symmetric"][0](), "from the operator", SIZE[0] / SIZE[1], surface=surface)
     for face in surface.faces:
         at = project(surface.outline(face), seen, *SIZE)[:, :2]
         assert (at > 0).all() and (at < SIZE).all()

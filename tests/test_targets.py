@@ -3,13 +3,15 @@
 import asyncio
 import html
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
+from walks import says
 
 from ergokit import datasets, manipulation_angle
 from ergokit.explorers import exercise, targets_explorer
-from ergokit.explorers.targets import _bar
+from ergokit.explorers.targets import Course, _bar
 from ergokit.figures.targets import _PARTS, front_figure, targets_figure, turn_figure
 from ergokit.guidance.cautions import OF_A_DOME
 from ergokit.search import best_ports, port_map
@@ -179,7 +181,7 @@ def test_rules_of_the_camera_wait_for_a_camera():
     assert explorer.ticks["port to camera"].disabled and explorer.rules == {} and explorer.finish().camera is None
     explorer.where.value = "anywhere: sought too"
     found = explorer.finish()
-    assert shown(explorer, "camera")[0] == pytest.approx(found.camera[:2], abs=1e-4) and explorer.map.disabled
+    assert shown(explorer, "camera")[0] == pytest.approx(found.camera[:2], abs=1e-4) and explorer.shaded.disabled
     explorer.reset()
     assert explorer.camera == pytest.approx(WINDOW) and explorer.rules == {}
 
@@ -193,9 +195,10 @@ def test_rules_that_leave_nothing_are_named_and_no_target_is_judged():
 
 def test_the_map_is_that_of_the_library():
     explorer = targets_explorer(targets=TWO)
-    explorer.map.value = True
+    explorer.shaded.value = True
     trace = explorer.picture.part("how good a port can be")
     found = port_map(BOX, list(TWO.values()), step=2)
+    assert "5°" in text(explorer.shades) and "more" in text(explorer.shades), "the shades have names"
     assert trace["visible"] and np.array(trace["z"], dtype=float) == pytest.approx(found.best, abs=1e-4, nan_ok=True)
     assert BOX.point(found.u[3], found.v[5])[:2] == pytest.approx((trace["x"][3], trace["y"][5]))
     explorer.controls["target away"].value = 0
@@ -205,7 +208,7 @@ def test_the_map_is_that_of_the_library():
 def test_what_cannot_be_is_said_and_the_last_good_picture_stays():
     explorer = targets_explorer(targets=TWO)
     last = explorer.picture.number
-    for listed, says in (
+    for listed, reason in (
         ("needle 1 2 3", "targets takes lines such as"),
         ("", "at least one line"),
         ("a: 1, 2, 0\na: 3, 4, 0", "each name once"),
@@ -213,9 +216,12 @@ def test_what_cannot_be_is_said_and_the_last_good_picture_stays():
     ):
         explorer.target_list.value = listed
         explorer.use_targets()
-        assert says in text(explorer.status) and "⚠" in text(explorer.status)
+        assert explorer.target_list.value == listed, "there to be corrected"
+        assert reason in text(explorer.status) and "⚠" in text(explorer.status)
         assert explorer.picture.number == last
         explorer.follows()
+    explorer.dispatch(Course.found, explorer.best, draft=True)
+    assert "⚠" in text(explorer.status), "a search that goes on is no move"
     explorer.target_list.value = "bead, 1: 1; 2,5".replace("2,5", "2.5; 0")
     explorer.use_targets()
     assert explorer.targets == {"bead, 1": (1, 2.5, 0)} and explorer.finish().worst_deviation < 0.1
@@ -224,7 +230,7 @@ def test_what_cannot_be_is_said_and_the_last_good_picture_stays():
 
 
 @pytest.mark.parametrize(
-    ("arguments", "says"),
+    ("arguments", "reason"),
     [
         ({"targets": [(0, 0)]}, "targets"),
         ({"targets": {"hook": (0, 0)}}, "targets"),
@@ -236,8 +242,8 @@ def test_what_cannot_be_is_said_and_the_last_good_picture_stays():
         ),
     ],
 )
-def test_bad_arguments_are_refused(arguments, says):
-    with pytest.raises(ValueError, match=says):
+def test_bad_arguments_are_refused(arguments, reason):
+    with pytest.raises(ValueError, match=reason):
         targets_explorer(**arguments)
 
 
@@ -278,13 +284,42 @@ def test_follows_catches(broken):
     if broken == "picture":
         explorer.picture.part("in range")["x"][:] = [0, 1]
     elif broken == "ports":
-        explorer.best = best_ports(BOX, [FAR, (2, 8, 0)])
+        explorer.state = explorer.state.found(best_ports(BOX, [FAR, (2, 8, 0)]))
     elif broken == "table":
         explorer.table.value = "stale"
     else:
-        explorer._points = explorer._points + 1.0
-    with pytest.raises(AssertionError, match=r"shows|shown|say"):
+        explorer._asked = None
+    with pytest.raises(AssertionError, match=r"shows|shown|asks"):
         explorer.follows()
+
+
+def test_where_zero_is_and_what_the_bar_shows_are_said():
+    explorer = targets_explorer(targets=[(0, 0, 0)])
+    assert "y = 0 is halfway along the floor" in says(explorer)
+    assert all(name in text(explorer.bar) for name in ("proved: no pair is here", "still open", "the best pair found"))
+
+
+# Without widgets
+
+
+def test_events_make_another_state_and_leave_the_old_one_alone():
+    start = targets_explorer(targets=TWO, camera=WINDOW).start
+    moved = start.move("target away", 3.0)
+    assert moved.targets["near"] == (0, 3, 0) and start.targets["near"] == (0, -6, 0)
+    assert moved.listed.splitlines()[0] == "near: 0, 3, 0" and moved.best is None and moved.searching
+    assert moved.ports == pytest.approx(start.ports), "until others are found"
+    halted = moved.halt()
+    assert not halted.searching and "go on" in halted.notice and halted.halt().searching
+    assert halted.move("target away", 4.0).searching, "whatever is moved is searched for"
+    assert halted.move("target away", -6.0).best is start.best, "known from before"
+    ruled = start.tick("port to camera", True)
+    assert ruled.rules == {"port to camera": (5, 12)} and replace(ruled, where="none").rules == {}
+    other = replace(start, focus=1, listed="a: 1, 2, 0\nb: 3, 4, 0\nc: 1, 1, 1").as_listed()
+    assert other.names == ("a", "b", "c") and other.focus == 0 and other.listed.startswith("a: 1, 2, 0")
+    with pytest.raises(ValueError, match="each name once"):
+        replace(start, listed="a: 1, 2, 0\na: 3, 4, 0").as_listed()
+    with pytest.raises(ValueError, match="targets takes points"):
+        _ = start.placed({"high": (0.0, -20.0, 12.0)}).search
 
 
 # While a kernel runs

@@ -268,7 +268,7 @@ def test_a_seam_keeps_off_a_hole_where_it_can(hole, shift):
 def test_floor_mat(sheets, name, design):
     (mat,) = [sheet for sheet in sheets(name, design) if "Floor mat" in sheet.text]
     targets = design.placement.targets
-    rings = mat.circles_of(0.7)
+    rings = mat.circles_of(1.0)
     assert len(rings) == len(targets)
     # The mat has no sheet name: its first target's ring tells where it is, and the other rings must then follow.
     origin = rings[0] - targets[0, :2]

@@ -16,6 +16,7 @@ from numpy.typing import ArrayLike
 
 from ergokit._check import refused, takes_also
 from ergokit._types import Rules
+from ergokit.design.lay import WayToLay, ways_to_lay
 from ergokit.design.layouts import Panel, box_words
 from ergokit.design.phone import Phone
 from ergokit.design.result import BoxDesign, designed
@@ -23,7 +24,7 @@ from ergokit.design.search import SIDES, best, chosen, smallest
 from ergokit.design.wish import RULES, Wish, check_box
 from ergokit.surfaces import FlatBox, WedgeBox
 
-__all__ = ["RULES", "BoxDesign", "Phone", "design_box", "smallest_box"]
+__all__ = ["RULES", "BoxDesign", "Phone", "WayToLay", "design_box", "smallest_box", "ways_to_lay"]
 
 
 @takes_also(Wish)

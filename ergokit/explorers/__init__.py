@@ -12,12 +12,14 @@ _LATER = {
     "comparison_link": "paper",
     "complaint_explorer": "complaints",
     "complaints_link": "paper",
+    "carton_explorer": "carton",
     "conflict_explorer": "conflict",
     "targets_explorer": "targets",
     "exercise": "explorer",
     "holes_explorer": "holes",
     "lever_explorer": "lever",
     "log_explorer": "log",
+    "my_desk": "own_desk",
     "placement_explorer": "placement",
     "practice": "sitting",
     "predict": "prediction",
@@ -25,9 +27,12 @@ _LATER = {
     "question_sheet": "sheet_link",
     "session_explorer": "session",
     "session_link": "paper",
+    "retest": "sitting",
+    "readings_explorer": "readings",
     "talk_kit": "studio",
     "tape_explorer": "tape",
     "template_link": "paper",
+    "yours": "yours",
 }
 
 __all__ = list(_LATER)

@@ -5,6 +5,8 @@ where the notebook does not say which cell runs, nothing is closed.
 """
 
 import gc
+import os
+from pathlib import PurePath
 
 import ipywidgets as w
 
@@ -71,6 +73,16 @@ def _forget(shell, explorer):
         if shell.user_ns.get(name) is explorer:
             shell.user_ns[name] = ""
             setattr(shell.displayhook, name, "")
+
+
+def lesson():
+    """Name of the notebook that runs here, without its ending; "" where nobody says it.
+
+    JupyterLab's server tells it to each kernel that it starts, VS Code to its shell.
+    """
+    shell = _shell()
+    path = os.environ.get("JPY_SESSION_NAME") or (shell and shell.user_ns.get("__vsc_ipynb_file__")) or ""
+    return PurePath(path).stem
 
 
 def _shell():

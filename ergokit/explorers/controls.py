@@ -2,14 +2,18 @@
 
 import base64
 import html
+import tempfile
+from pathlib import Path
 
 import anywidget
 import ipywidgets as w
 
 from ergokit._check import MOST_TARGETS, brief, read_point, refused, target_points
-from ergokit.figures.style import SPACE_CSS, palette_css
+from ergokit.figures.style import lab_css
 
-_LABEL, _TRACK = "160px", "158px"
+WIDE = "186px"  # for the longest label, "camera hole above ports (cm)"
+_LABEL, _TRACK = "160px", "146px"
+_HERE = Path(__file__).parent
 
 
 class Layout(w.Layout):
@@ -20,57 +24,15 @@ class Layout(w.Layout):
         return {name: value for name, value in state.items() if value is not None} if key is None else state
 
 
-class _Names(anywidget.AnyWidget):
-    """Gives sliders and number boxes their tips as accessible names: ipywidgets leaves those on a label that nobody reads."""
+class _Front(anywidget.AnyWidget):
+    """What the browser does for every explorer: see explorer.js."""
 
-    _esm = """
-    const unnamed = "[role=slider], input[type=number]";
-    function name(control) {
-        const label = control.closest(".jupyter-widgets").querySelector("label[title]");
-        if (label) control.setAttribute("aria-label", label.title);
-    }
-    export default {
-        render({ el }) {
-            requestAnimationFrame(() => {
-                const root = el.closest(".ergokit");
-                root?.querySelectorAll(unnamed).forEach(name);
-                root?.addEventListener("focusin", (event) => event.target.matches(unnamed) && name(event.target));
-            });
-        },
-    };
-    """
+    _esm = (_HERE / "explorer.js").read_text(encoding="utf-8")
 
 
-_LOOKS = w.HTML(
-    f"<style>:root {{{palette_css()}}} body[data-jp-theme-light=false] {{{palette_css(dark=True)}}} {SPACE_CSS}"
-    """
-    .ergokit-canvas {background: var(--space-paper)}
-    .ergokit-canvas.painted + .ergokit-late {display: none}
-    .ergokit-late {visibility: hidden; animation: ergokit-late 0s 8s forwards}
-    @keyframes ergokit-late {to {visibility: visible}}
-    .ergokit .jupyter-widget-tab > .widget-tab-contents {padding: 6px 4px}
-    .ergokit .lm-TabBar-tabLabel {font-size: 12px}
-    .ergokit .widget-readout {width: 46px; min-width: 46px}
-    .ergokit .widget-label {font-size: 12.5px}
-    .ergokit-measures {border-collapse: collapse; font-size: 12px; line-height: 14px; width: 100%}
-    .ergokit-measures td, .ergokit-measures th {padding: 0 2px; text-align: right; border-bottom: 1px solid #88888844}
-    .ergokit-measures td {white-space: nowrap}
-    .ergokit-measures td[colspan] {text-align: center}
-    .ergokit-measures td:first-child, .ergokit-measures th:first-child {text-align: left}
-    .ergokit-measures .ergokit-whence {font-size: 11px; text-align: left; padding-left: 6px}
-    .ergokit-foot {font-size: 11px; line-height: 13px}
-    .ergokit-numeral {font-size: 36px; line-height: 40px; margin: 4px 0}
-    .ergokit-numeral small {font-size: 15px}
-    .ergokit-description {position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%)}
-    body[data-jp-theme-light="false"] .ergokit .main-svg:first-of-type {background: #111111 !important}
-    body[data-jp-theme-light="false"] .ergokit .main-svg .gridlayer path {stroke: var(--space-mist) !important}
-    body[data-jp-theme-light="false"] .ergokit .main-svg text {fill: #EEEEEE !important}
-    body[data-jp-theme-light="false"] .ergokit .annotation-text-g .bg {fill: #111111 !important}
-    </style>"""
-)
-#: For the explorers' root, which carries the class ``ergokit``: ipywidgets leaves more room around than 840 pixels have, and
-#: JupyterLab's dark theme wants light letters in the figures.
-STYLE = w.VBox([_LOOKS, _Names()], layout=Layout(display="none"))
+_LOOKS = w.HTML(f"<style>{lab_css()}{(_HERE / 'explorer.css').read_text(encoding='utf-8')}</style>")
+#: For the explorers' root, which carries the class ``ergokit``.
+STYLE = w.VBox([_LOOKS, _Front()], layout=Layout(display="none"))
 
 
 def slider(label, tip, low, high, step=0.1):
@@ -121,13 +83,25 @@ def toggle(text, tip, width, on=False):
     return w.ToggleButton(on, description=text, tooltip=tip, layout=Layout(width=width))
 
 
-def choice(options, tip, width):
+def tick(text, tip, width="auto", on=False):
+    """A box to tick, with its words beside it."""
+    return w.Checkbox(on, description=text, tooltip=tip, indent=False, layout=Layout(width=width, margin="0"))
+
+
+def group(heading, help):
+    """What a group of controls is for, and a line of help."""
+    return w.HTML(f'<div class="ergokit-group"><b>{heading}</b> {help}</div>')
+
+
+def choice(options, tip, width=_TRACK):
     return w.Dropdown(options=options, tooltip=tip, layout=Layout(width=width))
 
 
-def button(text, tip, action, width="auto"):
+def button(text, tip, action=None, width="auto"):
+    """A button; one without an action is the browser's own."""
     made = w.Button(description=text, tooltip=tip, layout=Layout(width=width))
-    made.on_click(lambda _: action())
+    if action:
+        made.on_click(lambda _: action())
     return made
 
 
@@ -165,10 +139,10 @@ def said(message, wrong=False):
     """A sentence for the status line; one that says what is wrong is marked.
 
     >>> said("35 cm is too short.", wrong=True)
-    '<span role="status" style="color:#D55E00">⚠ 35 cm is too short.</span>'
+    '<span role="status" class="ergokit-wrong">⚠ 35 cm is too short.</span>'
     """
-    colour = "color:#D55E00" if wrong else ""
-    return f'<span role="status" style="{colour}">{"⚠ " if wrong else ""}{html.escape(message)}</span>'
+    looks = ' class="ergokit-wrong"' if wrong else ""
+    return f'<span role="status"{looks}>{"⚠ " if wrong else ""}{html.escape(message)}</span>'
 
 
 def save_link(name, data, mime, text):
@@ -182,6 +156,19 @@ def save_link(name, data, mime, text):
         f'<a download="{html.escape(name, quote=True)}" href="data:{mime};base64,{coded}" '
         f'style="text-decoration: underline; color: var(--jp-content-link-color, #0072B2)">{html.escape(text)}</a>'
     )
+
+
+class SaveLink(w.HTML):
+    """A link that saves what `write` writes, with a line about it; `data` is the file itself."""
+
+    def __init__(self, name, write, about):
+        with tempfile.TemporaryDirectory() as folder:
+            self.data = write(Path(folder, "file").with_suffix(Path(name).suffix)).read_bytes()
+        link = save_link(name, self.data, "application/pdf", f"Save {name}")
+        super().__init__(f'<b style="font-size: 16px">{link}</b><br>{about}')
+
+    def __repr__(self):
+        return "The link to your file appears here once this cell has run (Shift + Enter)."
 
 
 HIDDEN = "<p><i>Numbers hidden: make your prediction, then press <b>numbers</b>.</i></p>"

@@ -41,9 +41,12 @@ class Explorer(w.VBox):
         self._showing = False  # while widgets are set, what they report is not a reader's move
         self.status = w.HTML(layout=Layout(min_height="28px"))
         self.description = w.HTML(layout=Layout(height="0"))  # for a screen reader
-        self.numbers = toggle("numbers", "show or hide every value", "80px")
+        self.numbers = toggle("numbers", "show or hide every value", "78px")
         self.bind(self.numbers, "numbers")
         self.restart = button("reset", "back to where we started", self.reset, "70px")
+        self.projector = button("projector", "only the picture and the large numbers; Escape leaves", width="85px")
+        self.projector.add_class("ergokit-projector")  # the browser does it alone
+        self.large = w.HTML()  # the numbers that matter most
         super().__init__([STYLE, *self.build(), self.description])
         self.add_class("ergokit")
         keep_one(self)
@@ -75,6 +78,10 @@ class Explorer(w.VBox):
 
         self._bound.append((control, trait, name, read))
         control.observe(hear, trait)
+
+    def display(self, widget: w.Widget, read: Callable, *about: Any, trait: str = "value") -> None:
+        """Let a widget show ``read(state, *about)``, and hear nothing from it."""
+        self._bound.append((widget, trait, read.__name__, lambda state, _: read(state, *about)))
 
     def dispatch(self, event: Callable, *given: Any, draft: bool = False) -> bool:
         """Show the state that ``event(state, *given)`` returns; where it refuses, keep the last one and say why.

@@ -86,6 +86,7 @@ class LeverExplorer(SmallExplorer):
     """See `lever_explorer`."""
 
     def arranged(self):
-        left = w.VBox([*self.sliders(), *self.lists(), self.buttons()], layout=Layout(width="340px"))
-        right = w.VBox([self.table, self.facts], layout=Layout(width="420px"))
-        return [w.HBox([left, right]), self.status, *self.pictures]
+        moves, listed = self.headings()
+        left = w.VBox([moves, *self.sliders(), *self.lists(), self.buttons()], layout=Layout(width="344px"))
+        right = w.VBox([listed, self.table, self.facts], layout=Layout(width="420px"))
+        return [w.HBox([left, right]), self.large, self.status, *self.pictures]

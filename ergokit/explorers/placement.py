@@ -2,41 +2,41 @@
 
 from __future__ import annotations
 
-import html
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import ipywidgets as w
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ergokit._check import a, checked, flag, named_targets, read_number, refused
+from ergokit._check import a, checked, flag, named_targets
 from ergokit.explorers import measures
-from ergokit.explorers.cells import keep_one
+from ergokit.explorers.box_form import TAPE, tape_box
 from ergokit.explorers.controls import (
-    STYLE,
+    HIDDEN,
+    WIDE,
     Layout,
     button,
     choice,
     entry,
-    fit,
+    group,
     labelled,
     named_points,
     number,
-    on_grid,
     slider,
-    toggle,
+    tick,
 )
+from ergokit.explorers.explorer import Explorer, compare
 from ergokit.explorers.presets import PRESETS, usual
 from ergokit.figures import LAYERS, VIEWS, scene
 from ergokit.figures.layers import layers_of
 from ergokit.figures.monitor import plain_monitor
 from ergokit.figures.picture import Picture
-from ergokit.figures.scene import extent
-from ergokit.figures.space import framed
+from ergokit.figures.scene import view_of
 from ergokit.guidance.cautions import FOR_EDUCATION, OF_A_DOME
 from ergokit.placement import Placement
-from ergokit.placement.edit import EDITS, HOLDS, edited, mirrored, readings_of
+from ergokit.placement.edit import EDITS, HOLDS, edited, mirrored
 from ergokit.placement.measures import rows_of
 from ergokit.surfaces import Dome, FlatBox, Surface, WedgeBox
 
@@ -52,42 +52,43 @@ _RANGES = {  # cm; what a carton and two hands allow, widened where a placement 
     "instrument length": (20, 50),
     "handle reach": (0, 20),
 }
-_TAPE = {
-    "port_to_port": ("port to port (cm)", "between the centres of the two holes", False),
-    "left_to_target": ("left to target (cm)", "tip on the target, pinch the shaft at the hole, withdraw, measure", False),
-    "right_to_target": ("right to target (cm)", "tip on the target, pinch the shaft at the hole, withdraw, measure", False),
-    "camera_to_target": ("camera to target (cm)", "from the lens to the target", False),
-    "camera_above_ports": ("camera above ports (cm)", "up the panel, from the middle of the port line to the lens", False),
-    "panel_slope": ("panel slope (deg)", "of the panel with the holes above the floor; 0 is a flat lid", True),
-    "port_height": (
-        "port height (cm)",
-        "of the ports above the floor; needed when the lens is less than 4 cm above the ports",
-        True,
-    ),
-    "target_height": ("target height (cm)", "above the floor; 0 for a target on the floor of the box", True),
-}
 #: Surfaces to start from, of a carton's size; pass a surface of your own for another.
 _SURFACES = {"flat lid": FlatBox(44, 32, 14), "sloping panel": WedgeBox(44, 36, 27), "dome": Dome(17, 21, 6)}
-_HOLES = {"left": (-8.0, 0.0), "right": (8.0, 0.0), "camera": (0.0, 6.0)}  # (u, v) from the middle of a face, to start with
-_FREE = "anywhere"
-_SIZE = {"width": 505, "height": 525}  # px, of the scene
-_HIDDEN = "<p><i>Numbers hidden: make your prediction, then press <b>numbers</b>.</i></p>"
+_HOLES = {"left port": (-8.0, 0.0), "right port": (8.0, 0.0), "camera": (0.0, 6.0)}  # cm from the middle of a face, to start
+_WAYS = {"sideways": "from the middle of the surface, right positive", "up": "up the slope; on a flat lid away from you"}
+_FREE, _OWN, _NO_PRESET, _TURNED = "anywhere", "your box", "choose one", "as you turned it"
+_LISTS = {
+    "measures": "every measure that does not stand above the picture",
+    "monitor": "what the camera sees",
+    "Python": "Python that makes this placement, to copy",
+}
+#: What a layer is called beside its box.
+_WORDS = {
+    "zone": "advised angle",
+    "distance": "advised lens",
+    "hands": "hands",
+    "lever": "tip per hand",
+    "table": "table",
+}
+_SIZE = {"width": 490, "height": 430}  # px, of the scene
+_OF_A_TAPE = "Your box. Each number now carries its uncertainty (one standard deviation, 0.3 cm a reading)."
 
 
 @checked(placement=a(Placement), numbers=flag, targets=named_targets, surface=a(Surface), layers=layers_of)
 def placement_explorer(
     placement: Placement | None = None,
-    numbers: bool = True,
+    *,
     targets: Mapping[str, ArrayLike] | None = None,
     surface: Surface | None = None,
     layers: Sequence[str] = (),
+    numbers: bool = True,
 ) -> PlacementExplorer:
     """Explore a placement in 3D.
 
-    Four sliders in front; every point, a surface for the ports, named targets and a form for a box measured with a tape behind
-    tabs; presets, views, layers and a number to hold above the scene. With `numbers=False` every value is hidden until the
-    reader asks. `targets` maps names to points, `surface` is one of `ergokit.surfaces` to put the ports on, `layers` any
-    of ``"zone"``, ``"distance"``, ``"hands"``, ``"lever"``. The explorer's `.placement` is what it shows now.
+    Above the picture four numbers, each against published advice; beside it what moves, what is drawn and what is listed. With
+    `numbers=False` every value is hidden until the reader asks. `targets` maps names to points, `surface` is one of
+    `ergokit.surfaces` to put the ports on, `layers` any of `ergokit.figures.LAYERS`. The explorer's `.placement` is what it
+    shows now.
 
     >>> explorer = placement_explorer()
     >>> explorer.controls["port spacing"].value = 18
@@ -97,374 +98,324 @@ def placement_explorer(
     placement = placement or usual()
     if targets:
         placement = placement.replace(target=np.stack(list(targets.values())))
-    return PlacementExplorer(placement, numbers, list(targets or {}), surface, layers)
+    start = Shown(placement, tuple(targets or _unnamed(placement)), own=surface, layers=tuple(layers), numbers=numbers)
+    start = start.on_surface("surface", _OWN) if surface else start.framed(start.seen_from)
+    return PlacementExplorer(replace(start, target_list=start.listed()))
 
 
-class PlacementExplorer(w.VBox):
+@dataclass(frozen=True)
+class Shown:
+    """What a placement explorer shows. Each method that returns another one is something that a reader can do."""
+
+    placement: Placement
+    names: tuple[str, ...]  # of the targets
+    focus: int = 0  # the number of the target that the instruments are on
+    numbers: bool = True
+    notice: str = ""
+    preset: str = _NO_PRESET  # until the placement is another one
+    hold: str = ""
+    own: Surface | None = None  # a surface that the reader brought along
+    surface: str = _FREE
+    holes: Mapping[str, float] = field(default_factory=lambda: _holes())  # where the holes are on the surface
+    lies_flat: bool = False
+    layers: tuple[str, ...] = ()
+    seen_from: str = next(iter(VIEWS))
+    view: Mapping = field(default_factory=dict)  # as `Picture` takes it
+    list: str = "measures"
+    readings: Mapping[str, str] = field(default_factory=dict)  # as they are typed
+    flat_phone: bool = False
+    target_list: str = ""  # as it is typed
+
+    # What can be read off
+
+    @property
+    def surfaces(self):
+        return _SURFACES | ({_OWN: self.own} if self.own else {})
+
+    def reading(self, name):
+        return float(EDITS[name].read(self.placement, self.focus))
+
+    def hole(self, name):
+        return self.holes[name]
+
+    def has_layer(self, name):
+        return name in self.layers
+
+    def typed(self, name):
+        return self.readings.get(name, "")
+
+    def listed(self):
+        """The targets, one a line."""
+        points = (", ".join(f"{part:g}" for part in point) for point in self.placement.targets)
+        return "\n".join(f"{name}: {point}" for name, point in zip(self.names, points, strict=True))
+
+    @property
+    def caution(self):
+        return f"<b>Caution.</b> {OF_A_DOME} {FOR_EDUCATION}" if isinstance(self.surfaces.get(self.surface), Dome) else ""
+
+    @property
+    def code(self):
+        return f"from ergokit import Placement\n\n{self.placement.as_code()}"
+
+    def rows(self):
+        return rows_of(self.placement, self.focus)
+
+    def drawing(self):
+        surface, name = self.surfaces.get(self.surface), self.names[self.focus]
+        return {"items": scene(self.placement, self.focus, self.numbers, self.layers, surface, name)} | _SIZE
+
+    def told(self):
+        """The large numbers, the table of the rest, what its marks mean, and the sentence for a screen reader."""
+        rows = self.rows()
+        if not self.numbers:
+            return measures.large(rows, False), HIDDEN, "", ""
+        return measures.large(rows), measures.table(rows, but=measures.LARGE), measures.foot(rows), measures.sentence(rows)
+
+    # What a reader can do
+
+    def framed(self, view):
+        """All of it in the picture, seen from `view`. It stays so while sliders move, so that the picture does not jump."""
+        shape, surface = _SIZE["width"] / _SIZE["height"], self.surfaces.get(self.surface)
+        return replace(self, view=view_of(self.placement, view, shape, self.focus, surface, self.layers))
+
+    def _with(self, placement, **changes):
+        """Another placement. What was said of the last one and the name of its preset go."""
+        return replace(self, placement=placement, **({"notice": "", "preset": _NO_PRESET} | changes))
+
+    def edited(self, name, value):
+        """One number changed; where that moves a hole, the holes leave their surface."""
+        placement = edited(self.placement, name, value, self.focus, self.hold or None)
+        of_a_hole = self.hold or not name.startswith(("target", "instrument", "handle"))
+        return self._with(placement, surface=_FREE if of_a_hole else self.surface)
+
+    def mirrored(self):
+        """Left and right swapped."""
+        return self._with(mirrored(self.placement), surface=_FREE)
+
+    def showing(self, name, preset):
+        """A preset, and what to notice in it."""
+        if preset == _NO_PRESET:
+            return replace(self, preset=preset)
+        make, notice = PRESETS[preset]
+        after = self._with(make(), names=("target",), focus=0, surface=_FREE, preset=preset, notice=notice)
+        return after.framed(self.view)
+
+    def on_surface(self, name, kind):
+        """The ports and the camera on a surface, in the middle of its first face to start with."""
+        if kind == _FREE:
+            return replace(self, surface=_FREE)
+        surface = self.surfaces[kind]
+        outline = surface.outline_uv(surface.faces[0])
+        low, high = outline.min(axis=0), outline.max(axis=0)
+        small = np.minimum(1, 0.35 * (high - low) / (8, 6))  # nearer together on a small face
+        holes = _holes((low + high) / 2, small)
+        return replace(self, surface=kind, holes=holes)._drilled().framed(self.view or self.seen_from)
+
+    def bored(self, name, value):
+        """A hole elsewhere on the surface."""
+        after = replace(self, holes={**self.holes, name: value})
+        return after if self.surface == _FREE else after._drilled()
+
+    def laid(self, name, flat):
+        """The phone flat on the surface, or aimed at the target."""
+        after = replace(self, lies_flat=flat)
+        return after if self.surface == _FREE else after._drilled()
+
+    def _drilled(self):
+        """The ports and the camera where the holes are."""
+        surface = self.surfaces[self.surface]
+        face, points = surface.faces[0], {}
+        for hole in _HOLES:
+            place = [self.hole(f"{hole} {way}") for way in _WAYS]
+            try:
+                surface.check_hole(*place, face=face)
+            except ValueError:
+                where = f"{place[0]:.1f} cm sideways and {place[1]:.1f} cm up"
+                raise ValueError(f"The {hole} cannot be {where}: the {self.surface} ends before.") from None
+            points["camera" if hole == "camera" else hole.replace(" ", "_")] = surface.point(*place, face)
+        inward = -surface.normal(self.hole("camera sideways"), self.hole("camera up"), face)
+        panel = None if isinstance(surface, Dome) else -inward  # a dome has no one normal
+        return self._with(self.placement.replace(**points, aim=inward if self.lies_flat else None, panel_normal=panel))
+
+    def looking(self, name, seen_from):
+        """The whole seen from another place."""
+        after = replace(self, seen_from=seen_from)
+        return after if seen_from == _TURNED else after.framed(seen_from)
+
+    def turned(self, name, view):
+        """The picture as the reader turned it."""
+        return replace(self, view=view, seen_from=_TURNED)
+
+    def with_layer(self, name, on):
+        return replace(self, layers=tuple(each for each in LAYERS if (on if each == name else each in self.layers)))
+
+    def typing(self, name, text):
+        return replace(self, readings={**self.readings, name: text})
+
+    def stood_up(self):
+        """The box whose readings stand in the form."""
+        p = self.placement
+        box = tape_box(self.readings, self.flat_phone, instrument_length=p.instrument_length, handle_reach=p.handle_reach)
+        notice = " ".join([_OF_A_TAPE, *box.tape.remarks])
+        return self._with(box, names=("target",), focus=0, surface=_FREE, notice=notice).framed(self.view)
+
+    def using_list(self):
+        """The targets that are listed in the form, one a line: name: x, y, z."""
+        found = named_points(self.target_list)
+        placement = self.placement.replace(target=[point for _, point in found])
+        return self._with(placement, names=tuple(name for name, _ in found), focus=0)
+
+
+class PlacementExplorer(Explorer):
     """See `placement_explorer`."""
-
-    def __init__(self, placement, numbers, names, surface, layers):
-        self._start = self._placement = placement
-        self._names = self._start_names = names or _unnamed(placement)
-        self._settling = False  # while controls are moved to where the placement is, they do not edit it
-        self._surfaces = _SURFACES | ({"your box": surface} if surface else {})
-        self._build_controls(numbers, layers)
-        self._build_panels()
-        view = self._framed(placement, VIEWS[self.view.value])
-        self.picture = Picture(self._drawing(placement), view, "The placement in space.")
-        self._observe()
-        self._warn()
-        self.show(placement)
-        if surface:
-            self.surface.value = "your box"
-        super().__init__([STYLE, w.HBox([self._left(), self._right()]), self.description])
-        self.add_class("ergokit")
-        keep_one(self)
-
-    def __repr__(self):
-        return "The explorer appears here once this cell has run (Shift + Enter)."
-
-    # What it shows
 
     @property
     def placement(self) -> Placement:
         """The placement shown now."""
-        return self._placement
-
-    @property
-    def focus(self) -> int:
-        """The number of the target in focus."""
-        return self.target.index or 0
+        return self.state.placement
 
     def measures(self) -> MeasureTable:
         """The table of measures of the placement shown now."""
-        return self._placement.measures()
-
-    def show(self, placement: Placement, message: str = "") -> None:
-        """Show another placement: scene, numbers and controls follow."""
-        focus, drawing = self.focus, self._drawing(placement)
-        rows = rows_of(placement, focus)
-        monitor = plain_monitor(placement, focus, self.numbers.value) if self.beside.value == "monitor" else None
-        # All is computed before anything moves, so that an error changes nothing.
-        self.picture.show(drawing)
-        if monitor:
-            self.monitor.show(monitor)
-        self._placement = placement
-        self._settle(readings_of(placement, focus))
-        hidden = not self.numbers.value
-        if self.beside.value == "table":
-            self.table.value = _HIDDEN if hidden else measures.table(rows)
-        elif self.beside.value == "big":
-            self.big.value = _HIDDEN if hidden else measures.numerals(rows)
-        self.description.value = f'<div class="ergokit-description">{"" if hidden else measures.sentence(rows)}</div>'
-        self._write_code()
-        self.say(message)
-
-    def say(self, message: str, wrong: bool = False) -> None:
-        """Put a sentence into the status line."""
-        colour = "color:#D55E00" if wrong else ""
-        self.status.value = f'<span role="status" style="{colour}">{"⚠ " if wrong else ""}{html.escape(message)}</span>'
-
-    def follows(self) -> None:
-        """Raise AssertionError unless the scene and the sliders show the placement (or the status line says why not)."""
-        if "⚠" in self.status.value:
-            return
-        angle = rows_of(self._placement, self.focus)[1]
-        shown = self.picture.part("angle, words")["text"]
-        if shown != (f"{angle.value:.1f}°" if self.numbers.value else "?"):
-            raise AssertionError(f"the scene shows {shown}; the manipulation angle is {angle.value:.1f} degrees.")
-        for name, value in readings_of(self._placement, self.focus).items():
-            if abs(self.controls[name].value - value) > 0.51 * self.controls[name].step:
-                raise AssertionError(f"{name} is {value:.2f}; its control stands at {self.controls[name].value:.2f}.")
-
-    # What the reader does
-
-    def reset(self) -> None:
-        """Back to the placement the explorer was opened with."""
-        self._leave_surface()
-        self._name_targets(self._start_names)
-        self._frame(self._start)
-        self.show(self._start)
-
-    def reset_view(self) -> None:
-        """Turn the scene back to the chosen view."""
-        self.picture.view = self._framed(self._placement, VIEWS[self.view.value])
+        return self.placement.measures()
 
     def mirror(self) -> None:
         """Swap left and right."""
-        self._leave_surface()
-        self.show(mirrored(self._placement))
-
-    def toggle_code(self) -> None:
-        """Show or hide Python that makes the placement, to copy."""
-        self.code.layout.display = None if self.code.layout.display == "none" else "none"
-        self._write_code()
+        self.dispatch(Shown.mirrored)
 
     def stand_up(self) -> None:
         """Show the box whose readings stand in the form."""
-        self._try(self._from_tape)
+        self.dispatch(Shown.stood_up)
 
     def use_targets(self) -> None:
         """Show the targets that are listed in the form, one a line: name: x, y, z."""
-        self._try(self._from_list)
+        self.dispatch(Shown.using_list)
 
-    def _from_tape(self):
-        given = {name: _number(_TAPE[name][0], box.value) for name, box in self.readings.items()}
-        missing = [_TAPE[name][0] for name, value in given.items() if value is None and not _TAPE[name][2]]
-        if missing:
-            raise ValueError(f"still to measure: {', '.join(missing)}.")
-        given = {name: value for name, value in given.items() if value is not None}
-        box = Placement.from_tape(
-            **given,
-            flat_phone=self.flat_phone.value,
-            instrument_length=self._placement.instrument_length,
-            handle_reach=self._placement.handle_reach,
-        )
-        self._leave_surface()
-        self._name_targets(["target"])
-        self._frame(box)
-        said = "Your box. Each number now carries its uncertainty (one standard deviation, 0.3 cm a reading)."
-        self.show(box, " ".join([said, *box.tape.remarks]))
+    def show(self, state):
+        drawing, (large, table, foot, sentence) = state.drawing(), state.told()
+        monitor = plain_monitor(state.placement, state.focus, state.numbers) if state.list == "monitor" else None
+        if self.target.options != state.names:
+            self.target.options = state.names
+        super().show(state)
+        self.picture.show(drawing)
+        if monitor and self.monitor is None:  # a picture of its own, made when first asked for
+            self.monitor = Picture(monitor, about="What the camera shows on the monitor.")
+        if monitor:
+            self.monitor.show(monitor)
+        if state.list == "Python":
+            self.code.value = state.code
+        self.listed.children = [{"measures": self.table, "monitor": self.monitor, "Python": self.code}[state.list]]
+        self.large.value, self.table.value, self.foot.value = large, table, foot if state.list == "measures" else ""
+        self.description.value = f'<div class="ergokit-description">{sentence}</div>'
+        self.caution.value, self.caution.layout.display = state.caution, None if state.caution else "none"
 
-    def _from_list(self):
-        found = named_points(self.target_list.value)
-        placement = self._placement.replace(target=[point for _, point in found])
-        self._name_targets([name for name, _ in found])
-        self.show(placement)
-
-    def _edit(self, name, value):
-        here = on_grid(self.controls[name], EDITS[name].read(self._placement, self.focus))
-        if self._settling or abs(value - here) < 1e-6:
-            return
-        hold = self.hold.value or None
-        if self._try(lambda: self.show(edited(self._placement, name, value, self.focus, hold))) and _moves_a_hole(name, hold):
-            self._leave_surface()
-
-    def _on_surface(self, kind):
-        if kind == _FREE or self._settling:
-            self.show(self._placement)
-            return
-        surface = self._surfaces[kind]
-        face = surface.faces[0]
-        outline = surface.outline_uv(face)
-        middle = (outline.min(axis=0) + outline.max(axis=0)) / 2
-        self._settle({}, {name: value + at for name, value, at in self._holes(middle)})
-        if self._try(self._drill):
-            self._frame(self._placement)
-            self.show(self._placement)
-
-    def _holes(self, middle):
-        for hole, place in _HOLES.items():
-            for axis, value, at in zip("uv", place, middle, strict=True):
-                yield f"{hole} {axis}", value, at
-
-    def _drill(self):
-        """Put the ports and the camera into the surface where the sliders say."""
-        surface = self._surfaces[self.surface.value]
-        face, holes = surface.faces[0], {name: slide.value for name, slide in self.places.items()}
-        points = {}
-        for hole in _HOLES:
-            place = holes[f"{hole} u"], holes[f"{hole} v"]
-            try:
-                surface.check_hole(*place, face=face)
-            except ValueError as error:
-                raise ValueError(f"{hole}: {error}") from None
-            points["camera" if hole == "camera" else f"{hole}_port"] = surface.point(*place, face)
-        inward = -surface.normal(holes["camera u"], holes["camera v"], face)
-        aim = inward if self.lies_flat.value else None
-        panel = None if isinstance(surface, Dome) else -inward  # a dome has no one normal
-        self.show(self._placement.replace(**points, aim=aim, panel_normal=panel))
-
-    def _leave_surface(self):
-        if self.surface.value != _FREE:
-            self._settling = True
-            self.surface.value = _FREE
-            self._settling = False
-            self.picture.show(self._drawing(self._placement))
-
-    def _warn(self):
-        """The dome's caution, as long as a dome is chosen."""
-        dome = isinstance(self._surfaces.get(self.surface.value), Dome)
-        self.caution.value = f"<b>Caution.</b> {OF_A_DOME} {FOR_EDUCATION}" if dome else ""
-        self.caution.layout.display = None if dome else "none"
-
-    def _choose(self, preset):
-        if not preset:
-            return
-        make, notice = PRESETS[preset]
-        self._leave_surface()
-        self._name_targets(["target"])
-        placement = make()
-        self._frame(placement)
-        self.show(placement, notice)
-
-    def _try(self, action):
-        """Do it and return True, or say in the status line why not and keep the last good picture."""
-        try:
-            action()
-        except ValueError as error:
-            self.say(str(error), wrong=True)
-            return False
-        return True
+    def follows(self):
+        super().follows()
+        state = self.state
+        angle = next(row.value for row in state.rows() if row.quantity == "manipulation angle")
+        words = self.picture.part("angle, words")["text"]
+        compare([("the manipulation angle as", words, f"{angle:.1f}°" if state.numbers else "?")])
+        if (self.large.value, self.table.value) != state.told()[:2]:
+            raise AssertionError("the numbers do not say what is shown.")
 
     # How it is built
 
-    def _build_controls(self, numbers, layers):
-        self.controls = {}
-        for name, edit in EDITS.items():
-            make = slider if name in _FRONT else number
-            self.controls[name] = make(name, edit.tip, *_RANGES.get(name, (-40, 40)))
-        ways = {"u": "to the right on the surface", "v": "up the slope, or away from the operator"}
-        self.places = {f"{hole} {axis}": slider(f"{hole} {axis}", ways[axis], -25, 40) for hole in _HOLES for axis in "uv"}
-        self._settle({}, {name: value for name, value, _ in self._holes((0, 0))})
-        self.surface = choice([_FREE, *self._surfaces], "where the ports and the camera may sit", "160px")
-        self.lies_flat = w.Checkbox(description="phone lies flat on the surface", indent=False)
-        self.readings = {name: entry(label, tip, optional) for name, (label, tip, optional) in _TAPE.items()}
-        self.flat_phone = w.Checkbox(description="phone lies flat", indent=False, layout=Layout(width="150px"))
-        self.flat_phone.tooltip = "the camera looks straight into the panel, not at the target"
-        self.target = choice(self._names, "the target in focus", "160px")
+    def build(self):
+        start = self.start
+        self.controls = {
+            name: (slider if name in _FRONT else number)(name, edit.tip, *_RANGES.get(name, (-40, 40)))
+            for name, edit in EDITS.items()
+        }
+        self.places = {f"{hole} {way}": slider(f"{hole} {way}", tip, -25, 40) for hole in _HOLES for way, tip in _WAYS.items()}
+        self.surface = choice([_FREE, *start.surfaces], "where the ports and the camera may sit")
+        self.lies_flat = tick("phone lies flat on the surface", "it looks straight in, not at the target")
+        self.readings = {name: entry(label, tip, optional) for name, (label, tip, optional) in TAPE.items()}
+        self.flat_phone = tick("phone lies flat", "the camera looks straight into the panel, not at the target", "146px")
+        self.target = choice(start.names, "the target that the instruments are on")
         self.target_list = w.Textarea(tooltip="one target a line: name: x, y, z", layout=Layout(width="300px", height="90px"))
-        self.target_list.value = "\n".join(
-            f"{name}: {', '.join(f'{part:g}' for part in point)}"
-            for name, point in zip(self._names, self._placement.targets, strict=True)
-        )
-        self.numbers = toggle("numbers", "show or hide every value", "92px", numbers)
-        self.layers = {name: toggle(name, tip, "92px", name in layers) for name, tip in LAYERS.items()}
-        presets = [("choose a preset", ""), *zip(PRESETS, PRESETS, strict=True)]
-        self.preset = choice(presets, "placements worth showing", "235px")
-        self.view = choice(list(VIEWS), "where you stand", "150px")
-        self.hold = choice(
-            [("nothing", ""), *zip(HOLDS, HOLDS, strict=True)],
-            "what stays while you drag a slider: the depth, the spacing or the camera follows",
-            "158px",
-        )
-        self.beside = w.ToggleButtons(
-            options=["table", "monitor", "big"],
-            tooltips=["every measure", "what the camera sees", "a few numbers, to read from the back of a room"],
-            style={"button_width": "92px"},
-        )
+        self.layers = {name: tick(_WORDS.get(name, name), tip) for name, tip in LAYERS.items()}
+        self.preset = choice([_NO_PRESET, *PRESETS], "placements worth showing")
+        self.seen_from = choice([*VIEWS, _TURNED], "where you stand; drag the picture to turn it")
+        holds = [("nothing", ""), *zip(HOLDS, HOLDS, strict=True)]
+        self.hold = choice(holds, "what stays while you drag: the depth, the spacing or the camera follows")
+        self.list = w.ToggleButtons(options=list(_LISTS), tooltips=list(_LISTS.values()), style={"button_width": "82px"})
+        self.table, self.foot, self.caution = w.HTML(), w.HTML(), w.HTML()
+        self.code = w.Textarea(tooltip=_LISTS["Python"], layout=Layout(width="330px", height="150px"))
+        self.monitor, self.listed = None, w.VBox()
+        self.picture = Picture(start.drawing(), start.view, "The placement in space.")
+        self._bind_all()
+        left = w.VBox([*self._moves(), *self._lists()], layout=Layout(width="352px", flex="0 0 auto"))
+        left.add_class("ergokit-desk")  # the monitor's picture too
+        right = w.VBox([self.large, self.status, self.caution, self.picture, *self._drawn()])
+        return [w.HBox([left, right]), self.foot]
 
-    def _build_panels(self):
-        self.table, self.big = w.HTML(), w.HTML()
-        self.status = w.HTML(layout=Layout(min_height="28px"))
-        self.caution = w.HTML()  # of the surface that is chosen
-        self.description = w.HTML(layout=Layout(height="0"))
-        hidden = Layout(width="98%", height="150px", display="none")
-        self.code = w.Textarea(tooltip="Python that makes this placement", layout=hidden)
-        self.monitor = None  # a figure of its own, made when first asked for
-        self._below = w.VBox([self.table])
-
-    def _observe(self):
+    def _bind_all(self):
         for name, control in self.controls.items():
-            control.observe(lambda change, name=name: self._edit(name, change["new"]), "value")
-        for control in (*self.places.values(), self.lies_flat):
-            control.observe(lambda change: self._settling or self.surface.value == _FREE or self._try(self._drill), "value")
-        self.surface.observe(lambda change: self._on_surface(change["new"]), "value")
-        self.surface.observe(lambda change: self._warn(), "value")
-        self.preset.observe(lambda change: self._choose(change["new"]), "value")
-        self.view.observe(lambda change: self.reset_view(), "value")
-        self.beside.observe(lambda change: self._put_beside(change["new"]), "value")
-        for control in (self.numbers, self.target, *self.layers.values()):
-            control.observe(lambda change: self._settling or self.show(self._placement), "value")
+            self.bind(control, name, Shown.reading, Shown.edited)
+        for name, control in self.places.items():
+            self.bind(control, name, Shown.hole, Shown.bored)
+        for name, control in self.readings.items():
+            self.bind(control, name, Shown.typed, Shown.typing, draft=True)
+        for name, control in self.layers.items():
+            self.bind(control, name, Shown.has_layer, Shown.with_layer)
+        self.bind(self.surface, "surface", event=Shown.on_surface)
+        self.bind(self.lies_flat, "lies_flat", event=Shown.laid)
+        self.bind(self.preset, "preset", event=Shown.showing)
+        self.bind(self.seen_from, "seen_from", event=Shown.looking)
+        self.bind(self.picture.children[0], "view", event=Shown.turned, trait="view")
+        self.bind(self.target, "focus", trait="index")
+        for name in ("hold", "list"):
+            self.bind(getattr(self, name), name)
+        for name in ("flat_phone", "target_list"):
+            self.bind(getattr(self, name), name, draft=True)
 
-    def _drawing(self, placement):
-        focus, layers = self.focus, tuple(name for name, control in self.layers.items() if control.value)
-        surface = self._surfaces.get(self.surface.value)
-        items = scene(placement, focus, self.numbers.value, layers, surface, self._names[focus])
-        return {"items": items} | _SIZE
-
-    def _framed(self, placement, view):
-        """The view from where the whole placement fits; it stays while sliders move, so that the picture does not jump."""
-        points = extent(placement, self.focus, self._surfaces.get(self.surface.value))
-        return framed(points, view, _SIZE["width"] / _SIZE["height"])
-
-    def _frame(self, placement):
-        """Let another placement fit, seen from where the reader is."""
-        self.picture.view = self._framed(placement, self.picture.view)
-
-    def _settle(self, values, places=()):
-        """Move controls to values without that counting as the reader's move."""
-        self._settling = True
-        try:
-            for name, value in values.items():
-                fit(self.controls[name], value)
-            for name, value in dict(places).items():
-                fit(self.places[name], value)
-        finally:
-            self._settling = False
-
-    def _name_targets(self, names):
-        self._settling = True
-        self._names = names
-        self.target.options = names
-        self._settling = False
-
-    def _put_beside(self, what):
-        if what == "monitor" and self.monitor is None:
-            drawing = plain_monitor(self._placement, self.focus, self.numbers.value)
-            self.monitor = Picture(drawing, about="What the camera shows on the monitor.")
-        self._below.children = [{"table": self.table, "monitor": self.monitor, "big": self.big}[what]]
-        self.show(self._placement)
-
-    def _write_code(self):
-        if self.code.layout.display != "none":
-            self.code.value = f"from ergokit import Placement\n\n{self._placement.as_code()}"
-
-    def _left(self):
-        front = [labelled(f"{name} (cm)", self.controls[name]) for name in _FRONT]
-        front = w.VBox([*front, labelled("hold meanwhile", self.hold)])
+    def _moves(self):
+        front = [labelled(f"{name} (cm)", self.controls[name], "28px", WIDE) for name in _FRONT]
+        front = w.VBox(
+            [*front, labelled("hold meanwhile", self.hold, "32px", WIDE), labelled("example", self.preset, "32px", WIDE)]
+        )
         rest = [name for name in self.controls if name not in _FRONT]
         rest = [labelled(name.removesuffix(" length"), self.controls[name], "28px", "106px") for name in rest]
         half = len(rest) // 2
         points = w.HBox([w.VBox(rest[:half]), w.VBox(rest[half:])])
-        on_surface = w.VBox([labelled("ports and camera", self.surface), *self._place_rows(), self.lies_flat])
-        targets = w.VBox(
-            [
-                labelled("target in focus", self.target),
-                w.HTML("One a line, in cm: <code>needle: 0, 9, 0</code>"),
-                self.target_list,
-                button("Use these targets", "show the targets in the list", self.use_targets, "150px"),
-            ]
-        )
-        form = [labelled(label, self.readings[name], "26px") for name, (label, _, _) in _TAPE.items()]
-        form.append(
-            w.HBox([self.flat_phone, button("Show my box", "stand the box up from these readings", self.stand_up, "120px")])
-        )
-        tabs = w.Tab([front, points, on_surface, targets, w.VBox(form)])
+        places = [labelled(f"{name} (cm)", control, "26px", WIDE) for name, control in self.places.items()]
+        on_surface = w.VBox([labelled("ports and camera", self.surface, width=WIDE), *places, self.lies_flat])
+        targets = [
+            labelled("instruments on", self.target, width=WIDE),
+            w.HTML("One a line, in cm: <code>needle: 0, 9, 0</code>"),
+            self.target_list,
+            button("Use these targets", "show the targets in the list", self.use_targets, "146px"),
+        ]
+        form = [labelled(label, self.readings[name], "23px", WIDE) for name, (label, _, _) in TAPE.items()]
+        show = button("Show my box", "stand the box up from these readings", self.stand_up, "120px")
+        form.append(w.HBox([self.flat_phone, show]))
+        tabs = w.Tab([front, points, on_surface, w.VBox(targets), w.VBox(form)])
         tabs.titles = ("Move", "Points", "Surface", "Targets", "My box")
-        row = w.HBox(
-            [
-                button("reset", "back to where we started", self.reset, "70px"),
-                button("mirror", "swap left and right", self.mirror, "75px"),
-                button("copy as code", "show Python that makes this placement", self.toggle_code, "120px"),
-            ]
-        )
-        return w.VBox([tabs, self.beside, self._below, row], layout=Layout(width="334px", flex="0 0 auto"))
+        row = w.HBox([self.restart, button("mirror", "swap left and right", self.mirror, "75px"), self.projector])
+        return [group("What moves", "Drag a slider; the rest follows."), tabs, row]
 
-    def _place_rows(self):
-        return [labelled(f"{name} (cm)", control, "26px") for name, control in self.places.items()]
+    def _lists(self):
+        return [
+            group("What is listed", "The numbers above, and more here."),
+            w.HBox([self.numbers, self.list], layout=Layout(align_items="center")),
+            self.listed,
+        ]
 
-    def _right(self):
-        first = w.HBox([self.preset, self.view, button("reset view", "turn the scene back", self.reset_view, "95px")])
-        second = w.HBox([self.numbers, *self.layers.values()])
-        return w.VBox([first, second, self.status, self.caution, self.code, self.picture])
+    def _drawn(self):
+        boxes = list(self.layers.values())
+        layers = w.HBox(boxes, layout=Layout(flex_flow="row wrap", grid_gap="0 12px"))
+        seen_from = labelled("seen from", self.seen_from, "30px", "70px")
+        return [group("What is drawn", "Drag the picture to turn it."), seen_from, layers]
+
+
+def _holes(middle=(0, 0), small=(1, 1)):
+    """Where the holes are to start with: "left port sideways" and so on, in cm on a face."""
+    return {
+        f"{hole} {way}": round(float(middle[i] + place[i] * small[i]), 1)
+        for hole, place in _HOLES.items()
+        for i, way in enumerate(_WAYS)
+    }
 
 
 def _unnamed(placement):
     n = len(placement.targets)
     return ["target"] if n == 1 else [f"target {i + 1}" for i in range(n)]
-
-
-def _moves_a_hole(name, hold):
-    return bool(hold) or not name.startswith(("target", "instrument", "handle"))
-
-
-def _number(label, text):
-    """A typed reading as a number, with a point or a comma; None where nothing was typed."""
-    text = text.strip()
-    if not text:
-        return None
-    try:
-        return read_number(text)
-    except ValueError:
-        raise refused(label, "a number such as 17.5", text) from None

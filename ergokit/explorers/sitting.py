@@ -1,13 +1,17 @@
-"""Problems to practise on: a question, a figure, a box for the answer, and a score that only the open notebook knows."""
+"""Problems to practise on: a question, a figure, a box for the answer, and what the reader's own desk remembers of it."""
 
 from __future__ import annotations
 
 import html
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
+from datetime import UTC, datetime
 from random import SystemRandom
 
 import ipywidgets as w
 
+from ergokit import desk
+from ergokit._words import joined
+from ergokit.desk import leitner
 from ergokit.explorers.cells import keep_one
 from ergokit.explorers.controls import STYLE, Layout, button, choice, labelled, said
 from ergokit.problems import KINDS, LEVELS, chosen_kinds, make_problem
@@ -18,14 +22,16 @@ from ergokit.relations import RELATIONS
 _UNITS = {"cm": "cm", "deg": "degrees", "": ""}
 _ALL, _THESE, _ANY = "all kinds", "these kinds", "any level"
 _READ = {"width": "490px"}
+_YOURS = "This record is yours, to see what to read again. It is never an assessment of anybody."
 
 
 def practice(kinds: Collection[str] | None = None, seed: int | None = None, level: int | None = None) -> Practice:
     """Practise: one problem after another, each checked, with a hint, a worked solution and the relation's derivation.
 
     `kinds` are some of `ergokit.problems.KINDS` (all unless given), `level` is 1, 2 or 3 (any unless given); both can be
-    chosen in the widget too. `seed` is a whole number: the same seed asks the same problems in the same order; without one each
-    sitting starts elsewhere. The score lives in this notebook and is gone with its kernel. ValueError for a bad argument.
+    chosen in the widget too. `seed` is a whole number: the same seed asks the same problems in the same order. Without one a
+    sitting goes on where the last ended: kinds that went wrong come again, at growing intervals, by the rule in
+    `ergokit.desk.leitner`. First tries are kept in the reader's own folder. ValueError for a bad argument.
 
     >>> sitting = practice(["depth"], seed=1, level=1)
     >>> sitting.answer.value = "deep"
@@ -39,15 +45,20 @@ def practice(kinds: Collection[str] | None = None, seed: int | None = None, leve
 class Practice(w.VBox):
     """See `practice`. `problem` is the one on show."""
 
-    def __init__(self, kinds, seed, level):
+    def __init__(self, kinds, seed, level, pairs: Sequence[tuple[str, int]] | None = None, remembers=True):
+        """`pairs` of kind and level are asked one after another, and nothing more; without memory nothing is kept."""
         kinds = chosen_kinds(kinds)
+        self._pairs = None if pairs is None else list(pairs)
+        self._remembers, self._chosen = remembers, seed is not None
+        self._answers = desk.happened("answer") if remembers else []
+        self._before = len(self._answers)
         self._kinds = {_ALL if len(kinds) == len(KINDS) else _THESE: kinds} | {kind: [kind] for kind in KINDS}
         self._seed = SystemRandom().randrange(10**6) if seed is None else seed
         make_problem(kinds[0], self._seed, level)  # refuses a seed or a level that cannot be
         self._asked = self._right = self._tried = 0
         self._deck = []
         self._build(level)
-        super().__init__([STYLE, self._settings(), self._body()])
+        super().__init__([STYLE, self._settings(), self.kept, self._body()])
         self.add_class("ergokit")
         keep_one(self)
         self.next()
@@ -56,20 +67,57 @@ class Practice(w.VBox):
         return "The practice appears here once this cell has run (Shift + Enter)."
 
     def next(self) -> None:
-        """Ask another problem; each kind comes once before any comes again."""
-        if not self._deck:
-            self._deck = Draw("practice", self._seed, self._asked).shuffled(self._kinds[self.kind.value])
-        level = None if self.level.value == _ANY else int(self.level.value[-1])
-        self.problem = make_problem(self._deck.pop(), 1000 * self._seed + self._asked, level)
+        """Ask another problem: what is due again; else each kind once before any comes again."""
+        if self._pairs is not None and not self._pairs:
+            self.look_back()
+            return
+        kind, level = self._next_kind()
+        self.problem = make_problem(kind, 1000 * self._seed + self._asked, level)
         self._asked += 1
         self._counted = False
         self._show()
+
+    def again(self) -> None:
+        """Ask this problem once more; it was counted, or counts no more."""
+        self._counted = True
+        self._show()
+
+    def look_back(self) -> None:
+        """Say which kinds are weak after this sitting, and where to read about them."""
+        self.summary.value = _close(self._looked_back())
+
+    def _next_kind(self):
+        """Kind and level of the next problem; a level of None is drawn."""
+        if self._pairs:
+            return self._pairs.pop(0)
+        kinds, level = self._kinds[self.kind.value], None if self.level.value == _ANY else int(self.level.value[-1])
+        if not self._chosen:
+            cards = leitner.cards(self._answers)
+            asked = [card for card in cards if card.kind in kinds and card.level in LEVELS and level in (None, card.level)]
+            last = self._answers[-1].get("kind", "") if self._answers else ""
+            for card in leitner.due(asked, datetime.now(UTC), last):
+                return card.kind, card.level
+        if not self._deck:
+            self._deck = Draw("practice", self._seed, self._asked).shuffled(kinds)
+        return self._deck.pop(), level
+
+    def _looked_back(self):
+        done = self._answers[self._before :]
+        if not done:
+            return "Nothing was answered in this sitting yet."
+        asked = {(each["kind"], each["level"]) for each in done}
+        weak = [card for card in leitner.weak(leitner.cards(self._answers)) if (card.kind, card.level) in asked]
+        if not weak:
+            return f"All that was asked in this sitting went right the last time. {_YOURS}"
+        wrong = {(each["kind"], each["level"]): each["seed"] for each in done if not each["right"]}
+        told = (_weak(card, make_problem(card.kind, wrong[card.kind, card.level], card.level)) for card in weak)
+        return f"<b>Read again</b><ul>{''.join(told)}</ul>{_YOURS}"
 
     def check(self) -> None:
         """Say whether the typed answer is right; it counts at the first try that can be read."""
         verdict = self.problem.check(self.answer.value)
         if verdict.slip != "unread":
-            self._count(verdict.right)
+            self._count(verdict.right, verdict.slip)
         self.feedback.value = said(f"✓ {verdict.words}" if verdict else verdict.words, wrong=not verdict)
 
     def _begin(self):
@@ -90,7 +138,7 @@ class Practice(w.VBox):
 
     def exercise(self) -> str:
         """Answer each kind in a sitting of its own, wrongly, rightly and by its solution; this one stays as it is."""
-        sitting = Practice(KINDS, self._seed, None)
+        sitting = Practice(KINDS, self._seed, None, remembers=False)
         for kind in KINDS:
             sitting.kind.value = kind
             sitting.answer.value = "certainly"
@@ -106,13 +154,19 @@ class Practice(w.VBox):
             raise AssertionError(f"all answers were right; the score says: {sitting.score.value}")
         return f"{len(KINDS)} kinds answered, wrongly and rightly: each was told so, hinted at and solved."
 
-    def _count(self, right):
-        """Count a problem once, at its first try."""
-        if not self._counted:
-            self._counted = True
-            self._tried += 1
-            self._right += right
-            self._tell_score()
+    def _count(self, right, slip=""):
+        """Count a problem once, at its first try, and keep that."""
+        if self._counted:
+            return
+        self._counted = True
+        self._tried += 1
+        self._right += right
+        problem = self.problem
+        answer = {"kind": problem.kind, "level": problem.level, "seed": problem.seed, "right": right, "slip": slip}
+        self._answers.append(answer | {"at": datetime.now(UTC)})
+        self._tell_score()
+        if self._remembers:
+            self.kept.value = said(trouble, wrong=True) if (trouble := desk.note("answer", **answer)) else self._told_before()
 
     def _show(self):
         problem = self.problem
@@ -125,9 +179,14 @@ class Practice(w.VBox):
         )
         self.unit.value = _UNITS[problem.unit] if not problem.options else f"letters: {', '.join(problem.options)}"
         self.answer.value = ""
-        for part in (self.feedback, self.hint, self.solution, self.derivation):
+        for part in (self.feedback, self.hint, self.solution, self.derivation, self.summary):
             part.value = ""
         self._tell_score()
+
+    def _told_before(self):
+        before = self._answers[: self._before]
+        right = sum(bool(each.get("right")) for each in before)
+        return f"Before this sitting: {right} of {len(before)}. {_YOURS}" if before else _YOURS
 
     def _tell_score(self):
         self.score.value = f"This sitting: {self._right} of {self._tried} right at the first try."
@@ -142,6 +201,7 @@ class Practice(w.VBox):
         tip = "your answer: a number with or without its unit, or letters; Enter checks it"
         self.answer = w.Text(placeholder="your answer", tooltip=tip, layout=Layout(width="140px"))
         self.unit, self.score = w.Label(), w.Label()
+        self.kept, self.summary = w.HTML(self._told_before()), w.HTML(layout=Layout(**_READ))
         self.feedback = w.HTML(layout=Layout(width="490px", min_height="28px"))
         self.hint, self.solution, self.derivation = (
             w.HTML(layout=Layout(**_READ)),
@@ -153,7 +213,8 @@ class Practice(w.VBox):
         self.answer.on_msg(lambda _, content, buffers: content.get("event") == "submit" and self.check())  # Enter
 
     def _settings(self):
-        return w.HBox([labelled("ask", self.kind, width="34px"), labelled("", self.level, width="12px"), self.score])
+        chosen = [labelled("ask", self.kind, width="34px"), labelled("", self.level, width="12px")]
+        return w.HBox([*([] if self._pairs is not None else chosen), self.score])
 
     def _body(self):
         row = w.HBox(
@@ -167,12 +228,60 @@ class Practice(w.VBox):
             [
                 button("hint", "a nudge, without the answer", self.give_hint, "80px"),
                 button("worked solution", "the way to the answer; it then no longer counts", self.solve, "130px"),
+                button("this one again", "ask it once more; it does not count", self.again, "120px"),
                 button("next", "another problem", self.next, "80px"),
+                button("look back", "which kinds to read again, and where", self.look_back, "90px"),
             ]
         )
-        parts = [self.question, row, self.feedback, more, self.hint, self.solution, self.derivation]
+        parts = [self.question, row, self.feedback, more, self.hint, self.solution, self.derivation, self.summary]
         return w.HBox([w.VBox(parts), w.VBox([self.figure, self.made], layout=Layout(width="340px"))])
 
 
 def _close(words):
     return f'<div style="line-height: 18px">{words}</div>'
+
+
+def _weak(card, problem):
+    """A kind to read again: how often it was right, which slips were made, and where the problem that went wrong is taught."""
+    slips = joined([f"{name!r} {'once' if times == 1 else f'{times} times'}" for name, times in card.slips.items()])
+    made = f"; slips: {slips}" if slips else ""
+    number, _, lesson = problem.lesson.replace("_", " ").partition(" ")
+    where = f"lesson {number} {lesson}, section {problem.section}"
+    said = f"{card.kind}, level {card.level}: {card.right} of {card.tries} right at the first try{made}. See {where}."
+    return f"<li>{html.escape(said)}</li>"
+
+
+def retest() -> Retest | None:
+    """Five questions of what was practised, asked for a week after the last sitting and again after a month; else None.
+
+    The reader may begin them or leave it: nobody else sees either.
+
+    >>> from ergokit.desk import folder_at
+    >>> with folder_at("nowhere"):
+    ...     retest()
+    """
+    answers, now = desk.happened("answer"), datetime.now(UTC)
+    wait = leitner.retest_due(answers, desk.happened("retest"), now)
+    known = [card for card in leitner.cards(answers) if card.kind in KINDS and card.level in LEVELS]
+    return Retest(wait, leitner.five(known)) if wait and known else None
+
+
+class Retest(w.VBox):
+    """See `retest`."""
+
+    def __init__(self, wait, pairs):
+        self._pairs, self.practice = pairs, None
+        words = f"You practised a {wait} ago or more. {len(pairs)} questions show what has stayed. {_YOURS}"
+        self.start = button("Ask me", "the questions, one after another", self.begin, "90px")
+        super().__init__([STYLE, w.HTML(words), self.start])
+        self.add_class("ergokit")
+        keep_one(self)
+
+    def __repr__(self):
+        return "A few questions may appear here once this cell has run (Shift + Enter)."
+
+    def begin(self) -> None:
+        """Ask the questions; they will not be asked for again this time."""
+        desk.note("retest", asked=len(self._pairs))
+        self.practice = Practice(None, None, None, self._pairs)
+        self.children = [*self.children[:2], self.practice]

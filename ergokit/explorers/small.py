@@ -12,7 +12,7 @@ import numpy as np
 from scipy.optimize import brentq
 
 from ergokit.explorers import measures
-from ergokit.explorers.controls import HIDDEN, Layout, choice, labelled, slider, toggle
+from ergokit.explorers.controls import HIDDEN, WIDE, Layout, choice, group, labelled, slider
 from ergokit.explorers.explorer import Explorer, compare
 from ergokit.figures.picture import Picture
 
@@ -53,13 +53,14 @@ class SmallState:
 
     opening: ClassVar[str]
     about: ClassVar[tuple] = ("The picture of this explorer.",)
+    #: Whether the large numbers are above the picture too, and so not in the table; else only the projector shows them.
+    stands_large: ClassVar[bool] = False
     #: What can stay while a slider is dragged -> the sliders that may follow: the first that is not dragged does.
     holds: ClassVar[Mapping[str, tuple]] = {}
 
     tracks: Mapping[str, Track]
     choices: Mapping[str, Choice] = field(default_factory=dict)
     numbers: bool = True
-    big: bool = False
     at: Mapping[str, Any] = field(default_factory=dict)  # what was moved or chosen, by the name of its control
     hold: str = NOTHING
     kept: float = 0.0  # what the held quantity is
@@ -114,13 +115,13 @@ class SmallState:
         return ()
 
     def told(self):
-        """The table, or a few big numerals, the sentences below, and the sentence for a screen reader."""
-        if not self.numbers:
-            return HIDDEN, "", self.opening
+        """The large numbers, the table, the sentences below, and the sentence for a screen reader."""
         rows = self.rows()
-        table = measures.numerals(rows) if self.big else measures.table(rows)
+        if not self.numbers:
+            return measures.large(rows, False), HIDDEN, "", self.opening
         facts = "".join(f'<div style="line-height: 18px">{fact}</div>' for fact in self.facts())
-        return table, facts, measures.sentence(rows, self.opening)
+        table = measures.table(rows, but=measures.LARGE if self.stands_large else ()) + measures.foot(rows)
+        return measures.large(rows), table, facts, measures.sentence(rows, self.opening)
 
 
 class SmallExplorer(Explorer):
@@ -129,16 +130,16 @@ class SmallExplorer(Explorer):
     def build(self):
         start = self.start
         self.controls = {name: slider(name, track.tip, track.low, track.high) for name, track in start.tracks.items()}
-        self.choices = {name: choice(list(each.options), each.tip, "158px") for name, each in start.choices.items()}
+        self.choices = {name: choice(list(each.options), each.tip) for name, each in start.choices.items()}
         for name, control in (self.controls | self.choices).items():
             self.bind(control, name, getitem, type(start).moved)
         if start.holds:
             tip = "what stays while you drag a slider: another slider follows"
-            self.hold = self.choices["hold meanwhile"] = choice([NOTHING, *start.holds], tip, "158px")
+            self.hold = self.choices["hold meanwhile"] = choice([NOTHING, *start.holds], tip)
             self.bind(self.hold, "hold", event=SmallState.holding)
-        self.big = toggle("big", "a few numbers, to read from the back of a room", "60px")
-        self.bind(self.big, "big")
         self.table, self.facts = w.HTML(), w.HTML()
+        if not start.stands_large:
+            self.large.add_class("ergokit-projected")
         self.pictures = [
             Picture(drawing, start.view if "items" in drawing else None, about)
             for drawing, about in zip(start.drawings(), start.about, strict=True)
@@ -152,27 +153,34 @@ class SmallExplorer(Explorer):
         super().show(state)
         for picture, drawing in zip(self.pictures, drawings, strict=True):
             picture.show(drawing)
-        self.table.value, self.facts.value, words = told
+        self.large.value, self.table.value, self.facts.value, words = told
         self.description.value = f'<div class="ergokit-description">{words}</div>'
 
     def follows(self):
         super().follows()
         compare(self.state.compared(self.pictures))
-        if (self.table.value, self.facts.value) != self.state.told()[:2]:
+        if (self.large.value, self.table.value, self.facts.value) != self.state.told()[:3]:
             raise AssertionError("the table does not show where the controls are.")
 
     # How it is arranged
 
+    def headings(self):
+        moves = group("What moves", "Drag a slider; the rest follows.")
+        return moves, group("What is listed", "Press numbers after your guess.")
+
     def sliders(self):
-        return [labelled(f"{name} ({track.unit})", self.controls[name]) for name, track in self.start.tracks.items()]
+        return [
+            labelled(f"{name} ({track.unit})", self.controls[name], width=WIDE) for name, track in self.start.tracks.items()
+        ]
 
     def lists(self):
-        return [labelled(name, control) for name, control in self.choices.items()]
+        return [labelled(name, control, width=WIDE) for name, control in self.choices.items()]
 
     def buttons(self):
-        return w.HBox([self.numbers, self.big, self.restart])
+        return w.HBox([self.numbers, self.projector, self.restart])
 
     def arranged(self):
-        parts = [*self.sliders(), *self.lists(), self.buttons(), self.table, self.facts]
-        left = w.VBox(parts, layout=Layout(width="330px"))
-        return [w.HBox([left, w.VBox([self.status, *self.pictures])])]
+        moves, listed = self.headings()
+        parts = [moves, *self.sliders(), *self.lists(), listed, self.buttons(), self.table, self.facts]
+        left = w.VBox(parts, layout=Layout(width="336px", flex="0 0 auto"))
+        return [w.HBox([left, w.VBox([self.large, self.status, *self.pictures])])]

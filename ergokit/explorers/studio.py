@@ -10,11 +10,11 @@ from pathlib import Path
 
 import ipywidgets as w
 
-from ergokit._check import a, brief, checked, refused
+from ergokit._check import a, a_text, brief, checked, refused
 from ergokit._files import decoded, file_name, some_path
 from ergokit._words import joined
 from ergokit.explorers.cells import keep_one
-from ergokit.explorers.controls import STYLE, Layout, button, choice, labelled, said, save_link
+from ergokit.explorers.controls import STYLE, Layout, button, choice, labelled, said, save_link, tick
 from ergokit.figures import GALLERY, SIZES, browser, drawable, save_all
 from ergokit.placement import Placement
 from ergokit.placement.demo import demo_box
@@ -29,12 +29,13 @@ _COLUMNS = dict(grid_template_columns="repeat(4, 160px)", margin=f"0 0 4px {_LAB
 _ROW = dict(align_items="center", grid_gap="8px")
 
 
-@checked(placement=a(Placement))
-def talk_kit(placement: Placement | None = None) -> TalkKit:
+@checked(placement=a(Placement), name=a_text)
+def talk_kit(placement: Placement | None = None, *, name: str = "your placement") -> TalkKit:
     """Choose figures, press one button, get the files: figures, slides and a handout of `placement`, the demo box unless given.
 
-    The reader may load another placement from a file (`Placement.to_json`). The folder is made where it is missing, and a file
-    that is there already is left alone unless the reader ticks *replace*. What is wrong stands in the status line.
+    `name` is what the kit calls it. The reader may load another placement from a file (`Placement.to_json`). The folder is made
+    where it is missing, and a file that is there already is left alone unless the reader ticks *replace*. What is wrong stands
+    in the status line.
 
     >>> kit = talk_kit()
     >>> [name for name, box in kit.figures.items() if box.value]
@@ -42,7 +43,7 @@ def talk_kit(placement: Placement | None = None) -> TalkKit:
     """
     if placement is None:
         return TalkKit(demo_box(), "the demo box")
-    return TalkKit(placement, "your placement")
+    return TalkKit(placement, name)
 
 
 class TalkKit(w.VBox):
@@ -187,14 +188,14 @@ class TalkKit(w.VBox):
         tip = "a placement that was saved as a .json file"
         self.upload = w.FileUpload(accept=".json", description="load your own", tooltip=tip, layout=Layout(width="160px"))
         self.target = choice([("target 1", 0)], "the target that the figures are about", "110px")
-        self.figures = {name: _tick_box(name, _what(name), name in _FIRST) for name in GALLERY}
+        self.figures = {name: tick(name, _what(name), on=name in _FIRST) for name in GALLERY}
         self.format = choice(list(_FORMATS.items()), "the kind of file of each figure", "190px")
         self.size = choice(list(SIZES), "slide: 16:9; column: 16 cm of text on A4; square", "110px")
-        self.slides = _tick_box("slides to talk from (.pptx)", "with notes, derivations and sources", True)
-        self.handout = _tick_box("a handout with sliders (.html)", "opens on a phone, without Python", True)
+        self.slides = tick("slides to talk from (.pptx)", "with notes, derivations and sources", on=True)
+        self.handout = tick("a handout with sliders (.html)", "opens on a phone, without Python", on=True)
         tip = "the folder for the files; made where it is missing"
         self.folder = w.Text(_FOLDER, tooltip=tip, layout=Layout(width="420px"))
-        self.replace = _tick_box("replace files that are there", "otherwise nothing is written over", False)
+        self.replace = tick("replace files that are there", "otherwise nothing is written over", on=False)
         self.button = button("Make the files", "figures, slides and handout, as ticked", self.make, "130px")
         self.button.button_style = "primary"
         self.status = w.HTML(layout=Layout(min_height="28px"))
@@ -221,10 +222,6 @@ class TalkKit(w.VBox):
 def _what(name):
     """What a figure shows: the first line of its documentation."""
     return GALLERY[name].__doc__.partition("\n")[0]
-
-
-def _tick_box(text, tip, on):
-    return w.Checkbox(on, description=text, tooltip=tip, indent=False, layout=Layout(width="auto", margin="0"))
 
 
 def _folder(typed):

@@ -5,8 +5,11 @@ from __future__ import annotations
 import asyncio
 import html
 from collections.abc import Mapping
-from math import floor, isfinite
-from typing import Literal
+from dataclasses import dataclass, field, replace
+from functools import cached_property, lru_cache
+from itertools import islice
+from math import floor, inf
+from typing import Any, ClassVar, Literal
 
 import ipywidgets as w
 import numpy as np
@@ -16,36 +19,24 @@ from ergokit import datasets
 from ergokit._check import a, checked, flag, named_targets, one_word, points, refused, target_points
 from ergokit._types import Rules
 from ergokit._words import joined
-from ergokit.explorers.cells import keep_one
-from ergokit.explorers.controls import (
-    HIDDEN,
-    STYLE,
-    Layout,
-    button,
-    choice,
-    fit,
-    labelled,
-    named_points,
-    on_grid,
-    said,
-    slider,
-    toggle,
-)
+from ergokit.explorers.controls import HIDDEN, Layout, button, choice, group, labelled, named_points, slider, tick
+from ergokit.explorers.explorer import compare
+from ergokit.explorers.ranges import RangeTrack, Ruled, RulesExplorer
 from ergokit.figures.layers import advised
 from ergokit.figures.picture import Picture
-from ergokit.figures.style import GREEN, GREY, INK, ORANGE, PALE
-from ergokit.figures.targets import plain_targets
+from ergokit.figures.targets import SHADES, plain_targets
 from ergokit.guidance.cautions import CAUTION, OF_A_DOME
 from ergokit.guidance.quantities import ranges
 from ergokit.search import BestPorts, best_ports_so_far, port_map
 from ergokit.surfaces import Dome, Surface, WedgeBox
 
 _AXES = ("target sideways", "target away")
-_RULES = {  # quantity -> between what, unit, track, and the range it starts with
-    "port spacing": ("between the two ports", " cm", (4, 40), (4, 16)),
-    "port to camera": ("from each port to the camera", " cm", (2, 30), (5, 12)),
-    "azimuth difference": ("between the left and the right instrument", "°", (0, 90), (0, 30)),
+_TRACKS = {
+    "port spacing": RangeTrack(4, 40, 0.5),
+    "port to camera": RangeTrack(2, 30, 0.5),
+    "azimuth difference": RangeTrack(0, 90, 0.5),
 }
+_RANGES = {"port spacing": (-inf, 16.0), "port to camera": (5.0, 12.0), "azimuth difference": (-inf, 30.0)}  # to start with
 _OF_CAMERA = ("port to camera", "azimuth difference")
 _NO_CAMERA, _FIXED, _FREE = "none", "in its camera hole", "anywhere: sought too"
 _PAUSE = 0.03  # seconds between two slices of a search, in which the kernel hears the controls
@@ -54,11 +45,15 @@ _GRID = 2  # cm, of the map
 _FAR = 30  # degrees at the right end of the bar
 _BOX = WedgeBox(44, 36, 27)
 _COMPARED = ("target in focus", "in range", "out of range", "without ports", "left port", "right port", "left shaft", "camera")
+_INK, _OPEN, _ADVISED, _TRACK = (f"var(--space-{name})" for name in ("ink", "orange", "green", "mist"))
+_HATCH = "repeating-linear-gradient(135deg, var(--space-grey) 0 2px, var(--space-paper) 2px 6px)"
+_ORIGIN = "You stand below the picture. x = 0 is your midline, and y = 0 is halfway along the floor."
 
 
 @checked(surface=a(Surface), numbers=flag)
 def targets_explorer(
     surface: Surface | None = None,
+    *,
     targets: Mapping[str, ArrayLike] | ArrayLike | None = None,
     camera: ArrayLike | Literal["free"] | None = None,
     rules: Rules | None = None,
@@ -72,7 +67,7 @@ def targets_explorer(
 
     `targets` maps names to points, or is points alone; an invented set unless given. `camera` is a point, "free" or None;
     `rules` maps any of "port spacing", "port to camera" and "azimuth difference" to (low, high). With `numbers=False` every
-    value is hidden until the reader asks. The explorer's `.best` is what is found for where the controls stand.
+    value is hidden until the reader asks. The explorer's `.best` is the result for the current controls.
 
     >>> explorer = targets_explorer()
     >>> explorer.controls["target away"].value = 0
@@ -85,403 +80,377 @@ def targets_explorer(
         one_word("camera", camera, ("free",), "a point, 'free' or None")
     if not isinstance(targets, Mapping):
         targets = {str(i): point for i, point in enumerate(np.atleast_2d(target_points("targets", targets)), 1)}
-    targets = named_targets("targets", targets)
-    return TargetsExplorer(surface or _BOX, targets, camera, rules, numbers)
+    targets = {name: tuple(point.tolist()) for name, point in named_targets("targets", targets).items()}
+    given = ranges(rules, _TRACKS)
+    if camera is None and any(name in _OF_CAMERA for name in given):
+        raise refused("rules", f"{joined(_OF_CAMERA)} only where there is a camera", got="camera=None")
+    hole = None if camera is None or isinstance(camera, str) else tuple(points("camera", camera).tolist())
+    where = _FREE if isinstance(camera, str) else _FIXED if hole else _NO_CAMERA
+    about = {"surface": surface or _BOX, "hole": hole, "where": where, "numbers": numbers}
+    return TargetsExplorer(Course(**about, ends=_RANGES | given, ticked=frozenset(given)).placed(targets))
 
 
-class TargetsExplorer(w.VBox):
+@dataclass(frozen=True, kw_only=True)
+class Course(Ruled):
+    """Targets on a surface, what is asked of their ports, and what is found for that."""
+
+    tracks: ClassVar = _TRACKS
+
+    surface: Surface
+    hole: tuple[float, float, float] | None
+    where: str
+    targets: Mapping[str, tuple[float, float, float]] = field(default_factory=dict)
+    listed: str = ""  # the list as it is being typed
+    focus: int = 0
+    others: bool = True
+    shaded: bool = False
+    halted: Any = None  # the question whose search the reader has stopped
+    results: Mapping[Any, BestPorts] = field(default_factory=dict)  # question -> what is found
+    last: BestPorts | None = None
+
+    # What the reader does
+
+    def placed(self, targets):
+        """Other targets: name -> point."""
+        lines = (f"{name}: {', '.join(f'{part:g}' for part in point)}" for name, point in targets.items())
+        return replace(self, targets=targets, listed="\n".join(lines), focus=min(self.focus, len(targets) - 1))
+
+    def as_listed(self):
+        """The targets that are listed, one a line: name: x, y, z."""
+        return replace(self, focus=0).placed(dict(named_points(self.listed)))
+
+    def move(self, axis, value):
+        """The target in focus is moved along an axis."""
+        point = list(self.targets[self.names[self.focus]])
+        point[_AXES.index(axis)] = value
+        return self.placed({**self.targets, self.names[self.focus]: tuple(point)})
+
+    def halt(self):
+        """The search is stopped, or taken up again."""
+        return replace(self, halted=self.question if self.searching else None)
+
+    def found(self, best):
+        """The search has come further."""
+        return replace(self, results={**self.results, self.question: best}, last=best)
+
+    # What that comes to
+
+    @property
+    def names(self):
+        return tuple(self.targets)
+
+    @property
+    def camera(self):
+        """As `best_ports` takes it: a point, "free" or None."""
+        return {_NO_CAMERA: None, _FREE: "free"}.get(self.where, self.hole)
+
+    @property
+    def rules(self):
+        """The ticked rules that limit something: quantity -> (low, high), None where there is no limit."""
+        return {name: ends for name, ends in super().rules.items() if ends != (None, None) and not self.idle(name)}
+
+    def idle(self, name):
+        """Whether a rule waits for a camera."""
+        return name in _OF_CAMERA and self.where == _NO_CAMERA
+
+    @cached_property
+    def question(self):
+        """All that the search depends on."""
+        return tuple(self.targets.values()), self.camera, tuple(self.rules.items())
+
+    @cached_property
+    def search(self):
+        """The search for the best ports, from its beginning; ValueError where there is nothing to search."""
+        return best_ports_so_far(self.surface, list(self.targets.values()), camera=self.camera, rules=self.rules)
+
+    @property
+    def best(self):
+        """What is found so far; None until there is something."""
+        return self.results.get(self.question)
+
+    @property
+    def ended(self):
+        return self.best is not None and bool(self.best.finished)
+
+    @property
+    def searching(self):
+        return not self.ended and self.halted != self.question
+
+    @property
+    def ports(self):
+        """The pair that is drawn: until another is found, the last one."""
+        best = self.best or self.last
+        return np.stack([best.left_port, best.right_port]) if best is not None and best.found else None
+
+    # What is shown
+
+    @property
+    def notice(self):
+        if self.ended:
+            return ""
+        if self.searching:
+            return "The search goes on. Whatever you move starts it anew."
+        return "The search is stopped before its end. Press go on to take it up again."
+
+    def at(self, axis):
+        return self.targets[self.names[self.focus]][_AXES.index(axis)]
+
+    def drawing(self):
+        camera = self.camera
+        if camera == "free":
+            camera = None if self.best is None else self.best.camera
+        others = self.best.runners_up if self.ended and self.others else ()
+        places = _places(self.surface, *self.question) if self.ended and self.shaded and self.where != _FREE else None
+        at = list(self.targets.values())
+        return plain_targets(self.surface, at, self.names, self.ports, camera, self.focus, self.numbers, others, places)
+
+    def bar(self):
+        return _bar(self.best) if self.numbers else ""
+
+    def shades(self):
+        """What the colours of the places mean, while they show."""
+        if not self.shaded or self.where == _FREE:
+            return ""
+        names = (*(f"{5 * i}°" for i in range(1, len(SHADES))), "more")
+        return _key("The worst miss with a port there, under:", zip(SHADES, names, strict=True))
+
+    def sentence(self):
+        if not self.numbers:
+            return HIDDEN
+        best, words = self.best, ""
+        if best is not None:
+            words = best.sentence
+            if best.found and not best.finished:  # the sentence itself is of a search that has ended or was stopped
+                words = f"So far the best pair misses 60 by {best.worst_deviation:.1f} degrees at worst."
+        return f'<div style="line-height: 18px">{html.escape(words)}</div>'
+
+    def table(self):
+        """One line a target."""
+        if not self.numbers or self.best is None or not self.best.found:
+            return ""
+        table = self.best.by_target()
+        columns = ["manipulation angle (deg)", "deviation (deg)", "length inside left (cm)", "length inside right (cm)"]
+        heads = ["target", "angle", "off 60", "inside left", "inside right"]
+        if "working distance (cm)" in table:
+            columns, heads = [*columns, "working distance (cm)"], [*heads, "to lens"]
+        lines = []
+        for name, good, values in zip(self.names, table["in range"], table[columns].to_numpy(), strict=True):
+            cells = "".join(f"<td>{value:z.1f}</td>".replace("-", "−") for value in values)
+            lines.append(f"<tr><td>{'✓' if good else '✗'} {html.escape(name)}</td>{cells}</tr>")
+        head = "".join(f"<th>{words}</th>" for words in heads)
+        return f'<table class="ergokit-measures"><tr>{head}</tr>{"".join(lines)}</table>'
+
+    def foot(self):
+        limits = ""
+        if self.numbers and self.best is not None:
+            limits = "✓ in range &nbsp;✗ outside; degrees and cm."
+            if self.best.found and self.best.finished:
+                limits += f" At their limit: {html.escape(', '.join(self.best.binding) or 'nothing')}."
+        caution = " ".join([CAUTION, *([OF_A_DOME] if isinstance(self.surface, Dome) else [])])
+        return f'<div class="ergokit-foot">{limits}</div><div class="ergokit-foot">{caution}</div>'
+
+    def told(self):
+        """What the picture shows, for somebody who cannot see it."""
+        said = "The surface for the ports seen from above, with the targets, the best pair of ports found, and other pairs."
+        if self.numbers and self.best is not None and self.best.found:
+            table = self.best.by_target()
+            rows = zip(self.names, table["manipulation angle (deg)"], table["in range"], strict=True)
+            each = "; ".join(f"{name} {angle:.1f} degrees, {'in' if good else 'out of'} range" for name, angle, good in rows)
+            said = f"{said} {self.best.sentence} {each}."
+        return f'<div class="ergokit-description">{html.escape(said)}</div>'
+
+
+class TargetsExplorer(RulesExplorer):
     """See `targets_explorer`."""
 
     #: The one whose search goes on: two would take each other's time, and one may be out of sight.
     _at_work: TargetsExplorer | None = None
 
-    def __init__(self, surface, targets, camera, rules, numbers):
-        rules = {name: tuple(end if isfinite(end) else None for end in ends) for name, ends in ranges(rules, _RULES).items()}
-        if camera is None and any(name in _OF_CAMERA for name in rules):
-            raise refused("rules", f"{joined(_OF_CAMERA)} only where there is a camera", got="camera=None")
-        self.surface = surface
-        self.best = None  # what is found for where the controls stand; None until there is something
-        self._start = {name: tuple(map(float, point)) for name, point in targets.items()}, camera, dict(rules)
-        self._point = None if camera is None or isinstance(camera, str) else tuple(points("camera", camera).tolist())
-        self._states = self._running = self._asked = None
-        self._known, self._maps = {}, {}  # what was asked -> what was found, of searches that came to their end
-        self._ports = None  # the pair that is drawn: the last one found
-        self._settling = True  # while controls are moved to where things are, that is no move of the reader's
-        self._build_controls(numbers)
-        self._set_out()
-        self.picture = Picture(plain_targets(surface, self._points, self._names), about="The surface seen from above.")
-        self._search()
-        for _ in range(_AT_ONCE):  # most sets of targets are answered before the reader sees the explorer
-            if not self._advance():
-                break
-        super().__init__([STYLE, w.HBox([self._left(), self._right()]), self.description])
-        self.add_class("ergokit")
-        keep_one(self)
-        self._settling = False
-        self._observe()
-        if self._states is not None:
-            self.go_on()
-
-    def __repr__(self):
-        return "The explorer appears here once this cell has run (Shift + Enter)."
-
-    # What it shows
+    def __init__(self, start):
+        self._asked, self._states, self._task = start.question, start.search, None
+        for best in islice(start.search, _AT_ONCE):  # most sets of targets are answered before the reader sees the explorer
+            start = start.found(best)
+        super().__init__(start)
+        self._keep_up()
 
     @property
     def targets(self) -> dict[str, tuple[float, float, float]]:
-        """The targets as they stand: name -> point."""
-        return dict(zip(self._names, map(tuple, self._points.tolist()), strict=True))
+        """The targets of the current state: name -> point."""
+        return dict(self.state.targets)
 
     @property
     def camera(self) -> ArrayLike | None:
         """As `best_ports` takes it: a point, "free" or None."""
-        return {_NO_CAMERA: None, _FREE: "free"}.get(self.where.value, self._point)
+        return self.state.camera
 
     @property
     def rules(self) -> dict[str, tuple[float | None, float | None]]:
         """The ticked rules: quantity -> (low, high), None where there is no limit."""
-        ticked = {name: self._ends(name) for name, box in self.ticks.items() if box.value and not box.disabled}
-        return {name: ends for name, ends in ticked.items() if ends != (None, None)}
+        return self.state.rules
 
     @property
-    def focus(self) -> int:
-        """The number of the target in focus."""
-        return self.target.index or 0
-
-    def follows(self) -> None:
-        """Raise AssertionError unless picture, bar and table show the targets and what is found (or the status why not)."""
-        if "⚠" in self.status.value:
-            return
-        if self._asked != self._question():
-            raise AssertionError("what is searched for is not what the controls say.")
-        fresh = plain_targets(self.surface, self._points, self._names, self._ports, self._camera_drawn(), self.focus)
-        for trace in fresh["data"]:
-            if trace["name"] in _COMPARED:
-                shown, found = (np.column_stack([each["x"], each["y"]]) for each in (self.picture.part(trace["name"]), trace))
-                if shown.shape != found.shape or not np.allclose(shown.astype(float), found, atol=1e-4):
-                    raise AssertionError(f"the picture shows {trace['name']} at {shown}; the library says {found}.")
-        if self.best is not None and self.best.found:
-            of_targets = self.best.by_target()[["x (cm)", "y (cm)", "z (cm)"]].to_numpy()
-            if not np.array_equal(of_targets, self._points) or not np.array_equal(self._ports, _pair(self.best)):
-                raise AssertionError("the ports shown are not those found for the targets shown.")
-        if self._words() != (self.bar.value, self.sentence.value, self.table.value, self.foot.value):
-            raise AssertionError("bar, sentence and table do not say what is found.")
+    def best(self) -> BestPorts | None:
+        """What is found for the current state; None until there is something."""
+        return self.state.best
 
     # What the reader does
 
     def reset(self) -> None:
-        """Back to where the explorer started."""
-        self._settling = True
-        self._set_out()
-        self._settling = False
-        self._search()
-        self.go_on()
-
-    def use_targets(self) -> None:
-        """Search for the targets that are listed, one a line: name: x, y, z."""
-        try:
-            found = named_points(self.target_list.value)
-            best_ports_so_far(self.surface, [point for _, point in found], camera=self.camera, rules=self.rules)
-        except ValueError as error:
-            self.stop()
-            self._say(str(error), wrong=True)
-            return
-        self._settling = True
-        self._place(dict(found))
-        self._settling = False
-        self._search()
-        self.go_on()
+        """Back to where the explorer started; what was found meanwhile is kept."""
+        self.dispatch(lambda state: replace(self.start, results=state.results | self.start.results))
 
     def stop(self) -> None:
-        """Stop the search and keep what it has found; `go_on` takes it up again."""
-        self._pause()
-        self._show()
-
-    def go_on(self) -> None:
-        """Go on with the search while the kernel has nothing else to do; it hears every control meanwhile."""
-        if self._states is None or self._running is not None:
-            return
-        if TargetsExplorer._at_work is not None:
-            TargetsExplorer._at_work.stop()
-        try:
-            loop = asyncio.get_running_loop()
-        except RuntimeError:  # outside JupyterLab nothing goes on by itself; there is `finish`
-            return
-        TargetsExplorer._at_work = self
-        self._running = loop.create_task(self._run())
-        self._show()
+        """Stop the search and keep what it has found."""
+        if self.state.searching:
+            self.dispatch(Course.halt)
 
     def finish(self) -> BestPorts:
         """Bring the search to its end, here and now, and return what it found."""
-        self._pause()
-        while self._advance():
-            pass
-        return self.best
+        while not self.state.ended:
+            self._advance()
+        return self.state.best
 
     # The search
 
-    def _question(self):
-        rules = tuple((name, *ends) for name, ends in self.rules.items())
-        camera = self.camera if isinstance(self.camera, str) or self.camera is None else tuple(self.camera)
-        return tuple(map(tuple, self._points.tolist())), camera, rules
+    def dispatch(self, event, *given, draft=False):
+        done = super().dispatch(event, *given, draft=draft)
+        self._keep_up()
+        return done
 
-    def _search(self):
-        """Drop the search that goes on for the one that the controls ask for; the ports stay until there are others."""
-        self._pause()
-        self._asked, self._states, self.best = self._question(), None, None
-        self._limit_controls()
-        try:
-            states = best_ports_so_far(self.surface, self._points, camera=self.camera, rules=self.rules)
-        except ValueError as error:
-            self.halt.disabled = True
-            self._say(str(error), wrong=True)
-            return
-        self.best = self._known.get(self._asked)
-        if self.best is None:
-            self._states = states
-        self._show()
-
-    def _advance(self):
-        """Search a moment longer and show what is found; False once there is nothing more to find."""
-        if self._states is None:
-            return False
-        self.best = next(self._states)
-        if self.best.finished:
-            self._states, self._known[self._asked] = None, self.best
-        self._show()
-        return not self.best.finished
+    def _keep_up(self):
+        """Let the search that goes on be the one that the state asks for."""
+        if self._asked != self.state.question:
+            self._pause()
+            self._asked, self._states = self.state.question, self.state.search
+        if not self.state.searching:
+            self._pause()
+        elif self._task is None:
+            try:
+                loop = asyncio.get_running_loop()
+            except RuntimeError:  # outside JupyterLab nothing goes on by itself; there is `finish`
+                return
+            if TargetsExplorer._at_work is not None:
+                TargetsExplorer._at_work.stop()
+            TargetsExplorer._at_work = self
+            self._task = loop.create_task(self._run())
 
     async def _run(self):
         await asyncio.sleep(_PAUSE)  # a slider that is dragged moves again before, and cancels this
-        while self._advance():
+        while not self.state.ended:
+            self._advance()
             await asyncio.sleep(_PAUSE)
-        self._pause()
+
+    def _advance(self):
+        """Search a moment longer and show what is found; what was refused before stays refused."""
+        self.dispatch(Course.found, next(self._states), draft=True)
 
     def _pause(self):
-        if self._running is not None:
-            self._running.cancel()
-            self._running = None
-        if TargetsExplorer._at_work is self:
-            TargetsExplorer._at_work = None
+        if self._task is not None:
+            self._task.cancel()
+            self._task, TargetsExplorer._at_work = None, None
 
-    def _move(self, axis, value):
-        if self._settling or abs(value - on_grid(self.controls[_AXES[axis]], self._points[self.focus, axis])) < 1e-6:
-            return
-        self._points = self._points.copy()  # what was found before keeps its own
-        self._points[self.focus, axis] = value
-        self._write_list()
-        self._search()
-        self.go_on()
+    # What is shown
 
-    def _ask_anew(self):
-        if not self._settling:
-            self._search()
-            self.go_on()
-
-    # How it is shown
-
-    def _show(self):
-        """Let the picture and the words follow; compute all before anything moves."""
-        found, ended = (False, False) if self.best is None else (self.best.found, bool(self.best.finished))
-        if self.best is not None:
-            self._ports = _pair(self.best) if found else None
-        others = self.best.runners_up if found and ended and self.others.value else ()
-        places = self._map() if ended and self.map.value and not self.map.disabled else None
-        camera, numbers = self._camera_drawn(), self.numbers.value
-        about = self._points, self._names, self._ports, camera, self.focus, numbers, others, places
-        self.picture.show(plain_targets(self.surface, *about))
-        self.bar.value, self.sentence.value, self.table.value, self.foot.value = self._words()
-        self.halt.description = "go on" if self._running is None and not ended else "stop"
-        self.halt.disabled = ended
-        self.description.value = f'<div class="ergokit-description">{html.escape(self._told())}</div>'
-        self._say(self._notice(ended, places is not None))
-
-    def _notice(self, ended, mapped):
-        if not ended:
-            return "Searching; move anything to search anew." if self._running else "Not at its end: press go on."
-        return "Worst miss with a port there: under 5, 10, 15°, and in grey 20, 25° or more." if mapped else ""
-
-    def _say(self, message, wrong=False):
-        self.status.value = said(message, wrong)
-
-    def _camera_drawn(self):
-        if self.camera == "free":
-            return None if self.best is None else self.best.camera
-        return self.camera
-
-    def _map(self):
-        """How good a port can be at each place of a grid, seen from above: x, y and the values."""
-        if self._asked not in self._maps:
-            u, v, best = port_map(self.surface, self._points, step=_GRID, camera=self.camera, rules=self.rules)
-            x, y = self.surface.point(u, v[v.size // 2])[:, 0], self.surface.point(u[u.size // 2], v)[:, 1]
-            self._maps[self._asked] = x, y, best
-        return self._maps[self._asked]
-
-    def _words(self):
-        """Bar, sentence and table of what is found, and what stands below the table."""
-        caution = " ".join([CAUTION, *([OF_A_DOME] if isinstance(self.surface, Dome) else [])])
-        foot = f'<div class="ergokit-foot">{caution}</div>'
-        if not self.numbers.value:
-            return "", HIDDEN, "", foot
-        if self.best is None:
-            return _bar(None), "", "", foot
-        sentence = self.best.sentence
-        if self.best.found and not self.best.finished:  # the sentence itself is of a search that has ended or was stopped
-            sentence = f"So far the best pair misses 60 by {self.best.worst_deviation:.1f} degrees at worst."
-        limits = (
-            f"At their limit: {', '.join(self.best.binding) or 'nothing'}." if self.best.found and self.best.finished else ""
-        )
-        table = _table(self._names, self.best.by_target()) if self.best.found else ""
-        key = f'<div class="ergokit-foot">✓ in range &nbsp;✗ outside; degrees and cm. {html.escape(limits)}</div>'
-        return _bar(self.best), f'<div style="line-height: 18px">{html.escape(sentence)}</div>', table, key + foot
-
-    def _told(self):
-        """What the picture shows, for somebody who cannot see it."""
-        opening = "The surface for the ports seen from above, with the targets, the best pair of ports found, and other pairs."
-        if not self.numbers.value or self.best is None or not self.best.found:
-            return opening
-        table = self.best.by_target()
-        rows = zip(self._names, table["manipulation angle (deg)"], table["in range"], strict=True)
-        targets = "; ".join(f"{name} {angle:.1f} degrees, {'in' if good else 'out of'} range" for name, angle, good in rows)
-        return f"{opening} {self.best.sentence} {targets}."
-
-    # How it is built
-
-    def _build_controls(self, numbers):
-        low, high = self.surface.bounds()
-        tips = "right positive", "away from the operator positive"
-        self.controls = {name: slider(name, tips[i], low[i], high[i]) for i, name in enumerate(_AXES)}
-        self.ticks, self.ranges = {}, {}
-        for name, (tip, _, (low, high), start) in _RULES.items():
-            looks = {
-                "readout": False,
-                "tooltip": f"{name}: the range this rule allows, {tip}; no limit at the end of the track",
-            }
-            looks["layout"] = Layout(width="86px", margin="0")
-            self.controls[name] = w.FloatRangeSlider(value=start, min=low, max=high, step=0.5, **looks)
-            looks = {"indent": False, "layout": Layout(width="150px", margin="0")}
-            self.ticks[name] = w.Checkbox(description=name, tooltip=f"hold to the rule on {name}", **looks)
-            self.ranges[name] = w.Label(layout=Layout(width="92px"))
-        self.target = choice(list(self._start[0]), "the target in focus", "158px")
+    def build(self):
+        rows = self.rule_rows(148, 92, 104)
+        low, high = self.start.surface.bounds()
+        tips = "right positive", "away from you positive"
+        for axis, tip, least, most in zip(_AXES, tips, low, high, strict=False):
+            self.controls[axis] = slider(axis, tip, least, most)
+            self.bind(self.controls[axis], axis, Course.at, Course.move)
+        self.target = choice([], "the target in focus", "158px")
         layout = Layout(width="306px", height="152px")
         self.target_list = w.Textarea(tooltip="one target a line: name: x, y, z", layout=layout)
-        self.where = choice([_NO_CAMERA, *([_FIXED] if self._point else []), _FREE], "where the camera is", "158px")
-        self.others = toggle("others", "other pairs that come near, and by how much they miss", "70px", True)
-        self.map = toggle("map", "how good a port can be at each place, the other one being where it suits best", "60px")
-        self.numbers = toggle("numbers", "show or hide every value", "80px", numbers)
-        self.halt = button("stop", "stop the search, or go on with it", self._halt, "70px")
-        self.status = w.HTML(layout=Layout(min_height="28px"))
-        self.bar = w.HTML(layout=Layout(min_height="44px"))
-        self.sentence = w.HTML(layout=Layout(min_height="58px", margin="0 4px"))
-        self.table, self.foot = w.HTML(layout=Layout(max_height="300px", overflow="auto")), w.HTML()
-        self.description = w.HTML(layout=Layout(height="0"))
-
-    def _set_out(self):
-        """Put targets and controls where the explorer starts."""
-        targets, camera, rules = self._start
-        self._place(targets)
-        self.where.value = _FREE if isinstance(camera, str) else _FIXED if self._point else _NO_CAMERA
-        for name, (_, _, track, start) in _RULES.items():
-            ends = rules.get(name, start)
-            self.ticks[name].value = name in rules
-            self.controls[name].value = tuple(
-                at if end is None else on_grid(self.controls[name], end) for end, at in zip(ends, track, strict=True)
-            )
-
-    def _place(self, targets):
-        """Take other targets, name -> point."""
-        self._names, self._points = list(targets), np.array(list(targets.values()), dtype=float)
-        self.target.options = self._names
-        self._write_list()
-        self._focus()
-
-    def _write_list(self):
-        lines = (f"{name}: {', '.join(f'{part:g}' for part in point)}" for name, point in self.targets.items())
-        self.target_list.value = "\n".join(lines)
-
-    def _focus(self):
-        """Move the sliders to the target in focus."""
-        settling, self._settling = self._settling, True
-        for axis, name in enumerate(_AXES):
-            fit(self.controls[name], self._points[self.focus, axis])
-        self._settling = settling
-
-    def _look_at(self):
-        if not self._settling:
-            self._focus()
-            self._show()
-
-    def _halt(self):
-        if self._running is None:
-            self.go_on()
-        else:
-            self.stop()
-
-    def _limit_controls(self):
-        """Say what each rule allows; those of the camera wait for one, and a map for a camera that stays."""
-        for name, words in self.ranges.items():
-            words.value = _range_in_words(*self._ends(name), _RULES[name][1])
+        self.where = choice([_NO_CAMERA, *([_FIXED] if self.start.hole else []), _FREE], "where the camera is", "158px")
+        self.others = tick("other good pairs", "other pairs that come near, and by how much they miss", "140px")
+        self.shaded = tick("how good each place is", "shade each place by how good a port there can be", "176px")
+        self.halt = button("stop", "stop the search, or go on with it", lambda: self.dispatch(Course.halt), "70px")
+        self.bar, self.shades = w.HTML(layout=Layout(min_height="62px")), w.HTML(layout=Layout(min_height="16px"))
+        self.sentence = w.HTML(layout=Layout(min_height="54px", margin="0 4px"))
+        self.table, self.foot = w.HTML(layout=Layout(max_height="260px", overflow="auto")), w.HTML()
+        self.picture = Picture(self.start.drawing(), about="The surface seen from above.")
+        self.display(self.target, lambda state: state.names, trait="options")
+        self.bind(self.target, "focus", trait="index")
+        self.bind(self.target_list, "listed", draft=True)
+        for name in ("where", "others", "shaded"):
+            self.bind(getattr(self, name), name)
+        for name in ("bar", "shades", "sentence", "table", "foot"):
+            self.display(getattr(self, name), getattr(Course, name))
+        self.display(self.description, Course.told)
+        self.display(self.halt, lambda state: state.ended, trait="disabled")
+        self.display(self.halt, lambda state: "stop" if state.searching or state.ended else "go on", trait="description")
+        self.display(self.shaded, lambda state: state.where == _FREE, trait="disabled")
         for name in _OF_CAMERA:
-            self.ticks[name].disabled = self.where.value == _NO_CAMERA
-        self.map.disabled = self.where.value == _FREE
+            self.display(self.ticks[name], Course.idle, name, trait="disabled")
+        return self._arranged(rows)
 
-    def _ends(self, name):
-        """The ends of a rule's range, None at an end of the track; on its grid, as a browser reports 15.000000000000002."""
-        low, high = (on_grid(self.controls[name], end) for end in self.controls[name].value)
-        least, most = _RULES[name][2]
-        return None if low <= least else low, None if high >= most else high
-
-    def _observe(self):
-        for axis, name in enumerate(_AXES):
-            self.controls[name].observe(lambda change, axis=axis: self._move(axis, change["new"]), "value")
-        for control in (*(self.controls[name] for name in _RULES), *self.ticks.values(), self.where):
-            control.observe(lambda change: self._ask_anew(), "value")
-        for control in (self.others, self.map, self.numbers):
-            control.observe(lambda change: self._show(), "value")
-        self.target.observe(lambda change: self._look_at(), "index")
-
-    def _left(self):
-        rules = [
-            w.HBox([self.ticks[name], self.controls[name], self.ranges[name]], layout=Layout(height="28px")) for name in _RULES
-        ]
-        moves = [labelled(f"{name} (cm)", self.controls[name], "28px") for name in _AXES]
-        first = w.VBox([labelled("target in focus", self.target), *moves, labelled("camera", self.where), *rules])
+    def _arranged(self, rows):
+        moves = [labelled(f"{axis} (cm)", self.controls[axis], "26px") for axis in _AXES]
+        first = w.VBox([labelled("target in focus", self.target), *moves, labelled("camera", self.where), *rows])
         use = button("Use these targets", "search for the targets in the list", self.use_targets, "150px")
         second = w.VBox([w.HTML("One a line, in cm: <code>hook: 0, 9, 0</code>"), self.target_list, use])
         tabs = w.Tab([first, second])
         tabs.titles = ("Move", "Targets")
-        return w.VBox([tabs, self.table, self.foot], layout=Layout(width="350px", flex="0 0 auto"))
+        left = [
+            group("What moves", "Move a target, or tick the rules to keep."),
+            tabs,
+            group("What is listed", "Each target with the ports found."),
+            w.HBox([self.numbers, self.projector, self.restart]),
+            self.table,
+            self.foot,
+        ]
+        right = [
+            group("What is drawn", "The best pair of ports found, and on request:"),
+            w.HBox([self.others, self.shaded]),
+            w.HBox([self.halt, self.status]),
+            self.bar,
+            self.shades,
+            self.sentence,
+            self.picture,
+            w.HTML(f'<div class="ergokit-foot">{_ORIGIN}</div>'),
+        ]
+        return [w.HBox([w.VBox(left, layout=Layout(width="350px", flex="0 0 auto")), w.VBox(right)])]
 
-    def _right(self):
-        reset = button("reset", "back to where we started", self.reset, "70px")
-        row = w.HBox([self.halt, self.others, self.map, self.numbers, reset])
-        return w.VBox([row, self.status, self.bar, self.sentence, self.picture])
+    def use_targets(self) -> None:
+        """Search for the targets that are listed, one a line: name: x, y, z."""
+        self.dispatch(Course.as_listed)
+
+    def show(self, state):
+        if state.question != self._asked:
+            _ = state.search  # refused here, where it cannot be
+        drawing = state.drawing()
+        super().show(state)
+        self.picture.show(drawing)
+
+    def follows(self):
+        super().follows()
+        if self._asked != self.state.question:
+            raise AssertionError("what is searched for is not what the state asks for.")
+        if self.best is not None and self.best.found:
+            of_targets = self.best.by_target()[["x (cm)", "y (cm)", "z (cm)"]].to_numpy()
+            if not np.array_equal(of_targets, list(self.targets.values())):
+                raise AssertionError("the ports shown are not those found for the targets shown.")
+        compare(
+            (trace["name"], *(np.column_stack([each["x"], each["y"]]) for each in (self.picture.part(trace["name"]), trace)))
+            for trace in self.state.drawing()["data"]
+            if trace["name"] in _COMPARED
+        )
 
 
-def _pair(best):
-    return np.stack([best.left_port, best.right_port])
+@lru_cache(maxsize=8)
+def _places(surface, targets, camera, rules):
+    """How good a port can be at each place of a grid, seen from above: x, y and the values."""
+    u, v, best = port_map(surface, targets, step=_GRID, camera=camera, rules=dict(rules))
+    return surface.point(u, v[v.size // 2])[:, 0], surface.point(u[u.size // 2], v)[:, 1], best
 
 
-def _range_in_words(low, high, unit):
-    if low is None and high is None:
-        return "no limit"
-    if low is None or high is None:
-        return f"at most {high:g}{unit}" if low is None else f"at least {low:g}{unit}"
-    return f"{low:g} to {high:g}{unit}"
-
-
-def _table(names, table):
-    """One line a target."""
-    columns = ["manipulation angle (deg)", "deviation (deg)", "length inside left (cm)", "length inside right (cm)"]
-    heads = ["angle", "off 60", "inside left", "inside right"]
-    if "working distance (cm)" in table:
-        columns, heads = [*columns, "working distance (cm)"], [*heads, "to lens"]
-    lines = []
-    for name, good, values in zip(names, table["in range"], table[columns].to_numpy(), strict=True):
-        cells = "".join(f"<td>{value:z.1f}</td>".replace("-", "−") for value in values)
-        lines.append(f"<tr><td>{'✓' if good else '✗'} {html.escape(name)}</td>{cells}</tr>")
-    head = "".join(f"<th>{words}</th>" for words in ("target", *heads))
-    return f'<table class="ergokit-measures"><tr>{head}</tr>{"".join(lines)}</table>'
+def _key(opening, shades):
+    """Shades with their names, in a line."""
+    box = "display: inline-block; width: 14px; height: 10px; margin: 0 3px 0 8px; background:"
+    names = "".join(
+        f'<span style="white-space: nowrap"><span style="{box} {shade}"></span>{name}</span>' for shade, name in shades
+    )
+    return f'<div class="ergokit-foot">{opening}{names}</div>'
 
 
 def _bar(best):
@@ -498,22 +467,22 @@ def _bar(best):
         words = f"Worst miss: found {found:.1f}°, proved at least {proved:.1f}°, open {found - proved:.1f}°."
     left, right, end = (f"{100 * value / _FAR:.1f}%" for value in (bound, worst, allowed))
     strip = "position: absolute; top: 0; height: 14px; background:"
-    hatch = f"repeating-linear-gradient(135deg, {GREY} 0 2px, #FFFFFF 2px 6px)"
     parts = [
-        f"{strip} {hatch}; left: 0; width: {left}",
-        f"{strip} {ORANGE}; left: {left}; right: calc(100% - {right})",
-        f"{strip} {INK}; left: calc({right} - 2px); width: 4px",
-        f"position: absolute; top: 0; height: 18px; left: {end}; border-left: 3px dotted {GREEN}",
+        f"{strip} {_HATCH}; left: 0; width: {left}",
+        f"{strip} {_OPEN}; left: {left}; right: calc(100% - {right})",
+        f"{strip} {_INK}; left: calc({right} - 2px); width: 4px",
+        f"position: absolute; top: 0; height: 18px; left: {end}; border-left: 3px dotted {_ADVISED}",
     ]
     if best is None or not best.found:
         parts.pop(2)
     line = "".join(f'<div style="{part}"></div>' for part in parts)
     ends = (
-        f'<span>0°</span><span style="position: absolute; left: {end}; transform: translateX(-50%); color: {GREEN}">'
+        f'<span>0°</span><span style="position: absolute; left: {end}; transform: translateX(-50%)">'
         f'{allowed:g}°: end of {low:g} to {high:g}</span><span style="position: absolute; right: 0">{_FAR}°</span>'
     )
+    key = _key("", [(_HATCH, "proved: no pair is here"), (_OPEN, "still open"), (_INK, "the best pair found")])
     return (
         f'<div role="img" aria-label="{words}" style="width: 470px; line-height: 16px; font-size: 12px">{words}'
-        f'<div style="position: relative; height: 14px; background: {PALE}">{line}</div>'
-        f'<div style="position: relative; height: 16px; margin-top: 2px">{ends}</div></div>'
+        f'<div style="position: relative; height: 14px; background: {_TRACK}">{line}</div>'
+        f'<div style="position: relative; height: 16px; margin-top: 2px">{ends}</div>{key}</div>'
     )

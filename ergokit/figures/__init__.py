@@ -7,6 +7,7 @@ from importlib import import_module
 
 from ergokit.figures.angle_map import angle_map_figure
 from ergokit.figures.box import box_scene
+from ergokit.figures.carton import carton_figure
 from ergokit.figures.circle import inscribed_angle_figure
 from ergokit.figures.elevation import elevation_bound_figure
 from ergokit.figures.experiments import EXPERIMENTS, experiments_figure, mean_angles_figure
@@ -25,6 +26,7 @@ from ergokit.figures.targets import front_figure, targets_figure, turn_figure
 from ergokit.figures.triangle import triangle_figure
 
 _LATER = {name: "export" for name in ("SIZES", "Size", "browser", "save", "save_all")}
+_LATER |= {"built_figure": "built"}
 _LATER |= {name: "gallery" for name in ("GALLERY", "drawable")}
 
 
@@ -38,6 +40,8 @@ __all__ = [
     "angle_map_figure",
     "box_scene",
     "browser",
+    "built_figure",
+    "carton_figure",
     "drawable",
     "elevation_bound_figure",
     "experiments_figure",

@@ -8,7 +8,7 @@ import plotly.graph_objects as go
 from ergokit._check import a, checked, flag, pixels
 from ergokit.figures.layers import item
 from ergokit.figures.scene import scene
-from ergokit.figures.style import BLUE, GREEN, GREY, INK, ORANGE, PLAIN, PURPLE, VERMILLION
+from ergokit.figures.style import BLUE, GREEN, GREY, INK, PLAIN, PURPLE, VERMILLION, target_sign
 from ergokit.holes import Assignments
 from ergokit.holes.result import NAMES
 
@@ -20,7 +20,7 @@ _COLOUR = {
 }
 _CALLED = {"left": "left hand", "right": "right hand", "assistant": "assistant's hand", "camera": "camera head"}
 _MIDDLE = {"camera": "camera head"} | dict.fromkeys(("left", "right", "assistant"), "hand")
-_OWN = ("scope", "light post")
+_OWN = ("scope", "light post", "hands")
 _ROUND = np.linspace(0, 2 * np.pi, 25)
 _ROOM = 3.0  # cm around what is drawn
 
@@ -51,7 +51,7 @@ def holes_scene(result: Assignments, i: int, numbers: bool = True) -> dict[str, 
     for name, hole in zip(NAMES, result.holes, strict=False):
         items[f"hole {name}, words"] = item("label", "word", [hole], text=f"hole {name}", side="right")
     # The scene's own scope has the usual length, and its ports have no names.
-    known = scene(placement, numbers=numbers).items()
+    known = scene(placement, numbers=numbers, layers=("hands",)).items()
     return items | {name: each for name, each in known if not name.startswith(_OWN) and not name.endswith(" port, words")}
 
 
@@ -91,9 +91,9 @@ def plain_holes(result, i, numbers=True, width=500, room=None):
     outlines = {f"{role}, {name}": _outline(body) for (role, name), body in bodies.items()}
     (left, low), (right, high) = _extent([*outlines.values(), result.holes, result.targets]) if room is None else room
     drawn = [_trace(name, line, *_COLOUR[name.partition(",")[0]]) for name, line in outlines.items()]
-    drawn.append(_marks("holes", result.holes, "circle-open", INK, 10))
-    drawn.append(_marks("camera", placement.camera[None], "square", PURPLE, 10))
-    drawn.append(_marks("target", placement.targets, "cross", ORANGE, 13))
+    drawn.append(_marks("holes", result.holes, _mark("circle-open", INK)))
+    drawn.append(_marks("camera", placement.camera[None], _mark("square", PURPLE)))
+    drawn.append(_marks("target", placement.targets, target_sign(15)))
     words = [_note((left + right) / 2, high, result.contact[i].replace("; ", "<br>") if numbers else "?", yanchor="top")]
     words += [
         _note(*_middle(bodies[role, _MIDDLE[role]])[:2], _CALLED[role])
@@ -136,8 +136,11 @@ def _trace(name, line, colour, fill, dash):
     return where | looks | {"mode": "lines", "hoverinfo": "skip"}
 
 
-def _marks(name, points, symbol, colour, size):
-    marker = {"symbol": symbol, "color": colour, "size": size, "line": {"width": 2}}
+def _mark(symbol, colour):
+    return {"symbol": symbol, "color": colour, "size": 10, "line": {"width": 2}}
+
+
+def _marks(name, points, marker):
     where = {"name": name, "type": "scatter", "x": points[:, 0], "y": points[:, 1]}
     return where | {"mode": "markers", "marker": marker, "hoverinfo": "skip"}
 

@@ -9,6 +9,9 @@ import numpy as np
 
 from ergokit import datasets
 from ergokit._check import one_word, refused
+from ergokit.figures.card import ground_of
+from ergokit.holes.bodies import instrument, sizes_of, without_tip
+from ergokit.holes.contact import gap
 from ergokit.relations.same_angle import same_angle_surface
 from ergokit.surfaces import Dome, WedgeBox
 from ergokit.triangulation import handle_position, tip_travel_per_hand_travel
@@ -17,10 +20,12 @@ from ergokit.triangulation import handle_position, tip_travel_per_hand_travel
 LAYERS = {
     "zone": "where a target has an advised manipulation angle: between the outer and the inner surface",
     "distance": "where a camera is at an advised distance from the target: between the two spheres",
-    "hands": "the line between the two hands, and how long it is",
+    "hands": "both hands at the ends of the whole shafts, and how far they are apart",
     "lever": "what the tips do when each hand moves 5 cm across its shaft",
+    "table": "the table top under the box, and the height at which the elbows are level with the hands",
 }
 _HAND_MOVES = 5.0  # cm drawn: 1 cm could not be seen in a scene of 60
+_BEYOND = 10.0  # cm of table beyond the hands and the targets
 _SHEET = (29, 9)  # points of a sheet along the port line and around it
 
 
@@ -56,7 +61,7 @@ def item(kind, look, at, **more):
     return {kind: look, "at": points} | more
 
 
-def layer_items(placement, focus, layers, surface, numbers=True):
+def layer_items(placement, focus, layers, surface=None, numbers=True):
     """The items of the layers that are shown, by name; their words only with `numbers`."""
     items = {}
     if surface is not None:
@@ -65,21 +70,65 @@ def layer_items(placement, focus, layers, surface, numbers=True):
         items |= _zone(placement, focus)
     if "distance" in layers:
         items |= _distance(placement, focus)
-    if "hands" in layers or "lever" in layers:
-        ports, instrument = _ports(placement), (placement.targets[focus], placement.shafts, placement.handle_reach)
-        hands = handle_position(ports, *instrument)
+    if not {"hands", "lever", "table"}.isdisjoint(layers):
+        ports, reached = _ports(placement), (placement.targets[focus], placement.shafts, placement.handle_reach)
+        hands = handle_position(ports, *reached)
+        for hand, side in zip(hands, ("left", "right"), strict=True):
+            items[f"{side} hand"] = item("mark", f"{side} hand", [hand])
+            items[f"{side} hand, words"] = item("label", "word", [hand], text=f"{side} hand", side="above")
         if "hands" in layers:
             items["hands"] = item("line", "hands", hands)
             between = np.linalg.norm(hands[1] - hands[0])
             items["hands, words"] = _words(f"hands {between:.1f} cm apart", hands.mean(axis=0), "above", numbers)
         if "lever" in layers:
-            travels = tip_travel_per_hand_travel(ports, *instrument)
+            travels = tip_travel_per_hand_travel(ports, *reached)
             for i, (side, travel) in enumerate(zip(("left", "right"), travels, strict=True)):
-                levers = _lever(ports[i], ports[1 - i], instrument[0], hands[i], travel)
+                levers = _lever(ports[i], ports[1 - i], reached[0], hands[i], travel)
                 items[f"lever, {side}"] = item("line", f"{side} lever", levers)
                 at = hands[i] + 0.6 * (ports[i] - hands[i])
                 items[f"lever, {side}, words"] = _words(f"hand 1 cm, tip {travel:.1f} cm", at, side, numbers)
+        if "table" in layers:
+            items |= _table(placement, hands, numbers)
     return items
+
+
+def clash(placement, focus, ends):
+    """A sign where the two hands, or their shafts, would be in one place, and words that say so; nothing where they are not.
+
+    A fist and a shaft are as large as `ergokit.holes.bodies` says (from memory). `ends` (2, 3) is how far the shafts are drawn.
+    """
+    sizes, target = sizes_of("sizes", None), placement.targets[focus]
+    reaches = placement.shafts + placement.handle_reach
+    left, right = (
+        without_tip(instrument(port, target, reach, sizes), sizes)
+        for port, reach in zip(_ports(placement), reaches, strict=True)
+    )
+    touching = {
+        "the hands touch": gap(left["hand"], right["hand"]),
+        "a hand touches the other shaft": min(gap(left["hand"], right["shaft"]), gap(left["shaft"], right["hand"])),
+        "the shafts touch": gap(left["shaft"], right["shaft"]),
+    }
+    words = next((words for words, apart in touching.items() if apart < 0), None)
+    if words is None:
+        return {}
+    at = np.mean([left["shaft"].start, right["shaft"].start] if "shafts" in words else ends, axis=0)
+    return {"clash": item("mark", "clash", [at]), "clash, words": item("label", "word", [at], text=words, side="above")}
+
+
+def _table(placement, hands, numbers):
+    """The table top, 10 cm beyond hands and targets, and the level of the hands."""
+    ground, level = ground_of(placement), hands[:, 2].mean()
+    around = np.vstack([hands, placement.targets])[:, :2]
+    (left, front), (right, back) = around.min(axis=0) - _BEYOND, around.max(axis=0) + _BEYOND
+    edge = [(left, front, ground), (right, front, ground), (right, back, ground), (left, back, ground), (left, front, ground)]
+    near = hands[:, 1].mean()
+    words = f"elbows here: {level - ground:.1f} cm above the table" if numbers else "elbows here"
+    return {
+        "table": item("line", "table", edge),
+        "table, words": item("label", "soft", [edge[1]], text="table top", side="below"),
+        "elbow line": item("line", "elbow line", [(left, near, level), (right, near, level)]),
+        "elbow line, words": item("label", "word", [((left + right) / 2, near, level)], text=words, side="below"),
+    }
 
 
 def _words(text, at, side, numbers):
@@ -143,9 +192,10 @@ def _sheet(rows, look, rims=(0,)):
     return {"sheet": look, "at": rows[:: (len(rows) - 1) // 7].tolist(), "rims": edges.tolist()}
 
 
-def _lifted(lines):
-    """Lines (n, m, 3) as one, the pen up between them."""
-    return np.concatenate([lines, np.full((len(lines), 1, 3), np.nan)], axis=1).reshape(-1, 3)
+def lifted(lines):
+    """Lines, each (m, 3), as one, the pen up between them."""
+    parts = [part for line in lines for part in (line, np.full((1, 3), np.nan))]
+    return np.concatenate(parts) if parts else np.empty((0, 3))
 
 
 def _fill(look, polygons):
@@ -153,7 +203,7 @@ def _fill(look, polygons):
 
 
 def _surface(surface):
-    """The box or dome that holds the ports: its faces lightly filled, their edges, and its outline on the floor."""
+    """The whole box or dome, faintly: its faces, their edges, and its outline on the floor."""
     outlines = [surface.outline(face) for face in surface.faces]
     floor, walls = outlines[0] * [1, 1, 0], outlines[0][:-1]
     if isinstance(surface, Dome):
@@ -167,11 +217,10 @@ def _surface(surface):
     else:
         fill, more = outlines, np.empty((0, 2, 3))
     upright = np.stack([walls, walls * [1, 1, 0]], axis=1)
-    thin = [_lifted(upright), _lifted(more), floor]
+    thin = [lifted(upright), lifted(more), floor]
     return {
-        "surface": _fill("card", fill),
-        "surface, edges": item("line", "card", np.concatenate([_lifted(outline[None]) for outline in outlines])),
-        "surface, thin": item("line", "card line", np.concatenate(thin)),
+        "surface": _fill("dome" if isinstance(surface, Dome) else "card", fill),
+        "surface, edges": item("line", "card line", np.concatenate([lifted(outlines), *thin])),
     }
 
 

@@ -8,7 +8,7 @@ from numpy.typing import ArrayLike
 
 from ergokit._check import checked, flag, lengths, one, pixels, refused, shaft_lengths
 from ergokit.figures.plain import notes, traces
-from ergokit.figures.style import CARD, GREY, INK, ORANGE, PLAIN, PURPLE
+from ergokit.figures.style import CARD, GREEN, GREY, INK, ORANGE, PLAIN, PURPLE
 from ergokit.placement.measures import figure as shown
 from ergokit.triangulation import length_ratio, outside_length, tip_travel_per_hand_travel
 
@@ -126,7 +126,7 @@ _PARTS = {
     "lengths outside": {"mode": "lines+markers", "line": {"color": GREY, "width": 1.5}, "marker": _ENDS},
     "length inside": {"mode": "lines+markers", "line": {"color": GREY, "width": 1.5}, "marker": _ENDS},
     "hand path": {"mode": "lines", "line": {"color": PURPLE, "width": 4}},
-    "tip path": {"mode": "lines", "line": {"color": ORANGE, "width": 4}},
+    "tip path": {"mode": "lines", "line": {"color": GREEN, "width": 4}},
     "hand": {"mode": "markers", "marker": {"symbol": "circle-open", "color": PURPLE, "size": 16, "line": {"width": 4}}},
     "tip": {"mode": "markers", "marker": {"symbol": "cross", "color": ORANGE, "size": 13, "line": {"color": INK, "width": 1}}},
 }

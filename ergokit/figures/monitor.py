@@ -11,7 +11,7 @@ import plotly.graph_objects as go
 
 from ergokit._check import SMALLEST, a, checked, flag, pixels
 from ergokit.figures.plain import notes, traces
-from ergokit.figures.style import GREEN, GREY, INK, LEFT, ORANGE, PLAIN, PURPLE, RIGHT
+from ergokit.figures.style import GREEN, GREY, LEFT, MIST, PLAIN, PURPLE, RIGHT, target_sign
 from ergokit.placement import Placement
 from ergokit.triangulation import camera_roll, display_angle, hand_eye_rotation
 from ergokit.view import Camera, width_seen
@@ -236,19 +236,14 @@ def _line(colour, width, dash="solid"):
     return {"mode": "lines", "line": {"color": colour, "width": width, "dash": dash}}
 
 
-def _mark(size):
-    marker = {"symbol": "cross", "color": ORANGE, "size": size, "line": {"color": INK, "width": 1}}
-    return {"mode": "markers", "marker": marker}
-
-
 _PARTS = {
-    "grid": _line("#BBBBBB", 1),
+    "grid": _line(MIST, 1),
     "frame": _line(GREY, 3),
     "left shaft": _line(LEFT["colour"], 8, LEFT["dash"]),
     "right shaft": _line(RIGHT["colour"], 8, "12px,6px"),
     "angle on the screen": _line(GREEN, 4),
-    "targets": _mark(9),
-    "target": _mark(14),
+    "targets": {"mode": "markers", "marker": target_sign(11)},
+    "target": {"mode": "markers", "marker": target_sign(16)},
 }
 
 
@@ -259,8 +254,8 @@ def _looks(scale, shape):
     words = {"x": -1 + 56 / scale, "y": bottom, "xanchor": "left", "yanchor": "top", "font": {"size": 13}}
     return (
         {"font": {"size": 20}, **_CHIP},
-        {"font": {"color": LEFT["colour"], "size": 13}, **_CHIP},
-        {"font": {"color": RIGHT["colour"], "size": 13}, **_CHIP},
+        {"font": {"size": 13}, **_CHIP},
+        {"font": {"size": 13}, **_CHIP},
         {**middle, "showarrow": True, "arrowhead": 2, "arrowwidth": 3, "arrowcolor": PURPLE},
         {**words, "yshift": -3},
         {**words, "yshift": -22},

@@ -13,7 +13,7 @@ def near_scene(placement, focus=0, width=560, height=400, only=None, also=None, 
 
     Of what is written in it `only` these words stay. `also` are points, in cm, to leave room for; `more` are further items.
     """
-    points = extent(placement, focus)
+    points = extent(placement, focus, options.get("surface"), options.get("layers", ()))
     points = points if also is None else np.vstack([points, also])
     view = framed(points, VIEWS["from the operator"], width / height, _ROOM)
     items = scene(placement, focus, **options) | (more or {})

@@ -12,7 +12,7 @@ from ergokit import datasets
 from ergokit._check import a, checked, flag, lengths, number_of_target, one, pixels, refused
 from ergokit.figures.plain import notes, traces
 from ergokit.figures.section import box_in_section
-from ergokit.figures.style import CARD, GREEN, GREY, INK, LEFT, ORANGE, PLAIN, PURPLE, RIGHT
+from ergokit.figures.style import CARD, GREEN, GREY, INK, LEFT, PLAIN, PURPLE, RIGHT, target_sign
 from ergokit.guidance.verdicts import source_in_short
 from ergokit.placement import Placement
 from ergokit.surfaces import FlatBox, WedgeBox
@@ -281,10 +281,7 @@ _PARTS = {
     "left hand": _hand(LEFT),
     "right hand": _hand(RIGHT),
     "eyes": {"mode": "markers", "marker": {"symbol": "circle", "color": PURPLE, "size": 14}},
-    "target": {
-        "mode": "markers",
-        "marker": {"symbol": "cross", "color": ORANGE, "size": 13, "line": {"color": INK, "width": 1}},
-    },
+    "target": {"mode": "markers", "marker": target_sign(15)},
 }
 _LOOKS = (
     {"xanchor": "left", "xshift": 8},
@@ -292,8 +289,8 @@ _LOOKS = (
     {"xanchor": "right", "xshift": -10},
     {"xanchor": "right", "xshift": -4, "align": "right"},
     {"xanchor": "left", "yanchor": "top", "yshift": -6, "align": "left"},
-    {"xanchor": "right", "yanchor": "top", "font": {"color": GREEN}, "bgcolor": "rgba(255, 255, 255, 0.75)"},
+    {"xanchor": "right", "yanchor": "top", "bgcolor": "rgba(255, 255, 255, 0.75)"},
     {"xanchor": "left", "xshift": 12, "align": "left"},
-    {"xanchor": "right", "yanchor": "top", "yshift": -6, "align": "right", "font": {"color": GREEN}},
+    {"xanchor": "right", "yanchor": "top", "yshift": -6, "align": "right"},
     {"xanchor": "left", "yanchor": "top", "xshift": 8, "yshift": -6, "align": "left", "font": {"size": 12, "color": GREY}},
 )

@@ -51,6 +51,13 @@ class Picture(w.VBox):
         late.add_class("ergokit-late")
         super().__init__([self._canvas, late])
 
+    @classmethod
+    def of(cls, figure, about):
+        """A picture of a plotly figure, whose traces may be nameless."""
+        drawing = figure.to_dict()
+        data = [trace | {"name": trace.get("name") or str(i)} for i, trace in enumerate(drawing["data"])]
+        return cls(drawing | {"data": data}, about=about)
+
     def show(self, drawing):
         """Show another drawing: only the parts that differ are sent, in one message, or none where nothing does."""
         self._canvas.show(_parts(drawing))

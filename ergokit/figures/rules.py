@@ -31,6 +31,7 @@ _KINDS = {  # the kinds of bar: colour and pattern
     "gap": (VERMILLION, "|"),
 }
 _ROW = 46  # px
+_FEWEST = 4  # bars that fill a picture with room for more: fewer would be too broad
 
 
 def _rows(name, value):
@@ -45,7 +46,7 @@ def rules_figure(
 
     The last two bars are the ones to compare: the rule on the quantity itself stands first, *the others together* leave
     the striped bar, and *all together* hold where both meet, or leave a gap. With `numbers=False` neither of the two shows.
-    `rows` keeps room for so many bars. ValueError for an unknown quantity.
+    `rows` makes it as high as that many bars need; fewer are spread over it. ValueError for an unknown quantity.
 
     >>> from ergokit.guidance import conflicts
     >>> rules = {"manipulation angle": 60, "port spacing": 20, "working distance": (7.5, 15)}
@@ -65,7 +66,7 @@ def plain_rules(result, quantity, numbers=True, width=700, rows=None):
     drawn = []
     for name, (colour, shape) in _KINDS.items():
         mine = [(row, np.clip(span, low, high)) for row, (kind, span, _) in enumerate(bars) if kind == name and span]
-        pattern = {"shape": shape, "fgcolor": "white", "size": 8}
+        pattern = {"shape": shape, "fillmode": "overlay", "fgcolor": "white", "size": 8}
         drawn.append(
             {
                 "name": name,
@@ -103,8 +104,14 @@ def plain_rules(result, quantity, numbers=True, width=700, rows=None):
         "margin": {"l": 10, "r": 25, "t": 5, "b": 55},
         "barmode": "overlay",
         "xaxis": axis
-        | {"gridcolor": "#E4E4E4", "showline": True, "linecolor": GREY, "range": (low, high), "title": {"text": title}},
-        "yaxis": axis | {"range": (rows - 0.5, -0.5), "visible": False},
+        | {
+            "gridcolor": "#E4E4E4",
+            "showline": True,
+            "linecolor": GREY,
+            "range": (low, high),
+            "title": {"text": title, "font": {"size": 14}},
+        },
+        "yaxis": axis | {"range": (max(len(bars), _FEWEST) - 0.5, -0.5), "visible": False},
     }
     return {"data": drawn, "layout": layout}
 

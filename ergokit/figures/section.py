@@ -8,7 +8,7 @@ import plotly.graph_objects as go
 from ergokit._check import a, checked, flag, pixels
 from ergokit.figures.monitor import camera_of
 from ergokit.figures.plain import notes, traces
-from ergokit.figures.style import CARD, GREY, INK, ORANGE, PLAIN, PURPLE
+from ergokit.figures.style import CARD, GREY, PLAIN, PURPLE, target_sign
 from ergokit.placement import Placement
 from ergokit.surfaces import FlatBox, WedgeBox
 from ergokit.triangulation import working_distance
@@ -121,15 +121,12 @@ _PARTS = {
     "port": {"mode": "markers", "marker": {"symbol": "circle", "color": GREY, "size": 13}},
     "scope": {"mode": "lines", "line": {"color": PURPLE, "width": 6}},
     "lens": {"mode": "markers", "marker": {"symbol": "square", "color": PURPLE, "size": 14}},
-    "target": {
-        "mode": "markers",
-        "marker": {"symbol": "cross", "color": ORANGE, "size": 14, "line": {"color": INK, "width": 1}},
-    },
+    "target": {"mode": "markers", "marker": target_sign(16)},
 }
 _LOOKS = (
     {"xanchor": "right", "yanchor": "bottom", "xshift": -8},
     {"xanchor": "right", "yanchor": "bottom", "xshift": -8},
     {"yanchor": "top", "yshift": -8},
     {"font": {"size": 20}, "bgcolor": "rgba(255, 255, 255, 0.75)"},
-    {"yanchor": "top", "yshift": -26, "font": {"color": PURPLE}},
+    {"yanchor": "top", "yshift": -26},
 )

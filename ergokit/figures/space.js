@@ -2,7 +2,7 @@
    and keys. `space.py` does the same for a page without a reader, and a test holds the two together. A scene is described in
    scene.py; looks and colours come from style.py, the colours as CSS variables so that a dark page needs no new drawing. */
 
-const NEAREST = 0.1, AHEAD = 3, LETTER = 0.56, GAP = 5;
+const NEAREST = 0.1, AHEAD = 1000, ROOM = 0.92, RINGS = [1, 2.5, 4.5, 7, 10, 14], LETTER = 0.56, GAP = 5;
 const SIDES = {
   right: [1, 0], left: [-1, 0], above: [0, -1], below: [0, 1],
   "upper right": [0.75, -0.8], "upper left": [-0.75, -0.8], "lower right": [0.75, 0.8], "lower left": [-0.75, 0.8],
@@ -33,6 +33,14 @@ export function projection(view, width, height) {
   };
 }
 
+/** The view drawn back just so far that every sign would stay in the picture if the reader had not zoomed. */
+export function keptIn(items, view, width, height) {
+  const at = projection({ ...view, zoom: 1 }, width, height);
+  const off = Object.values(items).filter((item) => item.mark).flatMap((item) => item.at.map(at))
+    .map(([x, y]) => Math.max(Math.abs(x / width - 0.5), Math.abs(y / height - 0.5)));
+  return { ...view, zoom: view.zoom / Math.max(1, ...off.map((part) => part / (ROOM / 2))) };
+}
+
 /** Where labels go: label and its middle in px, off the marks, the shafts and each other, inside the picture. */
 export function placeLabels(items, at, looks, width, height) {
   const taken = [], placed = [];
@@ -40,7 +48,7 @@ export function placeLabels(items, at, looks, width, height) {
     if (item.mark) {
       const half = looks.marks[item.mark].size / 2;
       for (const point of item.at) taken.push([...at(point).slice(0, 2), half, half]);
-    } else if (item.line?.endsWith(" inside")) {
+    } else if (item.line?.endsWith("side")) {
       const [start, end] = item.at.map(at);
       for (let i = 0; i < 7; i++) {
         const share = 0.1 + (0.8 * i) / 6;
@@ -56,7 +64,7 @@ export function placeLabels(items, at, looks, width, height) {
     const { size } = looks.labels[item.label], half = [(LETTER / 2) * size * item.text.length, 0.6 * size];
     const [x, y] = at(item.at[0]);
     let best = null;
-    for (const far of [1, 2.5]) {
+    for (const far of RINGS) {
       for (const way of [item.side, ...Object.keys(SIDES).filter((name) => name !== item.side)]) {
         const wanted = [x + SIDES[way][0] * (half[0] + 9 + GAP * far), y + SIDES[way][1] * (half[1] + 9 + GAP * far)];
         const place = [limited(wanted[0], half[0] + 2, width - half[0] - 2), limited(wanted[1], half[1] + 2, height - half[1] - 2)];
@@ -76,16 +84,16 @@ const SHAPES = {
   circle: (r) => `M${-r} 0a${r} ${r} 0 1 0 ${2 * r} 0a${r} ${r} 0 1 0 ${-2 * r} 0z`,
   diamond: (r) => `M0 ${-r}L${r} 0L0 ${r}L${-r} 0z`,
   square: (r) => `M${-r} ${-r}H${r}V${r}H${-r}z`,
-  cross: (r) => {
+  "circle-cross": (r) => `${SHAPES.circle(r)}M${-r} 0H${r}M0 ${-r}V${r}`,
+  x: (r) => {
     const arm = 0.4 * r;
     return `M${-arm} ${-r}H${arm}V${-arm}H${r}V${arm}H${arm}V${r}H${-arm}V${arm}H${-r}V${-arm}H${-arm}z`;
   },
 };
-SHAPES.x = SHAPES.cross;
 
 function drawnMark(style, [x, y, , larger]) {
   const colour = `var(--space-${style.colour})`, tip = style.shape === "x" ? " rotate(45)" : "";
-  const fill = style.open ? `fill="var(--space-paper)" fill-opacity="0.7" stroke="${colour}" stroke-width="3"` : `fill="${colour}" stroke="var(--space-ink)"`;
+  const fill = style.open ? `fill="var(--space-paper)" fill-opacity="0.7" stroke="${colour}" stroke-width="3"` : `fill="${colour}" stroke="var(--space-edge)" stroke-width="1.5"`;
   return `<path transform="translate(${px(x)} ${px(y)})${tip}" d="${SHAPES[style.shape](px((style.size / 2) * larger))}" ${fill}/>`;
 }
 
@@ -113,7 +121,7 @@ const pieces = (items) => Object.values(items).flatMap((item) => (item.sheet ? [
 
 /** Draw a scene's items into an svg element, from the farthest to the nearest; returns what is written in it. */
 export function paint(svg, { items, width, height, looks }, view) {
-  const at = projection(view, width, height), parts = [];
+  const at = projection(keptIn(items, view, width, height), width, height), parts = [];
   for (const item of pieces(items)) {
     const kind = kindOf(item);
     if (kind === "label" || item.at.length === 0) continue;

@@ -18,9 +18,12 @@ VIEWS = {
     "plan": {"turn": 0, "tilt": 90, "eye": 0},
     "side": {"turn": 90, "tilt": 0, "eye": 0},
     "front": {"turn": 0, "tilt": 0, "eye": 0},
+    "straight at the instruments": None,  # follows from the placement: see `scene.view_of`
 }
 _NEAREST = 0.1  # of the way from the eye: what comes nearer is drawn as if it were there
-_AHEAD = 3.0  # cm that a sign counts as nearer: shafts end in it
+_AHEAD = 1000.0  # cm that a sign counts as nearer: signs lie on top of all else
+_ROOM = 0.92  # the share of the picture in which signs stay
+_RINGS = (1, 2.5, 4.5, 7, 10, 14)  # how far off a label is tried, in gaps
 _LETTER = 0.56  # of its size is a letter's width, about
 _GAP = 5  # px between a label and what it belongs to
 _WAYS = {
@@ -98,7 +101,7 @@ def space_figure(items, view, width=560, height=500, at=(0, 0)):
     >>> [trace.name for trace in figure.data if trace.name.startswith("left shaft")]
     ['left shaft, outside', 'left shaft, inside']
     """
-    parts = []
+    parts, view = [], kept_in(items, view, width, height)
     for name, item in pieces(items):
         kind = next(iter(item))
         if kind == "label" or not item["at"]:
@@ -123,6 +126,13 @@ def space_figure(items, view, width=560, height=500, at=(0, 0)):
     return figure
 
 
+def kept_in(items, view, width, height):
+    """The view drawn back just so far that every sign would stay in the picture if the reader had not zoomed."""
+    signs = [project(item["at"], view | {"zoom": 1}, width, height)[:, :2] for item in items.values() if "mark" in item]
+    off = float(np.abs(np.vstack([np.empty((0, 2)), *signs]) / (width, height) - 0.5).max(initial=0))
+    return view | {"zoom": view["zoom"] / max(1.0, off / (_ROOM / 2))}
+
+
 def pieces(items):
     """Name and item of all that is drawn: a sheet as the lines and faces it is made of."""
     for name, item in items.items():
@@ -143,7 +153,7 @@ def place_labels(items, view, width, height):
         if kind == "mark":
             half = LOOKS["marks"][item[kind]]["size"] / 2
             taken += [(x, y, half, half) for x, y, *_ in project(item["at"], view, width, height)]
-        elif kind == "line" and item[kind].endswith(" inside"):
+        elif kind == "line" and item[kind].endswith("side"):
             start, end = project(item["at"], view, width, height)[:, :2]
             taken += [(*(start + share * (end - start)), 3, 3) for share in np.linspace(0.1, 0.9, 7)]
     placed = []
@@ -154,7 +164,7 @@ def place_labels(items, view, width, height):
         half = _LETTER / 2 * size * len(item["text"]), 0.6 * size
         [(x, y, *_)] = project(item["at"], view, width, height)
         ways = sorted(_WAYS, key=lambda way: way != item["side"])
-        places = [_beside(x, y, _WAYS[way], half, far, width, height) for far in (1, 2.5) for way in ways]
+        places = [_beside(x, y, _WAYS[way], half, far, width, height) for far in _RINGS for way in ways]
         costs = [_overlap(place, half, taken) + 50 * moved for place, moved in places]
         (x, y), _ = places[int(np.argmin(costs))]
         taken.append((x, y, *half))
@@ -189,7 +199,7 @@ def _trace(name, kind, look, seen):
     if kind == "mark":
         size = style["size"] * float(larger.mean())
         marker = {"symbol": style["shape"] + "-open" * style["open"], "color": colour, "size": size}
-        marker["line"] = {"width": 3, "color": colour} if style["open"] else {"width": 1, "color": PALETTE["ink"][0]}
+        marker["line"] = {"width": 3, "color": colour} if style["open"] else {"width": 1.5, "color": PALETTE["edge"][0]}
         return go.Scatter(name=name, x=x, y=y, mode="markers", marker=marker, hoverinfo="skip")
     dash = ",".join(f"{px}px" for px in style["dash"]) or "solid"
     line = {"color": colour, "width": style["width"] * float(np.nanmean(larger)), "dash": dash}

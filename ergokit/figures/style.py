@@ -4,7 +4,8 @@ from pathlib import Path
 
 # M. Okabe and K. Ito, "Color Universal Design", 2008 (values from memory).
 BLUE, VERMILLION, GREEN, PURPLE, ORANGE = "#0072B2", "#D55E00", "#009E73", "#CC79A7", "#E69F00"
-INK, GREY, PALE, CARD = "#222222", "#767676", "#E8EEF2", "#B08D57"
+INK, GREY, PALE, CARD, MIST = "#222222", "#767676", "#E8EEF2", "#B08D57", "#C6D2DB"
+_EDGE = "#1F1F1F"  # of signs: dark in a dark page too
 
 #: The two hands keep these through the whole kit: colour, dash, marker and word.
 LEFT = {"colour": BLUE, "dash": "solid", "marker": "circle", "word": "left"}
@@ -30,11 +31,22 @@ PALETTE = {
     "purple": ("#A9487E", "#EFA3CC"),
     "orange": (ORANGE, "#FFC04D"),
     "ink": (INK, "#F2F2F2"),
+    "edge": (_EDGE, "#111111"),
     "grey": (GREY, "#A9B0B6"),
-    "mist": ("#C6D2DB", "#39444D"),
+    "mist": (MIST, "#39444D"),
     "card": (CARD, "#C9A873"),
     "paper": ("#FFFFFF", "#111111"),
+    "wrong": ("#B84A00", "#FF9457"),  # words that say so: 5 to 1
 }
+
+
+def target_sign(size):
+    """The sign of a target, the same in all that this kit draws, as a plotly marker: a disc with a cross to its edge.
+
+    `SHAPES` in space.js and `Pen.target` draw it in a browser and on paper.
+    """
+    return {"symbol": "circle-cross", "color": ORANGE, "size": size, "line": {"color": _EDGE, "width": 2}}
+
 
 #: What space.js needs of a page's style.
 SPACE_CSS = (Path(__file__).parent / "space.css").read_text(encoding="utf-8")
@@ -48,6 +60,23 @@ def palette_css(dark=False):
     '--space-blue: #0072B2'
     """
     return "; ".join(f"--space-{name}: {pair[dark]}" for name, pair in PALETTE.items())
+
+
+def lab_css():
+    """The CSS that figures need in JupyterLab, whose theme they follow; a figure in a file or on a slide stays light.
+
+    >>> lab_css().splitlines()[-1]
+    'body[data-jp-theme-light=false] .main-svg .gridlayer path {stroke: #39444D !important}'
+    """
+    dark = "body[data-jp-theme-light=false]"
+    rules = [f":root {{{palette_css()}}}", f"{dark} {{{palette_css(dark=True)}}}", SPACE_CSS]
+    rules.append(f"{dark} .main-svg:first-of-type {{background: {PALETTE['paper'][1]} !important}}")
+    for light, other in PALETTE.values():  # plotly writes colours into each element
+        was = ", ".join(map(str, bytes.fromhex(light[1:])))
+        rules += [
+            f'{dark} .main-svg [style*="{what}: rgb({was})"] {{{what}: {other} !important}}' for what in ("fill", "stroke")
+        ]
+    return "\n".join([*rules, f"{dark} .main-svg .gridlayer path {{stroke: {PALETTE['mist'][1]} !important}}"])
 
 
 def _line(colour, width, dash=()):
@@ -80,6 +109,9 @@ LOOKS = {
         "distance rim": _line("purple", 2),
         "card": _line("card", 2.5),
         "card line": _line("card", 1),
+        "hole": _line("ink", 1.5),
+        "table": _line("grey", 2),
+        "elbow line": _line("grey", 2.5, (2, 5)),
         "phone": _line("ink", 3),
         "picture": _line("purple", 3.5),
         "scope": _line("purple", 5),
@@ -91,20 +123,23 @@ LOOKS = {
         "assistant body": _line("green", 1.5, (6, 2, 2, 2)),
     },
     "marks": {
-        "left port": _mark("blue", "circle", 14),
-        "right port": _mark("vermillion", "diamond", 16),
+        "left port": _mark("blue", "circle", 12),
+        "right port": _mark("vermillion", "diamond", 14),
         "left hand": _mark("blue", "circle", 14, open=True),
         "right hand": _mark("vermillion", "diamond", 16, open=True),
-        "camera": _mark("purple", "square", 14),
-        "target": _mark("orange", "cross", 17),
-        "other target": _mark("orange", "cross", 12),
+        "camera": _mark("purple", "square", 12),
+        "target": _mark("orange", "circle-cross", 17),
+        "other target": _mark("orange", "circle-cross", 12),
+        "clash": _mark("ink", "x", 18),
         "middle": _mark("purple", "x", 12),
     },
     "faces": {
         "angle": {"colour": "green", "opacity": 0.2},
         "zone": {"colour": "green", "opacity": 0.07},
         "distance": {"colour": "purple", "opacity": 0.05},
-        "card": {"colour": "card", "opacity": 0.13},
+        "card": {"colour": "card", "opacity": 0.07},
+        "dome": {"colour": "card", "opacity": 0.13},
+        "panel": {"colour": "card", "opacity": 0.22},
     },
     "labels": {
         "big": {"colour": "ink", "size": 23, "bold": True},

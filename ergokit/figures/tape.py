@@ -8,7 +8,7 @@ import plotly.graph_objects as go
 from ergokit._check import a, checked, flag, pixels
 from ergokit.figures.layers import advised
 from ergokit.figures.plain import notes, traces
-from ergokit.figures.style import GREEN, GREY, INK, LEFT, ORANGE, PLAIN, RIGHT
+from ergokit.figures.style import GREEN, GREY, INK, LEFT, PLAIN, RIGHT, target_sign
 from ergokit.tape_check import TapeCheck
 
 _HALF, _DEEP, _OVER = 18.0, 26.0, 3.5  # cm shown beside, below and above the port line
@@ -122,18 +122,17 @@ def _side(hand):
 
 (_LEFT_THIN, _LEFT_LINE, _LEFT_PORT), (_RIGHT_THIN, _RIGHT_LINE, _RIGHT_PORT) = _side(LEFT), _side(RIGHT)
 _ON_AXIS = {"xaxis": "x2", "yaxis": "y2"}
-_CROSS = {"color": ORANGE, "symbol": "cross", "size": 13, "line": {"color": INK, "width": 1}}
 _CAPS = {"symbol": "line-ns", "size": 14, "line": {"color": INK, "width": 3}}
 _PARTS = {
     "left, others": _LEFT_THIN,
     "right, others": _RIGHT_THIN,
-    "targets, others": {"mode": "markers", "marker": {"color": ORANGE, "size": 4}, "opacity": 0.7},
+    "targets, others": {"mode": "markers", "marker": {"color": INK, "size": 4}, "opacity": 0.55},
     "port line": {"mode": "lines", "line": {"color": GREY, "width": 2}},
     "left": _LEFT_LINE,
     "right": _RIGHT_LINE,
     "left port": _LEFT_PORT,
     "right port": _RIGHT_PORT,
-    "target": {"mode": "markers", "marker": _CROSS},
+    "target": {"mode": "markers", "marker": target_sign(15)},
     "interval": {"mode": "lines+markers", "line": {"color": INK, "width": 4}, "marker": _CAPS} | _ON_AXIS,
     "angle": {"mode": "markers", "marker": {"color": INK, "symbol": "circle", "size": 9}} | _ON_AXIS,
 }

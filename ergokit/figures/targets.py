@@ -26,16 +26,23 @@ from ergokit._check import (
 )
 from ergokit.figures.layers import advised
 from ergokit.figures.plain import traces
-from ergokit.figures.style import CARD, GREEN, GREY, INK, LEFT, ORANGE, PLAIN, PURPLE, RIGHT
+from ergokit.figures.style import CARD, GREEN, GREY, INK, LEFT, ORANGE, PLAIN, PURPLE, RIGHT, target_sign
 from ergokit.surfaces import Surface
 from ergokit.triangulation import manipulation_angle
 
 _ROOM = 2.0  # cm round the surface
-_TALLEST = 490  # px
-_LETTERED = 4.5, 2.4  # cm beside a target and above or below it that its words take
+_TALLEST = 420  # px
+_LETTERED = np.array([8.0, 1.6])  # cm, how wide and how high the words at a target are
+_MARK = 0.7  # cm, half of a mark
+_PLACES = {  # the middle of the words, from their target, in cm
+    "bottom center": (0.0, -1.8),
+    "top center": (0.0, 1.8),
+    "middle right": (5.2, 0.0),
+    "middle left": (-5.2, 0.0),
+}
 _CROWDED = 12  # targets beyond which only their names are written
 # Of how good a place is, in steps of 5 degrees: greens while it can be in the advised range, greys beyond.
-_SHADES = ("#66C5A9", "#A5DBCB", "#DDF1EB", "#E6E7E9", "#CBCED2", "#ADB2B8")
+SHADES = ("#66C5A9", "#A5DBCB", "#DDF1EB", "#E6E7E9", "#CBCED2", "#ADB2B8")
 
 
 def _length(name, value):
@@ -107,7 +114,7 @@ def plain_targets(
             f"{'✓' if good else '✗'} {name}{f': {angle:.1f}°' if told else ''}"
             for name, angle, good in zip(names, angles, inside, strict=True)
         ]
-        where = _roomier_side(targets, [*ports, *([] if camera is None else [camera])])
+        where = _roomiest(targets, [*ports, *([] if camera is None else [camera])])
         for name, which in (("in range", inside), ("out of range", ~inside)):
             parts[name] = _xy(targets[which]) | {"text": np.array(words)[which].tolist(), "textposition": where[which].tolist()}
         for side, port in zip(("left", "right"), ports, strict=True):
@@ -131,8 +138,8 @@ def plain_targets(
         "width": width,
         "height": min(round((width - 55) * (high - low)[1] / (high - low)[0]) + 45, _TALLEST),
         "margin": {"l": 50, "r": 5, "t": 5, "b": 40},
-        "xaxis": axis | {"title": {"text": "x, right (cm)", "standoff": 4}, "range": (low[0], high[0])},
-        "yaxis": axis | {"title": {"text": "y, away (cm)", "standoff": 4}, "range": (low[1], high[1]), "scaleanchor": "x"},
+        "xaxis": axis | {"title": _titled("x, right (cm)"), "range": (low[0], high[0])},
+        "yaxis": axis | {"title": _titled("y, away (cm)"), "range": (low[1], high[1]), "scaleanchor": "x"},
     }
     shaded = _map() | {"x": x, "y": y, "z": values, "visible": places is not None}
     return {"data": [shaded, *traces(_PARTS, parts)], "layout": layout}
@@ -228,7 +235,7 @@ def turn_figure(length: float, moved: float, width: float = 640) -> go.Figure:
             _line("the move", (length, touch[0]), (0, touch[1]), GREY, 2),
             _line("turn", 0.6 * length * np.cos(arc), 0.6 * length * np.sin(arc), GREEN, 5),
             go.Scatter(name="port", x=[length], y=[0], mode="markers", marker=_marker(LEFT["marker"], LEFT["colour"], 14)),
-            go.Scatter(name="target", x=[0], y=[0], mode="markers", marker=_marker("cross", ORANGE, 16)),
+            go.Scatter(name="target", x=[0], y=[0], mode="markers", marker=target_sign(18)),
         ]
     )
     side = {"visible": False, "fixedrange": True}
@@ -250,7 +257,7 @@ def turn_figure(length: float, moved: float, width: float = 640) -> go.Figure:
         text=f"at most {np.degrees(turn):.1f}°",
         xanchor="left",
         xshift=4,
-        font={"color": GREEN, "size": 16},
+        font={"size": 16},
         **write,
     )
     figure.add_annotation(x=0, y=0, text="target", yanchor="top", yshift=-10, **write)
@@ -265,12 +272,15 @@ def _xy(points):
     return {"x": x, "y": y}
 
 
-def _roomier_side(targets, others):
-    """Where the words at each target go: below it, or above where fewer marks are."""
-    way = np.concatenate([targets, np.reshape(others, (-1, 3))])[None, :, :2] - targets[:, None, :2]
-    beside = np.abs(way[..., 0]) < _LETTERED[0]
-    below, above = ((beside & (side > 0) & (side < _LETTERED[1])).sum(axis=1) for side in (-way[..., 1], way[..., 1]))
-    return np.where(below > above, "top center", "bottom center")
+def _titled(words):
+    return {"text": words, "standoff": 4, "font": {"size": 13}}
+
+
+def _roomiest(targets, others):
+    """Where the words at each target go: where the fewest marks are, below it rather than above or beside it."""
+    way = np.concatenate([targets, np.reshape(others, (-1, 3))])[:, :2] - targets[:, None, :2]
+    in_words = [(np.abs(way - middle) < _LETTERED / 2 + _MARK).all(axis=-1).sum(axis=1) for middle in _PLACES.values()]
+    return np.array(list(_PLACES))[np.argmin(in_words, axis=0)]
 
 
 def _line(name, x, y, colour, width, dash="solid"):
@@ -284,14 +294,14 @@ def _marker(symbol, colour, size, edge=INK):
 def _map():
     """Filled in steps, half of them within the advised range."""
     low, high = advised("manipulation angle")
-    count = len(_SHADES)
+    count = len(SHADES)
     step = (high - low) / count
     return {
         "name": "how good a port can be",
         "type": "contour",
         "zmin": 0,
         "zmax": step * count,
-        "colorscale": [(share, shade) for i, shade in enumerate(_SHADES) for share in (i / count, (i + 1) / count)],
+        "colorscale": [(share, shade) for i, shade in enumerate(SHADES) for share in (i / count, (i + 1) / count)],
         "contours": {"start": step, "end": step * (count - 1), "size": step},
         "showscale": False,
         "line": {"width": 0},
@@ -309,7 +319,7 @@ def _lettered(symbol, colour, size, letter, name):
 
 
 def _target(symbol, colour):
-    looks = {"mode": "markers+text", "marker": _marker(symbol, colour, 12), "textposition": "bottom center"}
+    looks = {"mode": "markers+text", "marker": _marker(symbol, colour, 14), "textposition": "bottom center"}
     return looks | {"textfont": {"size": 12}, "hoverinfo": "skip"}
 
 
@@ -335,9 +345,9 @@ _PARTS = {
     "left shaft": _dashes(LEFT["colour"], 4, "solid"),
     "right shaft": _dashes(RIGHT["colour"], 4, "solid"),
     "target in focus": {"mode": "markers", "marker": _marker("circle-open", INK, 24), "hoverinfo": "skip"},
-    "without ports": _target("cross", GREY),
-    "in range": _target("cross", GREEN),
-    "out of range": _target("x", ORANGE),
+    "without ports": _target("circle-cross", "white"),
+    "in range": _target("circle-cross", GREEN),
+    "out of range": _target("circle-x", ORANGE),
     "camera": _lettered("square", PURPLE, 18, "C", "camera"),
     "left port": _lettered(LEFT["marker"], LEFT["colour"], 20, "L", "left port"),
     "right port": _lettered(RIGHT["marker"], RIGHT["colour"], 22, "R", "right port"),

@@ -31,7 +31,7 @@ _BEYOND_REACH = 50  # cm: no instrument for the job reaches as far (the long one
 _HIGH_ENOUGH = 4
 _DOUBT = 3  # standard deviations beyond which readings do not fit together: one honest set in 370
 _CHANCE = 0.0027  # the same as a probability
-_SPAN_95 = 1.959964  # standard deviations either side of the middle 95 % of a normal distribution
+SPAN_95 = 1.959964  # standard deviations either side of the middle 95 % of a normal distribution
 _SECOND = 4.0  # how much larger than the least a second arrangement's sum of squares may be: two standard deviations
 _NEAR = 40.0  # the same before it is fitted
 _BENT = 0.25  # how far, as a share, the readings or a measure may leave a straight line before that is said
@@ -105,6 +105,22 @@ class TapeCheck:
             )
         return tuple(said)
 
+    def spread_points(self) -> np.ndarray:
+        """Left port, right port, target and camera as they fit best and as far off as they may be, shape (1 + 2 n, 4, 3).
+
+        First the best fit, then moved back by one standard deviation along each of n directions in which the readings leave it
+        uncertain, then ahead. Of whatever follows from the points, half the sum of squared changes is the variance.
+
+        >>> from ergokit import Placement
+        >>> box = Placement.from_tape(18, 18, 18, camera_to_target=15, camera_above_ports=7, panel_slope=37)
+        >>> box.tape.spread_points().shape
+        (15, 4, 3)
+        """
+        moved, _ = self._fit.moved(self._readings)
+        at = np.concatenate([self._fits[:1], moved])
+        seen = self._readings.arrangement(at, np.repeat(self._readings.facing(at[:1]), len(at)))
+        return np.stack([seen.left_port, seen.right_port, seen.targets, seen.camera], axis=1)
+
     def given(self) -> dict[str, float]:
         """The readings as arguments of `Placement.from_tape`, without those that were not taken."""
         return dict(self._given)
@@ -128,7 +144,7 @@ class TapeCheck:
         row = self.rows[self._row(quantity, side)]
         if np.isnan(row.value):
             raise ValueError(f"the {_name(row)} has no interval: {row.note}.")
-        return np.clip(row.value + np.array([-1, 1]) * _SPAN_95 * row.uncertainty, *range_of(row.quantity, row.unit))
+        return np.clip(row.value + np.array([-1, 1]) * SPAN_95 * row.uncertainty, *range_of(row.quantity, row.unit))
 
     def compared(self) -> MeasureTable:
         """The readings beside what the fitted placement has in their place: reading, read, fitted, error, in cm and degrees."""

@@ -65,11 +65,12 @@ class Sketch:
             diamond = [x - 4.2, y, x, y - 4.2, x + 4.2, y, x, y + 4.2]
             self.drawing.add(Polygon(diamond, fillColor=white, strokeColor=black, strokeWidth=1.2))
 
-    def cross(self, place):
-        """A target."""
+    def target(self, place, r=3.8):
+        """The kit's one sign of a target: a disc with a cross to its edge."""
         x, y = self.at(place)
-        for way in (1, -1):
-            self.drawing.add(Line(x - 3.5, y - 3.5 * way, x + 3.5, y + 3.5 * way, strokeWidth=1.4))
+        self.drawing.add(Circle(x, y, r, fillColor=white, strokeColor=black, strokeWidth=1.2))
+        for dx, dy in ((r, 0), (0, r)):
+            self.drawing.add(Line(x - dx, y - dy, x + dx, y + dy, strokeWidth=1.2))
 
     def lens(self, place):
         x, y = self.at(place)
@@ -201,7 +202,7 @@ def _triangle_on(sketch, middle, measures, words):
     if lens is not None:
         sketch.line(lens, target, dash=_DASH, width=0.9)
     sketch.shafts(l_port, r_port, target)
-    sketch.cross(target)
+    sketch.target(target)
     if lens is not None:
         sketch.lens(lens)
         sketch.text(0.45 * lens + 0.55 * target, words.get("working_distance"))
@@ -249,7 +250,7 @@ def flat_phone(measures, words):
     sketch.line(ports, target, width=2.2)
     sketch.port(ports, "left")
     sketch.lens(lens)
-    sketch.cross(target)
+    sketch.target(target)
     sketch.measure(ports, lens, words.get("camera_hole_up_panel"), 16)
     sketch.along(ports, target, words.get("depth"), -7)
     sketch.along(lens, target, words.get("working_distance"), 8)
@@ -271,7 +272,7 @@ def azimuths(measures, words):
     sketch.line(target, axis, dash=_DASH, width=0.9)
     sketch.shafts(l_end, r_end, target)
     sketch.lens(axis)
-    sketch.cross(target)
+    sketch.target(target)
     sketch.arc(target, l_end, axis, 34, words["left_azimuth"])
     sketch.arc(target, axis, r_end, 40, words["right_azimuth"])
     far = 0.84 * 14 * sketch.scale
@@ -294,7 +295,7 @@ def picture_width(measures, words):
     sketch.line(left, right, width=1.2)
     sketch.line(lens, target, dash=_DASH, width=0.9)
     sketch.lens(lens)
-    sketch.cross(target)
+    sketch.target(target)
     sketch.arc(lens, left, right, 24, words["field_of_view"])
     sketch.text(0.3 * lens + 0.7 * target, words["working_distance"])
     sketch.measure(left, right, words["seen_width"], -11)
@@ -369,7 +370,7 @@ def crate(measures, words):
     sketch.line((left, height), (left, 0), (right, 0), (right, height), closed=True, width=1.4)
     sketch.line(port, target, width=2.2)
     sketch.port(port, "left")
-    sketch.cross(target)
+    sketch.target(target)
     sketch.measure((0, 0), target, words["ahead"], -10)
     sketch.line(port, (0, 0), grey=True, dash=_DOT)
     sketch.measure((right, 0), (right, height), words["lid_height"], -9)
@@ -392,7 +393,7 @@ def light_post(measures, words):
     sketch.line(shaft, up, width=1.6, grey=True)
     sketch.line(shaft, away, width=1.6)
     sketch.lens(shaft)
-    sketch.cross(target)
+    sketch.target(target)
     sketch.text(up, "post", (0, 8), size=7)
     sketch.arc(shaft, up, away, 24, words["post_turn"])
     sketch.along(shaft, level, words.get("aside"), 7 * rightward * np.sign(below))
@@ -410,7 +411,7 @@ def row_of_holes(measures, words):
         sketch.line(hole, target, dash=_DASH, width=0.9)
         sketch.port(hole, "left")
         sketch.text(hole, letter, (0, 11), bold=True)
-    sketch.cross(target)
+    sketch.target(target)
     sketch.measure(holes["A"], holes["B"], words["spacing_AB"], 26)
     sketch.measure(holes["B"], holes["C"], words["spacing_BC"], 26)
     if "depth" in words:

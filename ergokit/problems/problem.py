@@ -16,15 +16,30 @@ if TYPE_CHECKING:
 
 _TAUGHT = {
     "01_the_triangle": "spacing_from_length depth_from_length spacing_from_depth camera_at_middle widest_spacing",
-    "02_camera_in_the_box": "flat_phone widest_spacing_flat_phone field_of_view flat_phone_in_wedge wedge_ridge_height",
+    "02_camera_in_the_box": "flat_phone field_of_view flat_phone_in_wedge wedge_ridge_height",
+    "03_build_a_box": "widest_spacing_flat_phone",
     "05_off_axis_targets": "angle_at_offset offset_and_depth angle_per_spacing",
     "06_unequal_ports": "cosine_rule offset_from_lengths",
     "07_lever_hands_and_table": "length_ratio tip_travel handle_separation",
     "09_elevation_and_azimuth": "instruments_azimuths widest_angle",
     "14_scope_and_holes": "scope_post_turn",
 }
+_SECTIONS = {
+    "camera_at_middle": "What three equal lengths do to the camera",
+    "widest_spacing": "What three equal lengths do to the camera",
+    "field_of_view": "How wide",
+    "handle_separation": "How far apart are the hands?",
+    "instruments_azimuths": "Three azimuths",
+    "widest_angle": "The bound",
+    "scope_post_turn": "Turn the post, not the picture",
+}
 #: The lesson that derives a relation.
 LESSONS = {relation: lesson for lesson, relations in _TAUGHT.items() for relation in relations.split()}
+
+
+def section_of(relation):
+    """Heading of the section of its lesson that derives a relation."""
+    return _SECTIONS.get(relation, "Formula")
 
 
 class Slip(NamedTuple):
@@ -92,6 +107,16 @@ class Problem:
     def lesson(self) -> str:
         """Name of the notebook that derives the relation."""
         return LESSONS[self.relation]
+
+    @property
+    def section(self) -> str:
+        """Heading of the section of that lesson.
+
+        >>> from ergokit.problems import make_problem
+        >>> make_problem("azimuths", seed=0, level=1).section
+        'Three azimuths'
+        """
+        return section_of(self.relation)
 
     @property
     def right_answer(self) -> str:

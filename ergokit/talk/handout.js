@@ -335,7 +335,7 @@ function sceneOf(p, m, wrong) {
   items.you = { label: "soft", at: [[0, -20, ground]], text: "you stand here", side: "below" };
   DATA.outlines.forEach((outline, i) => {
     items[`box ${i}`] = { line: "card", at: outline };
-    items[`box ${i}, filled`] = { face: "card", at: [outline] };
+    items[`box ${i}, filled`] = { face: i ? "card" : "panel", at: [outline] };
   });
   items.drops = { line: "drop", at: [p.left_port, p.right_port, p.camera, p.target].flatMap((q) => [q, floor(q), null]) };
   items.ports = { line: "port line", at: [p.left_port, p.right_port] };
@@ -368,11 +368,7 @@ function sceneOf(p, m, wrong) {
 
 function draw(p, m, wrong) {
   const svg = byId("drawing"), width = svg.clientWidth || 360, height = svg.clientHeight || 250; // for the printer while hidden
-  const at = projection(look, width, height);
-  const off = [p.left_port, p.right_port, p.camera, p.target].map(at)
-    .map(([x, y]) => Math.max(Math.abs(x / width - 0.5), Math.abs(y / height - 0.5)) / 0.43);
-  const view = { ...look, zoom: look.zoom / Math.max(1, ...off) }; // what moves out of the picture is followed
-  paint(svg, { items: sceneOf(p, m, wrong), width, height, looks: DATA.looks }, view);
+  paint(svg, { items: sceneOf(p, m, wrong), width, height, looks: DATA.looks }, look);
   byId("turn").value = look.turn;
 }
 
@@ -426,7 +422,7 @@ function drawMonitor(p, m) {
     const dirs = [p.left_port, p.right_port].map((port) => heading(near(port)));
     const bow = arc(...dirs).map((q) => [T[0] + 36 * q[0], T[1] + 36 * q[1]]);
     if (bow.length && bow.every((q) => q.every(Number.isFinite))) drawn.push(path(bow, "arc open"));
-    drawn.push(line([T[0] - 6, T[1]], [T[0] + 6, T[1]], "cross"), line([T[0], T[1] - 6], [T[0], T[1] + 6], "cross"));
+    drawn.push(drawnMark(DATA.looks.marks.target, [T[0], T[1], 0, 1]));
     const between = plus(dirs[0], dirs[1]);
     dirs.forEach((d, i) => {
       const beside = [-d[1], d[0], 0], outer = dot(beside, between) > 0 ? -1 : 1;

@@ -18,6 +18,7 @@ import numpy as np
 from ergokit._check import checked, flag, instance, refused
 from ergokit._files import ending_in, free_path, write_whole
 from ergokit._types import FilePath
+from ergokit.figures.card import card_of
 from ergokit.figures.scene import scope_ends
 from ergokit.figures.space import VIEWS, framed
 from ergokit.figures.style import LOOKS, SPACE_CSS, SPACE_JS, palette_css
@@ -147,15 +148,7 @@ def _outlines(placement, box):
         return [_rounded(box.outline(face)) for face in box.faces]
     if placement.panel_normal is None:
         return []
-    left, right, panel_normal = placement.left_port, placement.right_port, placement.panel_normal
-    along = (right - left) / np.linalg.norm(right - left)
-    up = np.cross(panel_normal / np.linalg.norm(panel_normal), along)
-    middle = (left + right) / 2
-    foot = -middle[2] / up[2] if up[2] > 0.05 else -10.0  # where the panel meets the floor, unless it lies flat
-    top = max((placement.camera - middle) @ up, 0) + 4
-    side = along * (np.linalg.norm(right - left) / 2 + 4)
-    corners = [middle - side + up * foot, middle + side + up * foot, middle + side + up * top, middle - side + up * top]
-    return [_rounded([*corners, corners[0]])]
+    return [_rounded(card_of(placement).corners)]
 
 
 def _pieces(quantity):

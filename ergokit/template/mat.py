@@ -77,8 +77,7 @@ def _draw(pen, box, targets, contours, picture, region):
     pen.cross((0, 0), 0.5)
     pen.text((0.5, -0.6), f"middle of the base, {-low:.1f} cm from the box's front edge", 8, ground=True)
     for i, (x, y, z) in enumerate(targets):
-        pen.circle((x, y), 0.35, 1.0)
-        pen.cross((x, y), 0.6, 0.8)
+        pen.target((x, y))
         name = "target" if len(targets) == 1 else f"target {i + 1}"
         pen.text((x + 0.5, y + 0.3), f"{name}, {z:.1f} cm up" if z > _ON_FLOOR else name, 8, bold=True, ground=True)
 

@@ -119,6 +119,36 @@ def test_moves(open_notebook, name):
     lesson.page.close()
 
 
+#: Holds a key down as a hand does, 30 times a second for three seconds; how long after letting go the picture still changed.
+_HOLD = """async selector => {
+    const root = document.querySelector(selector), handle = root.querySelector('[role=slider]');
+    const words = () => [...root.querySelectorAll('svg.space text, .ergokit-large b')].map(each => each.textContent).join();
+    const press = { key: 'ArrowRight', bubbles: true, cancelable: true };
+    const wait = ms => new Promise(resolve => setTimeout(resolve, ms));
+    handle.focus();
+    const start = performance.now();
+    while (performance.now() - start < 3000) {
+        handle.dispatchEvent(new KeyboardEvent('keydown', press));
+        await wait(33);
+    }
+    const end = performance.now();
+    let last = words(), when = end;
+    while (performance.now() - end < 3000) {
+        await wait(10);
+        if (words() !== last) [last, when] = [words(), performance.now()];
+    }
+    return when - end;
+}"""
+
+
+def test_holding_a_slider_down(open_notebook):
+    lesson = open_notebook("explorer.ipynb")
+    lesson.look_at(".ergokit")
+    took = [lesson.page.evaluate(_HOLD, ".ergokit") for _ in range(3)]
+    print(f"\nthe picture stands {', '.join(f'{ms:.0f}' for ms in took)} ms after a slider held for 3 s is let go")
+    lesson.page.close()
+
+
 def test_first_picture(open_notebook):
     """From Run All to the first canvas, bare and explorer by turns; the first of each warms the disk up."""
     times = {"bare": [], "explorer": []}

@@ -1,0 +1,58 @@
+/* What the browser does for every explorer: it names controls for a screen reader, and it is the projector. */
+
+const unnamed = "[role=slider], input[type=number]";
+
+/** Gives a slider or a number box its tip as accessible name: ipywidgets leaves those on a label that nobody reads. */
+function name(control) {
+  const label = control.closest(".jupyter-widgets").querySelector("label[title]");
+  if (label) control.setAttribute("aria-label", label.title);
+}
+
+/** Show the explorer above the whole page, its pictures as large as fits; the style hides the rest. */
+function project(root) {
+  const canvases = [...root.querySelectorAll(".ergokit-canvas")].filter((canvas) => !canvas.closest(".ergokit-desk"));
+  const high = canvases.reduce((sum, canvas) => sum + canvas.offsetHeight, 0);
+  const wide = Math.max(...canvases.map((canvas) => canvas.offsetWidth));
+  const fit = () => {
+    const above = root.querySelector(".ergokit-large")?.offsetHeight ?? 0;
+    const zoom = Math.min((innerHeight - above - 48) / high, (innerWidth - 48) / wide);
+    root.style.setProperty("--ergokit-zoom", zoom.toFixed(3));
+  };
+  const leave = root.appendChild(Object.assign(document.createElement("button"), { className: "ergokit-leave", textContent: "Escape leaves" }));
+  const before = document.activeElement;
+  const keys = (event) => {
+    if (event.key === "Escape") close();
+    else if (event.key === "Tab") { // what lies below is not to be reached
+      const stops = [...canvases.map((canvas) => canvas.querySelector("[tabindex]")).filter(Boolean), leave];
+      stops[(stops.indexOf(document.activeElement) + (event.shiftKey ? stops.length - 1 : 1)) % stops.length].focus();
+    } else return;
+    event.preventDefault();
+    event.stopPropagation(); // JupyterLab would take it for the notebook
+  };
+  const close = () => {
+    removeEventListener("keydown", keys, true);
+    removeEventListener("resize", fit);
+    leave.remove();
+    if (root.matches(":popover-open")) root.hidePopover();
+    root.removeAttribute("popover"); // a popover that is closed is not shown at all
+    before?.focus();
+  };
+  root.setAttribute("popover", "manual");
+  root.showPopover();
+  fit();
+  addEventListener("keydown", keys, true);
+  addEventListener("resize", fit);
+  leave.addEventListener("click", close);
+  (canvases[0]?.querySelector("[tabindex]") ?? leave).focus();
+}
+
+function render({ el }) {
+  requestAnimationFrame(() => {
+    const root = el.closest(".ergokit");
+    root?.querySelectorAll(unnamed).forEach(name);
+    root?.addEventListener("focusin", (event) => event.target.matches(unnamed) && name(event.target));
+    root?.addEventListener("click", (event) => event.target.closest(".ergokit-projector") && project(root));
+  });
+}
+
+export default { render };
