@@ -17,6 +17,7 @@ EVENTS = 60
 def test_every_explorer_is_walked():
     made = {name.removesuffix("_explorer").replace("_", " ") for name in ergokit.explorers.__all__}
     others = {"exercise", "question sheet", "template link"}  # a function, and links without controls
+    others |= {"comparison link", "session link", "complaints link"}
     others |= {"yours", "retest"}  # made of the others
     assert made - others <= {*every_explorer(), "predict"}
 

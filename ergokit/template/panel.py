@@ -8,7 +8,7 @@ from ergokit._pages import FOLD, MIDDLE, OUTLINE
 from ergokit.design import Phone
 from ergokit.design.layouts import gap
 from ergokit.surfaces import WedgeBox
-from ergokit.template.sheet import KEY, tiled
+from ergokit.template.sheet import KEY, tiled, tiles
 from ergokit.triangulation import off_centre_angle
 
 _OFF = 0.05  # cm that a hole may be off the panel: half a mm
@@ -77,13 +77,23 @@ def panel_of(box, placement, axis, phone, hole):
     return panel
 
 
+def _cut(panel):
+    """The region of the cutting template: its left, lower, right and upper end."""
+    ends = np.array([*panel.holes, *((panel.body, panel.ledge) if panel.phone else ())])
+    return *(ends[:, :2].min(axis=0) - _PAD), *(ends[:, 2:].max(axis=0) + _PAD)
+
+
+def short_of_edge(paper, panel):
+    """How far above the panel's lower edge the cutting template ends, in cm; less than 0 where it shows the edge."""
+    _, sheets = tiles(paper, _cut(panel), panel.holes)
+    return min(each.low for each in sheets) - panel.ends[1]
+
+
 def cutting_template_pages(paper, panel):
     """The pages to cut through."""
     first = f"Draw the centre line on {panel.name}, and the port line {panel.heights} from its {panel.edge}."
     lines = (f"{first} Trim the sheet, lay its lines on yours, tape it down and cut.", KEY)
-    ends = np.array([*panel.holes, *((panel.body, panel.ledge) if panel.phone else ())])
-    region = (*(ends[:, :2].min(axis=0) - _PAD), *(ends[:, 2:].max(axis=0) + _PAD))
-    return tiled(paper, region, "Cutting template", lines, lambda pen: _draw(pen, panel), panel.holes)
+    return tiled(paper, _cut(panel), "Cutting template", lines, lambda pen: _draw(pen, panel), panel.holes)
 
 
 def whole_panel_pages(paper, panel):
@@ -96,13 +106,17 @@ def whole_panel_pages(paper, panel):
 def _draw(pen, panel):
     left, low, right, high = panel.ends
     if panel.phone:
-        _draw_phone(pen, panel, panel.phone)
+        draw_phone(pen, panel, panel.phone)
     pen.line([(0, low), (0, high)], 0.6, MIDDLE)
     pen.text((-0.12, panel.left[1] + 2.4), "centre line", 8, turn=90)
     for v in {panel.left[1], panel.right[1]}:
         pen.line([(left, v), (right, v)], 0.6, MIDDLE)
     if panel.lens is not None:
-        _draw_camera_hole(pen, panel)
+        draw_camera_hole(pen, panel)
+        v = panel.lens[1]
+        left, _, right, _ = panel.body if panel.phone else panel.camera_hole
+        side = left - 0.2 if panel.phone and panel.phone.lens_at == "left" else right + 0.45
+        pen.arrows((side, panel.right[1]), (side, v), f"{v - panel.right[1]:.1f} cm to the lens")
     apart = np.linalg.norm(panel.right - panel.left)
     words = f"port line, {panel.heights} from the {panel.edge} of {panel.name}\nports {apart:.1f} cm from middle to middle"
     pen.text((-0.4, panel.left[1] + 1.6), words, 8, "right", ground=True)
@@ -125,19 +139,18 @@ def _draw_port(pen, panel, side, port):
     pen.arrows((min(u, 0), below), (max(u, 0), below), f"{abs(u):.1f} cm")
 
 
-def _draw_camera_hole(pen, panel):
+def draw_camera_hole(pen, panel):
+    """The camera hole with its cross at the lens."""
     left, low, right, high = panel.camera_hole
-    u, v = panel.lens
+    u = panel.lens[0]
     pen.rectangle(*panel.camera_hole, width=1.2, fill=1)
     pen.cross(panel.lens, 0.4, 0.8)
     pen.text((u, high - 0.5), "camera hole", 9, "centre", bold=True)
     pen.text((u, low + 0.55), f"{right - left:.1f} x {high - low:.1f} cm\nlens at the cross", 8, "centre")
-    left, _, right, _ = panel.body if panel.phone else panel.camera_hole
-    side = left - 0.2 if panel.phone and panel.phone.lens_at == "left" else right + 0.45
-    pen.arrows((side, panel.right[1]), (side, v), f"{v - panel.right[1]:.1f} cm to the lens")
 
 
-def _draw_phone(pen, panel, phone):
+def draw_phone(pen, panel, phone):
+    """The phone's outline, and the strip to glue the ledge on."""
     left, _, right, high = panel.body
     pen.rectangle(*panel.body, dash=OUTLINE)
     words = (
