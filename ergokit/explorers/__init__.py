@@ -20,6 +20,7 @@ _LATER = {
     "lever_explorer": "lever",
     "log_explorer": "log",
     "my_desk": "own_desk",
+    "photo_explorer": "photos",
     "placement_explorer": "placement",
     "practice": "sitting",
     "predict": "prediction",

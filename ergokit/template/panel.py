@@ -4,15 +4,22 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ergokit._markers import PANEL, QUIET, SIDE, flat_sheet
 from ergokit._pages import FOLD, MIDDLE, OUTLINE
 from ergokit.design import Phone
 from ergokit.design.layouts import gap
 from ergokit.surfaces import WedgeBox
+<<<<<<< HEAD
 from ergokit.template.sheet import KEY, tiled, tiles
+=======
+from ergokit.template.marked import draw_markers, room_for, seams, too_few
+from ergokit.template.sheet import KEY, tiled
+>>>>>>> photos
 from ergokit.triangulation import off_centre_angle
 
 _OFF = 0.05  # cm that a hole may be off the panel: half a mm
 _PAD = 0.5  # cm of paper about what is drawn
+_CUT = 0.5  # cm about a hole that a knife may go astray
 _FLAT = 1.0  # degrees between the optical axis and the panel's normal up to which a phone lies flat
 
 
@@ -77,6 +84,7 @@ def panel_of(box, placement, axis, phone, hole):
     return panel
 
 
+<<<<<<< HEAD
 def _cut(panel):
     """The region of the cutting template: its left, lower, right and upper end."""
     ends = np.array([*panel.holes, *((panel.body, panel.ledge) if panel.phone else ())])
@@ -94,6 +102,41 @@ def cutting_template_pages(paper, panel):
     first = f"Draw the centre line on {panel.name}, and the port line {panel.heights} from its {panel.edge}."
     lines = (f"{first} Trim the sheet, lay its lines on yours, tape it down and cut.", KEY)
     return tiled(paper, _cut(panel), "Cutting template", lines, lambda pen: _draw(pen, panel), panel.holes)
+=======
+def _region(panel, pad=_PAD):
+    """Left, lower, right and upper end of what the cutting template shows."""
+    ends = np.array([*panel.holes, *((panel.body, panel.ledge) if panel.phone else ())])
+    return np.concatenate([ends[:, :2].min(axis=0) - pad, ends[:, 2:].max(axis=0) + pad])
+
+
+def _marked_region(panel):
+    """The same with room for markers all round, as far as the panel goes."""
+    wide = _region(panel, 2 * QUIET + SIDE + _PAD)
+    return np.concatenate([np.maximum(wide[:2], panel.ends[:2]), np.minimum(wide[2:], panel.ends[2:])])
+
+
+def marked_template(paper, panel, box):
+    """The cutting template with its markers: a `Sheet`."""
+    region = _marked_region(panel)
+    cuts = np.add(panel.holes, _CUT * np.array([-1, -1, 1, 1]))
+    covered = [panel.body, panel.ledge] if panel.phone else []
+    middles = room_for(lambda pen: _draw(pen, panel), region, [*cuts, *covered, *seams(paper, region, panel.holes)])
+    return flat_sheet(box, PANEL, middles, region[:2], region[2:])
+
+
+def cutting_template_pages(paper, panel, marked=None):
+    """The pages to cut through; `marked` has the markers on it."""
+    first = f"Draw the centre line on {panel.name}, and the port line {panel.heights} from its {panel.edge}."
+    lines = (f"{first} Trim the sheet, lay its lines on yours, tape it down and cut.", KEY, *too_few(marked))
+
+    def draw(pen):
+        _draw(pen, panel)
+        if marked:
+            draw_markers(pen, marked)
+
+    region = _marked_region(panel) if marked else _region(panel)
+    return tiled(paper, region, "Cutting template", lines, draw, panel.holes)
+>>>>>>> photos
 
 
 def whole_panel_pages(paper, panel):

@@ -5,7 +5,7 @@ from reportlab.platypus import Spacer, Table
 
 from ergokit._pages import HEADING, numbered, table, ticked, words
 from ergokit.guidance import CAUTION, judge
-from ergokit.guidance.cautions import FOR_EDUCATION, STEPS
+from ergokit.guidance.cautions import BEFORE_A_PHOTOGRAPH, FOR_EDUCATION, HOW_TO_PHOTOGRAPH, STEPS
 from ergokit.placement.measures import with_unit
 from ergokit.template.net import cuts
 from ergokit.template.sheet import sheet
@@ -68,6 +68,14 @@ def _short(short):
     if short <= 0:
         return "The cutting template shows the lower edge of the panel: lay that line on the edge of the card."
     return f"The cutting template ends {short:.1f} cm above the edge of the panel: go by the lines you draw, not by the sheet."
+
+
+def photograph_page(paper):
+    """What to do, and what to beware of, before the marked box is photographed, each with a square to tick."""
+    lists = {"Take care": BEFORE_A_PHOTOGRAPH, "Take the pictures": HOW_TO_PHOTOGRAPH}
+    story = [part for head, lines in lists.items() for part in (words(head, HEADING), *ticked(lines))]
+    lines = ["Lesson 04 measures the box with photographs of the marked sheets. No real photograph has been tried yet."]
+    return sheet(paper, "Set-up for photographs", lines, story, cut_by=False)
 
 
 def cut_list_pages(paper, net, panel):
