@@ -38,15 +38,10 @@ SECONDS = 240  # after which a call is said to hang
 
 #: Classes that only the kit's own functions make; their methods are called, their constructors are not.
 MADE = {
-<<<<<<< HEAD
     "AngleZone", "Assignments", "BestPorts", "Box", "BoxDesign", "BuiltBox", "Capsule", "Clash", "ComparisonPanel",
-    "Complaint", "Conflicts", "ErrorEffects", "Evening", "FieldOfView", "HoleOff", "HoleTolerance", "Item", "Pair",
-    "PictureOnPlane", "PortMap", "Problem", "Progress", "Relaxation", "Run", "SameAngleSurface", "SheetView", "Size", "Slip",
-=======
-    "AngleZone", "Assignments", "BestPorts", "Box", "BoxDesign", "BuiltBox", "Capsule", "Clash", "Conflicts",
-    "ErrorEffects", "FieldOfView", "HoleOff", "HoleTolerance", "Item", "MarkedBox", "Pair", "Photo", "PhotoCheck",
-    "PictureOnPlane", "PortMap", "Problem", "Progress", "Relaxation", "SameAngleSurface", "SheetView", "Size", "Slip",
->>>>>>> photos
+    "Complaint", "Conflicts", "ErrorEffects", "Evening", "FieldOfView", "HoleOff", "HoleTolerance", "Item", "MarkedBox",
+    "Pair", "Photo", "PhotoCheck", "PictureOnPlane", "PortMap", "Problem", "Progress", "Relaxation", "Run", "SameAngleSurface",
+    "SheetView", "Size", "Slip",
     "Surface", "TapeCheck", "Triangle", "Verdict", "WayToLay",
 }  # fmt: skip
 #: What opens a browser or waits for one.

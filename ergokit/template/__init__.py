@@ -22,20 +22,12 @@ from ergokit.template.gauge import gauge_page
 from ergokit.template.marked import strip_page
 from ergokit.template.mat import marked_mat, mat_of, mat_pages
 from ergokit.template.net import net_of, net_page
-<<<<<<< HEAD
-from ergokit.template.panel import cutting_template_pages, panel_of, short_of_edge, whole_panel_pages
+from ergokit.template.panel import cutting_template_pages, marked_template, panel_of, short_of_edge, whole_panel_pages
 from ergokit.template.session import write_complaints, write_session_sheet
-from ergokit.template.words import cut_list_pages, measure_pages, set_up_page, table_page
+from ergokit.template.words import cut_list_pages, measure_pages, photograph_page, set_up_page, table_page
 from ergokit.view import Camera
 
-__all__ = ["PAPERS", "write_comparison", "write_complaints", "write_session_sheet", "write_template"]
-=======
-from ergokit.template.panel import cutting_template_pages, marked_template, panel_of, whole_panel_pages
-from ergokit.template.words import cut_list_pages, measure_pages, photograph_page, set_up_page
-from ergokit.view import Camera
-
-__all__ = ["PAPERS", "marked_box", "write_template"]
->>>>>>> photos
+__all__ = ["PAPERS", "marked_box", "write_comparison", "write_complaints", "write_session_sheet", "write_template"]
 
 _FOOT = "For education. Not for planning an operation."
 
@@ -92,6 +84,7 @@ def write_template(
     note = remark(placement, box)
     layouts = [
         set_up_page(paper, net, panel, note),
+        table_page(paper, net, placement, short_of_edge(paper, panel, markers)),
         *cutting_template_pages(paper, panel, sheets.get(PANEL)),
         *(whole_panel_pages(paper, panel) if whole_panel else ()),
         net_page(paper, net, panel),
@@ -155,22 +148,4 @@ def _drawn(box, placement, paper, phone, hole):
     axis = placement.targets[0] - placement.camera if placement.aim is None else placement.aim
     panel = panel_of(box, placement, axis, phone, one("hole", 1 if hole is None else hole, lengths))
     camera = phone and Camera(placement.camera, axis, field_of_view=phone.field_of_view, shape=phone.shape)
-<<<<<<< HEAD
-    net = net_of(box)
-    note = remark(placement, box)
-    layouts = [
-        set_up_page(paper, net, panel, note),
-        table_page(paper, net, placement, short_of_edge(paper, panel)),
-        *cutting_template_pages(paper, panel),
-        *(whole_panel_pages(paper, panel) if whole_panel else ()),
-        net_page(paper, net, panel),
-        cut_list_pages(paper, net, panel),
-        *mat_pages(paper, box, placement, camera),
-        gauge_page(paper),
-        measure_pages(paper, placement),
-    ]
-    foot = f"{_FOOT} {note}".strip()
-    return write_whole(path, lambda part: write_pages(part, layouts, "Template of a practice box", foot), overwrite)
-=======
     return box, placement, panel, mat_of(paper, box, placement, camera)
->>>>>>> photos

@@ -9,12 +9,8 @@ from ergokit._pages import FOLD, MIDDLE, OUTLINE
 from ergokit.design import Phone
 from ergokit.design.layouts import gap
 from ergokit.surfaces import WedgeBox
-<<<<<<< HEAD
-from ergokit.template.sheet import KEY, tiled, tiles
-=======
 from ergokit.template.marked import draw_markers, room_for, seams, too_few
-from ergokit.template.sheet import KEY, tiled
->>>>>>> photos
+from ergokit.template.sheet import KEY, tiled, tiles
 from ergokit.triangulation import off_centre_angle
 
 _OFF = 0.05  # cm that a hole may be off the panel: half a mm
@@ -84,25 +80,6 @@ def panel_of(box, placement, axis, phone, hole):
     return panel
 
 
-<<<<<<< HEAD
-def _cut(panel):
-    """The region of the cutting template: its left, lower, right and upper end."""
-    ends = np.array([*panel.holes, *((panel.body, panel.ledge) if panel.phone else ())])
-    return *(ends[:, :2].min(axis=0) - _PAD), *(ends[:, 2:].max(axis=0) + _PAD)
-
-
-def short_of_edge(paper, panel):
-    """How far above the panel's lower edge the cutting template ends, in cm; less than 0 where it shows the edge."""
-    _, sheets = tiles(paper, _cut(panel), panel.holes)
-    return min(each.low for each in sheets) - panel.ends[1]
-
-
-def cutting_template_pages(paper, panel):
-    """The pages to cut through."""
-    first = f"Draw the centre line on {panel.name}, and the port line {panel.heights} from its {panel.edge}."
-    lines = (f"{first} Trim the sheet, lay its lines on yours, tape it down and cut.", KEY)
-    return tiled(paper, _cut(panel), "Cutting template", lines, lambda pen: _draw(pen, panel), panel.holes)
-=======
 def _region(panel, pad=_PAD):
     """Left, lower, right and upper end of what the cutting template shows."""
     ends = np.array([*panel.holes, *((panel.body, panel.ledge) if panel.phone else ())])
@@ -113,6 +90,12 @@ def _marked_region(panel):
     """The same with room for markers all round, as far as the panel goes."""
     wide = _region(panel, 2 * QUIET + SIDE + _PAD)
     return np.concatenate([np.maximum(wide[:2], panel.ends[:2]), np.minimum(wide[2:], panel.ends[2:])])
+
+
+def short_of_edge(paper, panel, markers=False):
+    """How far above the panel's lower edge the cutting template ends, in cm; less than 0 where it shows the edge."""
+    _, sheets = tiles(paper, (_marked_region if markers else _region)(panel), panel.holes)
+    return min(each.low for each in sheets) - panel.ends[1]
 
 
 def marked_template(paper, panel, box):
@@ -136,7 +119,6 @@ def cutting_template_pages(paper, panel, marked=None):
 
     region = _marked_region(panel) if marked else _region(panel)
     return tiled(paper, region, "Cutting template", lines, draw, panel.holes)
->>>>>>> photos
 
 
 def whole_panel_pages(paper, panel):
