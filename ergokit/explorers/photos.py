@@ -47,7 +47,7 @@ def photo_explorer(design: BoxDesign, check: TapeCheck | None = None) -> PhotoEx
     >>> photo_explorer(design_box(WedgeBox(50, 40, 30))).state.notice
     'Add the picture from the phone in its place first.'
     """
-    own = {box.name: (box.design, box.built and box.built.tape) for box in desk.boxes() if box.design}
+    own = {box.name: (box.design, box.built.tape if box.built else None) for box in desk.boxes() if box.design}
     boxes = own | {_LESSON: (design, check)}
     return PhotoExplorer(Photos(boxes, next(iter(boxes))))
 

@@ -156,7 +156,8 @@ class ComparisonPanel:
             words = joined(f"{_plain(name)} {_said(name, value)}" for name, value in same.items())
             found.append(f"The same for all pairs: {words}." if same else "Nothing is the same for all pairs.")
             found.append(f"Different from pair to pair: {joined(map(_plain, differs))}.")
-            if np.allclose(*(self.measures()[f"azimuth {side} (deg)"] for side in ("left", "right")), atol=_ALIKE):
+            left, right = (self.measures()[f"azimuth {side} (deg)"] for side in ("left", "right"))
+            if np.allclose(left, right, atol=_ALIKE):
                 found.append("At each pair the azimuths of the two hands are equal.")
         found += [f"The pair {name} does not fit: {joined(why)}." for name, why in self.left_out.items()]
         return (*found, WEB)
@@ -227,6 +228,10 @@ def comparison_panel(
     >>> panel.measures()["port spacing (cm)"].round(1).tolist(), panel.measures()["hand to hand (cm)"].round().tolist()
     ([10.4, 20.0, 28.3], [24.0, 46.0, 65.0])
     """
+    return _made(box, target, kind, values, length, angle, camera_hole, phone, hole, instrument_length, handle_reach)
+
+
+def _made(box, target, kind, values, length, angle, camera_hole, phone, hole, instrument_length, handle_reach):
     chosen = KINDS[one_word("kind", kind, KINDS)]
     if not isinstance(box, BoxDesign | WedgeBox | FlatBox):
         raise refused("box", "a BoxDesign, a WedgeBox or a FlatBox", box)
