@@ -212,6 +212,8 @@ _LETTERS = """[...document.querySelectorAll('.ergokit svg.space text, .ergokit-l
 def _projected(explorer):
     """On the projector are the picture and four numbers in large letters; Escape goes back to where the reader was."""
     before, button = explorer.words(), explorer.root.get_by_role("button", name="projector")
+    explorer.root.get_by_role("tab", name="Move").click()
+    expect(explorer.root.get_by_role("slider").first).to_be_visible()
     button.click()
     expect(explorer.root.get_by_role("button", name="Escape leaves")).to_be_visible()
     assert explorer.root.get_by_role("slider").count() == 0 and explorer.canvas().is_visible()
