@@ -80,10 +80,11 @@ def test_kinds_of_bar_differ_in_pattern_or_shade_and_in_words():
     assert len(looks) == 5 and len({shape for _, shape in looks}) == 4  # the two kinds of single rule by shade and words
 
 
-def test_room_is_kept_for_rows_to_come():
-    figure = rules_figure(AGREE, S, rows=6)
-    assert bars(figure) == bars(rules_figure(AGREE, S))
-    assert figure.layout.xaxis.title.text == "port spacing (cm)" and figure.layout.yaxis.range == (5.5, -0.5)
+def test_room_is_kept_for_rows_to_come_and_few_bars_are_spread_over_it():
+    figure, plain = rules_figure(AGREE, S, rows=6), rules_figure(AGREE, S)
+    assert bars(figure) == bars(plain) and figure.layout.height > plain.layout.height
+    assert figure.layout.xaxis.title.text == "port spacing (cm)"
+    assert figure.layout.yaxis.range == (3.5, -0.5) and plain.layout.yaxis.range == (len(bars(plain)) - 0.5, -0.5)
 
 
 def test_a_rule_that_cannot_hold_at_all_says_so():

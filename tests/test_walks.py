@@ -9,6 +9,7 @@ import ergokit.explorers
 from ergokit.explorers import camera_explorer, lever_explorer, studio, targets_explorer
 from ergokit.explorers.controls import said
 from ergokit.explorers.explorer import Explorer
+from ergokit.explorers.targets import Course
 
 EVENTS = 60
 
@@ -83,13 +84,13 @@ def course():
 
 @pytest.mark.parametrize("typed", ["a: nan, 0, 0", "a: inf, 0, 0", "a: 1e9, 0, 0", "a: 100, 0, 0", "a: 0, 9, 0\na: 1, 9, 0"])
 def test_targets_that_cannot_be_leave_the_course_as_it_was(course, typed):
-    before, track = course.targets, course.controls["target sideways"].max
+    before, track = course.state.targets, course.controls["target sideways"].max
     course.target_list.value = typed
-    course.use_targets()
-    assert "⚠" in course.status.value and course.targets == before
+    course.dispatch(Course.as_listed)
+    assert "⚠" in course.status.value and course.state.targets == before
     assert course.controls["target sideways"].max == track
     course.controls["target sideways"].value += 1
-    assert course.targets != before and "⚠" not in course.status.value
+    assert course.state.targets != before and "⚠" not in course.status.value
 
 
 def test_what_is_wrong_is_marked():

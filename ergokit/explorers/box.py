@@ -12,7 +12,6 @@ from ergokit.explorers.small import SmallExplorer, SmallState, Track
 from ergokit.figures import VIEWS, box_scene
 from ergokit.figures.scene import extent
 from ergokit.figures.space import framed
-from ergokit.placement.measures import rows_of
 from ergokit.surfaces import WedgeBox
 
 _SIZE = (510, 500)  # px
@@ -54,6 +53,7 @@ class Box(SmallState):
 
     phone: Phone
 
+    shown = _SHOWN
     opening = "A box in space, a phone flat on its panel and two instruments through it; the phone's picture on its floor."
 
     @cached_property
@@ -70,8 +70,9 @@ class Box(SmallState):
     def drawings(self):
         return [{"items": box_scene(self.design, self.numbers)} | dict(zip(("width", "height"), _SIZE, strict=True))]
 
-    def rows(self):
-        return [row for row in rows_of(self.design.placement) if row.quantity in _SHOWN]
+    @property
+    def placement(self):
+        return self.design.placement
 
     def facts(self):
         _, y, _ = self.design.picture_centre

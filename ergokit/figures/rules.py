@@ -111,7 +111,7 @@ def plain_rules(result, quantity, numbers=True, width=700, rows=None):
             "range": (low, high),
             "title": {"text": title, "font": {"size": 14}},
         },
-        "yaxis": axis | {"range": (max(len(bars), _FEWEST) - 0.5, -0.5), "visible": False},
+        "yaxis": axis | {"range": (max(len(bars), min(rows, _FEWEST)) - 0.5, -0.5), "visible": False},
     }
     return {"data": drawn, "layout": layout}
 

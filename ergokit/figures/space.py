@@ -4,6 +4,7 @@
 """
 
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 import plotly.graph_objects as go
@@ -12,7 +13,7 @@ from ergokit.figures.style import LOOKS, PALETTE, PLAIN
 
 #: Where the reader may stand: degrees round to the operator's right, degrees above the floor, and how far off the eye is, in
 #: reaches (see `project`); 0 is so far that there is no perspective.
-VIEWS = {
+VIEWS: dict[str, Any] = {
     "from the operator": {"turn": -22, "tilt": 13, "eye": 4.5},  # over the left shoulder, low enough to see the angle open
     "facing the operator": {"turn": 157, "tilt": 21, "eye": 4.5},
     "plan": {"turn": 0, "tilt": 90, "eye": 0},

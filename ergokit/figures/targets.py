@@ -341,7 +341,7 @@ _PARTS = {
     "others": _dashes(GREY, 1, "dash"),
     "left port, others": _hollow(LEFT),
     "right port, others": _hollow(RIGHT),
-    "misses of the others": {"mode": "text", "textfont": {"color": GREY, "size": 12}, "hoverinfo": "skip"},
+    "misses of the others": {"mode": "text", "textfont": {"color": INK, "size": 12}, "hoverinfo": "skip"},
     "left shaft": _dashes(LEFT["colour"], 4, "solid"),
     "right shaft": _dashes(RIGHT["colour"], 4, "solid"),
     "target in focus": {"mode": "markers", "marker": _marker("circle-open", INK, 24), "hoverinfo": "skip"},
