@@ -11,15 +11,15 @@ from browser import BROWSER, DESK, NOTEBOOKS, browser, jupyterlab
 from draws import draws
 from hypothesis import settings
 
+# Nothing here may read or write what the reader of this machine made: lessons and doctests have an empty desk of their own.
+os.environ["ERGOKIT_HOME"] = tempfile.mkdtemp(prefix="ergokit-desk-")
+
 # Workers, kernels and JupyterLab read what the first of them compiled, even where Python is told to keep nothing, and each of
 # them reckons in one thread: on small matrices more only wait for one another. Numpy is not loaded yet.
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 sys.dont_write_bytecode = False
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 gc.set_threshold(50_000)  # thousands of collected tests are walked through less often
-
-# Nothing here may read or write what the reader of this machine made: lessons and doctests have an empty desk of their own.
-os.environ["ERGOKIT_HOME"] = tempfile.mkdtemp(prefix="ergokit-desk-")
 
 EXAMPLES = draws(50, 100)
 settings.register_profile("here", deadline=None, max_examples=EXAMPLES)  # a busy machine is no reason to fail

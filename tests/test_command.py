@@ -187,7 +187,7 @@ def test_the_wheel_carries_the_lessons_and_the_data_and_nothing_else_beside_them
 
 def test_repo2docker_installs_the_kit_on_a_python_that_it_takes():
     """Only of `-e .` it knows that the whole folder must be there first (`is_local_pip_requirement` in its utils.py)."""
-    assert (ROOT / ".binder" / "requirements.txt").read_text().split("\n") == ["-e .", ""]
+    assert (ROOT / ".binder" / "requirements.txt").read_text().split("\n") == ["-e .[photos]", ""]
     least = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]["requires-python"]
     language, version = (ROOT / ".binder" / "runtime.txt").read_text().strip().split("-")
     assert language == "python" and version in SpecifierSet(least)

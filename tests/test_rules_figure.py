@@ -29,7 +29,12 @@ def test_a_clash_is_a_gap_between_the_rule_and_what_the_others_leave():
     assert drawn[0][:3] == ("own", 7.5, 15)
     assert drawn[3][:3] == ("the others", pytest.approx(17.3205, abs=1e-3), pytest.approx(17.3205, abs=1e-3))
     assert drawn[4][:3] == ("gap", 15, pytest.approx(17.3205, abs=1e-3))
-    assert drawn[4][3] == "all together: no value fits, 2.32 cm lie between"
+    assert drawn[4][3] == "all together: no value fits: 2.32 cm short"
+
+
+def test_in_brief_the_rule_the_others_and_the_gap_are_left():
+    drawn = bars(rules_figure(CLASH, D, brief=True))
+    assert [drawn[row][0] for row in range(3)] == ["own", "the others", "gap"] and len(drawn) == 3
 
 
 def test_agreement_is_a_bar_where_the_rules_meet():

@@ -17,6 +17,7 @@ EVENTS = 60
 def test_every_explorer_is_walked():
     made = {name.removesuffix("_explorer").replace("_", " ") for name in ergokit.explorers.__all__}
     others = {"exercise", "question sheet", "template link"}  # a function, and links without controls
+    others |= {"comparison link", "session link", "complaints link"}
     others |= {"yours", "retest"}  # made of the others
     assert made - others <= {*every_explorer(), "predict"}
 
@@ -50,9 +51,9 @@ def walked(name, events, monkeypatch, seed=0):
 
 def drawn_by_nobody(monkeypatch):
     """The kit's files are empty here: what is in them has tests of its own."""
-    for name in ("write_deck", "write_handout"):
-        monkeypatch.setattr(studio, name, lambda path, placement, **options: path.touch())
-    monkeypatch.setattr(studio, "GALLERY", dict.fromkeys(studio.GALLERY, lambda placement, focus: None))
+    for name in ("write_deck", "write_handout", "write_teacher_page", "write_cards"):
+        monkeypatch.setattr(studio, name, lambda path, *placement, **options: path.touch())
+    monkeypatch.setattr(studio, "GALLERY", dict.fromkeys(studio.GALLERY, lambda placement, focus, **options: None))
     monkeypatch.setattr(studio, "save_all", lambda figs, **options: [path.touch() for path in figs])
     monkeypatch.setattr(studio, "browser", nullcontext)
 

@@ -6,7 +6,7 @@ import html
 from dataclasses import dataclass
 from functools import cached_property
 
-from ergokit._check import a, checked, flag
+from ergokit._check import a, checked, flag, refused
 from ergokit.design import BoxDesign, Phone, design_box
 from ergokit.explorers.small import SmallExplorer, SmallState, Track
 from ergokit.figures import VIEWS, box_scene
@@ -32,6 +32,8 @@ def box_explorer(design: BoxDesign | None = None, *, numbers: bool = True) -> Bo
     (0.0, 24.0)
     """
     design = design or design_box(WedgeBox(44, 36, 27))
+    if not isinstance(design.box, WedgeBox):
+        raise refused("design", "the BoxDesign of a wedge box", design.box)
     box, (left, up), (right, _), (_, lens) = design.box, *(design.holes[name] for name in _HOLES)
     tracks = {
         "side a": Track("of the carton: the panel that faces you, up the slope", 18, 50, box.side_a),

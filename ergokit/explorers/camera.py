@@ -44,7 +44,7 @@ def camera_explorer(box: WedgeBox | None = None, *, flat: bool = True, numbers: 
     array([ 0. ,  0.6, -0.8])
     """
     box = box or WedgeBox(44, 36, 27)
-    width = field_of_view(26, _SHAPE).horizontal
+    width = float(field_of_view(26, _SHAPE).horizontal)
     tracks = {
         "ports up the panel": Track("from the panel's foot to the ports", 1, box.side_a - 1, box.side_a / 3),
         "camera hole above ports": Track("the lens, up the panel from the ports", 0, box.side_a / 2, 7),
@@ -138,4 +138,4 @@ class CameraInBox(SmallState):
         yield "the target in the picture at", (image["x"][0], image["y"][0]), at
         if self.numbers:
             distance = working_distance(placement.camera, placement.target)
-            yield "a distance of", section.words[3], f"{distance:.1f} cm"
+            yield "a distance of", section.words[1], f"{distance:.1f} cm"

@@ -11,7 +11,7 @@ import ipywidgets as w
 from ergokit import desk
 from ergokit.design import BoxDesign, Phone, ways_to_lay
 from ergokit.explorers.box_form import NAMING, NEW, BoxForm, BoxFormExplorer, typed_number
-from ergokit.explorers.controls import Layout, button, choice, entry, labelled
+from ergokit.explorers.controls import Layout, button, choice, entry, labelled, tick
 from ergokit.explorers.paper import template_link
 from ergokit.figures.carton import plain_carton
 from ergokit.figures.picture import Picture
@@ -64,8 +64,8 @@ def _ways(edges, phone):
 
 
 @lru_cache(maxsize=16)
-def _link(design, paper, name):
-    link = template_link(design, paper=paper, name=name)
+def _link(design, paper, name, markers):
+    link = template_link(design, paper=paper, name=name, markers=markers)
     link.close()
     return link.value
 
@@ -78,6 +78,7 @@ class CartonForm(BoxForm):
     phone: Phone = field(default_factory=Phone)
     way: WedgeBox | None = None
     paper: str = "A4"
+    markers: bool = False
     saved: BoxDesign | None = None  # as it was saved, until something is changed
 
     @property
@@ -100,7 +101,7 @@ class CartonForm(BoxForm):
 
     def link(self):
         """To the template of the box shown, and of no other."""
-        return _link(self.design, self.paper, f"{self.name or 'my box'}.pdf") if self.design else ""
+        return _link(self.design, self.paper, f"{self.name or 'my box'}.pdf", self.markers) if self.design else ""
 
     # What a reader does
 
@@ -162,7 +163,9 @@ class CartonExplorer(BoxFormExplorer):
         self.ways = w.RadioButtons(layout=Layout(width="auto"))
         for name, box in self.typed.items():
             self.bind(box, name, CartonForm.text, CartonForm.typed)
+        self.markers = tick("with markers for photographs", "lesson 04 measures the box with photographs of these sheets")
         self.bind(self.paper, "paper")
+        self.bind(self.markers, "markers")
         self.bind(self.end, "end", lambda state, _: state.phone.lens_at, CartonForm.turned)
         self.bind(self.ways, "way", lambda state, _: state.ways.index(state.laid), CartonForm.chosen, trait="index")
         self.save = button("Save this box", "keep it for the other lessons", lambda: self.dispatch(CartonForm.kept), "120px")
@@ -204,6 +207,7 @@ class CartonExplorer(BoxFormExplorer):
             *phone,
             labelled("lens at the", self.end, "28px", "80px"),
             labelled("paper", self.paper, "28px", "80px"),
+            self.markers,
             w.HBox([self.save, self.restart]),
         ]
         return w.VBox(parts, layout=Layout(width="285px", flex="0 0 auto"))

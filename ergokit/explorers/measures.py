@@ -88,7 +88,7 @@ def _large(group, verdicts, numbers):
 
 def sentence(rows, opening="Two instruments, a camera and a target in 3D."):
     """What the picture shows, for somebody who cannot see it."""
-    said = (f"{' '.join(filter(None, (row.side, row.quantity)))} {_shown(row)} {row.unit}".strip() for row in rows)
+    said = (f"{' '.join(filter(None, (row.side, row.quantity)))} {with_uncertainty(row)} {row.unit}".strip() for row in rows)
     return f"{opening} {'; '.join(said)}."
 
 
@@ -125,5 +125,6 @@ def _spread(row):
     return "" if row.uncertainty is None or math.isnan(row.uncertainty) else f"± {give_or_take(row.uncertainty, row.unit)}"
 
 
-def _shown(row):
+def with_uncertainty(row):
+    """A value as it is shown, give or take how much where that is known."""
     return " ".join(filter(None, (_value(row), _spread(row))))

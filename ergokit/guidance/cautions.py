@@ -94,3 +94,20 @@ CUT_BY = STEPS["knife"][0], STEPS["light"][0]
 OF_A_DOME = _BY_TOPIC["dome"].brief
 #: For a sheet of questions, beside the words for a score.
 OF_QUESTIONS = f"Numbers and rules in these questions are invented: none of them is advice. {_BY_TOPIC['score'].brief}"
+#: Before a photograph of a box is taken.
+BEFORE_A_PHOTOGRAPH = (
+    _BY_TOPIC["photographs"].brief,
+    "No wristband, tissue or name may be in the picture: cover the address label of the carton.",
+    "Phones upload pictures by themselves: switch that off before, and delete the pictures afterwards.",
+    "The kit keeps the places of the markers and nothing else, and ignores where a picture was taken.",
+)
+#: How a box is photographed so that the pictures can be measured.
+HOW_TO_PHOTOGRAPH = (
+    "Print the template with markers at 100 % and check both rulers. Leave the cutting template glued on, and put matt tape "
+    "over shiny places.",
+    "Weight the box down, and move nothing between pictures. Switch the light on and the torch off. Take the instruments out, "
+    "and leave the target standing.",
+    "Use the 1x lens without zoom, with macro off. Use a timer or a remote: a thumb moves the phone.",
+    "Take the first picture with the phone in its place. Take two more from the front, which show the whole cutting template "
+    "and the outer end of the strip. Take one through the rear, which shows the mat and the inner end of the strip.",
+)

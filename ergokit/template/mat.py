@@ -1,9 +1,14 @@
 """The floor mat: targets, where the picture ends and contours of the manipulation angle, at full size."""
 
+from typing import NamedTuple
+
 import numpy as np
 from contourpy import contour_generator
 
+from ergokit._markers import MAT, flat_sheet
 from ergokit._pages import CUT, FOLD, MIDDLE, OUTLINE
+from ergokit.surfaces import FlatBox, WedgeBox
+from ergokit.template.marked import draw_markers, room_for, seams, too_few
 from ergokit.template.sheet import frame_size, tiled
 from ergokit.triangulation import manipulation_angle
 
@@ -14,21 +19,49 @@ _AROUND = 2.0  # cm of paper about a target
 _ON_FLOOR = 0.05  # cm of height up to which a target is on the floor
 
 
-def mat_pages(paper, box, placement, camera):
-    """The pages of the floor mat; without a `camera` its picture is not known."""
+class Mat(NamedTuple):
+    """What the floor mat shows: contours of the angle, where the picture ends, and the ends of the paper, all in cm."""
+
+    box: WedgeBox | FlatBox
+    targets: np.ndarray
+    height: float
+    contours: dict
+    picture: np.ndarray
+    region: tuple
+
+
+def mat_of(paper, box, placement, camera):
+    """The `Mat` of a placement; without a `camera` its picture is not known."""
     targets = placement.targets
     height = float(targets[:, 2].mean())
-    where = f"{height:.1f} cm above the floor" if height > _ON_FLOOR else "on the floor"
-    contours = _contours(box, placement, height)
     picture = np.empty((0, 2)) if not camera else camera.picture_on_plane(0).corners[:, :2]
-    region = _region(paper, box, targets, picture)
-    behind = region[1] - box.bounds()[0, 1]
+    return Mat(box, targets, height, _contours(box, placement, height), picture, _region(paper, box, targets, picture))
+
+
+def marked_mat(paper, mat, box):
+    """The floor mat with its markers, as many as fall into the picture: a `Sheet`."""
+    within = mat.picture if len(mat.picture) > 2 else None
+    middles = room_for(lambda pen: _draw(pen, mat), mat.region, seams(paper, mat.region, ()), within)
+    return flat_sheet(box, MAT, middles, mat.region[:2], mat.region[2:])
+
+
+def mat_pages(paper, mat, marked=None):
+    """The pages of the floor mat; `marked` has the markers on it."""
+    where = f"{mat.height:.1f} cm above the floor" if mat.height > _ON_FLOOR else "on the floor"
+    behind = mat.region[1] - mat.box.bounds()[0, 1]
     lines = (
         f"Cut along the lowest line. Lay that edge {behind:.1f} cm behind the box's front edge, its centre line in the middle.",
         f"Angle between the instruments {where}: short dashes 45, long dashes 60, whole line 75 degrees."
-        + (" Dotted: where the picture ends on the floor." if len(picture) else ""),
+        + (" Dotted: where the picture ends on the floor." if len(mat.picture) else ""),
+        *too_few(marked),
     )
-    return tiled(paper, region, "Floor mat", lines, lambda pen: _draw(pen, box, targets, contours, picture, region))
+
+    def draw(pen):
+        _draw(pen, mat)
+        if marked:
+            draw_markers(pen, marked)
+
+    return tiled(paper, mat.region, "Floor mat", lines, draw)
 
 
 def _region(paper, box, targets, picture):
@@ -50,7 +83,8 @@ def _contours(box, placement, height):
     return {angle: lines.lines(angle) for angle in ANGLES}
 
 
-def _draw(pen, box, targets, contours, picture, region):
+def _draw(pen, mat):
+    box, targets, _, contours, picture, region = mat
     (left, low, _), (right, high, _) = box.bounds()
     pen.line([(left, region[1]), (right, region[1])], 0.9)
     pen.text((max(left, region[0]) + 0.3, region[1] + 0.25), "operator's side", 8)

@@ -1,0 +1,265 @@
+"""Where sheets and cameras are, from the markers' corners in photographs: a least-squares adjustment of all at once.
+
+The floor is z = 0, and the floor mat lies on it, but for what creases lift and tilt it. Every other sheet is a body of its own.
+All sheets bow, twist, and are printed a little too large or small. Every photograph has a pose and a focal length of its own,
+near a common one. What is known beforehand of each counts as a reading with an error (`PRIORS`): what photographs cannot tell
+stays as uncertain as it was.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+from scipy.optimize import least_squares
+from scipy.spatial.transform import Rotation
+
+from ergokit._markers import MAT, PANEL, TENT, folded, opencv
+
+#: One standard deviation of what is known beforehand (all from memory).
+PRIORS = {
+    "bow": 0.08,  # cm that a sheet's edges rise or fall from its middle
+    "twist": 0.08,  # cm at its corners
+    "lie": 0.06,  # cm that the floor mat lies off the floor: in its middle, and at its edges where it is tilted
+    "print": 0.002,  # share by which a printer's scale is off, after the ruler on the paper was measured
+    "fold": 4.0,  # degrees that a face of the tent leans more or less than 45
+    "focal": 0.02,  # share by which a photograph's focal length differs from the common one: a lens breathes as it focuses
+    "common focal": 0.25,  # share by which the common one is off what is taken to start with
+    "distortion": 0.1,  # share of a ray's slope, at a slope of 1, that grows with the slope's square
+    "more distortion": 0.02,  # the same, for what grows with its fourth power
+    "cut": 0.12,  # cm that a hole is off its mark, with the few that are far off counted in
+    "height": 0.2,  # cm that a target is higher or lower than it was meant to be
+    "middle": 0.01,  # of the picture's width, that the optical axis is off the middle of the picture
+}
+_KNOWN = ("focal", "common focal", "distortion", "more distortion", "middle", "fold", "lie", "cut", "height")
+CORNER = 0.5 / 4000  # of a width: one standard deviation of a corner, before the fit says better (from memory)
+_FALSE = 5.0  # standard deviations beyond which a marker is false and left out
+_STEP = 1e-6  # of an unknown, to see what it changes
+_POSE, _SHAPE = 6, 4  # numbers of a pose, and of a sheet's shape: bow across and along, twist, print
+
+
+@dataclass(frozen=True, eq=False)
+class Seen:
+    """The corners that photographs show: one row a corner."""
+
+    photo: np.ndarray  # (n,) number of the photograph
+    sheet: np.ndarray  # (n,) number of the sheet
+    marker: np.ndarray  # (n,)
+    place: np.ndarray  # (n, 2) on the sheet, cm
+    picture: np.ndarray  # (n, 2) in the picture, from its middle, right and down, in widths of the picture
+    error: np.ndarray  # (n,) in widths
+
+    def kept(self, which):
+        return replace(self, **{name: getattr(self, name)[which] for name in self.__dataclass_fields__})
+
+
+@dataclass(frozen=True, eq=False)
+class Adjustment:
+    """The unknowns and what they are compared with; `sheets` are the names of those seen, the mat the first."""
+
+    seen: Seen
+    sheets: tuple
+    middles: np.ndarray  # (sheets, 2) and half sizes, of each sheet
+    halves: np.ndarray
+    photos: int
+    focal: float  # in widths, to start with
+    ports: np.ndarray  # (2, 2) on the cutting template: left and right
+    targets: np.ndarray  # (t, 3): on the mat, and how high above it
+    tape: tuple = ()  # (one, other, reading, error): names of two points, or a point and None for its height, in cm
+
+    @cached_property
+    def parts(self):
+        """Name -> (first, shape) of the numbers that are sought."""
+        n, m = self.photos, len(self.sheets)
+        shapes = {
+            "camera": (n, _POSE),
+            "body": (m - 1, _POSE),
+            "focal": (n,),
+            "common focal": (1,),
+            "distortion": (1,),
+            "more distortion": (1,),
+            "middle": (2,),
+            "shape": (m, _SHAPE),
+            "fold": (1,),
+            "lie": (3,),
+            "cut": (2, 2),
+            "height": (1,),
+        }
+        found, at = {}, 0
+        for name, shape in shapes.items():
+            found[name] = at, shape
+            at += int(np.prod(shape))
+        return found
+
+    @property
+    def size(self):
+        at, shape = self.parts["height"]
+        return at + int(np.prod(shape))
+
+    def of(self, unknowns, name):
+        """A part of the numbers (..., k) in its own shape."""
+        at, shape = self.parts[name]
+        return unknowns[..., at : at + int(np.prod(shape))].reshape(*unknowns.shape[:-1], *shape)
+
+    def put(self, unknowns, name, values):
+        at, shape = self.parts[name]
+        unknowns[at : at + int(np.prod(shape))] = np.ravel(values)
+
+    # From the numbers to the picture
+
+    def world(self, unknowns, sheet, place):
+        """Places (..., n, 2) on sheets (n,) in the world, (..., n, 3)."""
+        shape = self.of(unknowns, "shape")[..., sheet, :]
+        share = (place - self.middles[sheet]) / self.halves[sheet]
+        rise = shape[..., 0] * (share[..., 0] ** 2 - 1 / 3) + shape[..., 1] * (share[..., 1] ** 2 - 1 / 3)
+        rise = rise + shape[..., 2] * share[..., 0] * share[..., 1]
+        up, tilt_x, tilt_y = np.moveaxis(self.of(unknowns, "lie")[..., None, :], -1, 0)
+        rise = rise + (sheet == self.sheets.index(MAT)) * (up + tilt_x * share[..., 0] + tilt_y * share[..., 1])
+        sized = self.middles[sheet] + (place - self.middles[sheet]) * (1 + shape[..., 3:])
+        flat = np.concatenate([sized, rise[..., None]], axis=-1)
+        if TENT in self.sheets:
+            lean = 45 + self.of(unknowns, "fold")
+            of_tent = sheet == self.sheets.index(TENT)
+            flat = np.where(of_tent[:, None], folded(sized, lean) + [0, 0, 1] * rise[..., None], flat)
+        none = np.zeros((*unknowns.shape[:-1], 1, _POSE))
+        bodies = np.concatenate([none, self.of(unknowns, "body")], axis=-2)[..., sheet, :]
+        return turned(bodies[..., :3], flat) + bodies[..., 3:]
+
+    def pictured(self, unknowns, points, photo):
+        """Where points (..., n, 3) of the world are in photographs (n,), (..., n, 2)."""
+        camera = self.of(unknowns, "camera")[..., photo, :]
+        ahead = turned(camera[..., :3], points) + camera[..., 3:]
+        slope = ahead[..., :2] / np.maximum(ahead[..., 2:], 1e-3)
+        square = np.sum(slope**2, axis=-1, keepdims=True)
+        bent = 1 + square * (self.of(unknowns, "distortion") + self.of(unknowns, "more distortion") * square[..., 0])[..., None]
+        return self.focals(unknowns)[..., photo, None] * slope * bent + self.of(unknowns, "middle")[..., None, :]
+
+    def focals(self, unknowns):
+        """The focal length of each photograph, in widths."""
+        return self.focal * np.exp(self.of(unknowns, "common focal") + self.of(unknowns, "focal"))
+
+    def misfit(self, unknowns):
+        """Corners and what was known beforehand, each over its error: (..., 2 n + known)."""
+        seen = self.seen
+        off = self.pictured(unknowns, self.world(unknowns, seen.sheet, seen.place), seen.photo) - seen.picture
+        shape = self.of(unknowns, "shape") / [PRIORS["bow"], PRIORS["bow"], PRIORS["twist"], PRIORS["print"]]
+        known = [self.of(unknowns, name) / PRIORS[name] for name in _KNOWN]
+        parts = (off / seen.error[:, None], shape, *known, self.off_tape(unknowns))
+        return np.concatenate([part.reshape(*unknowns.shape[:-1], -1) for part in parts], axis=-1)
+
+    def off_tape(self, unknowns):
+        """How far each reading of the tape is off, over its error: (..., readings)."""
+        if not self.tape:
+            return np.empty((*unknowns.shape[:-1], 0))
+        points, off = self.points(unknowns), []
+        for one, other, reading, error in self.tape:
+            to = points[one] * [1, 1, 0] if other is None else points[other]
+            off.append((np.linalg.norm(points[one] - to, axis=-1) - reading) / error)
+        return np.stack(off, axis=-1)
+
+    def points(self, unknowns):
+        """Name -> place in the world, (..., 3): ports (where the cutting template is seen), first target, and the lens."""
+        found = {"camera": self.lens(unknowns), "target": self.all_targets(unknowns)[..., 0, :]}
+        if PANEL in self.sheets:
+            on = np.full(2, self.sheets.index(PANEL))
+            left, right = np.moveaxis(self.world(unknowns, on, self.ports + self.of(unknowns, "cut")), -2, 0)
+            found |= {"left": left, "right": right}
+        return found
+
+    def all_targets(self, unknowns):
+        """Where the targets are, (..., t, 3)."""
+        on = np.full(len(self.targets), self.sheets.index(MAT))
+        foot = self.world(unknowns, on, self.targets[:, :2])
+        return foot + (self.targets[:, 2] + self.of(unknowns, "height"))[..., None] * [0, 0, 1]
+
+    def lens(self, unknowns):
+        """The entrance pupil of the first photograph, the one from the phone in its place."""
+        camera = self.of(unknowns, "camera")[..., 0, :]
+        return -turned(-camera[..., :3], camera[..., 3:])
+
+    def axes(self, unknowns):
+        """Unit vectors to the right, down and ahead in the first photograph, (..., 3, 3)."""
+        camera = self.of(unknowns, "camera")[..., 0, :]
+        return turned(-camera[..., None, :3], np.eye(3))
+
+    def slopes(self, unknowns):
+        """How each misfit changes with each unknown, (2 n + known, k)."""
+        ways = _STEP * np.array([1, -1])[:, None, None] * np.eye(self.size)
+        ahead, behind = self.misfit(unknowns + ways)
+        return (ahead - behind).T / (2 * _STEP)
+
+
+def turned(turns, points):
+    """Points (..., 3) turned by rotation vectors (..., 3), after Rodrigues."""
+    size = np.linalg.norm(turns, axis=-1, keepdims=True)
+    axis = turns / np.maximum(size, 1e-12)
+    along = np.sum(axis * points, axis=-1, keepdims=True) * axis
+    return along + np.cos(size) * (points - along) + np.sin(size) * np.cross(axis, points)
+
+
+def adjusted(problem, start):
+    """The numbers that fit best, their covariance (k, k), and the `Adjustment` without false markers.
+
+    Corners are weighed by how well they fit in the end; a marker farther off than chance explains is left out.
+    """
+    at = start
+    for loss in ("soft_l1", "cauchy"):  # the second hardly minds what is far off, but needs a start that is near
+        at = least_squares(problem.misfit, at, jac=problem.slopes, loss=loss, x_scale="jac", max_nfev=200).x
+    while True:
+        corners = problem.misfit(at)[: 2 * len(problem.seen.photo)].reshape(-1, 2)
+        off = np.linalg.norm(corners, axis=1)
+        error = np.median(off) / 1.1774  # of a normal distribution in two directions
+        which = problem.seen.photo * 1000 + problem.seen.marker
+        false = np.isin(which, which[(off > _FALSE * max(error, 1.0)) & (off > off.max() / 2)])  # the worst first
+        seen = problem.seen.kept(~false)
+        problem = replace(problem, seen=replace(seen, error=seen.error * max(error, 0.2)))
+        found = least_squares(problem.misfit, at, jac=problem.slopes, x_scale="jac", max_nfev=200)
+        at = found.x
+        if not false.any():
+            break
+    bend = found.jac.T @ found.jac
+    return at, np.linalg.inv(bend), problem
+
+
+def after(outer, inner):
+    """The pose that turns and moves by `inner` first and `outer` then."""
+    turn = Rotation.from_rotvec(outer[:3])
+    return np.concatenate([(turn * Rotation.from_rotvec(inner[:3])).as_rotvec(), turn.apply(inner[3:]) + outer[3:]])
+
+
+def back(pose):
+    """The pose that undoes another."""
+    turn = Rotation.from_rotvec(pose[:3]).inv()
+    return np.concatenate([turn.as_rotvec(), -turn.apply(pose[3:])])
+
+
+def first_poses(seen, sheets, focal):
+    """Poses to start with, of cameras and bodies, by each sheet's own pose in each photograph; what is not joined to the mat.
+
+    Returns name of part -> poses, and the sheets (by number) that no chain of photographs joins to the mat.
+    """
+    cv2 = opencv()
+
+    matrix, poses, weight = np.diag([focal, focal, 1.0]), {}, {}
+    for photo, sheet in dict.fromkeys(zip(seen.photo.tolist(), seen.sheet.tolist(), strict=True)):
+        rows = (seen.photo == photo) & (seen.sheet == sheet)
+        place = seen.place[rows]
+        flat = folded(place, 45) if sheets[sheet] == TENT else np.pad(place, ((0, 0), (0, 1)))
+        way = cv2.SOLVEPNP_SQPNP if sheets[sheet] == TENT else cv2.SOLVEPNP_IPPE
+        _, turns, moves, _ = cv2.solvePnPGeneric(flat, seen.picture[rows], matrix, None, flags=way)
+        poses[photo, sheet] = np.concatenate([np.ravel(turns[0]), np.ravel(moves[0])])
+        weight[photo, sheet] = int(rows.sum())
+    cameras, bodies = {}, {sheets.index(MAT): np.zeros(_POSE)}
+    todo = sorted(poses, key=lambda pair: -weight[pair])
+    while True:
+        ready = [(photo, sheet) for photo, sheet in todo if (photo in cameras) != (sheet in bodies)]
+        if not ready:
+            break
+        photo, sheet = ready[0]
+        if sheet in bodies:
+            cameras[photo] = after(poses[photo, sheet], back(bodies[sheet]))
+        else:
+            bodies[sheet] = after(back(cameras[photo]), poses[photo, sheet])
+    lost_photos = set(seen.photo.tolist()) - set(cameras)
+    return cameras, bodies, lost_photos, set(seen.sheet.tolist()) - set(bodies)
