@@ -4,6 +4,7 @@ import io
 
 import cv2
 import numpy as np
+import pdfplumber
 import pytest
 from draws import draws
 from photographs import MAT, PANEL, STRIP, TENT, WEDGE, built, corners, ends_of, pages_of, papers, photographed
@@ -73,6 +74,18 @@ def test_markers_touch_nothing_that_is_drawn(design, marked, pages, tmp_path):
             around[rim - 1 : 1 - rim, rim - 1 : 1 - rim] = 255
             assert around.min() > 200, head
     assert sum(len(read_photo(_png(page), head).markers) for head, page in pages.items()) == sum(sizes.values())
+
+
+def test_a_sheet_with_too_few_markers_is_named(design, marked, tmp_path, monkeypatch):
+    full = marked.sheets[PANEL]
+    few = full._replace(markers=dict(list(full.markers.items())[:3]))
+    said = []
+    for each in (full, few):
+        monkeypatch.setattr("ergokit.template.marked_template", lambda *given, each=each: each)
+        with pdfplumber.open(write_template(tmp_path / "few.pdf", design, markers=True, overwrite=True)) as pdf:
+            words = [page.extract_text() for page in pdf.pages]
+        said.append(next(text for text in words if text.startswith("Set-up for photographs")))
+    assert "Fewer than 4 markers fit beside the drawing on the cutting template" in said[1] and "Fewer" not in said[0]
 
 
 def _png(grey):

@@ -90,7 +90,7 @@ def write_template(
         net_page(paper, net, panel),
         cut_list_pages(paper, net, panel),
         *mat_pages(paper, mat, sheets.get(MAT)),
-        *([strip_page(paper), photograph_page(paper)] if markers else ()),
+        *([strip_page(paper), photograph_page(paper, sheets)] if markers else ()),
         gauge_page(paper),
         measure_pages(paper, placement),
     ]

@@ -13,7 +13,6 @@ _GRID = 0.1  # cm between the places that are tried
 _CLEAR = 0.2  # cm between a marker's quiet zone and what is drawn
 _FLAP = 1.0  # cm, on which the tent stands on the mat
 _CELLS = 8  # of a marker's side, its black rim included
-_FEW = 4  # markers, below which a sheet's head says so
 _MOST = 10  # markers on a drawing, as many as it has numbers
 
 
@@ -95,12 +94,6 @@ def seams(paper, region, whole):
     left, low, right, high = region
     across = [(each.left, low, each.left + OVERLAP, high) for each in sheets if each.left > left + OVERLAP]
     return across + [(left, each.low, right, each.low + OVERLAP) for each in sheets if each.low > low + OVERLAP]
-
-
-def too_few(sheet):
-    """A sentence for the sheet's head where its markers are too few, in a list."""
-    count = len(sheet.markers) if sheet else _FEW
-    return [] if count >= _FEW else [f"Only {count} markers fit beside the drawing: photographs tell less of this sheet."]
 
 
 def draw_markers(pen, sheet):

@@ -8,7 +8,7 @@ from contourpy import contour_generator
 from ergokit._markers import MAT, flat_sheet
 from ergokit._pages import CUT, FOLD, MIDDLE, OUTLINE
 from ergokit.surfaces import FlatBox, WedgeBox
-from ergokit.template.marked import draw_markers, room_for, seams, too_few
+from ergokit.template.marked import draw_markers, room_for, seams
 from ergokit.template.sheet import frame_size, tiled
 from ergokit.triangulation import manipulation_angle
 
@@ -53,7 +53,6 @@ def mat_pages(paper, mat, marked=None):
         f"Cut along the lowest line. Lay that edge {behind:.1f} cm behind the box's front edge, its centre line in the middle.",
         f"Angle between the instruments {where}: short dashes 45, long dashes 60, whole line 75 degrees."
         + (" Dotted: where the picture ends on the floor." if len(mat.picture) else ""),
-        *too_few(marked),
     )
 
     def draw(pen):

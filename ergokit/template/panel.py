@@ -9,7 +9,7 @@ from ergokit._pages import FOLD, MIDDLE, OUTLINE
 from ergokit.design import Phone
 from ergokit.design.layouts import gap
 from ergokit.surfaces import WedgeBox
-from ergokit.template.marked import draw_markers, room_for, seams, too_few
+from ergokit.template.marked import draw_markers, room_for, seams
 from ergokit.template.sheet import KEY, tiled, tiles
 from ergokit.triangulation import off_centre_angle
 
@@ -110,7 +110,7 @@ def marked_template(paper, panel, box):
 def cutting_template_pages(paper, panel, marked=None):
     """The pages to cut through; `marked` has the markers on it."""
     first = f"Draw the centre line on {panel.name}, and the port line {panel.heights} from its {panel.edge}."
-    lines = (f"{first} Trim the sheet, lay its lines on yours, tape it down and cut.", KEY, *too_few(marked))
+    lines = (f"{first} Trim the sheet, lay its lines on yours, tape it down and cut.", KEY)
 
     def draw(pen):
         _draw(pen, panel)

@@ -4,12 +4,15 @@ import numpy as np
 from reportlab.platypus import Spacer, Table
 
 from ergokit._pages import HEADING, numbered, table, ticked, words
+from ergokit._words import joined
 from ergokit.guidance import CAUTION, judge
 from ergokit.guidance.cautions import BEFORE_A_PHOTOGRAPH, FOR_EDUCATION, HOW_TO_PHOTOGRAPH, STEPS
 from ergokit.placement.measures import with_unit
 from ergokit.template.net import cuts
 from ergokit.template.sheet import sheet
 from ergokit.triangulation import handle_height
+
+_FEW = 4  # markers, below which a sheet is seen badly
 
 
 def set_up_page(paper, net, panel, note):
@@ -70,11 +73,13 @@ def _short(short):
     return f"The cutting template ends {short:.1f} cm above the edge of the panel: go by the lines you draw, not by the sheet."
 
 
-def photograph_page(paper):
-    """What to do, and what to beware of, before the marked box is photographed, each with a square to tick."""
+def photograph_page(paper, marked):
+    """What to do, and what to beware of, before the box of these sheets is photographed, each with a square to tick."""
     lists = {"Take care": BEFORE_A_PHOTOGRAPH, "Take the pictures": HOW_TO_PHOTOGRAPH}
     story = [part for head, lines in lists.items() for part in (words(head, HEADING), *ticked(lines))]
     lines = ["Lesson 04 measures the box with photographs of the marked sheets. No real photograph has been tried yet."]
+    if few := [f"the {name}" for name, each in marked.items() if len(each.markers) < _FEW]:
+        lines.append(f"Fewer than {_FEW} markers fit beside the drawing on {joined(few)}: photographs tell less of this box.")
     return sheet(paper, "Set-up for photographs", lines, story, cut_by=False)
 
 
