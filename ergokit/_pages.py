@@ -55,7 +55,8 @@ def write_pages(part, layouts, title, foot):
             self.setViewerPreference("PrintScaling", "None")
             super().save()
 
-    document = BaseDocTemplate(str(part), title=title, author="ergokit", subject=foot, invariant=1, pageCompression=1)
+    known = {"title": title, "author": "ergokit", "subject": foot, "creator": "ergokit", "producer": "ergokit"}
+    document = BaseDocTemplate(str(part), **known, invariant=1, pageCompression=1)
     story = []
     for name, (part_of_story, size, edges, before) in enumerate(layouts):
         left, low, right_edge, high = np.multiply(edges, cm)
@@ -81,8 +82,11 @@ def ticked(lines):
     return [words(line, _TICK, "\u274f") for line in lines]
 
 
-def table(head, rows, shares):
-    """Rows of words, as wide as the page, under a head that comes again on each page; `shares` of the width."""
+def table(head, rows, shares, height=None):
+    """Rows of words, as wide as the page, under a head that comes again on each page; `shares` of the width.
+
+    With a `height` in cm the rows leave room to write.
+    """
     cells = [[words(cell, style) for cell in row] for style, row in [(_BOLD_SMALL, head), *((SMALL, row) for row in rows)]]
     look = [
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
@@ -91,7 +95,8 @@ def table(head, rows, shares):
         ("LINEBELOW", (0, 0), (-1, 0), 0.9, colors.black),
         ("LINEBELOW", (0, 1), (-1, -1), 0.25, colors.grey),
     ]
-    return Table(cells, [f"{100 * share / sum(shares)}%" for share in shares], repeatRows=1, style=look)
+    heights = height and [None, *[height * cm] * len(rows)]
+    return Table(cells, [f"{100 * share / sum(shares)}%" for share in shares], heights, repeatRows=1, style=look)
 
 
 class Drawn(Flowable):

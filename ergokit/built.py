@@ -22,7 +22,7 @@ from ergokit.design import BoxDesign
 from ergokit.design.layouts import Panel
 from ergokit.design.wish import are_inside
 from ergokit.placement import Placement
-from ergokit.placement.tape import SPAN_95
+from ergokit.placement.tape import SPAN_95, TapeCheck
 from ergokit.triangulation import manipulation_angle, working_distance
 
 if TYPE_CHECKING:
@@ -111,6 +111,11 @@ class BuiltBox:
     within: float
 
     @property
+    def _tape(self) -> TapeCheck:
+        assert self.built.tape is not None  # `compare_built` refuses another placement
+        return self.built.tape
+
+    @property
     def planned_angle(self) -> float:
         """The manipulation angle of the design, in degrees, at its first target."""
         p = self.design.placement
@@ -119,8 +124,8 @@ class BuiltBox:
     @property
     def built_angle(self) -> tuple[float, float]:
         """The manipulation angle of the built box and its uncertainty, one standard deviation, in degrees."""
-        row = next(row for row in self.built.tape.rows if row.quantity == "manipulation angle")
-        return row.value, row.uncertainty
+        row = next(row for row in self._tape.rows if row.quantity == "manipulation angle")
+        return row.value, float(row.uncertainty or 0)
 
     @property
     def verdict(self) -> str:
@@ -192,7 +197,7 @@ class BuiltBox:
             return ("Leave it.",)
         steps = []
         if self.verdict != "no":
-            steps.append(f"The readings leave open whether it is near enough. {self.built.tape.repeat()}")
+            steps.append(f"The readings leave open whether it is near enough. {self._tape.repeat()}")
         if not np.isnan(move := self.nearer):
             way = "nearer to you" if move > 0 else "away from you"
             steps.append(

@@ -22,7 +22,7 @@ from ergokit._types import FilePath
 if TYPE_CHECKING:
     import pandas as pd
 
-__all__ = ["BASES", "KINDS", "READ_IN", "TABLES", "UNITS", "folder", "load", "read", "records"]
+__all__ = ["BASES", "KINDS", "READ_IN", "TABLES", "UNITS", "folder", "load", "read", "records", "rows_of"]
 
 BASES = ("published", "from memory", "common practice")
 #: What a row of published values says: a range somebody advises, the best of the levels tried, levels or a range that
@@ -88,9 +88,18 @@ def read(path: FilePath, columns: Mapping[str, Callable], what: str = "a table a
     names of columns in capitals, blanks about a cell, empty lines. A line that begins with # is a remark. ValueError names the
     file, the line and the column, and `what` is read.
     """
-    instance("columns", columns, "a mapping from name to function", Mapping)
     path = some_path(path)
-    text = read_small(path, what)
+    return rows_of(read_small(path, what), path.name, columns)
+
+
+def rows_of(text: str, name: str, columns: Mapping[str, Callable]) -> tuple[dict, ...]:
+    """The rows of a table as CSV in a text, as `read` gives those of a file; `name` is what the table is called.
+
+    >>> rows_of("what; cm\\nhole; 1,5", "the table", {"what": _text, "cm": _number})
+    ({'what': 'hole', 'cm': 1.5},)
+    """
+    instance("columns", columns, "a mapping from name to function", Mapping)
+    instance("text", text, "a table as CSV", str)
     head = text.lstrip().partition("\n")[0]
     lines = csv.reader(io.StringIO(text, newline=""), strict=True, delimiter=max(",;\t", key=head.count))
     rows: list[dict] = []
@@ -102,7 +111,7 @@ def read(path: FilePath, columns: Mapping[str, Callable], what: str = "a table a
                 cells.pop()  # as an edge of the sheet that was touched leaves behind
             if not any(cells) or cells[0].startswith("#"):
                 continue
-            where = f"{path.name}, line {lines.line_num}"
+            where = f"{name}, line {lines.line_num}"
             if at is None:
                 at = _places(where, [cell.lower() for cell in cells], columns)
             elif len(cells) != len(at):
@@ -113,10 +122,10 @@ def read(path: FilePath, columns: Mapping[str, Callable], what: str = "a table a
                 rows.append(_row(where, {column: cells[place] for column, place in at.items()}, columns))
     except csv.Error as error:
         raise ValueError(
-            f"{path.name}, line {lines.line_num}: a cell is too long, or a quotation mark has no end ({error})."
+            f"{name}, line {lines.line_num}: a cell is too long, or a quotation mark has no end ({error})."
         ) from None
     if at is None:
-        _places(f"{path.name}, line 1", [], columns)
+        _places(f"{name}, line 1", [], columns)
     return tuple(rows)
 
 

@@ -139,7 +139,8 @@ class Lesson:
         # one context for all lessons of a browser: it keeps JupyterLab's scripts, as a reader's does
         context = next(iter(running.contexts), None) or running.new_context(viewport={"width": 1280, "height": 800})
         self._alone = bool(until or script)
-        left = [page for page in context.pages if not self._alone and page.evaluate(_NO_NOTEBOOK)]
+        here = [page for page in context.pages if page.url.startswith(address) and not self._alone]
+        left = [page for page in here if page.evaluate(_NO_NOTEBOOK)]
         self.page = left[0] if left else context.new_page()
         self.page.set_default_timeout(1000 * PATIENCE)
         if script:

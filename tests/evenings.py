@@ -59,8 +59,7 @@ def enters_readings(lesson):
 
 def makes_a_talk(lesson, folder):
     """Evening three: the files of a talk on that box, without slides, which need a browser of their own."""
-    lesson.look_at("text=And yours")
-    root = lesson.page.locator(".ergokit", has_text="And yours").last.locator(".ergokit").last
+    root = lesson.page.locator(".ergokit-yours")
     root.get_by_text(NAME).first.wait_for()
     root.locator("select[title='the kind of file of each figure']").select_option("html: opens anywhere")
     root.locator("label", has_text="slides").locator("input").uncheck()

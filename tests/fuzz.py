@@ -25,6 +25,7 @@ import ergokit
 from ergokit import assignments, datasets, figures, guidance, photos, relations, search, tape_check, tolerance
 from ergokit.built import compare_built
 from ergokit.design import Phone, design_box
+from ergokit.hands_on import Evening, PracticeLog, Run, Session, comparison_panel
 from ergokit.placement import Placement
 from ergokit.problems import make_problem
 from ergokit.surfaces import Dome, FlatBox, WedgeBox
@@ -37,9 +38,10 @@ SECONDS = 240  # after which a call is said to hang
 
 #: Classes that only the kit's own functions make; their methods are called, their constructors are not.
 MADE = {
-    "AngleZone", "Assignments", "BestPorts", "Box", "BoxDesign", "BuiltBox", "Capsule", "Clash", "Conflicts",
-    "ErrorEffects", "FieldOfView", "HoleOff", "HoleTolerance", "Item", "MarkedBox", "Pair", "Photo", "PhotoCheck",
-    "PictureOnPlane", "PortMap", "Problem", "Progress", "Relaxation", "SameAngleSurface", "SheetView", "Size", "Slip",
+    "AngleZone", "Assignments", "BestPorts", "Box", "BoxDesign", "BuiltBox", "Capsule", "Clash", "ComparisonPanel",
+    "Complaint", "Conflicts", "ErrorEffects", "Evening", "FieldOfView", "HoleOff", "HoleTolerance", "Item", "MarkedBox",
+    "Pair", "Photo", "PhotoCheck", "PictureOnPlane", "PortMap", "Problem", "Progress", "Relaxation", "Run", "SameAngleSurface",
+    "SheetView", "Size", "Slip",
     "Surface", "TapeCheck", "Triangle", "Verdict", "WayToLay",
 }  # fmt: skip
 #: What opens a browser or waits for one.
@@ -68,6 +70,7 @@ def made():
         "BoxDesign": design_box(box),
         "BuiltBox": compare_built(design_box(box), Placement.from_tape(**TAPE)),
         "Camera": Camera((0, 0, 20), (0, 0, -1)),
+        "ComparisonPanel": comparison_panel(box),
         "Conflicts": guidance.conflicts({"manipulation angle": 60, "port spacing": 20, "working distance": (7.5, 15)}),
         "Dome": Dome(17, 21, 6),
         "ErrorEffects": tolerance.error_effects(placement, draws=1000),
@@ -79,7 +82,9 @@ def made():
         "Problem": make_problem("spacing", 0),
         "Relation": relations.RELATIONS["spacing_from_length"],
         "Scope": Scope((0, 0, 14), (0, 3, -4), 6),
+        "PracticeLog": PracticeLog((Evening("2026-03-01", 20),)),
         "SameAngleSurface": zone.outer,
+        "Session": Session((Run("1A", "30°", 1, 8), Run("1A", "60°", 2, 10))),
         "TapeCheck": read,
         "WedgeBox": box,
     }
@@ -105,8 +110,10 @@ GOOD = {
     "author": "A. Teacher",
     "around": 12,
     "along": 8,
+    "address": "https://example.org",
     "asked": None,
     "assistant": "left",
+    "brief": True,
     "built": lambda: Placement.from_tape(**TAPE),
     "camera": (0, 4, 16),
     "camera_from": "right",
@@ -116,6 +123,8 @@ GOOD = {
     "carton": lambda: WedgeBox(50, 40, 30),
     "close_focus": 8,
     "columns": lambda: datasets.TABLES["demo_tape_check"],
+    "corners": True,
+    "date": "3 December",
     "depth": 30,
     "design": lambda: made()["BoxDesign"],
     "direction_of_view": 30,
@@ -130,6 +139,7 @@ GOOD = {
     "explorer": None,
     "face": None,
     "facing": (0, 1, 0),
+    "evenings": (),
     "farthest": 100,
     "field_of_view": 70,
     "fig": lambda: figures.elevation_bound_figure(),
@@ -178,10 +188,12 @@ GOOD = {
     "lens_from_side": 2,
     "level": 1,
     "limits": [14, 20],
+    "log": lambda: PracticeLog((Evening("2026-03-01", 20),)),
     "low": 45,
     "manipulation_angle": 60,
     "matched_on": "width",
     "measured_in": "space",
+    "minutes": 5,
     "monitor_below": 15,
     "monitor_distance": 100,
     "moved": 3,
@@ -195,15 +207,19 @@ GOOD = {
     "other_field_of_view": 60,
     "outline": None,
     "overwrite": True,
+    "panel": lambda: made()["ComparisonPanel"],
     "panel_normal": (0, -1, 1),
     "panel_slope": 38,
+    "pairs": ("30°", "60°", "90°"),
     "paper": "A4",
+    "people": 4,
     "path": "new.pdf",
     "play": 0.25,
     "phone": lambda: Phone(),
     "picture": (0, 0),
     "picture_error": 5,
     "picture_width": 4000,
+    "place": "Skills room",
     "placement": lambda: made()["Placement"],
     "point": (0, 1, 2),
     "port": (-9, 0, 12),
@@ -232,10 +248,13 @@ GOOD = {
     "roll": 10,
     "rows": 6,
     "rules": {"port spacing": (5, 30)},
+    "run": lambda: Run("1A", "30°", 1, 8),
+    "runs": lambda: (Run("1A", "30°", 1, 8), Run("1A", "60°", 2, 10)),
     "scope_length": 33,
     "seated": True,
     "seconds": 0.05,
     "seed": 1,
+    "session": lambda: made()["Session"],
     "shape": 1.5,
     "shaft": (0, 3, -4),
     "side": "",
@@ -257,6 +276,7 @@ GOOD = {
     "target_height": 0,
     "targets": TARGETS,
     "text": "14.4 cm",
+    "tell": True,
     "thickness": 0.9,
     "title": "Ports",
     "tolerance": 5,
@@ -266,6 +286,7 @@ GOOD = {
     "up": (0, 0, 1),
     "v": 12,
     "value": 20,
+    "values": (30, 60),
     "view": "operator",
     "wall": 10,
     "what": "a table",
@@ -306,6 +327,7 @@ HERE = {
     ("Placement.save", "path"): "new.json",
     ("save", "path"): "new.html",
     ("write_deck", "path"): "new.pptx",
+    ("triangle_figure", "names"): False,
     ("write_handout", "path"): "new.html",
     ("Placement.from_json", "text"): lambda: made()["Placement"].to_json(),
     ("best_ports", "camera"): None,
@@ -321,6 +343,10 @@ HERE = {
     ("inscribed_angle_figure", "targets"): (),
     ("TapeCheck.interval", "quantity"): "manipulation angle",
     ("hole_tolerance", "quantity"): "manipulation angle",
+    ("comparison_panel", "box"): lambda: made()["BoxDesign"].box,
+    ("comparison_panel", "target"): (0, 1, 2),
+    ("comparison_panel", "kind"): "circle",
+    ("comparison_panel", "length"): 20,
     ("design_box", "rules"): {"inside : outside": (0.5, None)},
     ("design_box", "targets"): None,
     ("design_box", "step"): 0.5,
@@ -336,6 +362,13 @@ HERE = {
     ("operator_figure", "box"): None,
     ("section_figure", "box"): lambda: made()["BoxDesign"].box,
     ("section_figure", "placement"): lambda: made()["BoxDesign"].placement,
+    ("complaint", "name"): "The tip overshoots",
+    ("complaint_explorer", "name"): "The tip overshoots",
+    ("PracticeLog.from_csv", "text"): "day,minutes,pair,trained\n2026-03-01,20,,",
+    ("Session.from_csv", "text"): "person,pair,position,passes,drops,seconds\n1A,30°,1,8,0,60",
+    ("read_log", "path"): "log.csv",
+    ("read_session", "path"): "session.csv",
+    ("rows_of", "text"): "reading,value,error,unit,how\nport_to_port,18,,cm,",
     ("write_template", "box"): lambda: made()["BoxDesign"].box,
     ("write_template", "placement"): lambda: made()["BoxDesign"].placement,
     ("marked_box", "box"): lambda: made()["BoxDesign"].box,
@@ -465,6 +498,8 @@ def _parameters(name, function):
 def prepare(monkeypatch):
     """A file to load, and a browser that draws at once: what it draws has tests of its own."""
     made()["Placement"].save("there.json")
+    Path("log.csv").write_text(made()["PracticeLog"].to_csv(), encoding="utf-8")
+    Path("session.csv").write_text(made()["Session"].to_csv(), encoding="utf-8")
     dot = io.BytesIO()
     Image.new("RGB", (2, 2)).save(dot, "png")
     monkeypatch.setattr("ergokit.figures.export.browser", lambda: nullcontext(lambda fig, format, dots: dot.getvalue()))

@@ -128,18 +128,18 @@ _WATCH = """root => new MutationObserver(() => {
 def _the_button_makes_the_files(lesson, root, folder):
     nameless = "input:not([title], [aria-label], [type=checkbox], [type=file]), select:not([title]), button:not([title])"
     assert root.locator(nameless).count() == 0, "a control has no name for a screen reader"
-    ticked = root.locator(".widget-gridbox input:checked")
+    ticked = root.locator(".widget-gridbox").first.locator("input:checked")
     root.get_by_role("button", name="none").click()
     expect(ticked).to_have_count(0)  # the kernel's answer would else untick what is ticked next
     root.get_by_text("rules", exact=True).click()
     expect(ticked).to_have_count(1)
-    root.locator("input[type=text]").fill(str(folder))
+    root.locator("input[title^='the folder']").fill(str(folder))
     root.evaluate(_WATCH)
     root.get_by_role("button", name="Make the files").click()
-    root.get_by_text("Made 1 figure as png, slides and a handout").wait_for()
+    root.get_by_text("Made 1 figure as png, slides, a teacher's page, cards and a handout").wait_for()
     assert lesson.page.evaluate("window.barSeen"), "no bar was shown while the files were made"
     root.get_by_role("button", name="Make the files").click()
-    root.get_by_text("rules.png and 2 more are in").wait_for()
+    root.get_by_text("rules.png and 4 more are in").wait_for()
     with lesson.page.expect_download() as download:
         root.get_by_text("save this placement").click()
     with lesson.page.expect_file_chooser() as chooser:
@@ -148,11 +148,20 @@ def _the_button_makes_the_files(lesson, root, folder):
     download.value.save_as(saved)
     chooser.value.set_files(saved)
     root.get_by_text("mine.json").wait_for()
-    assert sorted(path.name for path in folder.iterdir()) == ["handout.html", "mine.json", "rules.png", "talk.pptx"]
+    made = ["cards.pdf", "handout.html", "mine.json", "rules.png", "talk.pptx", "teacher.pdf"]
+    assert sorted(path.name for path in folder.iterdir()) == made
     with Image.open(folder / "rules.png") as picture:
         assert picture.size == (1920, 1080)
     titles = [slide.shapes.title.text for slide in Presentation(folder / "talk.pptx").slides]
-    assert titles[-2:] == ["Three sound rules that cannot all hold", "Cautions"] and len(titles) == 4
+    assert titles[-1].startswith("No lens fits three sound rules") and "Five lines to take home" in titles
+    root.get_by_role("button", name="show of hands").click()
+    for i, count in enumerate("3510", 1):
+        box = root.locator(f"input[title^='hands for range {i}'], input[aria-label^='hands for range {i}']")
+        box.fill(count)
+        box.press("Tab")
+    root.get_by_role("button", name="show the answer").click()
+    root.get_by_text("of 9 had it").wait_for()
+    expect(root.get_by_text("✓ the answer")).to_have_count(1)
 
 
 def test_explorer_fits_keeps_the_view_and_says_what_is_wrong(open_lesson):
@@ -203,6 +212,8 @@ _LETTERS = """[...document.querySelectorAll('.ergokit svg.space text, .ergokit-l
 def _projected(explorer):
     """On the projector are the picture and four numbers in large letters; Escape goes back to where the reader was."""
     before, button = explorer.words(), explorer.root.get_by_role("button", name="projector")
+    explorer.root.get_by_role("tab", name="Move").click()
+    expect(explorer.root.get_by_role("slider").first).to_be_visible()
     button.click()
     expect(explorer.root.get_by_role("button", name="Escape leaves")).to_be_visible()
     assert explorer.root.get_by_role("slider").count() == 0 and explorer.canvas().is_visible()

@@ -141,12 +141,14 @@ def test_each_sheet_that_is_cut_by_carries_the_lines_for_knife_and_light(templat
 
 def test_the_page_for_a_phone_lists_them(tmp_path):
     page = write_handout(tmp_path / "page.html", usual()).read_text(encoding="utf-8")
-    section = page.partition('<section class="cautions">')[2].partition("</section>")[0]
+    section = page.partition('<div class="cautions">')[2].partition("</div>")[0]
+    assert html.unescape(section).partition("<p>")[2].startswith(" ".join((FOR_EDUCATION, *CUT_BY)))
     assert [html.unescape(words) for words in re.findall("<li>(.*?)</li>", section)] == list(CAUTIONS)
 
 
-def test_the_last_slide_and_the_slide_of_the_box(deck):
-    *_, box, last = deck.slides
+def test_the_slide_of_cautions_and_the_slide_of_the_box(deck):
+    *_, box = deck.slides
+    [last] = [slide for slide in deck.slides if slide.shapes.title.text == "Cautions"]
     assert last.placeholders[1].text_frame.text.split("\n") == list(ON_SLIDE)
     assert set(ON_SLIDE) < set(CAUTIONS) and OF_A_DOME in ON_SLIDE
     assert "holes in a panel" in box.shapes.title.text

@@ -2,6 +2,7 @@
 
 import html
 import re
+import threading
 
 import numpy as np
 import pytest
@@ -48,7 +49,7 @@ def test_exercise_catches_bars_that_do_not_follow(monkeypatch):
 def test_ranges_start_where_their_rows_put_them():
     explorer = conflict_explorer(published(RULES))
     rows = datasets.records("published_values")
-    assert explorer.rules == {
+    assert explorer.state.rules == {
         "manipulation angle": (45, 75),
         "port spacing": (None, 15),
         "working distance": (7.5, 15),
@@ -57,7 +58,7 @@ def test_ranges_start_where_their_rows_put_them():
         "length inside": (15, 20),
         "chord to camera port": (5, 7),
     }
-    for name, (low, high) in explorer.rules.items():
+    for name, (low, high) in explorer.state.rules.items():
         quantity = {"length inside": "camera port to target"}.get(name, name)
         spans = [(row["low"], row["high"]) for row in rows if row["quantity"] == quantity]
         assert (low, high) in [tuple(None if np.isnan(end) else end for end in span) for span in spans]
@@ -101,7 +102,7 @@ def test_a_shorter_instrument_or_a_window_heals_a_clash():
 def test_a_range_of_ones_own_loses_its_source_and_a_browsers_rounding_does_not():
     explorer = conflict_explorer()
     explorer.controls["working distance"].value = (7.5, 15.000000000000002)
-    assert explorer.rules["working distance"] == (7.5, 15) and "your own" not in explorer.sources.value
+    assert explorer.state.rules["working distance"] == (7.5, 15) and "your own" not in explorer.sources.value
     explorer.controls["working distance"].value = (7.5, 16)
     assert "working distance: your own range" in text(explorer.sources)
 
@@ -124,19 +125,19 @@ def test_the_last_rule_stays_ticked_with_the_reason_until_the_next_move():
     explorer.follows()
     explorer.ticks[RULES[1]].value = True
     explorer.ticks[RULES[0]].value = False
-    assert text(explorer.status) == "" and list(explorer.rules) == [RULES[1]]
+    assert text(explorer.status) == "" and list(explorer.state.rules) == [RULES[1]]
 
 
 def test_reset_brings_back_the_rules_given_and_choosing_again_works():
     explorer = conflict_explorer({"port spacing": (3.3, 20)})
-    assert explorer.rules == {"port spacing": (3.3, 20)} and explorer.controls["port spacing"].value == (3.5, 20)
+    assert explorer.state.rules == {"port spacing": (3.3, 20)} and explorer.controls["port spacing"].value == (3.5, 20)
     for _ in range(2):
         explorer.camera.index, explorer.axis.value = 2, "depth"
         explorer.controls["instrument length"].value = 30
         explorer.controls["port spacing"].value = (5, 40)
-        assert explorer.rules == {"port spacing": (5, None)} and explorer.result.problem.shaft == 30
+        assert explorer.state.rules == {"port spacing": (5, None)} and explorer.result.problem.shaft == 30
         explorer.reset()
-        assert explorer.rules == {"port spacing": (3.3, 20)} and explorer.camera.index == 0
+        assert explorer.state.rules == {"port spacing": (3.3, 20)} and explorer.camera.index == 0
         assert explorer.axis.value == "working distance" and explorer.controls["instrument length"].value == 36
         explorer.follows()
 
@@ -172,6 +173,32 @@ def test_every_control_has_a_name_for_a_screen_reader():
 def test_bad_rules_are_refused(rules, says):
     with pytest.raises(ValueError, match=says):
         conflict_explorer(rules)
+
+
+def test_stripes_lie_on_a_bar_s_own_colour_and_few_bars_fill_the_picture():
+    few, many = (conflict_explorer(published(names)).state.drawing() for names in (RULES[:2], RULES))
+    patterns = [trace["marker"]["pattern"] for trace in few["data"] if trace["type"] == "bar"]
+    assert all(pattern["fillmode"] == "overlay" for pattern in patterns), "else plotly paints white on nothing"
+    assert few["layout"]["height"] == many["layout"]["height"]
+    assert few["layout"]["yaxis"]["range"][0] == 3.5 and many["layout"]["yaxis"]["range"][0] > 6
+
+
+def test_a_move_heard_in_another_thread_while_it_draws_is_not_lost(monkeypatch):
+    explorer, threads = conflict_explorer(), []
+    show = explorer.picture.show
+
+    def slow(drawing):
+        if not threads:
+            threads.append(threading.Thread(target=setattr, args=(explorer.ticks["port spacing"], "value", True)))
+            threads[0].start()
+            threads[0].join(0.3)
+        show(drawing)
+
+    monkeypatch.setattr(explorer.picture, "show", slow)
+    explorer.camera.index = 1
+    threads[0].join()
+    assert "port spacing" in explorer.state.rules and explorer.ticks["port spacing"].value
+    explorer.follows()
 
 
 # Without widgets

@@ -6,6 +6,7 @@ from functools import cache
 from pathlib import Path
 from zipfile import ZipFile
 
+import cv2
 import numpy as np
 import pytest
 from PIL import Image
@@ -20,7 +21,7 @@ from ergokit.guidance.cautions import FOR_EDUCATION
 from ergokit.placement.demo import INVENTED, demo_box
 from ergokit.relations import RELATIONS
 from ergokit.talk import deck as module
-from ergokit.talk import write_deck
+from ergokit.talk import plan, write_deck
 
 PLACEMENT = PRESETS["one port higher"][0]()
 _title = cache(lambda name: GALLERY[name](PLACEMENT).layout.meta["title"])
@@ -28,8 +29,11 @@ _title = cache(lambda name: GALLERY[name](PLACEMENT).layout.meta["title"])
 
 @pytest.fixture(scope="module")
 def deck(needs_browser, tmp_path_factory):
-    """The whole deck as a browser draws it."""
-    return Presentation(write_deck(tmp_path_factory.mktemp("deck") / "talk.pptx", PLACEMENT))
+    """The longest deck as a browser draws it, with every figure of the gallery behind, and a code."""
+    path = tmp_path_factory.mktemp("deck") / "talk.pptx"
+    return Presentation(
+        write_deck(path, PLACEMENT, minutes=20, figures=GALLERY, author="A. Speaker", address="https://a.example")
+    )
 
 
 @pytest.fixture
@@ -53,12 +57,64 @@ def _pictures(deck):
                 yield slide, shape
 
 
-def test_one_slide_a_figure_between_the_opening_and_the_cautions(deck):
-    assert deck.slide_width / deck.slide_height == pytest.approx(16 / 9, abs=1e-4)
-    titles = [slide.shapes.title.text for slide in deck.slides]
-    figures = [_title(name) for name in GALLERY]
-    assert titles == ["Where do the ports go?", "What this placement measures", *figures, "Cautions"]
-    assert len(list(_pictures(deck))) == len(GALLERY)
+def _titles(path):
+    return [slide.shapes.title.text for slide in Presentation(path).slides]
+
+
+def _notes(slide):
+    return slide.notes_slide.notes_text_frame.text
+
+
+_FIVE = ["Where do the ports go?", "Interests to declare", "Two triangles: which is harder?", "Ports half as far apart"]
+_FIVE += ["Equal sides give 60°", "Camera from the middle to the side: 60° becomes 30°", "Of the mean times read"]
+_END = ["Five lines to take home", "Cautions", "References"]
+_TEN = [*_FIVE[:5], "Sideways or deeper: which costs more?", "56° against 47°", *_FIVE[5:]]
+_TEN += ["Once more, with new numbers: which is harder?", "A meets at 60.0°, B at 36.4°"]
+
+
+@pytest.mark.parametrize(("minutes", "titles"), [(5, [*_FIVE, *_END]), (10, [*_TEN, *_END])])
+def test_the_talk_asks_before_it_tells_and_lasts_as_long_as_it_says(blank, tmp_path, minutes, titles):
+    slides = Presentation(write_deck(tmp_path / "talk.pptx", PLACEMENT, minutes=minutes)).slides
+    found = [slide.shapes.title.text for slide in slides]
+    assert found[-1] == "What this placement measures", "to have at hand, behind the references"
+    assert all(title.startswith(start) for title, start in zip(found[:-1], titles, strict=True)), found
+    seconds = [re.match(r"(\d+) seconds\.", _notes(slide)) for slide in slides]
+    assert sum(int(each[1]) for each in seconds if each) == 60 * minutes
+
+
+def test_a_question_has_its_ranges_wrong_guesses_and_its_answer_on_the_next_slide(deck):
+    slides = list(deck.slides)
+    asked = [i for i, slide in enumerate(slides) if "Ranges: " in _notes(slide)]
+    assert len(asked) == 4
+    for i in asked:
+        notes = _notes(slides[i])
+        assert "A usual wrong guess: " in notes and "Everybody writes a guess down" in notes
+        ranges = re.search(r"Ranges: (.*)\.", notes)[1].split(", ")
+        right = re.search(r"The answer is in the range (.*?)\. It comes", notes)[1]
+        assert len(ranges) == 4 and right in ranges
+        told = slides[i].shapes.title.text + slides[i].placeholders[1].name
+        assert right not in told
+
+
+def test_the_numbers_of_the_talk_are_right():
+    """Worked by hand with sides of 18 cm: the depth is 9 root 3, and 5 cm are gone aside, deeper and nearer."""
+    depth = 9 * np.sqrt(3)
+
+    def degrees(*ratios):
+        return float(np.degrees(np.arctan(ratios)).sum())
+
+    [_, told] = plan._cost()
+    aside, deeper, nearer = degrees(14 / depth, 4 / depth), 2 * degrees(9 / (depth + 5)), 2 * degrees(9 / (depth - 5))
+    assert told.title.startswith(f"{aside:.0f}° against {deeper:.0f}°") and (round(aside), round(deeper)) == (56, 47)
+    lengths = np.hypot([14, 4], depth)
+    turns = [degrees(14 / depth), degrees(4 / depth)]
+    ratios = lengths / (36 - lengths)
+    assert told.says[1].endswith(
+        f"{turns[0]:.0f} and {turns[1]:.0f}°, shaft inside over outside {ratios[0]:.2f} and {ratios[1]:.2f}."
+    )
+    assert [*np.round(turns), *ratios.round(2), round(nearer)] == [42, 14, 1.39, 0.81, 81]
+    assert f"{nearer:.0f}°" in told.says[2]
+    assert f"becomes {degrees(9 / depth):.0f}°" in plan._three_holes().title
 
 
 def test_every_picture_is_whole_sharp_and_described(deck):
@@ -90,7 +146,6 @@ def _points(shape):
 
 
 def test_text_is_native_large_enough_and_on_the_slide(deck):
-    small = (PP_PLACEHOLDER.FOOTER, PP_PLACEHOLDER.SLIDE_NUMBER)
     for slide in deck.slides:
         for shape in slide.placeholders:
             kind = shape.placeholder_format.type
@@ -98,8 +153,9 @@ def test_text_is_native_large_enough_and_on_the_slide(deck):
             assert shape.top >= 0 and shape.top + shape.height <= deck.slide_height
             if kind == PP_PLACEHOLDER.PICTURE:
                 continue
-            assert shape.text_frame.text.strip(), f"an empty {shape.name} on {slide.shapes.title.text}"
-            assert _points(shape) >= (12 if kind in small else 18), shape.name
+            blank = slide.shapes.title.text == "Interests to declare"  # for the speaker to fill in
+            assert blank or shape.text_frame.text.strip(), f"an empty {shape.name} on {slide.shapes.title.text}"
+            assert _points(shape) >= 18, shape.name
             # About half as wide as high each; a quarter to spare for words that do not break where a line ends.
             letters = _points(shape) / 72 * 914400
             lines = sum(-(-len(line) * 0.5 * letters // shape.width) for line in shape.text_frame.text.split("\n"))
@@ -120,17 +176,18 @@ def test_notes_hold_the_derivation_and_the_sources(deck):
     assert "tan(D/2) = tan(θ/2)/sin(β)" in notes[titles["monitor"]]
     assert "r = L/(-L + S)" in notes[titles["lever"]] and "Emam TA" in notes[titles["lever"]]
     assert "Yunusa B" in notes[titles["experiments"]] and "Manasnayakorn S" in notes[titles["experiments"]]
-    for name, relations in module._DERIVED.items():
+    for name, relations in plan.DERIVED.items():
         for relation in relations:
             for prose, _ in RELATIONS[relation].steps:
                 assert prose in notes[titles[name]]
 
 
 def test_the_table_says_what_the_judge_says(deck):
-    [frame] = [shape for shape in deck.slides[1].shapes if shape.has_table]
+    [(slide, frame)] = [(slide, shape) for slide in deck.slides for shape in slide.shapes if shape.has_table]
     cells = [[cell.text for cell in row.cells] for row in frame.table.rows]
-    judged, told = judge(PLACEMENT), deck.slides[1].notes_slide.notes_text_frame.text
-    for quantity, shown, verdict in cells[1:]:
+    judged, told = judge(PLACEMENT), _notes(slide)
+    for quantity, shown, advised, verdict in cells[1:]:
+        assert advised == "nothing" or re.search(r", .*(\d{4}|Mishra)$", advised), "without its source"
         rows = judged[judged["quantity"] == quantity.removesuffix(", left and right")]
         found = re.findall(r"-?[\d.]+", shown)
         assert [float(part) for part in found] == pytest.approx(rows["value"].tolist(), abs=0.051)
@@ -138,8 +195,11 @@ def test_the_table_says_what_the_judge_says(deck):
         judgements = rows["against published advice"]
         assert set(verdict.split(" and ")) == {said.partition(";")[0] for said in judgements}
         assert all(f"{said}. {why}" in told for said, why in zip(judgements, rows["because"], strict=True) if why)
-    assert cells[1] == ["manipulation angle", "61.5°", "in the advised range"]
-    assert "manipulation angle: 61.5°: in the advised range" in frame._element.nvGraphicFramePr.cNvPr.get("descr")
+    assert cells[1] == ["manipulation angle", "61.5°", "45 to 75 degrees, Hanna et al. 1997", "in the advised range"]
+    assert (
+        "manipulation angle: 61.5°: 45 to 75 degrees, Hanna et al. 1997: in the advised range"
+        in frame._element.nvGraphicFramePr.cNvPr.get("descr")
+    )
 
 
 def _inside(path):
@@ -176,35 +236,58 @@ def test_only_slides_of_demo_data_say_that_it_is_invented(blank, tmp_path):
         for slide in Presentation(path).slides:
             [foot] = [each for each in slide.placeholders if each.placeholder_format.type == PP_PLACEHOLDER.FOOTER]
             assert (INVENTED in foot.text_frame.text) is said
-        assert (INVENTED in Presentation(path).slides[0].placeholders[1].text_frame.text) is said
+        titles = _titles(path)
+        assert ("What the invented demo box measures" in titles) is said
 
 
-def test_figures_are_chosen_by_name_in_order_and_the_title_is_yours(blank, tmp_path):
-    path = write_deck(tmp_path / "two.pptx", PLACEMENT, figures=("lever", "triangle"), title="Monday")
-    titles = [slide.shapes.title.text for slide in Presentation(path).slides]
-    assert titles[0] == "Monday" and titles[2].startswith("The hand moves") and titles[3].startswith("The instruments meet")
-    assert len(titles) == 5
+def test_figures_come_behind_the_references_unless_the_talk_shows_them(blank, tmp_path):
+    path = write_deck(tmp_path / "two.pptx", PLACEMENT, minutes=20, figures=("lever", "tolerance", "triangle"), title="Monday")
+    titles = _titles(path)
+    assert titles[0] == "Monday" and sum(title.startswith("The hand moves") for title in titles) == 1
+    behind = titles[titles.index("References") + 1 :]
+    assert [title.split()[0] for title in behind] == ["Holes", "The"]
 
 
 def test_another_placement_a_box_and_one_of_many_targets_are_taken(blank, tmp_path):
     many = PLACEMENT.replace(target=[(0, 8, 0), (2, 6, 0)])
     other = PLACEMENT.replace(camera=(0, 22, 11))
-    path = write_deck(tmp_path / "a.pptx", many, figures=("triangle", "side by side"), focus=1, other=other)
-    slides = Presentation(path).slides
+    path = write_deck(tmp_path / "a.pptx", many, figures=("triangle",), focus=1, other=other, name="Ward 4")
     one = PLACEMENT.replace(target=(2, 6, 0))
-    assert slides[2].shapes.title.text == GALLERY["triangle"](one).layout.meta["title"]
-    assert slides[3].shapes.title.text == GALLERY["side by side"](one, other=other).layout.meta["title"]
-    [table] = [shape.table for shape in slides[1].shapes if shape.has_table]
+    titles = _titles(path)
+    assert GALLERY["triangle"](one).layout.meta["title"] in titles and "What the box “Ward 4” measures" in titles
+    assert GALLERY["side by side"](one, other=other).layout.meta["title"] in titles
+    [table] = [shape.table for slide in Presentation(path).slides for shape in slide.shapes if shape.has_table]
     assert table.cell(1, 1).text == f"{judge(one)['value'].iloc[1]:.1f}°"
 
 
 def test_what_tape_readings_leave_open_is_left_out(blank, tmp_path):
     tape = Placement.from_tape(16, 16, 16, camera_to_target=15, camera_above_ports=6)
-    slides = Presentation(write_deck(tmp_path / "tape.pptx", tape)).slides
-    titles = [slide.shapes.title.text for slide in slides]
-    assert len(titles) == 3 + 6 and "Steep instruments cannot open wide" not in titles
-    [table] = [shape.table for shape in slides[1].shapes if shape.has_table]
-    assert ["hand-eye rotation", "no value", "no value"] in [[cell.text for cell in row.cells] for row in table.rows]
+    path = write_deck(tmp_path / "tape.pptx", tape, minutes=20)
+    assert not [title for title in _titles(path) if "monitor" in title or "table at" in title]
+    [table] = [shape.table for slide in Presentation(path).slides for shape in slide.shapes if shape.has_table]
+    assert ["hand-eye rotation", "no value", "nothing", "no value"] in [[cell.text for cell in row.cells] for row in table.rows]
+
+
+def test_the_title_slide_names_speaker_place_and_date_and_gives_no_answer(blank, tmp_path):
+    said = {"author": "A. Registrar", "place": "Skills room", "date": "3 December"}
+    slides = Presentation(write_deck(tmp_path / "a.pptx", PLACEMENT, **said)).slides
+    assert slides[0].placeholders[1].text_frame.text == "A. Registrar\nSkills room · 3 December"
+    words = " ".join(shape.text_frame.text for slide in list(slides)[:3] for shape in slide.shapes if shape.has_text_frame)
+    assert "61.5" not in words
+
+
+def test_the_code_leads_to_the_speaker_s_address(blank, tmp_path):
+    """Read back by OpenCV."""
+    path = write_deck(tmp_path / "a.pptx", PLACEMENT, address="https://example.org/box?ward=4")
+    [code] = [
+        shape
+        for slide in Presentation(path).slides
+        for shape in slide.shapes
+        if shape.shape_type == MSO_SHAPE_TYPE.PICTURE and not shape.is_placeholder
+    ]
+    assert code._element.nvPicPr.cNvPr.get("descr") == "QR code of https://example.org/box?ward=4"
+    dots = np.asarray(Image.open(io.BytesIO(code.image.blob)).convert("L"))
+    assert cv2.QRCodeDetector().detectAndDecode(dots)[0] == "https://example.org/box?ward=4"
 
 
 @pytest.mark.parametrize(
@@ -214,6 +297,8 @@ def test_what_tape_readings_leave_open_is_left_out(blank, tmp_path):
         ("old.pptx", {}, r"path names a file that exists, .*; pass overwrite=True"),
         ("talks/monday.pptx", {}, r"path takes a file in a folder that exists; .*talks does not"),
         ("a.pptx", {"figures": ("levers",)}, r"figures takes some of triangle, side by side, .*; got 'levers'"),
+        ("a.pptx", {"minutes": 15}, r"A talk lasts 5, 10 or 20 minutes, not 15 \(minutes\)\."),
+        ("a.pptx", {"address": "a\nb"}, r"address takes an address of at most 200 letters"),
     ],
 )
 def test_what_cannot_be_is_refused_before_anything_is_drawn(tmp_path, monkeypatch, name, options, says):

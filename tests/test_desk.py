@@ -179,7 +179,7 @@ while True:
 
 def kill_while_writing(times, draw):
     """Kill a kit that writes all the time, at moments nobody chose: all that it said was written is there, whole."""
-    said = -1
+    first, said = 0, -1
     for _ in range(times):
         env = os.environ | {"PYTHONPATH": os.pathsep.join(sys.path)}
         writer = subprocess.Popen([sys.executable, "-c", WRITES], stdin=-1, stdout=-1, env=env, text=True)
@@ -192,8 +192,11 @@ def kill_while_writing(times, draw):
         writer.wait()
         said = max([said, *(int(line) for line in lines[:-1])])
         numbers = [event["number"] for event in kit.happened("answer")]
-        assert set(range(said + 1)) <= set(numbers) and not any(item.wrong for item in kit.contents())
+        assert set(range(first, said + 1)) <= set(numbers) and not any(item.wrong for item in kit.contents())
         said = max([said, *numbers])
+        if len(numbers) > 300:
+            kit.clear()
+            first = said + 1
     assert [box.name for box in kit.boxes()] in ([], ["x"])
     kit.note("last")
     assert not [left for left in (kit.folder() / "events").iterdir() if left.suffix != ".json"], "a killed write left something"

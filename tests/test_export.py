@@ -179,7 +179,7 @@ def test_a_scene_is_as_near_as_it_fits(preset):
     drawn = [np.array([trace.x, trace.y], dtype=float) for trace in figure.data if trace.name in names]
     x, y = np.concatenate(drawn, axis=1)
     share = np.ptp(x) / 560, np.ptp(y) / 400
-    assert max(share) == pytest.approx(0.82, abs=1e-3)
+    assert max(share) == pytest.approx(0.86, abs=1e-3)
     assert x.min() > 0 and y.min() > 0 and x.max() < 560 and y.max() < 400
 
 

@@ -6,7 +6,7 @@ import pytest
 from ergokit import Placement, handle_separation, manipulation_angle, one_triangle, solve_triangle, tip_travel_per_hand_travel
 from ergokit.explorers.presets import PRESETS
 from ergokit.figures import LAYERS, elevation_bound_figure, inscribed_angle_figure, scene, triangle_figure
-from ergokit.figures.style import LOOKS
+from ergokit.figures.style import LOOKS, PALETTE
 from ergokit.surfaces import Dome, FlatBox, WedgeBox
 
 FIRST = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16))
@@ -99,6 +99,24 @@ def test_a_hand_on_the_other_shaft_and_two_shafts_are_told_apart():
     assert scene(placement)["clash, words"]["text"] == "a hand touches the other shaft"
 
 
+@pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
+def test_words_lines_and_signs_stand_out_and_shafts_outshine_the_grid(dark):
+    """By the formula of WCAG 2.1: 4.5 for words, 3 for lines; of a target's sign the edge or the disc."""
+
+    def light(colour):
+        parts = np.array(list(bytes.fromhex(PALETTE[colour][dark][1:]))) / 255
+        return np.where(parts <= 0.04045, parts / 12.92, ((parts + 0.055) / 1.055) ** 2.4) @ (0.2126, 0.7152, 0.0722)
+
+    def contrast(colour):
+        low, high = sorted([light(colour), light("paper")])
+        return (high + 0.05) / (low + 0.05)
+
+    lines = {look["colour"] for kind in ("lines", "marks") for look in LOOKS[kind].values()} - {"mist", "orange"}
+    assert min(map(contrast, lines)) >= 3 and max(contrast("edge"), contrast("orange")) >= 3
+    assert min(contrast(look["colour"]) for look in LOOKS["labels"].values()) >= 4.5 and contrast("wrong") >= 4.5
+    assert min(contrast("blue"), contrast("vermillion")) > 2 * contrast("mist")
+
+
 def test_instruments_in_one_line_still_have_an_arc():
     level = Placement((-9, 0, 5), (9, 0, 5), (0, 0, 5), (0, 8, 16))
     assert np.isfinite(drawn(scene(level))["angle"]).all()
@@ -118,7 +136,7 @@ def test_triangles_side_by_side_share_one_scale():
     sides = (16, 20)
     figure = triangle_figure(*(one_triangle(spacing=side, inserted_length=side) for side in sides))
     port_lines = [np.ptp(trace.x) for trace in figure.data if trace.mode == "lines" and trace.y[0] == trace.y[-1] == 0]
-    assert port_lines == pytest.approx(sides)
+    assert port_lines[1] / port_lines[0] == pytest.approx(sides[1] / sides[0])
     assert figure.layout.yaxis.scaleanchor == "x"
     words = " ".join(note.text for note in figure.layout.annotations)
     assert "13.9" in words and "17.3" in words and "60.0°" in words

@@ -2,6 +2,7 @@
 
 import math
 import re
+from datetime import datetime
 from itertools import product
 
 import numpy as np
@@ -13,7 +14,7 @@ from playwright.sync_api import expect
 from ergokit import Placement, datasets
 from ergokit.figures.style import LEFT, PALETTE, RIGHT
 from ergokit.guidance import verdict
-from ergokit.guidance.cautions import CAUTIONS
+from ergokit.guidance.cautions import CAUTIONS, FOR_EDUCATION
 from ergokit.placement.demo import INVENTED
 from ergokit.placement.measures import rows_of
 from ergokit.surfaces import WedgeBox
@@ -215,6 +216,7 @@ def test_what_cannot_be_is_said_and_what_has_no_value_is_not_a_number(open_page)
     expect(page.locator("#told")).to_contain_text("Instruments meet at 59.9° (in the advised range)")
     page.get_by_role("radio", name="camera").check()
     page.get_by_role("slider", name="camera: up").fill("0")
+    page.get_by_role("heading", name="Every measure").click()
     line = page.locator(".measure", has_text="hand-eye rotation")
     line.locator("summary").click()
     assert "not defined" in line.inner_text() and "The view is level" in line.inner_text()
@@ -294,8 +296,35 @@ def test_pictures_keyboard_and_names(open_page):
     page.mouse.move(box["x"] + 150, box["y"] + 100)
     page.mouse.up()
     assert page.evaluate("look.turn") == pytest.approx(-25)
-    visible = page.evaluate("document.querySelector('.sliders').getBoundingClientRect().top < innerHeight - 120")
-    assert visible, "picture, numbers and sliders do not share the first screen"
+    page.evaluate("scrollTo(0, 0)")
+    ends = page.evaluate("[...document.querySelectorAll('.cautions, .tiles')].map(one => one.getBoundingClientRect().bottom)")
+    assert max(ends) < 844 and FOR_EDUCATION in page.locator(".cautions > p").inner_text()
+    visible = page.evaluate("document.querySelector('.sliders').getBoundingClientRect().top < innerHeight - 80")
+    assert visible, "cautions, picture, numbers and sliders do not share the first screen"
+    assert page.evaluate("document.documentElement.scrollHeight") <= 4000
+
+
+def test_a_slider_plays_by_itself_and_is_still_where_motion_is_unwanted(open_page):
+    page = open_page(FIRST)
+    page.clock.install(time=datetime(2026, 1, 1))
+    page.clock.pause_at(datetime(2026, 1, 2))  # time passes only as it is told to
+    spacing = "GROUPS['both ports'][0].get(placement)"
+    button = page.get_by_role("button", name="play spacing")
+    button.click()
+    page.clock.run_for(600)
+    assert page.evaluate(spacing) == pytest.approx(18 + 10 * 0.5), "a step of 0.5 cm each 60 ms"
+    button.click()
+    page.clock.run_for(600)
+    assert page.evaluate(spacing) == pytest.approx(23), "pressed again it stops"
+    button.click()
+    seen = []
+    for _ in range(40):
+        page.clock.run_for(600)
+        seen.append(page.evaluate(f"[{spacing}, impossible(placement)]"))
+    assert seen[-1] == [pytest.approx(23), ""] and min(seen)[0] < 5 and max(seen)[0] > 37, "from end to end and back"
+    assert not any(wrong for _, wrong in seen) and button.inner_text() == "▶"
+    page.emulate_media(reduced_motion="reduce")
+    expect(button).to_be_hidden()
 
 
 def test_answers_are_hidden_until_asked_for_and_true(open_page):

@@ -59,4 +59,4 @@ def test_what_a_lesson_imports_comes_from_the_kit_itself():
     lessons = sorted((Path(__file__).parent.parent / "notebooks").glob("*.ipynb"))
     cells = [cell for path in lessons for cell in json.loads(path.read_text(encoding="utf-8"))["cells"]]
     code = "\n".join("".join(cell["source"]) for cell in cells if cell["cell_type"] == "code")
-    assert len(lessons) == 15 and code.count("from ergokit import ") >= 15 and "from ergokit." not in code
+    assert len(lessons) == 16 and code.count("from ergokit import ") >= 15 and "from ergokit." not in code

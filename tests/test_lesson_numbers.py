@@ -22,7 +22,7 @@ LESSONS = sorted(NOTEBOOKS.glob("*.ipynb"))
 #: What is no statement about the world, and how it looks. Keep this list short.
 EXCEPTIONS = {
     "the numeral of a list": r"^ *\d+\. ",
-    "a lesson's number": r"\b[Ll]essons? \d\d\b|\b0\d\b|^# \d\d |\*\*\d\d (?=[A-Z])|^\| \d\d (?=[A-Z])|`\d\d_\w+`",
+    "a lesson's number": r"\b[Ll]essons? \d\d\b|\b0\d\b|^# \d\d |(?:\*\*|^\| |\[)\d\d (?=[A-Z])|`\d\d_\w+`",
     "how long a lesson takes": r"\d+ minutes|(?<=\| )\d+(?= \|)",
     "a coefficient in a formula": r"\d+ ?(?=×|E\b)|(?<=× )\d+|(?<=/ )\d+",
     "the name of a film format": r"\b35 mm (?=equivalent)",

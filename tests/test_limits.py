@@ -163,7 +163,7 @@ def test_a_name_twice_is_refused():
 
 def test_an_interrupt_says_what_was_finished(tmp_path, monkeypatch):
     kit = talk_kit()
-    kit.format.value, kit.slides.value, kit.folder.value = ".html", False, str(tmp_path)
+    kit.format.value, kit.made_of["talk.pptx"].value, kit.folder.value = ".html", False, str(tmp_path)
     (tmp_path / "rules.html").write_text("old")
     kit.replace.value = True
 
@@ -173,7 +173,7 @@ def test_an_interrupt_says_what_was_finished(tmp_path, monkeypatch):
 
     monkeypatch.setattr(studio, "save_all", interrupted)
     kit.button.click()
-    assert "⚠ You stopped it. 1 of 6 files were finished." in re.sub("<[^>]*>", "", kit.status.value)
+    assert "⚠ You stopped it. 1 of 8 files were finished." in re.sub("<[^>]*>", "", kit.status.value)
     assert "triangle.html" in kit.made.value and "rules.html" not in kit.made.value
     assert not kit.button.disabled and kit.bar.layout.display == "none"
 
@@ -182,6 +182,6 @@ def test_an_interrupt_says_what_was_finished(tmp_path, monkeypatch):
 def test_a_folder_that_cannot_be_is_refused_by_the_kit(folder, tmp_path, monkeypatch):
     monkeypatch.setenv("HOME", str(tmp_path))
     kit = talk_kit()
-    kit.format.value, kit.slides.value, kit.folder.value = ".html", False, folder
+    kit.format.value, kit.made_of["talk.pptx"].value, kit.folder.value = ".html", False, folder
     kit.make()
     assert "⚠ folder takes" in re.sub("<[^>]*>", "", kit.status.value) and not list(tmp_path.iterdir())

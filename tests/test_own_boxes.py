@@ -203,7 +203,7 @@ def test_the_desk_is_looked_at_taken_along_and_deleted(desk):
     assert "shoe box" in words(mine.about) and str(desk) in words(mine.about) and "shared server" in words(mine.about)
     assert "05 off axis targets" in words(mine.table) and "25 %" in words(mine.table)
     mine.list_files()
-    assert "shoe box.json" in words(mine.files)
+    assert "shoe box.json: a design" in words(mine.files) and '"side_a": 36' in words(mine.files)
     mine.export()
     assert 'download="my_ergokit.zip"' in mine.link.value
     mine.delete()

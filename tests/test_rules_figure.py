@@ -29,7 +29,12 @@ def test_a_clash_is_a_gap_between_the_rule_and_what_the_others_leave():
     assert drawn[0][:3] == ("own", 7.5, 15)
     assert drawn[3][:3] == ("the others", pytest.approx(17.3205, abs=1e-3), pytest.approx(17.3205, abs=1e-3))
     assert drawn[4][:3] == ("gap", 15, pytest.approx(17.3205, abs=1e-3))
-    assert drawn[4][3] == "all together: no value fits, 2.32 cm lie between"
+    assert drawn[4][3] == "all together: no value fits: 2.32 cm short"
+
+
+def test_in_brief_the_rule_the_others_and_the_gap_are_left():
+    drawn = bars(rules_figure(CLASH, D, brief=True))
+    assert [drawn[row][0] for row in range(3)] == ["own", "the others", "gap"] and len(drawn) == 3
 
 
 def test_agreement_is_a_bar_where_the_rules_meet():
@@ -80,10 +85,11 @@ def test_kinds_of_bar_differ_in_pattern_or_shade_and_in_words():
     assert len(looks) == 5 and len({shape for _, shape in looks}) == 4  # the two kinds of single rule by shade and words
 
 
-def test_room_is_kept_for_rows_to_come():
-    figure = rules_figure(AGREE, S, rows=6)
-    assert bars(figure) == bars(rules_figure(AGREE, S))
-    assert figure.layout.xaxis.title.text == "port spacing (cm)" and figure.layout.yaxis.range == (5.5, -0.5)
+def test_room_is_kept_for_rows_to_come_and_few_bars_are_spread_over_it():
+    figure, plain = rules_figure(AGREE, S, rows=6), rules_figure(AGREE, S)
+    assert bars(figure) == bars(plain) and figure.layout.height > plain.layout.height
+    assert figure.layout.xaxis.title.text == "port spacing (cm)"
+    assert figure.layout.yaxis.range == (3.5, -0.5) and plain.layout.yaxis.range == (len(bars(plain)) - 0.5, -0.5)
 
 
 def test_a_rule_that_cannot_hold_at_all_says_so():

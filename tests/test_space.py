@@ -2,16 +2,20 @@
 
 import mpmath as mp
 import numpy as np
+import plotly.graph_objects as go
 import pytest
+from boxes import amiss, page_for_figures
 from hypothesis import given
 from hypothesis import strategies as st
 
 from ergokit import Placement, manipulation_angle
 from ergokit.explorers.presets import PRESETS
-from ergokit.figures import LAYERS, scene
+from ergokit.figures import GALLERY, LAYERS, scene
+from ergokit.figures.export import canvas
 from ergokit.figures.scene import extent, view_of
 from ergokit.figures.space import VIEWS, framed, kept_in, place_labels, project, space_figure
 from ergokit.figures.style import LOOKS, SPACE_JS
+from ergokit.placement.demo import demo_box
 from ergokit.surfaces import Dome, FlatBox, WedgeBox
 
 SIZE = 505, 525
@@ -131,7 +135,7 @@ def test_the_whole_placement_fits_and_labels_keep_off_the_ports_and_each_other(p
 def test_while_sliders_move_the_view_stays_and_signs_and_labels_stay_in_the_picture():
     rng, start = np.random.default_rng(3), PRESETS["symmetric"][0]()
     seen, shares = view_of(start, "from the operator", SIZE[0] / SIZE[1]), []
-    for _ in range(60):
+    for _ in range(30):
         left, right, target, camera = rng.uniform(
             [(-25, -9, 4), (0.5, -9, 4), (-15, 0, 0), (-8, 0, 6)], [(0, 5, 25), (25, 5, 25), (15, 25, 4), (8, 8, 35)]
         )
@@ -218,3 +222,24 @@ def test_the_whole_box_fits(surface):
     for face in surface.faces:
         at = project(surface.outline(face), seen, *SIZE)[:, :2]
         assert (at > 0).all() and (at < SIZE).all()
+
+
+@pytest.mark.parametrize("size", ["own", "slide", "column"])
+def test_the_words_of_flat_figures_are_neither_cut_off_nor_on_each_other(running, size):
+    """In the browser's own boxes, of the demo box and a very uneven placement; many more in tests/slow."""
+    page = page_for_figures(running)
+    wild = Placement((-3, 6, 22), (20, -8, 9), (14, 18, 0), (-8, 3, 15))
+    for placement in (demo_box(), wild):
+        for name in sorted(set(GALLERY) - {"zone in space", "monitor", "box"}):
+            figure = GALLERY[name](placement)
+            assert not amiss(page, figure if size == "own" else canvas(figure, size)), name
+    page.close()
+
+
+def test_words_that_are_cut_off_or_on_each_other_are_found(running):
+    page = page_for_figures(running)
+    figure = go.Figure(layout={"width": 200, "height": 100, "xaxis": {"visible": False}, "yaxis": {"visible": False}})
+    for x, text in ((0.5, "left port"), (0.55, "right port"), (-3, "far")):
+        figure.add_annotation(x=x, y=0.5, xref="paper", yref="paper", text=text, showarrow=False)
+    assert amiss(page, figure) == ["'right port' lies on 'left port'", "'far' is cut off"]
+    page.close()

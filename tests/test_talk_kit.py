@@ -12,7 +12,7 @@ import pytest
 from PIL import Image
 from pptx import Presentation
 
-from ergokit import Placement
+from ergokit import Placement, desk
 from ergokit.explorers import exercise, studio, talk_kit
 from ergokit.figures import GALLERY, drawable
 
@@ -36,7 +36,9 @@ def pressed(kit, name):
 def kit_for(folder, *names, placement=PLAIN, handout=False):
     """A kit that needs no browser: these figures as html, no slides."""
     kit = talk_kit(placement)
-    kit.folder.value, kit.format.value, kit.slides.value, kit.handout.value = str(folder), ".html", False, handout
+    kit.folder.value, kit.format.value = str(folder), ".html"
+    for file, box in kit.made_of.items():
+        box.value = handout and file == "handout.html"
     for name, box in kit.figures.items():
         box.value = name in names
     return kit
@@ -50,10 +52,11 @@ def made(kit):
 def test_it_starts_with_the_demo_box_and_says_what_the_button_makes():
     kit = talk_kit()
     assert text(kit.about).startswith("the demo box: 60.7 degrees, lens 14.6 cm")
-    assert text(kit.status) == "The button makes 5 figures as png, slides and a handout."
+    assert text(kit.status) == "The button makes 5 figures as png, slides, a teacher's page, cards and a handout."
     assert [*kit.figures] == [*GALLERY]
     pressed(kit, "none")
-    kit.slides.value = False
+    for file in ("talk.pptx", "teacher.pdf", "cards.pdf"):
+        kit.made_of[file].value = False
     assert text(kit.status) == "The button makes a handout."
     pressed(kit, "all")
     assert text(kit.status) == f"The button makes {len(GALLERY)} figures as png and a handout."
@@ -75,7 +78,7 @@ def test_it_makes_what_is_ticked_in_a_folder_that_was_not_there(tmp_path):
     assert [path.name for path in kit.files] == names and re.findall("<li>(.*?)</li>", kit.made.value) == names
     assert set(kit.files) == set((tmp_path / "talks" / "march").iterdir()), "nothing else is left there"
     for path, words in zip(
-        kit.files, ("Ports half as far apart", "Three", "Ports, camera and target: move them and see"), strict=True
+        kit.files, ("Ports half as far apart", "No lens fits", "Ports, camera and target: move them and see"), strict=True
     ):
         assert words in path.read_text(encoding="utf-8")
 
@@ -86,12 +89,12 @@ def test_the_bar_goes_on_through_the_slides(tmp_path, monkeypatch):
     monkeypatch.setattr(studio, "browser", nullcontext)
     monkeypatch.setattr("ergokit.talk.deck.pictures", lambda figs, dots, progress: [dot.getvalue() for _ in progress(figs)])
     kit, bars = kit_for(tmp_path, "triangle", "rules"), []
-    kit.slides.value = True
+    kit.made_of["talk.pptx"].value, kit.about_talk["minutes"].value = True, 5
     kit.bar.observe(lambda change: bars.append(change.new), "value")
     assert made(kit) == f"✓ Made 2 figures as html and slides, in {tmp_path}"
-    assert bars == [1, 2, 3, 4] and kit.bar.max == 4
+    assert bars == list(range(1, 10)) and kit.bar.max == 9, "two figures, five of the talk and two behind it"
     titles = [slide.shapes.title.text for slide in Presentation(tmp_path / "talk.pptx").slides]
-    assert titles[2:] == ["The instruments meet at 59.9°", "Three sound rules that cannot all hold", "Cautions"]
+    assert titles[-2:] == ["The instruments meet at 59.9°", "No lens fits three sound rules: 0.6 cm short"]
 
 
 def test_a_file_that_is_there_is_left_alone_unless_asked(tmp_path):
@@ -110,10 +113,10 @@ def test_without_a_browser_one_sentence_and_nothing_else(tmp_path, monkeypatch):
     monkeypatch.setenv("BROWSER_PATH", "/nowhere/chromium")
     kit = kit_for(tmp_path / "new", "rules", handout=True)
     for format, slides in ((".png", False), (".html", True)):
-        kit.format.value, kit.slides.value = format, slides
+        kit.format.value, kit.made_of["talk.pptx"].value = format, slides
         assert made(kit).startswith("⚠ no Chrome or Chromium is on this machine: install it")
         assert not (tmp_path / "new").exists(), "not even the folder"
-    kit.slides.value = False
+    kit.made_of["talk.pptx"].value = False
     assert made(kit).startswith("✓ Made 1 figure as html and a handout"), "what needs no browser works without"
 
 
@@ -144,7 +147,7 @@ def test_a_folder_without_a_start_lies_beside_the_reader_s_home(tmp_path, monkey
 
 
 def test_nothing_ticked():
-    assert made(kit_for("~/nowhere")) == "⚠ Nothing is ticked: choose a figure, the slides or the handout."
+    assert made(kit_for("~/nowhere")) == "⚠ Nothing is ticked: choose a figure, the slides, a page or the cards."
 
 
 def test_what_nobody_foresaw_is_told_and_not_swallowed(tmp_path, monkeypatch):
@@ -212,10 +215,55 @@ def test_the_lesson_s_last_cell_leaves_no_file_and_fails_where_the_button_does(t
     monkeypatch.setenv("HOME", str(tmp_path))
     monkeypatch.setattr("ergokit.figures.export.browser", None)  # would fail if it came to that
     kit = talk_kit(PLAIN)
-    assert exercise(kit).startswith("6 files made") and kit.files == [] and list(tmp_path.iterdir()) == []
+    assert exercise(kit).startswith("8 files made") and kit.files == [] and list(tmp_path.iterdir()) == []
     monkeypatch.setattr(studio, "save_all", lambda *_, **__: [])
-    with pytest.raises(AssertionError, match="1 files were written"):
+    with pytest.raises(AssertionError, match="3 files were written"):
         exercise(kit)
+
+
+def test_all_of_a_talk_is_made_and_its_title_speaker_and_minutes_are_remembered(tmp_path):
+    kit = kit_for(tmp_path, placement=PLAIN, handout=True)
+    kit.made_of["teacher.pdf"].value = kit.made_of["cards.pdf"].value = True
+    for name, value in (("title", "Monday"), ("speaker", "A. Registrar"), ("minutes", 20), ("address", "https://a.example")):
+        kit.about_talk[name].value = value
+    assert made(kit).startswith("✓ Made a teacher's page, cards and a handout")
+    again = talk_kit()
+    remembered = {name: again.about_talk[name].value for name in ("title", "speaker", "minutes", "address")}
+    assert remembered == {"title": "Monday", "speaker": "A. Registrar", "minutes": 20, "address": "https://a.example"}
+    assert again.about_talk["date"].value == ""
+    pressed(again, "show of hands")
+    assert len(again.hands.children[0].state.questions) == 4
+
+
+def test_a_second_placement_is_one_of_the_reader_s_boxes(tmp_path):
+    desk.keep_box("shoe box", built=Placement.from_tape(16, 16, 16, camera_to_target=15, camera_above_ports=6, panel_slope=38))
+    kit = kit_for(tmp_path, "side by side")
+    kit.second.value = dict(kit.second.options)["shoe box"]
+    made(kit)
+    assert "Two placements: 59.9" in kit.files[0].read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("times", [1, 2])
+def test_an_interrupted_kernel_leaves_no_making(tmp_path, monkeypatch, times):
+    """Interrupted once while files are written, and once more while that is being told."""
+    kit = kit_for(tmp_path, handout=True)
+    left = [KeyboardInterrupt] * times
+
+    def interrupted(*_, **__):
+        raise left.pop()
+
+    stopped = kit._stopped
+
+    def told(why):
+        if left:
+            raise left.pop()
+        stopped(why)
+
+    monkeypatch.setattr(studio, "write_handout", interrupted)
+    monkeypatch.setattr(kit, "_stopped", told)
+    with pytest.raises(KeyboardInterrupt) if times == 2 else nullcontext():
+        kit.make()
+    assert text(kit.status) == "⚠ You stopped it. 0 of 1 files were finished." and not kit.button.disabled
 
 
 def test_nothing_is_kept_in_a_notebook():

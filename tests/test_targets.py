@@ -133,7 +133,7 @@ def test_it_opens_with_the_best_pair_and_says_what_is_proved():
     assert shown(explorer, "left port")[0] == pytest.approx(best.left_port[:2], abs=1e-4)
     others = np.array([pair.right_port[:2] for pair in best.runners_up])
     assert shown(explorer, "right port, others") == pytest.approx(others, abs=1e-4)
-    rows = re.findall(r"[✓✗] (\w+) +([\d.]+)", text(explorer.table))
+    rows = re.findall(r"[✓✗] (\w+)\s+([\d.]+)", text(explorer.table))
     assert rows == [(n, f"{a:.1f}") for n, a in zip(COURSE, best.by_target()["manipulation angle (deg)"], strict=True)]
     assert explorer.halt.disabled
     explorer.follows()
@@ -150,7 +150,7 @@ def test_a_move_keeps_the_ports_and_judges_the_targets_anew_until_others_are_fou
     explorer = targets_explorer(targets=TWO)
     before = explorer.best
     explorer.controls["target sideways"].value, explorer.controls["target away"].value = FAR[:2]
-    assert explorer.best is None and explorer.targets["near"] == FAR
+    assert explorer.best is None and explorer.state.targets["near"] == FAR
     assert shown(explorer, "left port")[0] == pytest.approx(before.left_port[:2], abs=1e-4)
     explorer.follows()
     assert manipulation_angle(before.left_port, before.right_port, FAR) < 45 and len(shown(explorer, "out of range"))
@@ -164,26 +164,26 @@ def test_a_move_keeps_the_ports_and_judges_the_targets_anew_until_others_are_fou
 def test_ticked_rules_are_those_of_the_search_and_an_end_at_the_end_of_its_track_is_none():
     explorer = targets_explorer(targets=COURSE, camera=WINDOW)
     explorer.ticks["port spacing"].value = True
-    assert explorer.rules == {"port spacing": (None, 16)} and text(explorer.ranges["port spacing"]) == "at most 16 cm"
+    assert explorer.state.rules == {"port spacing": (None, 16)} and text(explorer.ranges["port spacing"]) == "at most 16 cm"
     assert explorer.finish().sentence.startswith("No pair of ports on this surface that meets the rules brings all 8")
     assert explorer.best.lower_bound > 15 and "At their limit: port spacing at most 16 cm" in text(explorer.foot)
     explorer.controls["port spacing"].value = (10, 40)
-    assert explorer.rules == {"port spacing": (10, None)}
+    assert explorer.state.rules == {"port spacing": (10, None)}
     explorer.controls["port spacing"].value = (4, 40)
-    assert explorer.rules == {}
+    assert explorer.state.rules == {}
 
 
 def test_rules_of_the_camera_wait_for_a_camera():
     explorer = targets_explorer(targets=[(0, 0, 0)], camera=WINDOW)
     explorer.ticks["port to camera"].value = True
-    assert explorer.rules == {"port to camera": (5, 12)}
+    assert explorer.state.rules == {"port to camera": (5, 12)}
     explorer.where.value = "none"
-    assert explorer.ticks["port to camera"].disabled and explorer.rules == {} and explorer.finish().camera is None
+    assert explorer.ticks["port to camera"].disabled and explorer.state.rules == {} and explorer.finish().camera is None
     explorer.where.value = "anywhere: sought too"
     found = explorer.finish()
     assert shown(explorer, "camera")[0] == pytest.approx(found.camera[:2], abs=1e-4) and explorer.shaded.disabled
     explorer.reset()
-    assert explorer.camera == pytest.approx(WINDOW) and explorer.rules == {}
+    assert explorer.state.camera == pytest.approx(WINDOW) and explorer.state.rules == {}
 
 
 def test_rules_that_leave_nothing_are_named_and_no_target_is_judged():
@@ -215,18 +215,18 @@ def test_what_cannot_be_is_said_and_the_last_good_picture_stays():
         ("high: 0, -20, 12", "targets takes points on the floor or above it and under"),
     ):
         explorer.target_list.value = listed
-        explorer.use_targets()
+        explorer.dispatch(Course.as_listed)
         assert explorer.target_list.value == listed, "there to be corrected"
         assert reason in text(explorer.status) and "⚠" in text(explorer.status)
         assert explorer.picture.number == last
         explorer.follows()
-    explorer.dispatch(Course.found, explorer.best, draft=True)
+    explorer.dispatch(Course.found, explorer.state.question, explorer.best, draft=True)
     assert "⚠" in text(explorer.status), "a search that goes on is no move"
     explorer.target_list.value = "bead, 1: 1; 2,5".replace("2,5", "2.5; 0")
-    explorer.use_targets()
-    assert explorer.targets == {"bead, 1": (1, 2.5, 0)} and explorer.finish().worst_deviation < 0.1
+    explorer.dispatch(Course.as_listed)
+    assert explorer.state.targets == {"bead, 1": (1, 2.5, 0)} and explorer.finish().worst_deviation < 0.1
     explorer.reset()
-    assert explorer.targets == {name: tuple(map(float, point)) for name, point in TWO.items()}
+    assert explorer.state.targets == {name: tuple(map(float, point)) for name, point in TWO.items()}
 
 
 @pytest.mark.parametrize(
@@ -254,7 +254,7 @@ def test_a_dome_carries_its_caution_and_a_box_does_not():
 
 
 def test_points_without_names_are_numbered():
-    assert list(targets_explorer(targets=[(0, 0, 0), (3, 3, 0)]).targets) == ["1", "2"]
+    assert list(targets_explorer(targets=[(0, 0, 0), (3, 3, 0)]).state.targets) == ["1", "2"]
 
 
 def test_numbers_stay_hidden_until_asked():
@@ -284,7 +284,7 @@ def test_follows_catches(broken):
     if broken == "picture":
         explorer.picture.part("in range")["x"][:] = [0, 1]
     elif broken == "ports":
-        explorer.state = explorer.state.found(best_ports(BOX, [FAR, (2, 8, 0)]))
+        explorer.state = explorer.state.found(explorer.state.question, best_ports(BOX, [FAR, (2, 8, 0)]))
     elif broken == "table":
         explorer.table.value = "stale"
     else:
@@ -312,6 +312,8 @@ def test_events_make_another_state_and_leave_the_old_one_alone():
     assert not halted.searching and "go on" in halted.notice and halted.halt().searching
     assert halted.move("target away", 4.0).searching, "whatever is moved is searched for"
     assert halted.move("target away", -6.0).best is start.best, "known from before"
+    late = moved.found(start.question, start.best)
+    assert late.best is None and late.last is moved.last, "found for what was asked before"
     ruled = start.tick("port to camera", True)
     assert ruled.rules == {"port to camera": (5, 12)} and replace(ruled, where="none").rules == {}
     other = replace(start, focus=1, listed="a: 1, 2, 0\nb: 3, 4, 0\nc: 1, 1, 1").as_listed()
@@ -376,7 +378,7 @@ def test_a_move_cancels_the_search_for_the_place_before():
         explorer.controls["target away"].value = -1
         assert sum(not task.done() and not task.cancelling() for task in asyncio.all_tasks()) == 2  # this and the last search
         await until(lambda: explorer.best is not None and explorer.best.finished)
-        assert explorer.best.by_target()["y (cm)"][0] == -1 and explorer.rules == {}
+        assert explorer.best.by_target()["y (cm)"][0] == -1 and explorer.state.rules == {}
         explorer.follows()
 
     asyncio.run(read())

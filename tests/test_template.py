@@ -11,7 +11,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from ergokit import datasets, judge, manipulation_angle
+from ergokit import datasets, handle_position, judge, manipulation_angle
 from ergokit.design import BoxDesign, Phone, design_box
 from ergokit.guidance import CAUTION
 from ergokit.placement.demo import CARTON
@@ -74,7 +74,7 @@ class Sheet:
 
 @pytest.fixture(scope="module")
 def sheets(tmp_path_factory):
-    """Write and read back a template, once for each; without the page to set up by unless asked."""
+    """Write and read back a template, once for each; without the two pages to set up by unless asked."""
     kept = {}
 
     def read(name, design, paper="A4", set_up=False, **more):
@@ -84,7 +84,7 @@ def sheets(tmp_path_factory):
             assert write_template(path, *what, paper=paper, **more) == path
             with pdfplumber.open(path) as pdf:
                 kept[name] = [Sheet(page) for page in pdf.pages]
-        return kept[name][not set_up :]
+        return kept[name][0 if set_up else 2 :]
 
     return read
 
@@ -470,3 +470,34 @@ def test_sheets_for_the_invented_carton_say_so(sheets):
         assert "invented" not in sheet.text
     first, *_ = sheets("first", DESIGN, set_up=True)
     assert "The carton measures 50.0 x 40.0 x 30.0 cm." in " ".join(first.text.split())
+
+
+@pytest.mark.parametrize("name, design, paper", [("first", DESIGN, "A4"), ("many", MANY, "Letter")])
+def test_material_card_and_table(sheets, name, design, paper):
+    """How far the sheet ends from the edge is what the sheet itself shows; the hands are where the placement has them."""
+    text = " ".join(sheets(name, design, paper, set_up=True)[1].text.split())
+    for words in (
+        "craft knife",
+        "cutting board",
+        "seam",
+        "spread",
+        "opening for hands",
+        "do not disturb",
+        "by cable",
+        "Needles come last",
+    ):
+        assert words in text
+    p = design.placement
+    hands = [handle_position(port, p.targets[0], 36, 10)[2] for port in (p.left_port, p.right_port)]
+    assert f"hands are about {np.mean(hands):.0f} cm above the table" in text
+    template = [sheet for sheet in sheets(name, design, paper) if "Cutting template" in sheet.text][-1]
+    told = re.search(r"ends ([\d.]+) cm above the edge", text)
+    edge = template.frame[1] - panel_edge(template, design.box)
+    assert float(told[1]) == pytest.approx(edge, abs=0.06) if told else edge <= EXACT
+
+
+def panel_edge(sheet, box):
+    """Where the dashed lower edge of the panel is on a page, also beyond its frame."""
+    low, high = box.outline_uv().min(axis=0), box.outline_uv().max(axis=0)
+    [edges] = sheet.rectangles_of(*(high - low))
+    return edges[1]

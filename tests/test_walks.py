@@ -9,6 +9,7 @@ import ergokit.explorers
 from ergokit.explorers import camera_explorer, lever_explorer, studio, targets_explorer
 from ergokit.explorers.controls import said
 from ergokit.explorers.explorer import Explorer
+from ergokit.explorers.targets import Course
 
 EVENTS = 60
 
@@ -16,6 +17,7 @@ EVENTS = 60
 def test_every_explorer_is_walked():
     made = {name.removesuffix("_explorer").replace("_", " ") for name in ergokit.explorers.__all__}
     others = {"exercise", "question sheet", "template link"}  # a function, and links without controls
+    others |= {"comparison link", "session link", "complaints link"}
     others |= {"yours", "retest"}  # made of the others
     assert made - others <= {*every_explorer(), "predict"}
 
@@ -49,9 +51,9 @@ def walked(name, events, monkeypatch, seed=0):
 
 def drawn_by_nobody(monkeypatch):
     """The kit's files are empty here: what is in them has tests of its own."""
-    for name in ("write_deck", "write_handout"):
-        monkeypatch.setattr(studio, name, lambda path, placement, **options: path.touch())
-    monkeypatch.setattr(studio, "GALLERY", dict.fromkeys(studio.GALLERY, lambda placement, focus: None))
+    for name in ("write_deck", "write_handout", "write_teacher_page", "write_cards"):
+        monkeypatch.setattr(studio, name, lambda path, *placement, **options: path.touch())
+    monkeypatch.setattr(studio, "GALLERY", dict.fromkeys(studio.GALLERY, lambda placement, focus, **options: None))
     monkeypatch.setattr(studio, "save_all", lambda figs, **options: [path.touch() for path in figs])
     monkeypatch.setattr(studio, "browser", nullcontext)
 
@@ -83,13 +85,13 @@ def course():
 
 @pytest.mark.parametrize("typed", ["a: nan, 0, 0", "a: inf, 0, 0", "a: 1e9, 0, 0", "a: 100, 0, 0", "a: 0, 9, 0\na: 1, 9, 0"])
 def test_targets_that_cannot_be_leave_the_course_as_it_was(course, typed):
-    before, track = course.targets, course.controls["target sideways"].max
+    before, track = course.state.targets, course.controls["target sideways"].max
     course.target_list.value = typed
-    course.use_targets()
-    assert "⚠" in course.status.value and course.targets == before
+    course.dispatch(Course.as_listed)
+    assert "⚠" in course.status.value and course.state.targets == before
     assert course.controls["target sideways"].max == track
     course.controls["target sideways"].value += 1
-    assert course.targets != before and "⚠" not in course.status.value
+    assert course.state.targets != before and "⚠" not in course.status.value
 
 
 def test_what_is_wrong_is_marked():

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import ipywidgets as w
 
-from ergokit import explorers
+from ergokit import PracticeLog, explorers
 
 NONSENSE = [
     "", " ", "wide", "nan", "inf", "1e9", "-1e9", "0 9,5", "1_8", "9,5", "12", "0", "x" * 5000, "\0", "\ud800", "<b>x</b>",
@@ -28,17 +28,21 @@ def every_explorer():
         "angle map": explorers.angle_map_explorer,
         "box": explorers.box_explorer,
         "camera": explorers.camera_explorer,
+        "complaint": explorers.complaint_explorer,
         "carton": explorers.carton_explorer,
         "conflict": explorers.conflict_explorer,
         "targets": explorers.targets_explorer,
         "holes": explorers.holes_explorer,
         "lever": explorers.lever_explorer,
+        "log": lambda: explorers.log_explorer(PracticeLog()),
         "my desk": explorers.my_desk,
         "placement": explorers.placement_explorer,
         "practice": lambda: explorers.practice(seed=1),
         "prediction": lambda: explorers.predict("How wide?"),
         "question": lambda: explorers.question("How deep?", 15.6),
+        "session": explorers.session_explorer,
         "readings": explorers.readings_explorer,
+        "show of hands": explorers.show_of_hands,
         "talk kit": explorers.talk_kit,
         "tape": explorers.tape_explorer,
     }

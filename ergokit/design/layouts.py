@@ -12,9 +12,9 @@ ROUNDING = 1e-9
 # In cm. The first is from memory, the others are this kit's own choice, no source.
 _BARE_HOLE = 2  # of shaft that a handle needs outside a hole
 MARGIN = 2  # of card between a hole and the panel's edge
-_BRIDGE = 1  # of card between two holes
+BRIDGE = 1  # of card between two holes
 _CLEAR = 1  # between the phone and a shaft or its hole
-_HAND = 5  # between the phone and the middle of a hand: half a fist
+HAND = 5  # between the phone and the middle of a hand: half a fist
 
 
 class Layouts(NamedTuple):
@@ -138,8 +138,8 @@ def kept(layouts, targets, keep):
     return layouts.of(keep), targets if len(targets) == 1 else targets[keep]
 
 
-def on_panel(panel, wish, layouts, targets):
-    """Yield what is in the way on the panel, in words, and in which layouts."""
+def on_panel(panel, wish, layouts, targets, flat=True):
+    """Yield what is in the way on the panel, in words, and in which layouts; of the phone only where it lies `flat` on it."""
     phone, radius = wish.phone, wish.hole / 2
     left, low, right, high = phone.body
     low = phone.ledge[1]
@@ -148,16 +148,20 @@ def on_panel(panel, wish, layouts, targets):
         card = np.minimum(panel.half - np.abs(u), np.minimum(v - panel.low, panel.high - v)) - radius
         yield f"the {name} port has less than {MARGIN} cm of card between it and the panel's edge", card < MARGIN - ROUNDING
         card = gap(layouts.camera_hole - port, phone.camera_hole, wish.hole)
-        yield f"the {name} port has less than {_BRIDGE} cm of card between it and the camera hole", card < _BRIDGE - ROUNDING
+        yield f"the {name} port has less than {BRIDGE} cm of card between it and the camera hole", card < BRIDGE - ROUNDING
+        if not flat:
+            continue
         from_middle = port - layouts.camera_hole - [(left + right) / 2, (low + high) / 2]
         card = gap(from_middle, (right - left, high - low), wish.hole)
         yield f"the {name} port is within {_CLEAR} cm of the phone or its ledge", card < _CLEAR - ROUNDING
+    if not flat:
+        return
     u, v = layouts.camera_hole.T
     over = (u + left < -panel.half) | (u + right > panel.half) | (v + low < panel.low) | (v + high > panel.high)
     yield "the phone or its ledge reaches over the panel's edge", over
 
 
-def above_panel(panel, wish, layouts, targets):
+def above_panel(panel, wish, layouts, targets, flat=True):
     """Yield what is in the way above the panel, or of the instruments, in words, and in which layouts."""
     phone, view = wish.phone, seen_as(panel, wish, layouts, targets)
     lens, target = panel.uvw(view.camera), panel.uvw(targets)
@@ -165,6 +169,8 @@ def above_panel(panel, wish, layouts, targets):
         inside = tri.inserted_length(port, targets)
         short = inside > shaft - _BARE_HOLE
         yield f"the {name} shaft has less than {_BARE_HOLE} cm outside", short.any(axis=-1)
+        if not flat:
+            continue
         place = panel.uvw(port)
         outwards = (place - target) / inside[..., None]
         # Only the part of the shaft that is low enough to come near the phone. The distance to a body without hollows has one
@@ -174,8 +180,8 @@ def above_panel(panel, wish, layouts, targets):
         near = _from_body(place + along[..., None] * outwards - lens, phone) < _CLEAR - ROUNDING
         yield f"the {name} shaft comes within {_CLEAR} cm of the phone", near.any(axis=(0, 2))
         out = np.maximum(shaft - inside, 0) + wish.handle_reach
-        near = _from_body(place + out[..., None] * outwards - lens, phone) < _HAND - ROUNDING
-        yield f"the {name} hand comes within {_HAND} cm of the phone", near.any(axis=-1)
+        near = _from_body(place + out[..., None] * outwards - lens, phone) < HAND - ROUNDING
+        yield f"the {name} hand comes within {HAND} cm of the phone", near.any(axis=-1)
 
 
 def _from_body(from_lens, phone):

@@ -37,9 +37,10 @@ class Box:
     @property
     def placement(self) -> Placement:
         """The placement as built, or as designed where nothing was read yet."""
-        found = self.built or (self.design and self.design.placement)
-        assert found is not None  # `_of` refuses a file with neither
-        return found
+        if self.built is not None:
+            return self.built
+        assert self.design is not None  # `_of` refuses a file with neither
+        return self.design.placement
 
 
 def box_name(name, value):
@@ -103,7 +104,8 @@ def keep_box(name: str, design: BoxDesign | None = None, built: Placement | None
     instance("built", built, "a placement made by Placement.from_tape, or None", Placement, type(None))
     if design is None and built is None:
         raise ValueError("A box needs a design or readings to be kept (design, built).")
-    if built is not None and (built.tape is None or not built.tape.given()):
+    tape = None if built is None else built.tape
+    if built is not None and (tape is None or not tape.given()):
         raise refused("built", "a placement made by Placement.from_tape, or None", built)
     path = place.folder() / "boxes" / f"{name}.json"
     if path.exists():
@@ -113,8 +115,8 @@ def keep_box(name: str, design: BoxDesign | None = None, built: Placement | None
     record |= {each: before[each] for each in ("design", "readings") if each in before}
     if design is not None:
         record["design"] = _design_record(design, before.get("design"))
-    if built is not None:
-        given = built.tape.given() | {"instrument_length": built.instrument_length, "handle_reach": built.handle_reach}
+    if built is not None and tape is not None:
+        given = tape.given() | {"instrument_length": built.instrument_length, "handle_reach": built.handle_reach}
         record["readings"] = place.kept_with(given, before.get("readings"), _reading_names())
     return read_box(place.put("boxes", name, "box", place.kept_with(record, before, _KNOWN)))
 

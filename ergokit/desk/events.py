@@ -5,6 +5,7 @@ from __future__ import annotations
 import secrets
 from collections.abc import Iterator
 from datetime import UTC, datetime
+from pathlib import Path
 from typing import Any
 
 from ergokit._check import a_text, checked
@@ -39,13 +40,13 @@ def happened(what: str | None = None) -> list[Event]:
     return [event for _, event, _ in read_events() if event and what in (None, event["what"])]
 
 
-def read_events() -> Iterator[tuple[str, Event | None, str]]:
-    """Each event's file name, the event or None, and what is wrong with the file, if anything."""
+def read_events() -> Iterator[tuple[Path, Event | None, str]]:
+    """Each event's file, the event or None, and what is wrong with the file, if anything."""
     for path in place.files("events"):
         try:
-            yield path.name, _event(path), ""
+            yield path, _event(path), ""
         except ValueError as error:
-            yield path.name, None, str(error)
+            yield path, None, str(error)
 
 
 def _event(path):

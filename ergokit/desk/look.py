@@ -12,15 +12,17 @@ from ergokit.desk.boxes import read_box
 from ergokit.desk.events import happened, read_events
 
 _KINDS = ("boxes", "events")
+_MOST_TEXT = 5000  # characters; what the kit writes has fewer
 
 
 class Item(NamedTuple):
-    """A file in the reader's folder: of what kind, what it holds in words, and what is wrong with it, if anything."""
+    """A file in the reader's folder: of what kind, what it holds in words, what is wrong with it, if anything, and its text."""
 
     name: str
     kind: str
     holds: str
     wrong: str
+    text: str
 
 
 def contents() -> list[Item]:
@@ -36,12 +38,21 @@ def contents() -> list[Item]:
         try:
             box = read_box(path)
             has = " and ".join(["a design"] * (box.design is not None) + ["tape readings"] * (box.built is not None))
-            found.append(Item(path.name, "box", has, ""))
+            found.append(Item(path.name, "box", has, "", _text(path)))
         except ValueError as error:
-            found.append(Item(path.name, "box", "", str(error)))
-    for name, event, wrong in read_events():
-        found.append(Item(name, "event", event["what"] if event else "", wrong))
+            found.append(Item(path.name, "box", "", str(error), _text(path)))
+    for path, event, wrong in read_events():
+        found.append(Item(path.name, "event", event["what"] if event else "", wrong, _text(path)))
     return found
+
+
+def _text(path):
+    """The beginning of a file, whatever is in it."""
+    try:
+        with open(path, encoding="utf-8", errors="replace") as file:
+            return file.read(_MOST_TEXT)
+    except OSError:
+        return ""
 
 
 def export() -> bytes:

@@ -13,7 +13,6 @@ from ergokit._check import an_outline, checked, flag
 from ergokit.explorers.small import SmallExplorer, SmallState, Track
 from ergokit.figures.angle_map import plain_angle_map
 from ergokit.placement import Placement
-from ergokit.placement.measures import rows_of
 from ergokit.triangulation import manipulation_angle, working_distance
 
 _SHOWN = (
@@ -37,7 +36,7 @@ _TRACKS = {
 
 
 @checked(outline=an_outline, numbers=flag)
-def angle_map_explorer(outline: ArrayLike | None = None, *, numbers: bool = True) -> AngleMapExplorer:
+def angle_map_explorer(outline: ArrayLike | None = None, *, numbers: bool = True) -> SmallExplorer:
     """Explore the map of manipulation angles on the floor of the box, seen from above.
 
     `outline` is a line to draw on it, a box's say, of shape (n, 2) or (n, 3).
@@ -47,7 +46,7 @@ def angle_map_explorer(outline: ArrayLike | None = None, *, numbers: bool = True
     >>> explorer.placement.right_port
     array([10. ,  0. , 10.8])
     """
-    return AngleMapExplorer(AngleMap(tracks=_TRACKS, outline=outline, numbers=numbers))
+    return SmallExplorer(AngleMap(tracks=_TRACKS, outline=outline, numbers=numbers))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -56,6 +55,7 @@ class AngleMap(SmallState):
 
     outline: ArrayLike | None
 
+    shown = _SHOWN
     opening = (
         "A map of the floor of the box seen from above, with contours where the manipulation angle is 45, 60 and 75 degrees, "
         "the ports, the lens, and the circle within which the lens is at most 15 cm away."
@@ -87,9 +87,6 @@ class AngleMap(SmallState):
     def drawings(self):
         return [plain_angle_map(self.placement, numbers=self.numbers, outline=self.outline)]
 
-    def rows(self):
-        return [row for row in rows_of(self.placement) if row.quantity in _SHOWN]
-
     def compared(self, pictures):
         [map_] = pictures
         contour, target = map_.part("angle"), map_.part("target")
@@ -100,15 +97,6 @@ class AngleMap(SmallState):
         yield "the right port at", map_.part("right port")["x"][0], ports[1][0]
         if self.numbers:
             yield "an angle of", map_.words[3], f"{self.value('manipulation angle'):.1f}°"
-
-
-class AngleMapExplorer(SmallExplorer):
-    """See `angle_map_explorer`."""
-
-    @property
-    def placement(self) -> Placement:
-        """The placement shown now."""
-        return self.state.placement
 
 
 def _point(x, y, z):

@@ -6,13 +6,12 @@ import html
 from dataclasses import dataclass
 from functools import cached_property
 
-from ergokit._check import a, checked, flag
+from ergokit._check import a, checked, flag, refused
 from ergokit.design import BoxDesign, Phone, design_box
 from ergokit.explorers.small import SmallExplorer, SmallState, Track
 from ergokit.figures import VIEWS, box_scene
 from ergokit.figures.scene import extent
 from ergokit.figures.space import framed
-from ergokit.placement.measures import rows_of
 from ergokit.surfaces import WedgeBox
 
 _SIZE = (510, 500)  # px
@@ -33,6 +32,8 @@ def box_explorer(design: BoxDesign | None = None, *, numbers: bool = True) -> Bo
     (0.0, 24.0)
     """
     design = design or design_box(WedgeBox(44, 36, 27))
+    if not isinstance(design.box, WedgeBox):
+        raise refused("design", "the BoxDesign of a wedge box", design.box)
     box, (left, up), (right, _), (_, lens) = design.box, *(design.holes[name] for name in _HOLES)
     tracks = {
         "side a": Track("of the carton: the panel that faces you, up the slope", 18, 50, box.side_a),
@@ -54,6 +55,7 @@ class Box(SmallState):
 
     phone: Phone
 
+    shown = _SHOWN
     opening = "A box in space, a phone flat on its panel and two instruments through it; the phone's picture on its floor."
 
     @cached_property
@@ -70,8 +72,9 @@ class Box(SmallState):
     def drawings(self):
         return [{"items": box_scene(self.design, self.numbers)} | dict(zip(("width", "height"), _SIZE, strict=True))]
 
-    def rows(self):
-        return [row for row in rows_of(self.design.placement) if row.quantity in _SHOWN]
+    @property
+    def placement(self):
+        return self.design.placement
 
     def facts(self):
         _, y, _ = self.design.picture_centre

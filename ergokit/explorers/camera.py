@@ -13,7 +13,6 @@ from ergokit.explorers.small import Choice, SmallExplorer, SmallState, Track
 from ergokit.figures.monitor import camera_of, out_of_view, plain_monitor, width_at_target
 from ergokit.figures.section import plain_section
 from ergokit.placement import Placement
-from ergokit.placement.measures import rows_of
 from ergokit.surfaces import WedgeBox
 from ergokit.triangulation import working_distance
 from ergokit.view import field_of_view, width_seen
@@ -33,7 +32,7 @@ def _lenses():
 
 
 @checked(box=a(WedgeBox), numbers=flag, flat=flag)
-def camera_explorer(box: WedgeBox | None = None, *, flat: bool = True, numbers: bool = True) -> CameraExplorer:
+def camera_explorer(box: WedgeBox | None = None, *, flat: bool = True, numbers: bool = True) -> SmallExplorer:
     """Explore where the camera hole goes: how far it is from the target, where it looks and how much it shows.
 
     `box` is a wedge box whose panel a faces the operator; a carton's unless given. The phone lies flat on the panel to
@@ -45,7 +44,7 @@ def camera_explorer(box: WedgeBox | None = None, *, flat: bool = True, numbers: 
     array([ 0. ,  0.6, -0.8])
     """
     box = box or WedgeBox(44, 36, 27)
-    width = field_of_view(26, _SHAPE).horizontal
+    width = float(field_of_view(26, _SHAPE).horizontal)
     tracks = {
         "ports up the panel": Track("from the panel's foot to the ports", 1, box.side_a - 1, box.side_a / 3),
         "camera hole above ports": Track("the lens, up the panel from the ports", 0, box.side_a / 2, 7),
@@ -57,7 +56,7 @@ def camera_explorer(box: WedgeBox | None = None, *, flat: bool = True, numbers: 
         "phone": Choice("where the camera looks", [_FLAT, _AIMED], _FLAT if flat else _AIMED),
         "lens": Choice("fields of view to start from", list(_lenses()), _BY_HAND),
     }
-    return CameraExplorer(CameraInBox(tracks=tracks, choices=choices, box=box, numbers=numbers))
+    return SmallExplorer(CameraInBox(tracks=tracks, choices=choices, box=box, numbers=numbers))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -66,6 +65,7 @@ class CameraInBox(SmallState):
 
     box: WedgeBox
 
+    shown = _SHOWN
     opening = "A box cut open along its middle, with the camera's axis and field of view; below it what the camera sees."
     about = "The box cut open along its middle.", "What the camera shows on the monitor."
     holds: ClassVar[dict] = {"working distance": ("target from foot", "camera hole above ports")}
@@ -115,9 +115,6 @@ class CameraInBox(SmallState):
         section = plain_section(self.placement, self.box, width=500, **how)
         return [section, plain_monitor(self.placement, width=340, **how)]
 
-    def rows(self):
-        return [row for row in rows_of(self.placement) if row.quantity in _SHOWN]
-
     def facts(self):
         width = width_at_target(self.camera, self.placement)
         if not width > 0:
@@ -141,13 +138,4 @@ class CameraInBox(SmallState):
         yield "the target in the picture at", (image["x"][0], image["y"][0]), at
         if self.numbers:
             distance = working_distance(placement.camera, placement.target)
-            yield "a distance of", section.words[3], f"{distance:.1f} cm"
-
-
-class CameraExplorer(SmallExplorer):
-    """See `camera_explorer`."""
-
-    @property
-    def placement(self) -> Placement:
-        """The placement shown now."""
-        return self.state.placement
+            yield "a distance of", section.words[1], f"{distance:.1f} cm"

@@ -135,11 +135,6 @@ class ConflictExplorer(RulesExplorer):
     """See `conflict_explorer`."""
 
     @property
-    def rules(self) -> dict[str, tuple[float | None, float | None]]:
-        """The ticked rules: name -> (low, high), None where there is no limit."""
-        return self.state.rules
-
-    @property
     def result(self) -> Conflicts:
         """What `conflicts` finds about the ticked rules."""
         return self.state.result

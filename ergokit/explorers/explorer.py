@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from typing import Any
+from threading import RLock
+from typing import Any, ClassVar
 
 import ipywidgets as w
 import numpy as np
@@ -33,6 +34,9 @@ class Explorer(w.VBox):
     - `show(state)`: computes all that can be refused, then calls this class's, then sets what it has beside controls,
     - `follows()`: calls this class's, then compares what is drawn and written with the state.
     """
+
+    #: A control may be heard in another thread than that of a search or a cell: one event is dealt with after the other.
+    _lock: ClassVar = RLock()
 
     def __init__(self, start):
         self.start = self.state = start
@@ -89,16 +93,17 @@ class Explorer(w.VBox):
         After a refusal every control stands again where the state has it, and the sentence stays until a move succeeds. Returns
         whether this one did.
         """
-        if self._showing:
-            return False
-        refusal = self.refusal if draft else ""
-        try:
-            state = event(self.state, *given)
-            self._show(state, refusal)
-        except ValueError as error:
-            self._show(self.state, str(error))
-            return False
-        return True
+        with self._lock:
+            if self._showing:
+                return False
+            refusal = self.refusal if draft else ""
+            try:
+                state = event(self.state, *given)
+                self._show(state, refusal)
+            except ValueError as error:
+                self._show(self.state, str(error))
+                return False
+            return True
 
     def reset(self) -> None:
         """Back to the state the explorer was opened with, all of it."""

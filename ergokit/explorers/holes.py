@@ -16,8 +16,6 @@ from ergokit.figures.holes import holes_scene, plain_holes
 from ergokit.figures.space import VIEWS, framed
 from ergokit.holes import assignments
 from ergokit.holes.result import NAMES
-from ergokit.placement import Placement
-from ergokit.placement.measures import rows_of
 from ergokit.surfaces import WedgeBox
 from ergokit.triangulation import handle_position
 
@@ -88,6 +86,7 @@ class Holes(SmallState):
 
     opening = "Four holes in a panel, a camera and two or three instruments through them: in space, and below seen from above."
     stands_large = True
+    shown = _SHOWN
     about = "Camera, instruments and hands in space.", "The same seen from above; you stand below."
 
     def moved(self, name, value):
@@ -145,9 +144,6 @@ class Holes(SmallState):
         points = [point for part in items if part.get("line", "grid") != "grid" for point in part["at"] if point is not None]
         return replace(self, view=framed(points, view, _SIZE[0] / _SIZE[1]))
 
-    def rows(self):
-        return [row for row in rows_of(self.placement) if row.quantity in _SHOWN]
-
     def facts(self):
         result, i = self.way
         way = result.by_way().iloc[i]
@@ -190,11 +186,6 @@ class Holes(SmallState):
 class HolesExplorer(SmallExplorer):
     """See `holes_explorer`."""
 
-    @property
-    def placement(self) -> Placement:
-        """The placement shown now."""
-        return self.state.placement
-
     def arranged(self):
         pairs = {f"hole {name}": (f"hole {name} sideways", f"hole {name} up the panel") for name in _START}
         pairs["target"] = "target sideways", "target from foot"
@@ -211,6 +202,7 @@ class HolesExplorer(SmallExplorer):
             self.buttons(),
             self.table,
         ]
+        self.facts.layout.max_width = "840px"
         self.pictures[1].add_class("ergokit-desk")  # a projector shows the one in space
         right = [self.large, self.status, *self.pictures]
         return [w.HBox([w.VBox(left, layout=Layout(width="340px", flex="0 0 auto")), w.VBox(right)]), self.facts]

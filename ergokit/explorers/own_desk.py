@@ -65,10 +65,7 @@ class MyDesk(w.VBox):
     def list_files(self) -> None:
         """List the files, the newest first."""
         self.show()
-        lines = (
-            f"<li>{html.escape(item.name)}: {html.escape(item.wrong or item.holds)}</li>" for item in self.items[::-1][:_MOST]
-        )
-        self.files.value = f'<ul style="line-height: 17px">{"".join(lines)}</ul>' if self.items else "There are no files yet."
+        self.files.value = "".join(map(_file, self.items[::-1][:_MOST])) or "There are no files yet."
 
     def export(self) -> None:
         """Offer all of it as a zip file."""
@@ -91,6 +88,12 @@ class MyDesk(w.VBox):
         self.sure.value = False
         self.show()
         self.status.value = said(f"{count} file{'s' * (count != 1)} deleted.")
+
+
+def _file(item):
+    """A file, its text folded away."""
+    line = html.escape(f"{item.name}: {item.wrong or item.holds}")
+    return f"<details><summary>{line}</summary><pre>{html.escape(item.text)}</pre></details>"
 
 
 def _about(items: list[Item]) -> str:

@@ -99,7 +99,7 @@ def placement_explorer(
     if targets:
         placement = placement.replace(target=np.stack(list(targets.values())))
     start = Shown(placement, tuple(targets or _unnamed(placement)), own=surface, layers=tuple(layers), numbers=numbers)
-    start = start.on_surface("surface", _OWN) if surface else start.framed(start.seen_from)
+    start = start.on_surface("surface", _OWN) if surface else start.framed()
     return PlacementExplorer(replace(start, target_list=start.listed()))
 
 
@@ -173,8 +173,9 @@ class Shown:
 
     # What a reader can do
 
-    def framed(self, view):
-        """All of it in the picture, seen from `view`. It stays so while sliders move, so that the picture does not jump."""
+    def framed(self):
+        """All of it in the picture. It stays so while sliders move, so that the picture does not jump."""
+        view = self.view if self.seen_from == _TURNED else self.seen_from
         shape, surface = _SIZE["width"] / _SIZE["height"], self.surfaces.get(self.surface)
         return replace(self, view=view_of(self.placement, view, shape, self.focus, surface, self.layers))
 
@@ -198,7 +199,7 @@ class Shown:
             return replace(self, preset=preset)
         make, notice = PRESETS[preset]
         after = self._with(make(), names=("target",), focus=0, surface=_FREE, preset=preset, notice=notice)
-        return after.framed(self.view)
+        return after.framed()
 
     def on_surface(self, name, kind):
         """The ports and the camera on a surface, in the middle of its first face to start with."""
@@ -209,7 +210,7 @@ class Shown:
         low, high = outline.min(axis=0), outline.max(axis=0)
         small = np.minimum(1, 0.35 * (high - low) / (8, 6))  # nearer together on a small face
         holes = _holes((low + high) / 2, small)
-        return replace(self, surface=kind, holes=holes)._drilled().framed(self.view or self.seen_from)
+        return replace(self, surface=kind, holes=holes)._drilled().framed()
 
     def bored(self, name, value):
         """A hole elsewhere on the surface."""
@@ -239,8 +240,7 @@ class Shown:
 
     def looking(self, name, seen_from):
         """The whole seen from another place."""
-        after = replace(self, seen_from=seen_from)
-        return after if seen_from == _TURNED else after.framed(seen_from)
+        return replace(self, seen_from=seen_from).framed()
 
     def turned(self, name, view):
         """The picture as the reader turned it."""
@@ -257,7 +257,7 @@ class Shown:
         p = self.placement
         box = tape_box(self.readings, self.flat_phone, instrument_length=p.instrument_length, handle_reach=p.handle_reach)
         notice = " ".join([_OF_A_TAPE, *box.tape.remarks])
-        return self._with(box, names=("target",), focus=0, surface=_FREE, notice=notice).framed(self.view)
+        return self._with(box, names=("target",), focus=0, surface=_FREE, notice=notice).framed()
 
     def using_list(self):
         """The targets that are listed in the form, one a line: name: x, y, z."""

@@ -56,7 +56,7 @@ class Practice(w.VBox):
         self._seed = SystemRandom().randrange(10**6) if seed is None else seed
         make_problem(kinds[0], self._seed, level)  # refuses a seed or a level that cannot be
         self._asked = self._right = self._tried = 0
-        self._deck = []
+        self._deck: list = []
         self._build(level)
         super().__init__([STYLE, self._settings(), self.kept, self._body()])
         self.add_class("ergokit")
@@ -122,7 +122,7 @@ class Practice(w.VBox):
 
     def _begin(self):
         """Ask by what is chosen now."""
-        self._deck = []
+        self._deck: list = []
         self.next()
 
     def give_hint(self) -> None:
@@ -273,7 +273,8 @@ class Retest(w.VBox):
         self._pairs, self.practice = pairs, None
         words = f"You practised a {wait} ago or more. {len(pairs)} questions show what has stayed. {_YOURS}"
         self.start = button("Ask me", "the questions, one after another", self.begin, "90px")
-        super().__init__([STYLE, w.HTML(words), self.start])
+        self.said = w.HTML(words)
+        super().__init__([STYLE, self.said, self.start])
         self.add_class("ergokit")
         keep_one(self)
 
@@ -284,4 +285,4 @@ class Retest(w.VBox):
         """Ask the questions; they will not be asked for again this time."""
         desk.note("retest", asked=len(self._pairs))
         self.practice = Practice(None, None, None, self._pairs)
-        self.children = [*self.children[:2], self.practice]
+        self.children = [STYLE, self.said, self.practice]

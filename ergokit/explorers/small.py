@@ -15,6 +15,8 @@ from ergokit.explorers import measures
 from ergokit.explorers.controls import HIDDEN, WIDE, Layout, choice, group, labelled, slider
 from ergokit.explorers.explorer import Explorer, compare
 from ergokit.figures.picture import Picture
+from ergokit.placement import Placement
+from ergokit.placement.measures import rows_of
 
 NOTHING = "nothing"
 
@@ -44,7 +46,8 @@ class SmallState:
     ``state[name]`` is where a slider is, which may be between two of its steps, or what is chosen from a list. A subclass gives
 
     - `drawings()`: what the pictures show, as `Picture` takes it, and `about` them, a sentence each,
-    - `rows()` of the table, further sentences with numbers, `facts()`, and one without, `notice`,
+    - its `placement` and the quantities `shown` of it in the table, or `rows()` of its own; further sentences with numbers,
+      `facts()`, and one without, `notice`,
     - `compared(pictures)`: what is drawn and what the library says of it, each with its name,
     - where it `holds` quantities, `value(quantity)`, also where one slider is an array of places.
 
@@ -52,6 +55,7 @@ class SmallState:
     """
 
     opening: ClassVar[str]
+    shown: ClassVar[tuple]
     about: ClassVar[tuple] = ("The picture of this explorer.",)
     #: Whether the large numbers are above the picture too, and so not in the table; else only the projector shows them.
     stands_large: ClassVar[bool] = False
@@ -107,6 +111,9 @@ class SmallState:
 
     # What is shown
 
+    def rows(self):
+        return [row for row in rows_of(self.placement) if row.quantity in self.shown]
+
     @property
     def notice(self) -> str:
         return ""
@@ -126,6 +133,11 @@ class SmallState:
 
 class SmallExplorer(Explorer):
     """An explorer of a `SmallState`: it shows where its controls are, and nothing that was before."""
+
+    @property
+    def placement(self) -> Placement:
+        """The placement shown now, of a state that has one."""
+        return self.state.placement
 
     def build(self):
         start = self.start

@@ -1,4 +1,4 @@
-"""Figures, slides and a handout of one placement, made by one button into a folder of the reader's choice."""
+"""Figures, slides, pages and cards for a talk about a placement, made by one button into a folder of the reader's choice."""
 
 from __future__ import annotations
 
@@ -10,39 +10,52 @@ from pathlib import Path
 
 import ipywidgets as w
 
+from ergokit import desk
 from ergokit._check import a, a_text, brief, checked, refused
 from ergokit._files import decoded, file_name, some_path
 from ergokit._words import joined
 from ergokit.explorers.cells import keep_one
 from ergokit.explorers.controls import STYLE, Layout, button, choice, labelled, said, save_link, tick
+from ergokit.explorers.hands import show_of_hands
 from ergokit.figures import GALLERY, SIZES, browser, drawable, save_all
 from ergokit.placement import Placement
 from ergokit.placement.demo import demo_box
-from ergokit.talk import write_deck, write_handout
+from ergokit.talk import write_cards, write_deck, write_handout, write_teacher_page
+from ergokit.talk.plan import MINUTES
 from ergokit.triangulation import manipulation_angle, working_distance
 
+_DEMO, _YOURS = "the demo box", "your placement"
 _FOLDER = "~/ergokit-figures"
 _FORMATS = {"png: for slides": ".png", "svg: to edit": ".svg", "pdf: to print": ".pdf", "html: opens anywhere": ".html"}
-_FIRST = ("triangle", "side by side", "angle map", "monitor", "rules")  # a talk of ten minutes
+_FIRST = ("triangle", "side by side", "angle map", "monitor", "rules")  # what most talks want as files
 _LABEL, _WIDE = "80px", "840px"
 _COLUMNS = dict(grid_template_columns="repeat(4, 160px)", margin=f"0 0 4px {_LABEL}")
+_TWO = dict(grid_template_columns="repeat(2, 300px)")
+#: File -> what it is called, and the words and the tip of its tick.
+_MADE = {
+    "talk.pptx": ("slides", "slides to talk from (.pptx)", "with notes: what to say, wrong guesses, sources"),
+    "teacher.pdf": ("a teacher's page", "a page for the teacher (.pdf)", "the session by the minute, to print"),
+    "cards.pdf": ("cards", "cards for the listeners (.pdf)", "four on a sheet of A4, to cut"),
+    "handout.html": ("a handout", "a handout with sliders (.html)", "opens on a phone, without Python"),
+}
 _ROW = dict(align_items="center", grid_gap="8px")
 
 
 @checked(placement=a(Placement), name=a_text)
-def talk_kit(placement: Placement | None = None, *, name: str = "your placement") -> TalkKit:
-    """Choose figures, press one button, get the files: figures, slides and a handout of `placement`, the demo box unless given.
+def talk_kit(placement: Placement | None = None, *, name: str = _YOURS) -> TalkKit:
+    """All that a talk about `placement` needs, the demo box unless given: figures, slides, a teacher's page, cards for the
+    listeners, a page for their phones, and a show of hands.
 
-    `name` is what the kit calls it. The reader may load another placement from a file (`Placement.to_json`). The folder is made
-    where it is missing, and a file that is there already is left alone unless the reader ticks *replace*. What is wrong stands
-    in the status line.
+    `name` is what the kit calls it. Title, speaker, minutes and address are those of the last talk. The reader may load
+    another placement from a file (`Placement.to_json`). The folder is made where it is missing, and a file that is there
+    already is left alone unless the reader ticks *replace*. What is wrong stands in the status line.
 
     >>> kit = talk_kit()
     >>> [name for name, box in kit.figures.items() if box.value]
     ['triangle', 'side by side', 'angle map', 'monitor', 'rules']
     """
     if placement is None:
-        return TalkKit(demo_box(), "the demo box")
+        return TalkKit(demo_box(), _DEMO)
     return TalkKit(placement, name)
 
 
@@ -56,7 +69,7 @@ class TalkKit(w.VBox):
         self.add_class("ergokit")
         keep_one(self)
         self.show(placement, name)
-        for control in (*self.figures.values(), self.format, self.slides, self.handout):
+        for control in (*self.figures.values(), self.format, *self.made_of.values()):
             control.observe(lambda change: self._announce(), "value")
         self.upload.observe(lambda change: self.load(change.new), "value")
 
@@ -65,7 +78,7 @@ class TalkKit(w.VBox):
 
     def show(self, placement: Placement, name: str) -> None:
         """Take another placement; what its tape readings leave open cannot be ticked."""
-        self.placement = placement
+        self.placement, self.box_name = placement, "" if name in (_DEMO, _YOURS) or name.endswith(".json") else name
         possible = drawable(placement)
         for figure, box in self.figures.items():
             box.disabled = figure not in possible
@@ -94,12 +107,13 @@ class TalkKit(w.VBox):
 
     def make(self) -> None:
         """Write all that is ticked; say where it is, or in one sentence why not."""
-        self.button.disabled, self.made.value = True, ""
-        self.status.value = said(f"Making {self._ticked()} …")
+        making = said(f"Making {self._ticked()} …")
         self._wanted: dict[Path, tuple | None] = {}
         try:
+            self.button.disabled, self.made.value, self.status.value = True, "", making
             self.files = self._write()
-            self.status.value = said(f"✓ Made {self._ticked()}, in {self.files[0].parent}")
+            trouble = desk.note("talk", **{each: control.value for each, control in self.about_talk.items()})
+            self.status.value = said(f"✓ Made {self._ticked()}, in {self.files[0].parent} {trouble}".strip())
             self.made.value = _listed(self.files)
         except ValueError as error:
             self.status.value = said(str(error), wrong=True)
@@ -109,13 +123,15 @@ class TalkKit(w.VBox):
             self._stopped(f"It stopped before all was made: {str(error)[:100]}")
             raise
         finally:
+            if self.status.value == making:  # stopped once more while it was being told
+                self._stopped("You stopped it")
             self.bar.layout.display = "none"
             self.button.disabled = False
 
     def exercise(self) -> str:
         """Press the button of a kit like this one, for a folder that goes again; a refusal must leave the files alone."""
         kit = TalkKit(self.placement, "the same placement")
-        kit.format.value, kit.slides.value = ".html", False  # so that no browser is needed
+        kit.format.value, kit.made_of["talk.pptx"].value = ".html", False  # so that no browser is needed
         with tempfile.TemporaryDirectory() as folder:
             kit.folder.value = folder
             kit.button.click()
@@ -133,28 +149,41 @@ class TalkKit(w.VBox):
         names = [name for name, box in self.figures.items() if box.value]
         folder, ending, focus = _folder(self.folder.value), self.format.value, self.target.value
         paths = {name: folder / f"{name.replace(' ', '-')}{ending}" for name in names}
-        deck, handout = folder / "talk.pptx", folder / "handout.html"
-        wanted = [*paths.values(), *[deck] * self.slides.value, *[handout] * self.handout.value]
+        also = [name for name, box in self.made_of.items() if box.value]
+        wanted = [*paths.values(), *(folder / name for name in also)]
         if not wanted:
-            raise ValueError("Nothing is ticked: choose a figure, the slides or the handout.")
+            raise ValueError("Nothing is ticked: choose a figure, the slides, a page or the cards.")
         over = self.replace.value
         self._wanted = {path: _stamp(path) for path in wanted}
         there = [] if over else [path.name for path in wanted if os.path.exists(path)]
         if there:
             files = f"{there[0]} is" if len(there) == 1 else f"{there[0]} and {len(there) - 1} more are"
             raise ValueError(f"{files} in {folder} already: choose another folder, or tick 'replace'.")
-        drawn = {path: GALLERY[name](self.placement, focus) for name, path in paths.items()}
+        other = {"side by side": {"other": self.second.value}}
+        drawn = {path: GALLERY[name](self.placement, focus, **other.get(name, {})) for name, path in paths.items()}
         # One browser for all, and started first: where there is none, nothing is written.
-        with browser() if self.slides.value or (names and ending != ".html") else nullcontext():
+        with browser() if "talk.pptx" in also or (names and ending != ".html") else nullcontext():
             _make(folder)
-            self.bar.value, self.bar.max, self.bar.layout.display = 0, len(names) * (1 + self.slides.value) or 1, None
+            self.bar.value, self.bar.layout.display = 0, None
             save_all(drawn, size=self.size.value, overwrite=over, progress=self._step)
-            if self.slides.value:
-                options = {"figures": names, "focus": focus, "overwrite": over, "progress": self._step}
-                write_deck(deck, self.placement, **options)
-        if self.handout.value:
-            write_handout(handout, self.placement, overwrite=over)
+            for name in also:
+                self._write_also(name, folder / name, names)
         return wanted
+
+    def _write_also(self, name, path, figures):
+        """Write one of the files beside the figures."""
+        over, talk = self.replace.value, {each: control.value for each, control in self.about_talk.items()}
+        session = {"minutes": talk["minutes"], "title": talk["title"], "focus": self.target.value, "other": self.second.value}
+        if name == "talk.pptx":
+            said_of = {"author": talk["speaker"]} | {each: talk[each] for each in ("place", "date", "address")}
+            options = session | said_of | {"figures": figures, "name": self.box_name, "progress": self._step}
+            write_deck(path, self.placement, **options, overwrite=over)
+        elif name == "teacher.pdf":
+            write_teacher_page(path, self.placement, **session, overwrite=over)
+        elif name == "cards.pdf":
+            write_cards(path, overwrite=over)
+        else:
+            write_handout(path, self.placement, overwrite=over)
 
     def _stopped(self, why):
         """Say that not all was made, and show the files that were finished before."""
@@ -164,6 +193,8 @@ class TalkKit(w.VBox):
 
     def _step(self, figs):
         """The figures one by one, with the bar behind them."""
+        figs = list(figs)
+        self.bar.max = self.bar.value + len(figs) or 1
         for fig in figs:
             yield fig
             self.bar.value += 1
@@ -171,11 +202,15 @@ class TalkKit(w.VBox):
     def _ticked(self):
         figures = sum(box.value for box in self.figures.values())
         parts = [f"{figures} figure{'s' * (figures != 1)} as {self.format.value[1:]}"] * bool(figures)
-        parts += ["slides"] * self.slides.value + ["a handout"] * self.handout.value
+        parts += [_MADE[name][0] for name, box in self.made_of.items() if box.value]
         return joined(parts) or "nothing"
 
     def _announce(self):
         self.status.value = said(f"The button makes {self._ticked()}.")
+
+    def ask(self) -> None:
+        """Show the questions of this talk, for a show of hands, below the kit."""
+        self.hands.children = [show_of_hands(self.placement, minutes=self.about_talk["minutes"].value)]
 
     def _tick(self, on):
         for box in self.figures.values():
@@ -191,8 +226,21 @@ class TalkKit(w.VBox):
         self.figures = {name: tick(name, _what(name), on=name in _FIRST) for name in GALLERY}
         self.format = choice(list(_FORMATS.items()), "the kind of file of each figure", "190px")
         self.size = choice(list(SIZES), "slide: 16:9; column: 16 cm of text on A4; square", "110px")
-        self.slides = tick("slides to talk from (.pptx)", "with notes, derivations and sources", on=True)
-        self.handout = tick("a handout with sliders (.html)", "opens on a phone, without Python", on=True)
+        self.made_of = {name: tick(text, tip, on=True) for name, (_, text, tip) in _MADE.items()}
+        self.about_talk = {
+            "title": w.Text("Where do the ports go?", tooltip="title of the talk", layout=Layout(width="270px")),
+            "speaker": w.Text(placeholder="speaker", tooltip="who speaks", layout=Layout(width="170px")),
+            "minutes": choice([(f"{each} minutes", each) for each in MINUTES], "how long the talk is", "110px"),
+            "place": w.Text(placeholder="place", tooltip="where it is held", layout=Layout(width="170px")),
+            "date": w.Text(placeholder="date", tooltip="when it is held", layout=Layout(width="130px")),
+            "address": w.Text(placeholder="address for a QR code", tooltip="web address", layout=Layout(width="260px")),
+        }
+        self.about_talk["minutes"].value = 10
+        self._remember()
+        halved = ("the same, ports half as far apart", None)
+        self.second = choice([halved, *((box.name, box.placement) for box in desk.boxes())], "set beside it", "270px")
+        tip = "count hands for the questions of this talk"
+        self.ask_button, self.hands = button("show of hands", tip, self.ask, "120px"), w.VBox()
         tip = "the folder for the files; made where it is missing"
         self.folder = w.Text(_FOLDER, tooltip=tip, layout=Layout(width="420px"))
         self.replace = tick("replace files that are there", "otherwise nothing is written over", on=False)
@@ -211,12 +259,31 @@ class TalkKit(w.VBox):
             ),
             labelled("figures", w.HBox(ticks), width=_LABEL),
             w.GridBox(list(self.figures.values()), layout=Layout(**_COLUMNS)),
-            w.HBox([labelled("as", self.format, width=_LABEL), self.size, self.slides, self.handout], layout=Layout(**_ROW)),
+            w.HBox([labelled("as", self.format, width=_LABEL), self.size], layout=Layout(**_ROW)),
+            *self._talk(),
             w.HBox([labelled("folder", self.folder, width=_LABEL), self.replace], layout=Layout(**_ROW)),
             w.HBox([self.button, self.status], layout=Layout(**_ROW)),
             self.bar,
             self.made,
+            self.hands,
         ]
+
+    def _talk(self):
+        title, speaker, minutes, place, date, address = self.about_talk.values()
+        boxes = w.GridBox(list(self.made_of.values()), layout=Layout(**_TWO))
+        return [
+            w.HBox([labelled("talk", title, width=_LABEL), speaker, minutes], layout=Layout(**_ROW)),
+            w.HBox([labelled("", place, width=_LABEL), date, address], layout=Layout(**_ROW)),
+            w.HBox([labelled("beside it", self.second, width=_LABEL), self.ask_button], layout=Layout(**_ROW)),
+            labelled("make", boxes, height="56px", width=_LABEL),
+        ]
+
+    def _remember(self):
+        """Set what was typed for the last talk, where it still fits."""
+        last = next(reversed(desk.happened("talk")), {})
+        for name in ("title", "speaker", "minutes", "address"):
+            if isinstance(last.get(name), type(self.about_talk[name].value)) and (name != "minutes" or last[name] in MINUTES):
+                self.about_talk[name].value = last[name]
 
 
 def _what(name):

@@ -46,6 +46,13 @@ _FAR = 30  # degrees at the right end of the bar
 _BOX = WedgeBox(44, 36, 27)
 _COMPARED = ("target in focus", "in range", "out of range", "without ports", "left port", "right port", "left shaft", "camera")
 _INK, _OPEN, _ADVISED, _TRACK = (f"var(--space-{name})" for name in ("ink", "orange", "green", "mist"))
+_LISTED = {  # columns of `BestPorts.by_target` -> what they are called here
+    "manipulation angle (deg)": "angle",
+    "deviation (deg)": "off 60",
+    "length inside left (cm)": "inside left",
+    "length inside right (cm)": "inside right",
+    "working distance (cm)": "to lens",
+}
 _HATCH = "repeating-linear-gradient(135deg, var(--space-grey) 0 2px, var(--space-paper) 2px 6px)"
 _ORIGIN = "You stand below the picture. x = 0 is your midline, and y = 0 is halfway along the floor."
 
@@ -85,9 +92,15 @@ def targets_explorer(
     if camera is None and any(name in _OF_CAMERA for name in given):
         raise refused("rules", f"{joined(_OF_CAMERA)} only where there is a camera", got="camera=None")
     hole = None if camera is None or isinstance(camera, str) else tuple(points("camera", camera).tolist())
-    where = _FREE if isinstance(camera, str) else _FIXED if hole else _NO_CAMERA
-    about = {"surface": surface or _BOX, "hole": hole, "where": where, "numbers": numbers}
-    return TargetsExplorer(Course(**about, ends=_RANGES | given, ticked=frozenset(given)).placed(targets))
+    start = Course(
+        surface=surface or _BOX,
+        hole=hole,
+        where=_FREE if isinstance(camera, str) else _FIXED if hole else _NO_CAMERA,
+        ends=_RANGES | given,
+        ticked=frozenset(given),
+        numbers=numbers,
+    )
+    return TargetsExplorer(start.placed(targets))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -129,9 +142,11 @@ class Course(Ruled):
         """The search is stopped, or taken up again."""
         return replace(self, halted=self.question if self.searching else None)
 
-    def found(self, best):
-        """The search has come further."""
-        return replace(self, results={**self.results, self.question: best}, last=best)
+    def found(self, question, best):
+        """The search for the answer to a question has come further."""
+        ended = {asked: known for asked, known in self.results.items() if known.finished}
+        last = best if question == self.question else self.last  # the reader may have moved something meanwhile
+        return replace(self, results={**ended, question: best}, last=last)
 
     # What that comes to
 
@@ -212,7 +227,7 @@ class Course(Ruled):
         if not self.shaded or self.where == _FREE:
             return ""
         names = (*(f"{5 * i}°" for i in range(1, len(SHADES))), "more")
-        return _key("The worst miss with a port there, under:", zip(SHADES, names, strict=True))
+        return _key("The worst miss with a port there, under:", zip(SHADES, names, strict=True), "var(--ergokit-shade)")
 
     def sentence(self):
         if not self.numbers:
@@ -229,16 +244,10 @@ class Course(Ruled):
         if not self.numbers or self.best is None or not self.best.found:
             return ""
         table = self.best.by_target()
-        columns = ["manipulation angle (deg)", "deviation (deg)", "length inside left (cm)", "length inside right (cm)"]
-        heads = ["target", "angle", "off 60", "inside left", "inside right"]
-        if "working distance (cm)" in table:
-            columns, heads = [*columns, "working distance (cm)"], [*heads, "to lens"]
-        lines = []
-        for name, good, values in zip(self.names, table["in range"], table[columns].to_numpy(), strict=True):
-            cells = "".join(f"<td>{value:z.1f}</td>".replace("-", "−") for value in values)
-            lines.append(f"<tr><td>{'✓' if good else '✗'} {html.escape(name)}</td>{cells}</tr>")
-        head = "".join(f"<th>{words}</th>" for words in heads)
-        return f'<table class="ergokit-measures"><tr>{head}</tr>{"".join(lines)}</table>'
+        shown = table[[name for name in _LISTED if name in table]].rename(columns=_LISTED)
+        marks = ("✓" if good else "✗" for good in table["in range"])
+        shown.insert(0, "target", [f"{mark} {name}" for mark, name in zip(marks, self.names, strict=True)])
+        return shown.to_html(classes="ergokit-measures", index=False, border=0, float_format=_one_decimal)
 
     def foot(self):
         limits = ""
@@ -269,24 +278,9 @@ class TargetsExplorer(RulesExplorer):
     def __init__(self, start):
         self._asked, self._states, self._task = start.question, start.search, None
         for best in islice(start.search, _AT_ONCE):  # most sets of targets are answered before the reader sees the explorer
-            start = start.found(best)
+            start = start.found(start.question, best)
         super().__init__(start)
         self._keep_up()
-
-    @property
-    def targets(self) -> dict[str, tuple[float, float, float]]:
-        """The targets of the current state: name -> point."""
-        return dict(self.state.targets)
-
-    @property
-    def camera(self) -> ArrayLike | None:
-        """As `best_ports` takes it: a point, "free" or None."""
-        return self.state.camera
-
-    @property
-    def rules(self) -> dict[str, tuple[float | None, float | None]]:
-        """The ticked rules: quantity -> (low, high), None where there is no limit."""
-        return self.state.rules
 
     @property
     def best(self) -> BestPorts | None:
@@ -313,9 +307,10 @@ class TargetsExplorer(RulesExplorer):
     # The search
 
     def dispatch(self, event, *given, draft=False):
-        done = super().dispatch(event, *given, draft=draft)
-        self._keep_up()
-        return done
+        with self._lock:
+            done = super().dispatch(event, *given, draft=draft)
+            self._keep_up()
+            return done
 
     def _keep_up(self):
         """Let the search that goes on be the one that the state asks for."""
@@ -336,13 +331,14 @@ class TargetsExplorer(RulesExplorer):
 
     async def _run(self):
         await asyncio.sleep(_PAUSE)  # a slider that is dragged moves again before, and cancels this
-        while not self.state.ended:
+        while self.state.searching:
             self._advance()
             await asyncio.sleep(_PAUSE)
 
     def _advance(self):
         """Search a moment longer and show what is found; what was refused before stays refused."""
-        self.dispatch(Course.found, next(self._states), draft=True)
+        asked, states = self._asked, self._states
+        self.dispatch(Course.found, asked, next(states), draft=True)
 
     def _pause(self):
         if self._task is not None:
@@ -352,13 +348,13 @@ class TargetsExplorer(RulesExplorer):
     # What is shown
 
     def build(self):
-        rows = self.rule_rows(148, 92, 104)
+        rows = self.rule_rows(152, 88, 104)
         low, high = self.start.surface.bounds()
         tips = "right positive", "away from you positive"
         for axis, tip, least, most in zip(_AXES, tips, low, high, strict=False):
             self.controls[axis] = slider(axis, tip, least, most)
             self.bind(self.controls[axis], axis, Course.at, Course.move)
-        self.target = choice([], "the target in focus", "158px")
+        self.target = choice([], "the target that the sliders move, and to which the shafts go", "158px")
         layout = Layout(width="306px", height="152px")
         self.target_list = w.Textarea(tooltip="one target a line: name: x, y, z", layout=layout)
         self.where = choice([_NO_CAMERA, *([_FIXED] if self.start.hole else []), _FREE], "where the camera is", "158px")
@@ -386,8 +382,10 @@ class TargetsExplorer(RulesExplorer):
 
     def _arranged(self, rows):
         moves = [labelled(f"{axis} (cm)", self.controls[axis], "26px") for axis in _AXES]
-        first = w.VBox([labelled("target in focus", self.target), *moves, labelled("camera", self.where), *rows])
-        use = button("Use these targets", "search for the targets in the list", self.use_targets, "150px")
+        first = w.VBox([labelled("target to move", self.target), *moves, labelled("camera", self.where), *rows])
+        use = button(
+            "Use these targets", "search for the targets in the list", lambda: self.dispatch(Course.as_listed), "150px"
+        )
         second = w.VBox([w.HTML("One a line, in cm: <code>hook: 0, 9, 0</code>"), self.target_list, use])
         tabs = w.Tab([first, second])
         tabs.titles = ("Move", "Targets")
@@ -411,10 +409,6 @@ class TargetsExplorer(RulesExplorer):
         ]
         return [w.HBox([w.VBox(left, layout=Layout(width="350px", flex="0 0 auto")), w.VBox(right)])]
 
-    def use_targets(self) -> None:
-        """Search for the targets that are listed, one a line: name: x, y, z."""
-        self.dispatch(Course.as_listed)
-
     def show(self, state):
         if state.question != self._asked:
             _ = state.search  # refused here, where it cannot be
@@ -426,10 +420,6 @@ class TargetsExplorer(RulesExplorer):
         super().follows()
         if self._asked != self.state.question:
             raise AssertionError("what is searched for is not what the state asks for.")
-        if self.best is not None and self.best.found:
-            of_targets = self.best.by_target()[["x (cm)", "y (cm)", "z (cm)"]].to_numpy()
-            if not np.array_equal(of_targets, list(self.targets.values())):
-                raise AssertionError("the ports shown are not those found for the targets shown.")
         compare(
             (trace["name"], *(np.column_stack([each["x"], each["y"]]) for each in (self.picture.part(trace["name"]), trace)))
             for trace in self.state.drawing()["data"]
@@ -444,9 +434,13 @@ def _places(surface, targets, camera, rules):
     return surface.point(u, v[v.size // 2])[:, 0], surface.point(u[u.size // 2], v)[:, 1], best
 
 
-def _key(opening, shades):
+def _one_decimal(value):
+    return f"{value:z.1f}".replace("-", "−")
+
+
+def _key(opening, shades, opacity="1"):
     """Shades with their names, in a line."""
-    box = "display: inline-block; width: 14px; height: 10px; margin: 0 3px 0 8px; background:"
+    box = f"display: inline-block; width: 14px; height: 10px; margin: 0 3px 0 8px; opacity: {opacity}; background:"
     names = "".join(
         f'<span style="white-space: nowrap"><span style="{box} {shade}"></span>{name}</span>' for shade, name in shades
     )
@@ -456,29 +450,25 @@ def _key(opening, shades):
 def _bar(best):
     """The worst miss on a line of degrees: what no pair can do, what was found, and what lies open between."""
     low, high = advised("manipulation angle")
-    allowed = (high - low) / 2
-    bound, worst = 0.0, _FAR
-    words = "Nothing is found yet."
+    bound, worst, words = 0.0, _FAR, "Nothing is found yet."
     if best is not None:
         bound = min(best.lower_bound, _FAR)
     if best is not None and best.found:
         worst = min(best.worst_deviation, _FAR)
         found, proved = round(best.worst_deviation, 1), floor(10 * best.lower_bound) / 10  # a bound is never rounded up
         words = f"Worst miss: found {found:.1f}°, proved at least {proved:.1f}°, open {found - proved:.1f}°."
-    left, right, end = (f"{100 * value / _FAR:.1f}%" for value in (bound, worst, allowed))
-    strip = "position: absolute; top: 0; height: 14px; background:"
+    left, right, end = (f"{100 * value / _FAR:.1f}%" for value in (bound, worst, (high - low) / 2))
+    at = "position: absolute; top: 0; height: 14px;"
     parts = [
-        f"{strip} {_HATCH}; left: 0; width: {left}",
-        f"{strip} {_OPEN}; left: {left}; right: calc(100% - {right})",
-        f"{strip} {_INK}; left: calc({right} - 2px); width: 4px",
+        f"{at} background: {_HATCH}; left: 0; width: {left}",
+        f"{at} background: {_OPEN}; left: {left}; right: calc(100% - {right})",
+        f"{at} background: {_INK}; left: calc({right} - 2px); width: {0 if worst == _FAR else 4}px",
         f"position: absolute; top: 0; height: 18px; left: {end}; border-left: 3px dotted {_ADVISED}",
     ]
-    if best is None or not best.found:
-        parts.pop(2)
     line = "".join(f'<div style="{part}"></div>' for part in parts)
     ends = (
         f'<span>0°</span><span style="position: absolute; left: {end}; transform: translateX(-50%)">'
-        f'{allowed:g}°: end of {low:g} to {high:g}</span><span style="position: absolute; right: 0">{_FAR}°</span>'
+        f'{(high - low) / 2:g}°: end of {low:g} to {high:g}</span><span style="position: absolute; right: 0">{_FAR}°</span>'
     )
     key = _key("", [(_HATCH, "proved: no pair is here"), (_OPEN, "still open"), (_INK, "the best pair found")])
     return (

@@ -138,6 +138,7 @@ class Yours(w.VBox):
         row = [self.heading, self.box] if len(boxes) > 1 else [self.heading]
         super().__init__([STYLE, w.HBox(row, layout=Layout(align_items="center", grid_gap="12px")), self.shown])
         self.add_class("ergokit")
+        self.add_class("ergokit-yours")
         keep_one(self)
         self.box.observe(lambda change: self.show(), "value")
         self.show()

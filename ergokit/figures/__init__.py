@@ -19,6 +19,7 @@ from ergokit.figures.operator import operator_figure
 from ergokit.figures.rules import rules_figure
 from ergokit.figures.scene import scene
 from ergokit.figures.section import section_figure
+from ergokit.figures.session import log_figure, session_figure
 from ergokit.figures.space import VIEWS
 from ergokit.figures.tape import tape_figure
 from ergokit.figures.targets import front_figure, targets_figure, turn_figure
@@ -49,6 +50,7 @@ __all__ = [
     "holes_scene",
     "inscribed_angle_figure",
     "lever_figure",
+    "log_figure",
     "mean_angles_figure",
     "monitor_figure",
     "operator_figure",
@@ -57,6 +59,7 @@ __all__ = [
     "save_all",
     "scene",
     "section_figure",
+    "session_figure",
     "tape_figure",
     "targets_figure",
     "triangle_figure",

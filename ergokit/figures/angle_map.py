@@ -7,10 +7,11 @@ import plotly.graph_objects as go
 from numpy.typing import ArrayLike
 
 from ergokit._check import a, an_outline, checked, flag, lengths, one, pixels, refused
+from ergokit.figures.labels import LETTERS, Label, written
 from ergokit.figures.layers import advised
 from ergokit.figures.monitor import plane_axes
-from ergokit.figures.plain import notes, traces
-from ergokit.figures.style import CARD, GREEN, GREY, INK, LEFT, ORANGE, PLAIN, PURPLE, RIGHT
+from ergokit.figures.plain import traces
+from ergokit.figures.style import CARD, GREEN, INK, LEFT, PLAIN, PURPLE, RIGHT, target_sign
 from ergokit.placement import Placement
 from ergokit.triangulation import manipulation_angle
 
@@ -23,6 +24,7 @@ def _reach(name, value):
     return reach
 
 
+_LEFT_OUT, _EDGE = 52, 4  # px beside and below the map for its axes, and at its other edges
 _STEP = 15.0  # degrees between the contours 45, 60 and 75
 _SHADES = ("rgba(0, 0, 0, 0)", "#BFE6DA", "#66C5A9", "#CCCCCC")  # below the contours, between them, above them
 
@@ -73,22 +75,31 @@ def plain_angle_map(placement, focus=0, numbers=True, outline=None, reach=24, wi
     }
     theta = float(manipulation_angle(placement.left_port, placement.right_port, placement.targets[focus]))
     farthest = advised("working distance")[1]
+    scale = (width - _LEFT_OUT - _EDGE) / (2 * reach)  # px to a cm
+
+    def near(text, places, towards=(0, -1), **looks):
+        return Label(text, scale * np.reshape(places, (-1, 2)), towards, **looks)
+
+    shown = np.abs(circle).max(axis=1) < reach
     words = [
-        _note("left port", left),
-        _note("right port", right),
-        _note("lens", lens),
-        _note(f"{theta:.1f}°" if numbers else "?", target),
-        _note(f"lens within {farthest:g} cm", circle[0]),
-        *_levels(side, angles, (left + right)[0, 0] / 2),
+        near("left port", left),
+        near("right port", right),
+        near("lens", lens, (-1, 0)),
+        near(f"{theta:.1f}°" if numbers else "?", target, (0, 1), letters=18),
+        near(f"lens within {farthest:g} cm" if shown.any() else "", circle[shown][::6] if shown.any() else circle, (1, 0)),
+        *(near(f"<b>{level:g}</b>", places, on=True) for level, places in _levels(side, angles)),
     ]
+    frame = np.full((2, 2), scale * reach) * [[-1], [1]]
+    marks = scale * np.concatenate([left, right, lens, target])
+    said = written(words, frame, np.stack([circle[:-1], circle[1:]], axis=1)[shown[1:]] * scale, marks, scale)
     axis = {"range": (-reach, reach), "fixedrange": True, "dtick": 5, "gridcolor": "#DDDDDD", "zeroline": False}
     layout = PLAIN | {
         "width": width,
         "height": width,
-        "margin": {"l": 52, "r": 4, "t": 4, "b": 52},
+        "margin": {"l": _LEFT_OUT, "r": _EDGE, "t": _EDGE, "b": _LEFT_OUT},
         "xaxis": axis | {"title": {"text": "x, right (cm)"}},
         "yaxis": axis | {"title": {"text": "y, away (cm)"}, "scaleanchor": "x"},
-        "annotations": notes(_LOOKS, words),
+        "annotations": [note | look for note, look in zip(said, _LOOKS, strict=True)],
     }
     return {"data": [_contours(side, angles), *traces(_PARTS, parts)], "layout": layout}
 
@@ -110,30 +121,22 @@ _TURNS = np.linspace(0, 2 * np.pi, 73)
 _CIRCLE = np.column_stack([np.cos(_TURNS), np.sin(_TURNS)])
 
 
-def _levels(side, angles, middle):
-    """The contours' values, each at the place nearest to the operator where it crosses a line away from the ports' middle."""
-    nearest = np.abs(side - middle).argmin()
-    x, column = side[nearest], angles[:, nearest]
+def _levels(side, angles):
+    """The contours' values, each with the places where it crosses the lines away from the operator."""
     low, high = advised("manipulation angle")
     for level in np.arange(low, high + 1, _STEP):
-        over = column - level
-        crossed = np.flatnonzero(over[:-1] * over[1:] < 0)
-        y = np.nan
-        if len(crossed):
-            i = crossed[0]
-            y = side[i] + (side[i + 1] - side[i]) * over[i] / (over[i] - over[i + 1])
-        yield _note(f"<b>{level:g}</b>", (x, y))
+        over = angles - level
+        rows, columns = np.nonzero(over[:-1] * over[1:] < 0)
+        before, after = over[rows, columns], over[rows + 1, columns]
+        y = side[rows] + (side[1] - side[0]) * before / (before - after)
+        inside = np.abs(np.stack([side[columns], y])).max(axis=0) < 0.9 * side[-1]
+        order = np.lexsort([y[inside], np.abs(side[columns][inside] - side[columns].mean())]) if inside.any() else slice(0)
+        places = np.column_stack([side[columns][inside], y[inside]])[order]
+        yield level, places[:: len(places) // 12 + 1] if len(places) else np.full((1, 2), np.nan)
 
 
 def _xy(points):
     return {"x": points[:, 0], "y": points[:, 1]}
-
-
-def _note(text, place):
-    x, y = np.ravel(place)
-    if not np.isfinite([x, y]).all():
-        return {"text": "", "visible": False}
-    return {"text": text, "x": float(x), "y": float(y), "visible": True}
 
 
 def _contours(side, angles):
@@ -166,15 +169,8 @@ _PARTS = {
     "left port": _mark(LEFT["marker"], LEFT["colour"], 14),
     "right port": _mark(RIGHT["marker"], RIGHT["colour"], 14),
     "lens": _mark("square", PURPLE, 13),
-    "targets": _mark("cross", ORANGE, 9, GREY),
-    "target": _mark("cross", ORANGE, 15),
+    "targets": {"mode": "markers", "marker": target_sign(10)},
+    "target": {"mode": "markers", "marker": target_sign(16)},
 }
 _CHIP = {"bgcolor": "rgba(255, 255, 255, 0.75)", "borderpad": 1}
-_LOOKS = (
-    {"yanchor": "top", "yshift": -8, **_CHIP},
-    {"yanchor": "top", "yshift": -8, **_CHIP},
-    {"xanchor": "right", "xshift": -9, **_CHIP},
-    {"yanchor": "bottom", "yshift": 10, "font": {"size": 22}, **_CHIP},
-    {"xanchor": "left", "xshift": 3, "font": {"color": PURPLE}, **_CHIP},
-    *3 * ({"font": {"size": 15}, "bgcolor": "rgba(255, 255, 255, 0.75)"},),
-)
+_LOOKS = (*4 * (_CHIP,), _CHIP | {"font": {"color": "#7A4D6E", "size": LETTERS}}, *3 * (_CHIP,))

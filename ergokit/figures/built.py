@@ -24,9 +24,7 @@ def built_figure(found: BuiltBox, width: float = 660) -> go.Figure:
     'Designed 60.3°, built 62.5 ± 1.3°. Within 5°: yes'
     """
     value, spread = found.built_angle
-    ways = {each.hole: [] for each in found.holes}
-    for each in found.holes:
-        ways[each.hole].append(each)
+    ways = {hole: [each for each in found.holes if each.hole == hole] for hole in _LOOKS}
     half = max(_HALF, *(np.nanmax(np.abs([each.off, each.low, each.high])) + 0.5 for each in found.holes))
     fig, third = go.Figure(), 1 / len(_LOOKS)
     for i, (hole, look) in enumerate(_LOOKS.items()):

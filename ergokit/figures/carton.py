@@ -111,13 +111,13 @@ _PARTS = {
     "ridge": {"mode": "lines", "line": {"color": INK, "width": 3}},
     "base": {"mode": "lines", "line": {"color": VERMILLION, "width": 3, "dash": "dash"}},
 }
-_LOOKS = (
+_LOOKS: tuple[dict, ...] = (
     {"yanchor": "top", "yshift": -4},
     {"xanchor": "right", "xshift": -6},
-    {"bgcolor": "white", "font": {"color": VERMILLION}},
+    {"bgcolor": "white"},
     {"xanchor": "right", "xshift": -14, "font": {"color": GREY}},
     {},
     {"xanchor": "left", "xshift": 8},
     {"xanchor": "left", "yanchor": "bottom", "xshift": 6},
-    {"yanchor": "top", "yshift": -4, "font": {"color": VERMILLION}},
+    {"yanchor": "top", "yshift": -4},
 )

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 import plotly.graph_objects as go
 
-from ergokit._check import checked, lengths, numbers, one, pixels, refused, shaped, some_angles
-from ergokit.figures.style import GREEN, GREY, INK, LEFT, ORANGE, PLAIN, RIGHT
+from ergokit._check import checked, flag, lengths, numbers, one, pixels, refused, shaped, some_angles
+from ergokit.figures.labels import Label, written
+from ergokit.figures.style import GREEN, GREY, INK, LEFT, PLAIN, RIGHT, target_sign
 from ergokit.relations.same_angle import same_angle_surface
+from ergokit.triangulation import manipulation_angle
 
+_LEFT_OUT = 55  # px, for the axis
 _DASHES = ("dash", "solid", "dot", "dashdot", "longdash")
 
 
@@ -27,16 +31,20 @@ def _marks(name, value):
     return marks
 
 
-@checked(spacing=_spacing, angles=some_angles, targets=_marks, width=pixels)
+@checked(spacing=_spacing, angles=some_angles, targets=_marks, width=pixels, height=pixels, tell=flag)
 def inscribed_angle_figure(
     spacing: float = 18,
     angles: Sequence[float] | np.ndarray = (45, 60, 75),
     targets: Sequence[Sequence[float]] | np.ndarray = (),
     width: float = 560,
+    height: float | None = None,
+    tell: bool = False,
 ) -> go.Figure:
     """The plane of both instruments with the arc of each angle below the port line.
 
-    `targets` are (offset, depth) in cm to mark: offset along the port line from the midline, right positive.
+    `targets` are (offset, depth) in cm to mark: offset along the port line from the midline, right positive. The figure fits
+    into `width` and `height`, in px, and is to scale; unless given the height follows.
+    With `tell` the angle is written at each target.
 
     >>> figure = inscribed_angle_figure(18, (60,), targets=[(0, 15.6)])
     >>> [note.text for note in figure.layout.annotations]
@@ -45,32 +53,57 @@ def inscribed_angle_figure(
     figure = go.Figure()
     left, right = (-spacing / 2, 0, 0), (spacing / 2, 0, 0)
     deepest, widest = 0.0, spacing / 2
+    arcs: list[tuple[str, np.ndarray]] = []
     for angle, dash in zip(angles, _DASHES, strict=False):
         ring = same_angle_surface(left, right, angle, along=96, around=3).vertices[1:-1:3]
         x, h = ring[:, 0], np.hypot(ring[:, 1], ring[:, 2])
         deepest, widest = max(deepest, h.max()), max(widest, x.max())
         figure.add_scatter(x=x, y=-h, mode="lines", line={"color": GREEN, "width": 3, "dash": dash}, hoverinfo="skip")
-        at = len(x) // 2
-        figure.add_annotation(x=x[at], y=-h[at], text=f"{angle:g}°", showarrow=False, yshift=-12, font={"size": 15})
+        arcs.append((f"{angle:g}°", np.column_stack([x, -h])))
+    strokes = [pair for _, arc in arcs for pair in pairwise(arc[::6])]
+    marks: list[Sequence[float]] = [left[:2], right[:2]]
     for offset, depth in targets:
+        deepest, widest = max(deepest, depth), max(widest, abs(offset))
+        strokes += [(port[:2], (offset, -depth)) for port in (left, right)]
+        marks.append((offset, -depth))
         for port, side in ((left, LEFT), (right, RIGHT)):
             line = {"color": side["colour"], "width": 2.5, "dash": side["dash"]}
             figure.add_scatter(x=[port[0], offset], y=[0, -depth], mode="lines", line=line, hoverinfo="skip")
-        marker = {"symbol": "cross", "color": ORANGE, "size": 12, "line": {"color": INK, "width": 1}}
         place = "%{x:.1f} sideways, %{y:.1f} cm<extra></extra>"
-        figure.add_scatter(x=[offset], y=[-depth], mode="markers", marker=marker, hovertemplate=place)
+        figure.add_scatter(x=[offset], y=[-depth], mode="markers", marker=target_sign(14), hovertemplate=place)
     figure.add_scatter(x=[left[0], right[0]], y=[0, 0], mode="lines", line={"color": GREY, "width": 2}, hoverinfo="skip")
     for port, side in ((left, LEFT), (right, RIGHT)):
         marker = {"symbol": side["marker"], "color": side["colour"], "size": 14, "line": {"color": INK, "width": 1}}
         figure.add_scatter(x=[port[0]], y=[0], mode="markers", marker=marker, hoverinfo="skip")
-    half, deep = 1.2 * widest, deepest + 3
-    axis = {"fixedrange": True, "gridcolor": "#E4E4E4", "zeroline": False, "dtick": 5}
+    half, deep = 1.2 * widest, deepest + 0.15 * spacing
+    above = 0.15 * spacing
+    scale = (width - _LEFT_OUT - 5) / (2 * half)
+    if height is not None:
+        scale = min(scale, (height - 55) / (deep + above))
+    order = [48, 40, 56, 32, 64, 24, 72]  # of the points of an arc, from its middle
+    labels = [Label(text, scale * arc[order], (0, -1), 15) for text, arc in arcs]
+    for mark in marks[2:] if tell else ():
+        told = float(manipulation_angle(left, right, (*mark, 0)))
+        labels.append(Label(f"<b>{told:.0f}°</b>", [np.multiply(scale, mark)], (1, -1), 18))
+    frame = scale * np.array([(-half, -deep), (half, above)])
+    for note in written(labels, frame, scale * np.array(strokes), scale * np.array(marks), scale):
+        figure.add_annotation(note)
+    step = 5 * np.ceil(2 * half / 40)
+    depths = np.arange(0, deep, step)
+    axis = {"fixedrange": True, "gridcolor": "#E4E4E4", "zeroline": False}
     figure.update_layout(
         **PLAIN,
-        width=width,
-        height=round((width - 60) * (deep + 3) / (2 * half)) + 60,
-        margin={"l": 55, "r": 5, "t": 5, "b": 50},
-        xaxis=axis | {"range": (-half, half), "title": "along the port line, from the midline (cm)"},
-        yaxis=axis | {"range": (-deep, 3), "scaleanchor": "x", "title": "below the port line (cm)"},
+        width=round(2 * half * scale) + _LEFT_OUT + 5,
+        height=round((deep + above) * scale) + 55,
+        margin={"l": _LEFT_OUT, "r": 5, "t": 5, "b": 50},
+        xaxis=axis | {"range": (-half, half), "title": "along the port line, from the midline (cm)", "dtick": step},
+        yaxis=axis
+        | {
+            "range": (-deep, above),
+            "scaleanchor": "x",
+            "title": "below the port line (cm)",
+            "tickvals": -depths,
+            "ticktext": [f"{depth:g}" for depth in depths],
+        },
     )
     return figure

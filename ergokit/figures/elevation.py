@@ -52,6 +52,6 @@ def elevation_bound_figure(
         height=height,
         margin={"l": 70, "r": 70, "t": 70, "b": 50},
         xaxis=axis | {"range": (0, 75), "title": "elevation angle of each shaft", "dtick": 15},
-        yaxis=axis | {"range": (0, 185), "title": "angle seen from above needed", "dtick": 30},
+        yaxis=axis | {"range": (0, 185), "title": "angle seen from above needed", "tickvals": [30, 60, 90, 120, 150, 180]},
     )
     return figure

@@ -32,8 +32,8 @@ _LINE, _SMALL = 15, 11  # px of a line in the foot, and of its letters
 def experiments_figure(against: str, width: float = 840, results: Collection[str] | None = None) -> go.Figure:
     """What was measured while one quantity was varied, one of `EXPERIMENTS`: a panel for each experiment and result.
 
-    `results` names those to show, all unless given. Ticks stand at the levels that were tried and nowhere else; a cross on the
-    axis marks a level that was tried and whose value was not read. The foot gives each source and how far it was verified.
+    `results` names those to show, all unless given. Ticks are at the levels that were tried and nowhere else; "not read" is
+    written over a level that was tried and whose value was not read. The foot gives each source and how far it was verified.
     ValueError for another quantity.
 
     >>> figure = experiments_figure("view angle")
@@ -151,10 +151,9 @@ def _draw(figure, results, tried, common, row, column):
             y=[0] * len(unread),
             text=["not read"] * len(unread),
             textposition="top center",
-            mode="markers+text",
+            mode="text",
             cliponaxis=False,
             textfont={"size": 12, "color": GREY},
-            marker={"color": GREY, "symbol": "x-thin", "size": 10, "line": {"color": GREY, "width": 2}},
             hovertemplate="%{x:g}: tried, value not read<extra></extra>",
             **at,
         )

@@ -42,6 +42,7 @@ _INSTALL = (
     "install it (on Debian and Ubuntu: sudo apt install chromium; anywhere: kaleido_get_chrome) for png, svg, pdf and slides; "
     "an .html file works without."
 )
+_LARGER, _LARGEST = 1.2, 1.75  # of the smallest words: those of a figure as it is made, and any other, without a title
 _PAD = 0.7  # of a word's height, about a figure
 
 
@@ -231,6 +232,7 @@ def canvas(fig, size="slide", title=None, source=None, bare=False):
 
     pad = _PAD * size.words
     heading = 1.5 * size.words
+    largest = _LARGEST * size.words if bare else heading
     head_lines = wrap(title, int((size.width - 2 * pad) / (0.55 * heading))) if title and not bare else []
     head = 1.25 * heading * len(head_lines) + pad
     foot_lines = _foot_lines(source, FOR_EDUCATION, (size.width - 2 * pad) / (0.48 * size.foot)) if not bare else []
@@ -243,7 +245,7 @@ def canvas(fig, size="slide", title=None, source=None, bare=False):
     if not tied:
         scale = max(scale, size.words / letters)
     height = head + below + scale * high if size.height is None else size.height
-    spec = _magnified(spec, scale, size.words)
+    spec = _magnified(spec, scale, size.words, letters, largest)
     layout, margin = spec["layout"], spec["layout"]["margin"]
     aside = (size.width - scale * wide) / 2 if tied else 0
     beyond = (height - head - below - scale * high) / 2 if tied else 0
@@ -311,17 +313,23 @@ _PIXELS = {
 }
 
 
-def _magnified(item, scale, words, within=""):
-    """A figure's dictionary with all that is in px `scale` times as large, and letters of at least `words` px."""
+def _magnified(item, scale, words, letters, largest, within=""):
+    """A figure's dictionary with all that is in px `scale` times as large.
+
+    Its words, of so many `letters`, become at least `words` px and at most a fifth larger; no letter is above the `largest`.
+    """
     if isinstance(item, list | tuple):
-        return [_magnified(part, scale, words, within) for part in item] if item and isinstance(item[0], dict) else item
+        if not (item and isinstance(item[0], dict)):
+            return item
+        return [_magnified(part, scale, words, letters, largest, within) for part in item]
+    written = min(scale, _LARGER * words / letters)
     found = {}
     for key, value in item.items():
         kind = "font" if key.endswith("font") else key
         if isinstance(value, dict | list | tuple):
-            value = _magnified(value, scale, words, kind)
+            value = _magnified(value, scale, words, letters, largest, kind)
         elif isinstance(value, int | float) and key in _PIXELS.get(within, ()):
-            value = max(scale * value, words) if within == "font" else scale * value
+            value = min(max(written * value, words), largest) if within == "font" else scale * value
         elif key == "dash" and "px" in str(value):
             value = re.sub(r"[\d.]+", lambda px: f"{scale * float(px[0]):.1f}", value)
         found[key] = value

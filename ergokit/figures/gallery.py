@@ -7,24 +7,26 @@ reader who cannot see it (`alt`) and its `source`; `save` and the slides put the
 from __future__ import annotations
 
 from collections.abc import Callable
+from itertools import pairwise
 
 import numpy as np
 import plotly.graph_objects as go
 
 from ergokit import datasets
-from ergokit._check import a, checked
+from ergokit._check import a, checked, flag
 from ergokit.figures.angle_map import angle_map_figure
 from ergokit.figures.circle import inscribed_angle_figure
 from ergokit.figures.elevation import elevation_bound_figure
 from ergokit.figures.experiments import experiments_figure
+from ergokit.figures.labels import Label, written
 from ergokit.figures.layers import advice, advised
 from ergokit.figures.lever import lever_figure
 from ergokit.figures.monitor import camera_of, monitor_figure, out_of_view
-from ergokit.figures.near import joined, near_scene
+from ergokit.figures.near import near_scene
+from ergokit.figures.pair import pair_figure
 from ergokit.figures.panel import panel_figure
 from ergokit.figures.rules import rules_figure
-from ergokit.figures.scene import extent
-from ergokit.figures.style import GREEN, GREY, INK, ORANGE, PLAIN
+from ergokit.figures.style import GREEN, GREY, INK, LEFT, PLAIN, RIGHT
 from ergokit.figures.triangle import triangle_figure
 from ergokit.guidance import conflicts
 from ergokit.guidance.verdicts import citation_of, found_on, source_in_short
@@ -42,12 +44,10 @@ from ergokit.triangulation import (
     plan_angle,
     port_spacing,
     tip_travel_per_hand_travel,
-    working_distance,
 )
 
 _WIDE, _NARROW = (680, 270), (470, 302)  # px, for letters of 14: what a slide holds with text below, or beside
-_BELOW = 38  # px for words below a picture
-_HERE = {"symbol": "star", "color": ORANGE, "size": 16, "line": {"color": INK, "width": 1}}  # this placement among others
+_TALL = 286  # px, of a wide figure that has a slide to itself
 _ERRORS = (0, 0.5, 1.0, 1.5)  # cm
 _HAND_MOVES = 5.0  # cm
 _TIMES = ("anastomosis time", "hand-assisted task time")
@@ -60,17 +60,10 @@ def triangle(placement, focus=0):
     >>> triangle(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16))).layout.meta["title"]
     'The instruments meet at 59.9°'
     """
-    found = _triangle(placement, focus)
-    half, deep = 0.62 * max(found.spacing, 2 * abs(found.offset)) + 2, found.depth + 5
-    figure = triangle_figure(found, width=max(300, round(20 + (_NARROW[1] - 20) * 2 * half / deep)))
+    found = triangle_of(placement, focus)
+    figure = triangle_figure(found, width=_NARROW[0], height=_NARROW[1], corners=True)
     left, right, target = _points(placement, focus)
-    corners = np.array([(-found.spacing / 2, 0), (found.spacing / 2, 0), (found.offset, -found.depth)])
     angles = float(manipulation_angle(right, target, left)), float(manipulation_angle(left, target, right))
-    for i, angle in enumerate(angles):
-        ways = np.delete(corners, i, axis=0) - corners[i]
-        ways = (ways / np.linalg.norm(ways, axis=1)[:, None]).sum(axis=0)
-        x, y = corners[i] + 0.22 * found.spacing * ways / np.linalg.norm(ways)
-        figure.add_annotation(x=x, y=y, text=f"{angle:.1f}°", showarrow=False, font={"color": GREY})
     theta = found.manipulation_angle
     return _with(
         figure,
@@ -86,53 +79,51 @@ def triangle(placement, focus=0):
     )
 
 
-def side_by_side(placement, focus=0, other=None):
-    """Two placements in space; `other` is the same with its ports half as far apart unless given."""
-    _require(placement, "side by side")
+def side_by_side(placement, focus=0, other=None, numbers=True):
+    """Two placements as triangles at one scale, their cameras' pictures below; without `other` it has half the spacing."""
     names = ("this placement", "the other")
     if other is None:
         middle = (placement.left_port + placement.right_port) / 2
         nearer = {name: (getattr(placement, name) + middle) / 2 for name in ("left_port", "right_port")}
         other, names = placement.replace(**nearer), ("as it is", "ports half as far apart")
-    both = np.vstack([extent(placement, focus), extent(other)])  # one frame for both, to compare by eye
-    wide, high = _WIDE[0] / 2, _WIDE[1] - _BELOW
-    pairs = ((placement, focus), (other, 0))
-    kept = {"only": ("left hand", "right hand", "camera"), "also": both}
-    figure = joined(*(near_scene(*pair, wide, high, at=(i * wide, 0), **kept) for i, pair in enumerate(pairs)))
-    words, angles = [], []
-    for i, ((each, target), name) in enumerate(zip(pairs, names, strict=True)):
-        left, right, target = _points(each, target)
-        angles.append(float(manipulation_angle(left, right, target)))
-        words.append(f"{angles[-1]:.1f}°, lens {working_distance(each.camera, target):.1f} cm away")
-        below = {"x": (i + 0.5) * wide, "y": _WIDE[1], "yanchor": "bottom", "showarrow": False}
-        figure.add_annotation(text=f"<b>{name}</b><br>{words[-1]}", **below)
-    figure.update_layout(width=_WIDE[0], height=_WIDE[1], xaxis_range=(0, _WIDE[0]), yaxis_range=(_WIDE[1], 0))
-    if names[0] == "as it is":
+    pairs = ((placement, focus), (other, min(focus, len(other.targets) - 1)))
+    found = [triangle_of(*pair) for pair in pairs]
+    seen = pairs if not any("angle on the screen" in _left_open(each) for each, _ in pairs) else ()
+    figure = pair_figure(found, names, seen, numbers, _WIDE[0], _TALL if seen else _WIDE[1])
+    angles = [each.manipulation_angle for each in found]
+    if not numbers:
+        title, says = "Two triangles: which is harder?", "Both have one scale. Guess both angles before the next slide."
+    elif names[0] == "as it is":
         title = f"Ports half as far apart: {angles[0]:.1f}° becomes {angles[1]:.1f}°"
         says = "Target, lens and instruments are what they were. Move one thing at a time and see what follows."
     else:
-        title = f"Two placements: {angles[0]:.1f}° and {angles[1]:.1f}°"
-        says = "Seen from one place, at one scale: compare one thing at a time."
+        title, says = f"Two placements: {angles[0]:.1f}° and {angles[1]:.1f}°", "At one scale: compare one thing at a time."
+    words = [
+        f"spacing {each.spacing:.1f} cm, {each.left_length:.1f} and {each.right_length:.1f} cm inside"
+        + f", angle {angle:.1f} degrees" * numbers
+        for each, angle in zip(found, angles, strict=True)
+    ]
+    pictures = " Below each is its camera's picture." if seen else ""
+    figure.layout.meta = {"angles": angles}
     return _with(
         figure,
         title,
         (says,),
-        f"Two placements in space side by side. Left, {names[0]}: {words[0]}. Right, {names[1]}: {words[1]}.",
+        f"Two triangles side by side at one scale. Left, {names[0]}: {words[0]}. Right, {names[1]}: {words[1]}.{pictures}",
     )
 
 
 def zone(placement, focus=0):
     """The arcs of equal angle in the instruments' plane, and between two of them the advised zone."""
-    found = _triangle(placement, focus)
+    found = triangle_of(placement, focus)
     low, high = advised("manipulation angle")
-    figure = inscribed_angle_figure(found.spacing, (low, 60, high), targets=[(found.offset, found.depth)], width=_NARROW[0])
+    figure = inscribed_angle_figure(found.spacing, (low, 60, high), [(found.offset, found.depth)], *_NARROW)
     outer, inner = figure.data[0], figure.data[2]
     edge = {axis: [*outer[axis], *list(inner[axis])[::-1]] for axis in "xy"}
     figure.add_scatter(
         **edge, mode="lines", line={"width": 0}, fill="toself", fillcolor="rgba(0, 158, 115, 0.18)", hoverinfo="skip"
     )
     figure.data = [figure.data[-1], *figure.data[:-1]]
-    _shrink(figure, _NARROW[1])
     figure.update_xaxes(title="along the port line (cm)")
     theta = found.manipulation_angle
     inside = "inside" if low <= theta <= high else "outside"
@@ -177,21 +168,23 @@ def angle_map(placement, focus=0):
     left, right, target = _points(placement, focus)
     spread = np.abs(np.stack([left, right, target, placement.camera])[:, :2]).max()
     reach = float(np.ceil(max(1.25 * port_spacing(left, right), spread + 5) / 5) * 5) + 2
-    figure = angle_map_figure(placement, focus, reach=reach, width=_NARROW[1] + 60)
+    figure = angle_map_figure(placement, focus, reach=min(reach, 100), width=_NARROW[1] + 60)
     figure.update_xaxes(dtick=10)
     figure.update_yaxes(dtick=10)
     theta = float(manipulation_angle(left, right, target))
     wider = " Grey is wider still." if np.nanmax(np.asarray(figure.data[0].z, dtype=float)) > high else ""
-    figure.update_annotations(font_color=INK, selector={"text": f"lens within {farthest:g} cm"})
+    dashed = f"lens within {farthest:g} cm" in [note.text for note in figure.layout.annotations]
+    near = f"Dashed: where the lens is at most {farthest:g} cm away." * dashed
+    inside = "inside" if low <= theta <= high else "outside"
     return _with(
         figure,
-        "Where a target may lie for these two ports",
+        f"The target is {inside} the shaded zone, at {theta:.1f}°",
         (
             f"Shaded: the instruments meet at {low:g} to {high:g}°, the darker the wider.{wider}",
-            f"Dashed: where the lens is at most {farthest:g} cm away.",
+            near or f"Nowhere on this plane is the lens within {farthest:g} cm.",
         ),
         f"Map of the working plane from above: contours of {low:g}, 60 and {high:g} degrees about the two ports, the target at "
-        f"{theta:.1f} degrees, and a dashed circle where the lens is within {farthest:g} cm.",
+        f"{theta:.1f} degrees{f', and a dashed circle where the lens is within {farthest:g} cm' * dashed}.",
         advice("manipulation angle"),
         advice("working distance"),
     )
@@ -232,7 +225,8 @@ def lever(placement, focus=0):
         *inside.tolist(), instrument_length=shafts, handle_reach=reach, hand_travel=_HAND_MOVES, width=_WIDE[0]
     )
     for row, side in enumerate(("left", "right")):
-        figure.add_annotation(x=-shafts.max() - reach, y=-16.5 * row, text=f"<b>{side}</b>", showarrow=False, xanchor="left")
+        corner = {"x": -shafts.max() - reach, "y": -16.5 * row - 6.2, "xanchor": "left", "showarrow": False}
+        figure.add_annotation(text=f"<b>{side}</b>", **corner)
     tips = _HAND_MOVES * tip_travel_per_hand_travel(ports, target, shafts, reach)
     ratios = length_ratio(ports, target, shafts)
     least = advised("inside : outside")[0]
@@ -254,18 +248,34 @@ def lever(placement, focus=0):
 def elevation(placement, focus=0):
     """How far steep instruments can open, with this placement among the curves."""
     _require(placement, "elevation")
-    figure = elevation_bound_figure(width=_NARROW[0], height=_NARROW[1])
+    margins, (width, height) = {"l": 70, "r": 20, "t": 34, "b": 50}, _NARROW
+    figure = elevation_bound_figure(width=width, height=height)
     left, right, target = _points(placement, focus)
     up = [float(elevation_angle(port, target, normal=placement.normal)) for port in (left, right)]
     plan = float(plan_angle(left, right, target, normal=placement.normal))
-    if np.isfinite(plan):
-        figure.add_scatter(x=[np.mean(up)], y=[plan], mode="markers", marker=_HERE, hoverinfo="skip")
-        below = {"yanchor": "top", "yshift": -10, "bgcolor": "rgba(255, 255, 255, 0.85)"}
-        figure.add_annotation(x=np.mean(up), y=plan, text="this placement", showarrow=False, **below)
-    figure.update_traces(cliponaxis=False, selector={"mode": "markers"})
     for note in figure.select_annotations(lambda note: " ends at " in note.text):
         note.update(text=note.text.partition(" ")[0], textangle=0, xanchor="center", yshift=8)
-    figure.update_layout(margin_t=34, margin_r=20)
+    lowest = min(0, 15 * np.floor(min(up) / 15))
+    figure.update_xaxes(range=(lowest, max(75, max(up) + 5)))
+    inside = np.array([width - margins["l"] - margins["r"], height - margins["t"] - margins["b"]])
+    scale = inside / [np.ptp(figure.layout.xaxis.range), np.ptp(figure.layout.yaxis.range)]
+    curves = [(line.x - lowest, line.y) for line in figure.data if line.mode == "lines"]
+    if np.isfinite(plan):
+        one = abs(up[0] - up[1]) < 0.5
+        joined = {"mode": "lines", "line": {"color": GREY, "width": 2, "dash": "dot"}}
+        figure.add_scatter(x=up, y=[plan, plan], hoverinfo="skip", **joined)
+        for each, hand in zip(up, (LEFT, RIGHT), strict=True):
+            marker = {"symbol": hand["marker"], "color": hand["colour"], "size": 13, "line": {"color": INK, "width": 1}}
+            figure.add_scatter(x=[each], y=[plan], mode="markers", marker=marker, hoverinfo="skip")
+        ends = np.column_stack([np.subtract(up, lowest), [plan, plan]]) * scale
+        words = ("both", "") if one else ("left", "right")
+        labels = [Label(word, [end], way) for word, end, way in zip(words, ends, ((0, -1), (0, -1)), strict=True)]
+        strokes = [pair for x, y in curves for pair in pairwise(np.column_stack([x, y])[::20] * scale)]
+        for note in written(labels, ((0, 0), inside), strokes, ends, scale):
+            if note["visible"]:
+                figure.add_annotation(note | {"x": note["x"] + lowest, "bgcolor": "rgba(255, 255, 255, 0.85)"})
+    figure.update_traces(cliponaxis=False, selector={"mode": "markers"})
+    figure.update_layout(margin=margins)
     theta = float(manipulation_angle(left, right, target))
     return _with(
         figure,
@@ -285,9 +295,12 @@ def experiments(placement, focus=0):
     """Times that were measured at several manipulation angles, and where this placement stands."""
     figure = experiments_figure("manipulation angle", width=_WIDE[0], results=_TIMES)
     theta = float(manipulation_angle(*_points(placement, focus)))
-    for i, axis in enumerate(figure.select_xaxes(), 1):
-        axis.range = min(axis.range[0], theta - 5), max(axis.range[1], theta + 5)
-        figure.add_scatter(x=[theta], y=[0], mode="markers", marker=_HERE, cliponaxis=False, hoverinfo="skip", row=1, col=i)
+    for i, (across, upwards) in enumerate(zip(figure.select_xaxes(), figure.select_yaxes(), strict=True), 1):
+        across.range = min(across.range[0], theta - 12), max(across.range[1], theta + 12)
+        foot = 0.22 * upwards.range[1]  # below every mean time and its words
+        here = {"mode": "lines", "line": {"color": INK, "width": 2, "dash": "dot"}}
+        figure.add_scatter(x=[theta, theta], y=[0, foot], hoverinfo="skip", **here, row=1, col=i)
+        figure.add_annotation(x=theta, y=foot, text=f"here {theta:.1f}", yanchor="bottom", showarrow=False, row=1, col=i)
     figure.update_layout(height=_WIDE[1] + 90)
     rows = [row for row in datasets.records("published_values") if row["kind"] == "result" and row["quantity"] in _TIMES]
     rows = [row for row in rows if row["against"] == "manipulation angle"]
@@ -297,7 +310,7 @@ def experiments(placement, focus=0):
     return _with(
         figure,
         f"Of the mean times read, the shortest are at {quickest:g}°",
-        ("Square: mean time as published. Cross: tried, its value not read. Star: this placement.",),
+        ("Square: mean time as published. Dotted: this placement. Not read: measured, but its value was not found.",),
         f"Two experiments, mean times at several manipulation angles. {'; '.join(told)}. This placement is at {theta:.1f}.",
         *{row["source"]: row for row in rows}.values(),
     )
@@ -311,17 +324,18 @@ def rules(placement, focus=0):
     shaft = placement.shafts.max()
     alike = "" if shaft == placement.shafts.min() else ", as long as the longer here,"
     found = conflicts(asked, shaft, placement.handle_reach)
-    figure = rules_figure(found, "working distance", width=_WIDE[0])
-    lens = float(working_distance(placement.camera, placement.targets[focus]))
-    bottom, top = figure.layout.yaxis.range
-    figure.update_yaxes(range=(bottom, top - 0.2))
-    figure.add_scatter(x=[lens], y=[bottom], mode="markers", marker=_HERE, cliponaxis=False, hoverinfo="skip")
-    figure.update_xaxes(range=(0, max(30, lens + 2)))
+    figure = rules_figure(found, "working distance", width=_WIDE[0], brief=True)
+    shown = [end for trace in figure.data if trace.name == "ends" for end in trace.x]
+    figure.update_xaxes(range=(0, 5 * np.ceil((max(shown) + 5) / 5)))
     [words] = figure.select_traces({"name": "words"})
-    figure.update_traces(width=0.28, selector={"type": "bar"})
     figure.update_traces(marker_size=14, selector={"name": "ends"})
     words.y = np.subtract(words.y, 0.03)  # clear of the bars: the letters are larger here
-    together = "These three rules can hold together" if found.feasible else "Three sound rules that cannot all hold"
+    short = found.relaxations.get("working distance")
+    together = "These three rules can hold together"
+    if not found.feasible:
+        together = (
+            f"No lens fits three sound rules: {short.by:.1f} cm short" if short else "Three sound rules that cannot all hold"
+        )
     slid = conflicts(asked, shaft, placement.handle_reach, camera="scope").feasible
     advanced = "" if found.feasible or not slid else " A scope advanced from there lets all three hold."
     return _with(
@@ -329,10 +343,9 @@ def rules(placement, focus=0):
         together,
         (
             f"With {shaft:g} cm instruments{alike} and the lens fixed at the wall, on the port line.{advanced}",
-            f"The star is this placement, {lens:.1f} cm.",
+            f"The other rules: 60°, and inside over outside at least {least:.2f}.",
         ),
-        f"Bars on the axis of the working distance, with the lens fixed at the wall. {'; '.join(words.text)}. This placement "
-        f"is at {lens:.1f} cm.{advanced}",
+        f"Bars on the axis of the working distance, with the lens fixed at the wall. {'; '.join(words.text)}.{advanced}",
         advice("working distance"),
         advice("inside : outside"),
     )
@@ -360,6 +373,8 @@ def tolerance(placement, focus=0):
         ends.append((row["low"], row["high"]))
     low, high = np.transpose(ends)
     errors = np.array(_ERRORS)
+    spread = high[-1] - low[-1]
+    floor, ceiling = low[-1] - 0.15 * spread, high[-1] + 0.15 * spread  # room for words and clear of the axis's first number
     figure = go.Figure()
     figure.add_scatter(
         name="95 % of the boxes",
@@ -372,9 +387,12 @@ def tolerance(placement, focus=0):
         hoverinfo="skip",
     )
     figure.add_scatter(x=[0, errors[-1]], y=[theta, theta], mode="lines", line={"color": INK, "width": 3}, hoverinfo="skip")
-    for end in (low[-1], high[-1]):
-        figure.add_annotation(x=errors[-1], y=end, text=f"{end:.1f}°", showarrow=False, xanchor="left", xshift=4)
-    figure.add_annotation(x=errors[-1], y=theta, text=f"<b>{theta:.1f}°</b>", showarrow=False, xanchor="left", xshift=4)
+    for end, text, anchor in (
+        (low[-1], f"{low[-1]:.1f}°", "top"),
+        (theta, f"<b>{theta:.1f}°</b>", "middle"),
+        (high[-1], f"{high[-1]:.1f}°", "bottom"),
+    ):
+        figure.add_annotation(x=errors[-1], y=end, text=text, showarrow=False, xanchor="left", xshift=4, yanchor=anchor)
     figure.add_annotation(x=1.0, y=theta, text="95 % of boxes", showarrow=False, yanchor="bottom", yshift=4)
     axis = {"fixedrange": True, "gridcolor": "#E4E4E4", "zeroline": False}
     figure.update_layout(
@@ -383,7 +401,8 @@ def tolerance(placement, focus=0):
         height=_NARROW[1],
         margin={"l": 62, "r": 58, "t": 12, "b": 52},
         xaxis=axis | {"title": "each hole off its mark by up to (cm)", "range": (0, errors[-1]), "dtick": 0.5},
-        yaxis=axis | {"title": "manipulation angle", "ticksuffix": "°", "nticks": 6},
+        yaxis=axis
+        | {"title": "manipulation angle", "ticksuffix": "°", "nticks": 6, "range": (floor, ceiling), "ticklabelstandoff": 8},
     )
     exact = hole_tolerance(placement, within=5, focus=focus, draws=4000)
     each = np.floor(10 * min(exact.each, exact.farthest)) / 10
@@ -419,14 +438,13 @@ _DRAWN = {
     "box": box,
     "tolerance": tolerance,
 }
-_CHECKS = {"placement": a(Placement), "other": a(Placement), "surface": a(WedgeBox, FlatBox)}
+_CHECKS = {"placement": a(Placement), "other": a(Placement), "surface": a(WedgeBox, FlatBox), "numbers": flag}
 #: Name -> function of a placement, in the order of a talk.
 GALLERY: dict[str, Callable[..., go.Figure]] = {name: checked(**_CHECKS)(draw) for name, draw in _DRAWN.items()}
 
 
 #: What each figure needs of a placement that tape readings may leave open.
 _NEEDS = {
-    "side by side": ("elevation angle",),
     "zone in space": ("elevation angle",),
     "angle map": ("angle seen from above",),
     "monitor": ("angle on the screen", "hand-eye rotation"),
@@ -441,7 +459,7 @@ def drawable(placement: Placement) -> tuple[str, ...]:
 
     >>> from ergokit import Placement
     >>> drawable(Placement.from_tape(16, 16, 16, camera_to_target=15, camera_above_ports=6))
-    ('triangle', 'zone', 'lever', 'experiments', 'rules', 'tolerance')
+    ('triangle', 'side by side', 'zone', 'lever', 'experiments', 'rules', 'tolerance')
     """
     unknown = _left_open(placement)
     return tuple(name for name in GALLERY if not any(quantity in unknown for quantity in _NEEDS.get(name, ())))
@@ -471,17 +489,12 @@ def _points(placement, focus):
     return placement.left_port, placement.right_port, placement.targets[focus]
 
 
-def _triangle(placement, focus):
+def triangle_of(placement, focus):
+    """The `Triangle` of both ports and a target."""
     left, right, target = _points(placement, focus)
     lengths = {"left_length": inserted_length(left, target), "right_length": inserted_length(right, target)}
     [found] = solve_triangle(spacing=float(port_spacing(left, right)), **{name: float(v) for name, v in lengths.items()})
     return found
-
-
-def _shrink(figure, height):
-    """Make a figure drawn to scale as high as there is room."""
-    scale = height / figure.layout.height
-    figure.update_layout(width=round(scale * figure.layout.width), height=height)
 
 
 def _degrees(angle):

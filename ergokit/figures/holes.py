@@ -23,6 +23,7 @@ _MIDDLE = {"camera": "camera head"} | dict.fromkeys(("left", "right", "assistant
 _OWN = ("scope", "light post", "hands")
 _ROUND = np.linspace(0, 2 * np.pi, 25)
 _ROOM = 3.0  # cm around what is drawn
+_WORDS = (14.0, 4.0)  # cm, half of what words take with a hole beside them
 
 
 @checked(result=a(Assignments), numbers=flag)
@@ -96,7 +97,7 @@ def plain_holes(result, i, numbers=True, width=500, room=None):
     drawn.append(_marks("target", placement.targets, target_sign(15)))
     words = [_note((left + right) / 2, high, result.contact[i].replace("; ", "<br>") if numbers else "?", yanchor="top")]
     words += [
-        _note(*_middle(bodies[role, _MIDDLE[role]])[:2], _CALLED[role])
+        _note(*_beside(_middle(bodies[role, _MIDDLE[role]]), result.holes), _CALLED[role])
         for role in result.roles
         if (role, _MIDDLE[role]) in bodies
     ]
@@ -115,6 +116,13 @@ def plain_holes(result, i, numbers=True, width=500, room=None):
 
 def _middle(body):
     return (body.start + body.end) / 2
+
+
+def _beside(middle, holes):
+    """Where words about a body go, seen from above: at its middle, or nearer to you where they would cover a hole."""
+    x, y = middle[:2]
+    near = holes[(np.abs(holes[:, :2] - middle[:2]) < _WORDS).all(axis=1), 1]
+    return x, min(near, default=y + _WORDS[1]) - _WORDS[1]
 
 
 def _outline(body):

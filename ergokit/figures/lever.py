@@ -7,8 +7,9 @@ import plotly.graph_objects as go
 from numpy.typing import ArrayLike
 
 from ergokit._check import checked, flag, lengths, one, pixels, refused, shaft_lengths
-from ergokit.figures.plain import notes, traces
-from ergokit.figures.style import CARD, GREEN, GREY, INK, ORANGE, PLAIN, PURPLE
+from ergokit.figures.labels import LETTERS, Label, written
+from ergokit.figures.plain import traces
+from ergokit.figures.style import CARD, GREEN, GREY, PLAIN, PURPLE, target_sign
 from ergokit.placement.measures import figure as shown
 from ergokit.triangulation import length_ratio, outside_length, tip_travel_per_hand_travel
 
@@ -50,14 +51,22 @@ def plain_lever(inserted_lengths, shafts, handle_reach, hand_travel, numbers=Tru
         lever = _lever(inside, shaft, handle_reach)
         parts = {name: _xy(points, row) for name, points in _drawn(*lever, travel).items()}
         drawn += [trace | {"name": f"{trace['name']} {row + 1}"} for trace in traces(_PARTS, parts, hoverinfo="skip")]
-        words += [note | {"y": note["y"] - _ROW * row} for note in _words(*lever, travel, numbers)]
+        strokes = [
+            tuple(scale * points[i : i + 2]) for points in _drawn(*lever, travel).values() for i in range(len(points) - 1)
+        ]
+        frame = scale * np.array([(left, _TOP - _ROW), (right, _TOP)])
+        notes = written(
+            _words(*lever, travel, numbers, scale), frame, [s for s in strokes if np.isfinite(s).all()], scale=scale
+        )
+        *notes, ratio, tip = notes  # placed in this order, and told with the ratio last
+        words += [note | _CHIP | {"y": note["y"] - _ROW * row} for note in (*notes, tip, ratio)]
     layout = PLAIN | {
         "width": width,
         "height": max(round(scale * _ROW * rows), 40) + 4,
         "margin": {"l": 2, "r": 2, "t": 2, "b": 2},
         "xaxis": {"visible": False, "range": (left, right), "fixedrange": True},
         "yaxis": {"visible": False, "range": (_TOP - _ROW * rows, _TOP), "scaleanchor": "x", "fixedrange": True},
-        "annotations": notes(_LOOKS * rows, words),
+        "annotations": words,
     }
     return {"data": drawn, "layout": layout}
 
@@ -97,19 +106,23 @@ def _drawn(inside, outside, reach, ratio, travel_ratio, travel):
     }
 
 
-def _words(inside, outside, reach, ratio, travel_ratio, travel, numbers):
+def _words(inside, outside, reach, ratio, travel_ratio, travel, numbers, scale):
     def value(name, number, unit=" cm"):
         return f"{name} {shown(number, unit.strip())}{unit}" if numbers else f"{name} ?" if unit == "" else name
 
     arm = outside + reach
     tip = travel * travel_ratio
+
+    def near(text, places, towards, letters=LETTERS):
+        return Label(text, scale * np.array(places), towards, letters)
+
     return [
-        {"x": -outside - reach / 2, "y": -3.4, "text": value("handle", reach)},
-        {"x": -outside / 2, "y": -3.4, "text": value("outside", outside)},
-        {"x": inside / 2, "y": 3.4, "text": value("inside", inside)},
-        {"x": -arm + 1, "y": travel, "text": f"hand {travel:.1f} cm"},
-        {"x": inside + 1, "y": -tip / 2, "text": f"tip {tip:.1f} cm" if numbers else "tip ?"},
-        {"x": 1, "y": -_CARD + 0.9, "text": value("inside : outside", ratio, "")},
+        near(value("handle", reach), [(-outside - reach / 2, -3.4)], (0, -1)),
+        near(value("outside", outside), [(-share * outside, -3.4) for share in (0.5, 0.35, 0.2)], (0, -1)),
+        near(value("inside", inside), [(share * inside, 3.4) for share in (0.5, 0.7, 0.9)], (0, 1)),
+        near(f"hand {travel:.1f} cm", [(-arm, travel)], (1, 1), 18),
+        near(value("inside : outside", ratio, ""), [(0, -_CARD - 0.4), (0, -_CARD + 0.6), (0, _CARD - 0.6)], (1, 0), 16),
+        near(f"tip {tip:.1f} cm" if numbers else "tip ?", [(inside, -tip / 2), (inside, -tip), (inside, 0)], (1, 0), 18),
     ]
 
 
@@ -117,6 +130,7 @@ def _xy(points, row):
     return {"x": points[:, 0], "y": points[:, 1] - _ROW * row}
 
 
+_CHIP = {"bgcolor": "rgba(255, 255, 255, 0.8)"}
 _ENDS = {"symbol": "line-ns", "size": 9, "line": {"width": 1.5, "color": GREY}}
 _PARTS = {
     "panel": {"mode": "lines", "line": {"color": CARD, "width": 7}},
@@ -128,14 +142,5 @@ _PARTS = {
     "hand path": {"mode": "lines", "line": {"color": PURPLE, "width": 4}},
     "tip path": {"mode": "lines", "line": {"color": GREEN, "width": 4}},
     "hand": {"mode": "markers", "marker": {"symbol": "circle-open", "color": PURPLE, "size": 16, "line": {"width": 4}}},
-    "tip": {"mode": "markers", "marker": {"symbol": "cross", "color": ORANGE, "size": 13, "line": {"color": INK, "width": 1}}},
+    "tip": {"mode": "markers", "marker": target_sign(15)},
 }
-_BOLD = {"font": {"size": 18}}
-_LOOKS = (
-    {"yanchor": "top", "yshift": -3},
-    {"yanchor": "bottom", "yshift": 3},
-    {"yanchor": "bottom", "yshift": 3},
-    {"xanchor": "left", "yanchor": "bottom", "yshift": 8, **_BOLD},
-    {"xanchor": "left", "xshift": 8, **_BOLD},
-    {"xanchor": "left", "yanchor": "top", **_BOLD},
-)

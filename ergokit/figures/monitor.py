@@ -10,6 +10,7 @@ import numpy as np
 import plotly.graph_objects as go
 
 from ergokit._check import SMALLEST, a, checked, flag, pixels
+from ergokit.figures.labels import Label, written
 from ergokit.figures.plain import notes, traces
 from ergokit.figures.style import GREEN, GREY, LEFT, MIST, PLAIN, PURPLE, RIGHT, target_sign
 from ergokit.placement import Placement
@@ -20,6 +21,7 @@ _MARGIN, _STRIP = 6, 62  # pixels: around the picture, and below it for the arro
 _GRID = np.arange(-25.0, 26, 5)  # cm from the target
 _ARC = 0.2  # half-widths
 _ARROW = 17.0  # pixels from its middle to either end
+_ALONG = np.array([[0.8], [0.6], [0.4]])  # of a shaft from the target, where its name may be
 _CHIP = {"bgcolor": "rgba(255, 255, 255, 0.75)", "borderpad": 1}
 
 
@@ -60,7 +62,7 @@ def plain_monitor(placement, focus=0, numbers=True, width=330, height=None, fiel
         "margin": {"l": 0, "r": 0, "t": 0, "b": 0},
         "xaxis": {"visible": False, "range": (-1 - edge, 1 + edge), "fixedrange": True},
         "yaxis": {"visible": False, "range": (-below, 1 / shape + edge), "scaleanchor": "x", "fixedrange": True},
-        "annotations": notes(_looks(scale, shape), _notes(camera, placement, focus, numbers, parts)),
+        "annotations": _notes(camera, placement, focus, numbers, parts, scale),
     }
     return {"data": traces(_PARTS, parts, hoverinfo="skip"), "layout": layout}
 
@@ -132,7 +134,7 @@ def _parts(camera, placement, focus):
     }
 
 
-def _notes(camera, placement, focus, numbers, parts):
+def _notes(camera, placement, focus, numbers, parts, scale):
     """What is written and where: the angle, the two hands, the arrow, and the three lines below the picture."""
     left, right, target, aim = placement.left_port, placement.right_port, placement.targets[focus], placement.aim
     theta = float(display_angle(left, right, target, placement.camera, aim=aim))
@@ -140,45 +142,29 @@ def _notes(camera, placement, focus, numbers, parts):
     rolled = ""
     if placement.up is not None:
         rolled = f", roll {_value(float(camera_roll(placement.camera, target, aim=aim, up=placement.up)), numbers)}"
-    arc = np.column_stack([parts["angle on the screen"][axis] for axis in "xy"])
-    at = np.array([parts["target"][axis][0] for axis in "xy"])
-    angle = _value(theta, numbers) if np.isfinite(arc).all() else ""
+    arc, at, *shafts = (
+        scale * np.column_stack([parts[name]["x"], parts[name]["y"]])
+        for name in ("angle on the screen", "target", "left shaft", "right shaft")
+    )
+    middle = arc[len(arc) // 2]
+    labels = [Label(_value(theta, numbers), [middle], middle - at[0], letters=20)]
+    for side, (start, end), way in zip(("left", "right"), shafts, (-1, 1), strict=True):
+        labels.append(Label(side, start + _ALONG * (end - start), (way, 0), letters=13))
+    frame = scale * np.array([1, 1 / camera.shape]) * [[-1], [1]]
+    inside = written(labels, frame, [shaft for shaft in shafts if np.isfinite(shaft).all()], at[np.isfinite(at[:, 0])], scale)
     missing = out_of_view(camera, placement, focus)
-    return [
-        _note(angle, _beside_arc(at, arc - at, theta, camera.shape)),
-        *(_note(side, _near_end(parts[f"{side} shaft"], camera.shape)) for side in ("left", "right")),
+    below = [
         *_away(camera, target, placement.normal),
         {"text": f"hand-eye rotation {_value(turn, numbers)}{rolled}"},
         {"text": f"<b>{missing}</b>" if missing else "target and both instruments in view"},
     ]
+    return [note | _CHIP for note in inside] + notes(_looks(scale, camera.shape), below)
 
 
 def _value(angle, numbers):
     if not numbers:
         return "?"
     return "not defined" if np.isnan(angle) else f"{angle:z.1f}°"
-
-
-def _note(text, place):
-    """A text at a place in the picture; hidden where the place is not in it."""
-    if not text or not np.isfinite(place).all():
-        return {"text": "", "visible": False}
-    return {"text": text, "x": float(place[0]), "y": float(place[1]), "visible": True}
-
-
-def _beside_arc(at, arc, theta, shape):
-    """A place for the angle's value: beyond its arc, far enough out for a narrow one, or opposite where the picture ends."""
-    middle = arc[len(arc) // 2] / _ARC
-    out = np.clip(0.17 / max(np.sin(np.radians(theta) / 2), 1e-9), 1.7 * _ARC, 0.6)
-    place = at + out * middle
-    return place if (np.abs(place) < (0.86, 1 / shape - 0.08)).all() else at - 1.2 * _ARC * middle
-
-
-def _near_end(shaft, shape):
-    """A place beside the outer end of what shows of a shaft, inside the frame."""
-    start, end = np.column_stack([shaft["x"], shaft["y"]])
-    room = np.array([0.84, 1 / shape - 0.1])
-    return np.clip(start + 0.8 * (end - start), -room, room)
 
 
 def _away(camera, target, normal):
@@ -248,14 +234,11 @@ _PARTS = {
 
 
 def _looks(scale, shape):
-    """Looks and lasting places of the annotations, in the order of `_notes`."""
+    """Looks and lasting places of the arrow and the three lines below the picture."""
     bottom = -1 / shape
     middle = {"x": -1 + 26 / scale, "y": bottom - (_STRIP / 2 + 2) / scale}
     words = {"x": -1 + 56 / scale, "y": bottom, "xanchor": "left", "yanchor": "top", "font": {"size": 13}}
     return (
-        {"font": {"size": 20}, **_CHIP},
-        {"font": {"size": 13}, **_CHIP},
-        {"font": {"size": 13}, **_CHIP},
         {**middle, "showarrow": True, "arrowhead": 2, "arrowwidth": 3, "arrowcolor": PURPLE},
         {**words, "yshift": -3},
         {**words, "yshift": -22},

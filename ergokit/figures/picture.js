@@ -74,6 +74,8 @@ function spacePainter(model, el, later) {
 
 function flatPainter(model, el) {
   const place = el.appendChild(document.createElement("div"));
+  place.setAttribute("role", "img");
+  place.setAttribute("aria-label", model.get("about"));
   return async () => {
     const Plotly = await plotly(model);
     const { layout, ...traces } = state.parts;

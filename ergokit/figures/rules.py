@@ -38,29 +38,35 @@ def _rows(name, value):
     return whole(name, value, 1, 50)
 
 
-@checked(result=a(Conflicts), numbers=flag, width=pixels, rows=_rows)
+@checked(result=a(Conflicts), numbers=flag, width=pixels, rows=_rows, brief=flag)
 def rules_figure(
-    result: Conflicts, quantity: str, numbers: bool = True, width: float = 700, rows: int | None = None
+    result: Conflicts,
+    quantity: str,
+    numbers: bool = True,
+    width: float = 700,
+    rows: int | None = None,
+    brief: bool = False,
 ) -> go.Figure:
     """What the rules of a `Conflicts` result leave of one quantity, a bar each, and below them all together.
 
     The last two bars are the ones to compare: the rule on the quantity itself stands first, *the others together* leave
     the striped bar, and *all together* hold where both meet, or leave a gap. With `numbers=False` neither of the two shows.
-    `rows` makes it as high as that many bars need; fewer are spread over it. ValueError for an unknown quantity.
+    `rows` makes it as high as that many bars need; fewer are spread over it. `brief` leaves out what each of the others leaves
+    by itself. ValueError for an unknown quantity.
 
     >>> from ergokit.guidance import conflicts
     >>> rules = {"manipulation angle": 60, "port spacing": 20, "working distance": (7.5, 15)}
     >>> figure = rules_figure(conflicts(rules), "working distance")
     >>> next(trace for trace in figure.data if trace.name == "words").text[-1]
-    'all together: no value fits, 2.32 cm lie between'
+    'all together: no value fits: 2.32 cm short'
     """
     one_word("quantity", quantity, _AXES)
-    return go.Figure(plain_rules(result, quantity, numbers, width, rows))
+    return go.Figure(plain_rules(result, quantity, numbers, width, rows, brief))
 
 
-def plain_rules(result, quantity, numbers=True, width=700, rows=None):
+def plain_rules(result, quantity, numbers=True, width=700, rows=None, brief=False):
     """The same as plain data."""
-    bars = _bars(result, quantity, numbers)
+    bars = [bar for bar in _bars(result, quantity, numbers) if not (brief and bar[0] == "another")]
     rows = rows or len(bars)
     low, high = _AXES[quantity]
     drawn = []
@@ -111,7 +117,7 @@ def plain_rules(result, quantity, numbers=True, width=700, rows=None):
             "range": (low, high),
             "title": {"text": title, "font": {"size": 14}},
         },
-        "yaxis": axis | {"range": (max(len(bars), _FEWEST) - 0.5, -0.5), "visible": False},
+        "yaxis": axis | {"range": (max(len(bars), min(rows, _FEWEST)) - 0.5, -0.5), "visible": False},
     }
     return {"data": drawn, "layout": layout}
 
@@ -150,4 +156,4 @@ def _all(result, quantity):
     if change is None:
         return "gap", None, "all together cannot hold"
     between = range_in_words(quantity, change.by, change.by)
-    return "gap", tuple(sorted((change.given, change.needed))), f"all together: no value fits, {between} lie between"
+    return "gap", tuple(sorted((change.given, change.needed))), f"all together: no value fits: {between} short"

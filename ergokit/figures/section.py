@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import plotly.graph_objects as go
 
 from ergokit._check import a, checked, flag, pixels
+from ergokit.figures.labels import Label, written
 from ergokit.figures.monitor import camera_of
-from ergokit.figures.plain import notes, traces
+from ergokit.figures.plain import traces
 from ergokit.figures.style import CARD, GREY, PLAIN, PURPLE, target_sign
 from ergokit.placement import Placement
 from ergokit.surfaces import FlatBox, WedgeBox
@@ -64,20 +67,31 @@ def plain_section(placement, box, numbers=True, width=500, field_of_view=70, sha
     }
     landing = f"axis {middle[1] - low:.1f} cm from the panel's foot" if np.isfinite(middle).all() else ""
     distance = f"{working_distance(lens, target):.1f} cm"
+    scale = width / (right - left)  # px to a cm
+
+    def near(text, places, towards, **looks):
+        return Label(text, scale * np.atleast_2d(places)[:, 1:], towards, **looks)
+
+    shares = np.array([0.5, 0.4, 0.6, 0.3, 0.7])[:, None]
     words = [
-        _note("ports", port),
-        _note("lens" if placement.scope is None else "scope's tip", lens),
-        _note("target", target),
-        _note(distance if numbers else "?", (lens + target) / 2),
-        _note((landing if numbers else "the axis lands here") if landing else "", middle),
+        near("target", target, (0, -1)),
+        near(distance if numbers else "?", lens + shares * (target - lens), (1, 0), letters=20),
+        near("ports", port, (-1, 1)),
+        near("lens" if placement.scope is None else "scope's tip", lens, (-1, 1)),
+        near((landing if numbers else "the axis lands here") if landing else "", middle, (0, -1)),
     ]
+    lines = [parts[name] for name in ("floor", "box", "axis", "working distance", "scope")]
+    strokes = [pair for line in lines for pair in pairwise(scale * np.column_stack([line["x"], line["y"]]))]
+    frame = scale * np.array([(left, bottom), (right, over)])
+    marks = scale * np.stack([port, lens, target])[:, 1:]
+    said = written(words, frame, [pair for pair in strokes if np.isfinite(pair).all()], marks, scale)
     layout = PLAIN | {
         "width": width,
         "height": round(width * (over - bottom) / (right - left)),
         "margin": {"l": 0, "r": 0, "t": 0, "b": 0},
         "xaxis": {"visible": False, "range": (left, right), "fixedrange": True},
         "yaxis": {"visible": False, "range": (bottom, over), "scaleanchor": "x", "fixedrange": True},
-        "annotations": notes(_LOOKS, words),
+        "annotations": [note | _CHIP for note in said],
     }
     return {"data": traces(_PARTS, parts, hoverinfo="skip"), "layout": layout}
 
@@ -105,12 +119,6 @@ def _yz(points):
     return {"x": points[:, 1], "y": points[:, 2]}
 
 
-def _note(text, place):
-    if not text:
-        return {"text": "", "visible": False}
-    return {"text": text, "x": float(place[1]), "y": float(place[2]), "visible": True}
-
-
 _PARTS = {
     "floor": {"mode": "lines", "line": {"color": GREY, "width": 2}},
     "box": {"mode": "lines", "line": {"color": CARD, "width": 6}},
@@ -123,10 +131,4 @@ _PARTS = {
     "lens": {"mode": "markers", "marker": {"symbol": "square", "color": PURPLE, "size": 14}},
     "target": {"mode": "markers", "marker": target_sign(16)},
 }
-_LOOKS = (
-    {"xanchor": "right", "yanchor": "bottom", "xshift": -8},
-    {"xanchor": "right", "yanchor": "bottom", "xshift": -8},
-    {"yanchor": "top", "yshift": -8},
-    {"font": {"size": 20}, "bgcolor": "rgba(255, 255, 255, 0.75)"},
-    {"yanchor": "top", "yshift": -26},
-)
+_CHIP = {"bgcolor": "rgba(255, 255, 255, 0.75)"}

@@ -62,11 +62,12 @@ export function placeLabels(items, at, looks, width, height) {
   for (const item of Object.values(items)) {
     if (!item.text) continue;
     const { size } = looks.labels[item.label], half = [(LETTER / 2) * size * item.text.length, 0.6 * size];
-    const [x, y] = at(item.at[0]);
+    const [x, y] = at(item.at[0]), [right, down] = SIDES[item.side];
+    const ways = Object.values(SIDES).sort((one, other) => (other[0] - one[0]) * right + (other[1] - one[1]) * down);
     let best = null;
     for (const far of RINGS) {
-      for (const way of [item.side, ...Object.keys(SIDES).filter((name) => name !== item.side)]) {
-        const wanted = [x + SIDES[way][0] * (half[0] + 9 + GAP * far), y + SIDES[way][1] * (half[1] + 9 + GAP * far)];
+      for (const way of ways) {
+        const wanted = [x + way[0] * (half[0] + 9 + GAP * far), y + way[1] * (half[1] + 9 + GAP * far)];
         const place = [limited(wanted[0], half[0] + 2, width - half[0] - 2), limited(wanted[1], half[1] + 2, height - half[1] - 2)];
         const cost = covered(place, half) + 50 * (Math.abs(wanted[0] - place[0]) + Math.abs(wanted[1] - place[1]));
         if (best === null || cost < best.cost) best = { place, cost };

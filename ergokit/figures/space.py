@@ -4,6 +4,7 @@
 """
 
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 import plotly.graph_objects as go
@@ -12,7 +13,7 @@ from ergokit.figures.style import LOOKS, PALETTE, PLAIN
 
 #: Where the reader may stand: degrees round to the operator's right, degrees above the floor, and how far off the eye is, in
 #: reaches (see `project`); 0 is so far that there is no perspective.
-VIEWS = {
+VIEWS: dict[str, Any] = {
     "from the operator": {"turn": -22, "tilt": 13, "eye": 4.5},  # over the left shoulder, low enough to see the angle open
     "facing the operator": {"turn": 157, "tilt": 21, "eye": 4.5},
     "plan": {"turn": 0, "tilt": 90, "eye": 0},
@@ -89,10 +90,10 @@ def framed(points, view, shape=1.0, room=0.86):
     return view | {"centre": view["centre"].round(6).tolist(), "reach": round(float(view["reach"]), 6)}
 
 
-def space_figure(items, view, width=560, height=500, at=(0, 0)):
+def space_figure(items, view, width=560, height=500):
     """A scene from a view (see `framed`) as a flat plotly figure, its traces named as the items, the farthest first.
 
-    `at` shifts the picture to the right and down, in px, so that two can stand in one figure. The axes are in px.
+    The axes are in px.
 
     >>> from ergokit.figures.scene import scene, extent
     >>> from ergokit import Placement
@@ -111,16 +112,15 @@ def space_figure(items, view, width=560, height=500, at=(0, 0)):
             order = -np.inf if item[kind] == "grid" else np.nanmean(seen[:, 2]) + _AHEAD * (kind == "mark")
             parts.append((order, _trace(name, kind, item[kind], seen)))
     figure = go.Figure([trace for _, trace in sorted(parts, key=lambda part: part[0])])
-    figure.for_each_trace(lambda trace: trace.update(x=np.add(trace.x, at[0]), y=np.add(trace.y, at[1])))
-    notes = [_note(item, x + at[0], y + at[1]) for item, (x, y) in place_labels(items, view, width, height)]
+    notes = [_note(item, x, y) for item, (x, y) in place_labels(items, view, width, height)]
     plain = {"visible": False, "fixedrange": True}
     figure.update_layout(
         **PLAIN,
         width=width,
         height=height,
         margin={"l": 0, "r": 0, "t": 0, "b": 0},
-        xaxis=plain | {"range": (at[0], at[0] + width), "constrain": "domain"},
-        yaxis=plain | {"range": (at[1] + height, at[1]), "scaleanchor": "x", "constrain": "domain"},
+        xaxis=plain | {"range": (0, width), "constrain": "domain"},
+        yaxis=plain | {"range": (height, 0), "scaleanchor": "x", "constrain": "domain"},
         annotations=notes,
     )
     return figure
@@ -163,8 +163,8 @@ def place_labels(items, view, width, height):
         size = LOOKS["labels"][item["label"]]["size"]
         half = _LETTER / 2 * size * len(item["text"]), 0.6 * size
         [(x, y, *_)] = project(item["at"], view, width, height)
-        ways = sorted(_WAYS, key=lambda way: way != item["side"])
-        places = [_beside(x, y, _WAYS[way], half, far, width, height) for far in _RINGS for way in ways]
+        ways = sorted(_WAYS.values(), key=lambda way: -np.dot(way, _WAYS[item["side"]]))
+        places = [_beside(x, y, way, half, far, width, height) for far in _RINGS for way in ways]
         costs = [_overlap(place, half, taken) + 50 * moved for place, moved in places]
         (x, y), _ = places[int(np.argmin(costs))]
         taken.append((x, y, *half))

@@ -6,8 +6,9 @@ import numpy as np
 import plotly.graph_objects as go
 
 from ergokit._check import a, checked, flag, pixels
+from ergokit.figures.labels import Label, written
 from ergokit.figures.layers import advised
-from ergokit.figures.plain import notes, traces
+from ergokit.figures.plain import traces
 from ergokit.figures.style import GREEN, GREY, INK, LEFT, PLAIN, RIGHT, target_sign
 from ergokit.tape_check import TapeCheck
 
@@ -55,20 +56,26 @@ def plain_tape(check, numbers=True, width=440):
         "angle": {"x": [theta], "y": [0]} | shown,
     }
     words = f"{theta:.1f}°, 95 % from {least:.1f}° to {most:.1f}°" if numbers else ""
-    said = [
-        _note("left port", left[0]),
-        _note("right port", right[0]),
-        _note("target", target[0]),
-        _note(words, (min(max(theta, 50), 100), 1)),
+    corners = np.concatenate([left, right, target])
+    larger = max(1, *(1.2 * np.abs(corners[:, 0]) / _HALF), *(-1.1 * corners[:, 1] / _DEEP))  # than what is usually shown
+    half, deep, over = larger * np.array([_HALF, _DEEP, _OVER])
+    scale = width / (2 * half)  # px to a cm
+    names = [
+        Label("target", scale * target, (0, -1)),
+        Label("left port", scale * left, (-1, 1)),
+        Label("right port", scale * right, (1, 1)),
     ]
+    strokes = scale * np.array([(left[0], right[0]), (left[0], target[0]), (right[0], target[0])])
+    said = written(names, scale * np.array([(-half, -deep), (half, over)]), strokes, scale * corners, scale)
+    said.append(_ON_BAND | {"text": words, "x": float(min(max(theta, 60), 90)), "y": 1.0})
     low, high = advised("manipulation angle")
     height = round(width * (_DEEP + _OVER) / (2 * _HALF))
     layout = PLAIN | {
         "width": width,
         "height": height + 130,
         "margin": {"l": 0, "r": 0, "t": 0, "b": 45},
-        "xaxis": {"visible": False, "range": (-_HALF, _HALF), "fixedrange": True},
-        "yaxis": {"visible": False, "range": (-_DEEP, _OVER), "fixedrange": True, "domain": (1 - height / (height + 85), 1)},
+        "xaxis": {"visible": False, "range": (-half, half), "fixedrange": True},
+        "yaxis": {"visible": False, "range": (-deep, over), "fixedrange": True, "domain": (1 - height / (height + 85), 1)},
         "xaxis2": {
             "range": (20, 130),
             "domain": (0.05, 0.95),
@@ -83,7 +90,7 @@ def plain_tape(check, numbers=True, width=440):
             {"type": "rect", "xref": "x2", "yref": "y2 domain", "x0": low, "x1": high, "y0": 0, "y1": 0.6}
             | {"fillcolor": GREEN, "opacity": 0.18, "line": {"width": 0}}
         ],
-        "annotations": notes(_LOOKS, said),
+        "annotations": said,
     }
     return {"data": traces(_PARTS, parts, hoverinfo="skip"), "layout": layout}
 
@@ -105,10 +112,6 @@ def _strokes(start, end):
 
 def _xy(points):
     return {"x": points[:, 0], "y": points[:, 1]}
-
-
-def _note(text, place):
-    return {"text": text, "x": float(place[0]), "y": float(place[1])}
 
 
 def _side(hand):
@@ -136,9 +139,4 @@ _PARTS = {
     "interval": {"mode": "lines+markers", "line": {"color": INK, "width": 4}, "marker": _CAPS} | _ON_AXIS,
     "angle": {"mode": "markers", "marker": {"color": INK, "symbol": "circle", "size": 9}} | _ON_AXIS,
 }
-_LOOKS = (
-    {"yanchor": "bottom", "yshift": 10},
-    {"yanchor": "bottom", "yshift": 10},
-    {"yanchor": "top", "yshift": -12},
-    {"xref": "x2", "yref": "y2", "yanchor": "bottom", "font": {"size": 15}},
-)
+_ON_BAND = {"xref": "x2", "yref": "y2", "yanchor": "bottom", "font": {"size": 15}, "showarrow": False}

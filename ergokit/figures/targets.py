@@ -194,7 +194,6 @@ def front_figure(front: pd.DataFrame, width: float = 640, height: float = 380) -
         xanchor="left",
         yanchor="bottom",
         xshift=6,
-        font={"color": GREEN},
     )
     figure.update_layout(
         **PLAIN,
@@ -311,9 +310,9 @@ def _map():
 
 
 def _lettered(symbol, colour, size, letter, name):
-    looks = {"mode": "markers+text", "marker": _marker(symbol, colour, size), "text": [f"<b>{letter}</b>"]}
+    marker = {"symbol": symbol, "color": "white", "size": size, "line": {"color": colour, "width": 3}}
+    looks = {"mode": "markers+text", "marker": marker, "text": [f"<b>{letter}</b>"], "textfont": {"size": 12}}
     return looks | {
-        "textfont": {"size": 12, "color": "white"},
         "hovertemplate": f"{name}: %{{x:.1f}}, %{{y:.1f}} cm<extra></extra>",
     }
 
@@ -336,12 +335,12 @@ def _hollow(side):
 
 
 _PARTS = {
-    "floor": _dashes("#B8C8D4", 2, "dot"),
+    "floor": _dashes(GREY, 2, "dot"),
     "surface": _dashes(CARD, 4, "solid"),
     "others": _dashes(GREY, 1, "dash"),
     "left port, others": _hollow(LEFT),
     "right port, others": _hollow(RIGHT),
-    "misses of the others": {"mode": "text", "textfont": {"color": GREY, "size": 12}, "hoverinfo": "skip"},
+    "misses of the others": {"mode": "text", "textfont": {"color": INK, "size": 12}, "hoverinfo": "skip"},
     "left shaft": _dashes(LEFT["colour"], 4, "solid"),
     "right shaft": _dashes(RIGHT["colour"], 4, "solid"),
     "target in focus": {"mode": "markers", "marker": _marker("circle-open", INK, 24), "hoverinfo": "skip"},

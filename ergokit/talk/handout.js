@@ -241,11 +241,46 @@ function chips(box, name, choices, chosen, onChoose) {
   box.addEventListener("change", (event) => onChoose(event.target.value));
 }
 
+let playing = null; // a timer, and the button that started it
+
+function stop() {
+  clearInterval(playing?.timer);
+  if (playing) playing.button.textContent = "▶";
+  playing = null;
+}
+
+/** Move a slider by itself, up and down as far as there is an arrangement and back to where it was; pressed again, stop. */
+function play(button) {
+  const again = playing?.button === button;
+  stop();
+  if (again) return;
+  const input = byId(`slider-${button.dataset.plays}`), { set } = GROUPS[group][button.dataset.plays], at = placement;
+  const step = Number(input.step), start = Number(input.value);
+  const end = (way) => {
+    let value = start;
+    while (value + way * step >= input.min && value + way * step <= input.max && !impossible(set(at, value + way * step))) value += way * step;
+    return value;
+  };
+  const ways = [end(1), end(-1), start];
+  let value = start;
+  const timer = setInterval(() => {
+    while (ways.length && value === ways[0]) ways.shift();
+    if (!ways.length) return stop();
+    value += Math.sign(ways[0] - value) * step;
+    input.value = value;
+    input.dispatchEvent(new Event("input", { bubbles: true }));
+  }, 60);
+  playing = { timer, button };
+  button.textContent = "■";
+}
+
 function buildSliders() {
+  stop();
   const sliders = GROUPS[group].map(({ label, span, get }, i) => {
     const [low, high] = [Math.min(span[0], Math.floor(get(DATA.placement))), Math.max(span[1], Math.ceil(get(DATA.placement)))];
     return `<div class="slider"><label for="slider-${i}"><span class="unseen">${group}: </span>${label}</label>` +
-      `<input type="range" id="slider-${i}" min="${low}" max="${high}" step="0.5"><output for="slider-${i}"></output></div>`;
+      `<input type="range" id="slider-${i}" min="${low}" max="${high}" step="0.5"><output for="slider-${i}"></output>` +
+      `<button type="button" class="play" data-plays="${i}" aria-label="play ${label}">▶</button></div>`;
   });
   if (group === "target" && DATA.targets.length > 1) {
     sliders.unshift(`<div class="slider choice"><label for="targets">go to target</label><select id="targets">` +
@@ -471,14 +506,20 @@ chips(one(".groups"), "group", Object.keys(GROUPS), group, (chosen) => {
   group = chosen;
   buildSliders();
 });
+one(".sliders").addEventListener("click", (event) => event.target.dataset.plays && play(event.target));
 one(".sliders").addEventListener("input", (event) => {
+  if (event.isTrusted) stop(); // a hand on a slider
   if (event.target.id === "targets") return move({ target: DATA.targets[event.target.value] });
   placement = GROUPS[group][Number(event.target.id.at(-1))].set(placement, Number(event.target.value));
   show(event.target);
 });
-byId("restart").addEventListener("click", () => move(DATA.placement));
+byId("restart").addEventListener("click", () => {
+  stop();
+  move(DATA.placement);
+});
 one(".questions").addEventListener("click", (event) => {
   if (!event.target.dataset.moves) return;
+  stop();
   move({ ...DATA.placement, ...JSON.parse(event.target.dataset.moves) });
   one(".explorer").scrollIntoView();
 });
@@ -491,6 +532,11 @@ turnable(byId("drawing"), () => look, (view) => {
   look = view;
   show();
 });
+
+const unfold = () => document.querySelectorAll(".fold").forEach((part) => { part.open = true; });
+if (matchMedia("(min-width: 900px)").matches) unfold(); // a phone has them folded
+addEventListener("beforeprint", unfold);
+addEventListener("hashchange", () => byId(location.hash.slice(1))?.closest("details")?.setAttribute("open", ""));
 
 new ResizeObserver(() => show()).observe(one(".pictures"));
 

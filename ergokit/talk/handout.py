@@ -23,7 +23,7 @@ from ergokit.figures.scene import scope_ends
 from ergokit.figures.space import VIEWS, framed
 from ergokit.figures.style import LOOKS, SPACE_CSS, SPACE_JS, palette_css
 from ergokit.guidance import verdict
-from ergokit.guidance.cautions import CAUTIONS
+from ergokit.guidance.cautions import CAUTIONS, CUT_BY, FOR_EDUCATION
 from ergokit.guidance.quantities import QUANTITIES
 from ergokit.guidance.verdicts import basis_of, citation_of, conditions_on, says, source_in_short, turning_points
 from ergokit.placement import Placement
@@ -82,8 +82,13 @@ def _page(placement, box, title):
         questions=_questions(placement),
         rules=_rules(guided),
         sources=_sources(guided),
-        cautions="\n".join(f"<li>{escape(words)}</li>" for words in CAUTIONS),
+        first=escape(" ".join((FOR_EDUCATION, *CUT_BY))),
+        cautions=_listed(CAUTIONS),
     )
+
+
+def _listed(lines):
+    return "\n".join(f"<li>{escape(words)}</li>" for words in lines)
 
 
 def _palette():

@@ -17,15 +17,17 @@ from ergokit.design.wish import check_box
 from ergokit.placement import Placement
 from ergokit.placement.demo import remark
 from ergokit.surfaces import FlatBox, WedgeBox
+from ergokit.template.comparison import write_comparison
 from ergokit.template.gauge import gauge_page
 from ergokit.template.marked import strip_page
 from ergokit.template.mat import marked_mat, mat_of, mat_pages
 from ergokit.template.net import net_of, net_page
-from ergokit.template.panel import cutting_template_pages, marked_template, panel_of, whole_panel_pages
-from ergokit.template.words import cut_list_pages, measure_pages, photograph_page, set_up_page
+from ergokit.template.panel import cutting_template_pages, marked_template, panel_of, short_of_edge, whole_panel_pages
+from ergokit.template.session import write_complaints, write_session_sheet
+from ergokit.template.words import cut_list_pages, measure_pages, photograph_page, set_up_page, table_page
 from ergokit.view import Camera
 
-__all__ = ["PAPERS", "marked_box", "write_template"]
+__all__ = ["PAPERS", "marked_box", "write_comparison", "write_complaints", "write_session_sheet", "write_template"]
 
 _FOOT = "For education. Not for planning an operation."
 
@@ -64,10 +66,10 @@ def write_template(
         True for markers on cutting template and floor mat, and the strip and tent that go with them, so that photographs can
         measure the box (`ergokit.photos`); needs OpenCV, from the extra ``photos``
 
-    A list to set up by and to work safely by comes first, then the cutting template; a drawing that does not fit one sheet goes
-    on several that overlap by 1 cm. Then the box laid flat and the cut list, the floor mat, the gauge and the table, and the
-    measures. The phone's outline is drawn if the placement's camera looks straight into the panel; if the camera is not on the
-    panel there is no camera hole.
+    A list to set up by and to work safely by comes first, then what to have, what to mind about the card and how to set up the
+    table, then the cutting template; a drawing that does not fit one sheet goes on several that overlap by 1 cm. Then the box
+    laid flat and the cut list, the floor mat, the gauge and the table, and the measures. The phone's outline is drawn if the
+    placement's camera looks straight into the panel; if the camera is not on the panel there is no camera hole.
 
     >>> from ergokit.design import design_box
     >>> design = design_box(WedgeBox(ridge=50, side_a=40, side_b=30))
@@ -82,6 +84,7 @@ def write_template(
     note = remark(placement, box)
     layouts = [
         set_up_page(paper, net, panel, note),
+        table_page(paper, net, placement, short_of_edge(paper, panel, markers)),
         *cutting_template_pages(paper, panel, sheets.get(PANEL)),
         *(whole_panel_pages(paper, panel) if whole_panel else ()),
         net_page(paper, net, panel),

@@ -18,6 +18,8 @@ _LIGHT = (10, 3)
 _RIM = 2  # of card above and below an opening
 _SIDE = 4  # of card at either side
 
+_HANDS_IN = "The opening for hands is for the target, and for what was dropped. Put no hand in while instruments move."
+
 
 class Net(NamedTuple):
     """A box laid flat, seen from outside, x from the centre line, the panel with the ports below and the rear above it.
@@ -30,8 +32,8 @@ class Net(NamedTuple):
         y of the panel's lower edge
     rear, openings
         name of the rear and y of its lower edge, which is the upper one on paper; what is cut out of it
-    carton, steps
-        the sides of the carton and how it becomes the box, in words
+    carton, steps, keep
+        the sides of the carton, how it becomes the box, and what to mind about its card, in words
     """
 
     outline: tuple
@@ -43,6 +45,7 @@ class Net(NamedTuple):
     openings: tuple
     carton: str
     steps: tuple
+    keep: tuple
 
 
 def net_of(box):
@@ -91,6 +94,13 @@ def _net_of_wedge(box, carton):
             f"Lay it on the cut: the ridge is on top, {box.ridge_height:.1f} cm high, the base {box.base:.1f} cm front to "
             f"back. Panel a ({a:.1f} cm up the slope, {box.slope_a:.1f} degrees) faces you, panel b ({b:.1f} cm) is the rear.",
         ),
+        keep=(
+            "Keep the wedge whose panel a has no seam. Cut a comparison panel into the other wedge.",
+            "The seam of the flaps and the carton's glued edge may run across an end or panel b, but not across panel a or "
+            "along the ridge.",
+            f"Tape a strip of card {box.base:.1f} cm long across the open base at each end. It stops the wedge from spreading.",
+            _HANDS_IN,
+        ),
     )
 
 
@@ -115,6 +125,11 @@ def _net_of_flat(box, carton):
             f"Take a carton of {carton}, tape one large face shut and cut the "
             "opposite flaps off: the closed face is the lid, the open one stands on the table.",
             f"The lid is level, {box.height:.1f} cm above the table; its {box.width:.1f} cm side runs from left to right.",
+        ),
+        keep=(
+            "Make the lid of the face with the fewest seams. A seam of the flaps may run between two holes, but through none.",
+            "Leave two fingers' width of the flaps at the open face, and tape a strip of card across: the walls do not spread.",
+            _HANDS_IN,
         ),
     )
 

@@ -10,7 +10,7 @@ from ergokit.design import Phone
 from ergokit.design.layouts import gap
 from ergokit.surfaces import WedgeBox
 from ergokit.template.marked import draw_markers, room_for, seams
-from ergokit.template.sheet import KEY, tiled
+from ergokit.template.sheet import KEY, tiled, tiles
 from ergokit.triangulation import off_centre_angle
 
 _OFF = 0.05  # cm that a hole may be off the panel: half a mm
@@ -92,6 +92,12 @@ def _marked_region(panel):
     return np.concatenate([np.maximum(wide[:2], panel.ends[:2]), np.minimum(wide[2:], panel.ends[2:])])
 
 
+def short_of_edge(paper, panel, markers=False):
+    """How far above the panel's lower edge the cutting template ends, in cm; less than 0 where it shows the edge."""
+    _, sheets = tiles(paper, (_marked_region if markers else _region)(panel), panel.holes)
+    return min(each.low for each in sheets) - panel.ends[1]
+
+
 def marked_template(paper, panel, box):
     """The cutting template with its markers: a `Sheet`."""
     region = _marked_region(panel)
@@ -125,13 +131,17 @@ def whole_panel_pages(paper, panel):
 def _draw(pen, panel):
     left, low, right, high = panel.ends
     if panel.phone:
-        _draw_phone(pen, panel, panel.phone)
+        draw_phone(pen, panel, panel.phone)
     pen.line([(0, low), (0, high)], 0.6, MIDDLE)
     pen.text((-0.12, panel.left[1] + 2.4), "centre line", 8, turn=90)
     for v in {panel.left[1], panel.right[1]}:
         pen.line([(left, v), (right, v)], 0.6, MIDDLE)
     if panel.lens is not None:
-        _draw_camera_hole(pen, panel)
+        draw_camera_hole(pen, panel)
+        v = panel.lens[1]
+        left, _, right, _ = panel.body if panel.phone else panel.camera_hole
+        side = left - 0.2 if panel.phone and panel.phone.lens_at == "left" else right + 0.45
+        pen.arrows((side, panel.right[1]), (side, v), f"{v - panel.right[1]:.1f} cm to the lens")
     apart = np.linalg.norm(panel.right - panel.left)
     words = f"port line, {panel.heights} from the {panel.edge} of {panel.name}\nports {apart:.1f} cm from middle to middle"
     pen.text((-0.4, panel.left[1] + 1.6), words, 8, "right", ground=True)
@@ -154,19 +164,18 @@ def _draw_port(pen, panel, side, port):
     pen.arrows((min(u, 0), below), (max(u, 0), below), f"{abs(u):.1f} cm")
 
 
-def _draw_camera_hole(pen, panel):
+def draw_camera_hole(pen, panel):
+    """The camera hole with its cross at the lens."""
     left, low, right, high = panel.camera_hole
-    u, v = panel.lens
+    u = panel.lens[0]
     pen.rectangle(*panel.camera_hole, width=1.2, fill=1)
     pen.cross(panel.lens, 0.4, 0.8)
     pen.text((u, high - 0.5), "camera hole", 9, "centre", bold=True)
     pen.text((u, low + 0.55), f"{right - left:.1f} x {high - low:.1f} cm\nlens at the cross", 8, "centre")
-    left, _, right, _ = panel.body if panel.phone else panel.camera_hole
-    side = left - 0.2 if panel.phone and panel.phone.lens_at == "left" else right + 0.45
-    pen.arrows((side, panel.right[1]), (side, v), f"{v - panel.right[1]:.1f} cm to the lens")
 
 
-def _draw_phone(pen, panel, phone):
+def draw_phone(pen, panel, phone):
+    """The phone's outline, and the strip to glue the ledge on."""
     left, _, right, high = panel.body
     pen.rectangle(*panel.body, dash=OUTLINE)
     words = (

@@ -1,5 +1,6 @@
 """Pages of words and tables: the list to set up by, the steps and cuts, the placement's measures with their verdicts."""
 
+import numpy as np
 from reportlab.platypus import Spacer, Table
 
 from ergokit._pages import HEADING, numbered, table, ticked, words
@@ -9,6 +10,7 @@ from ergokit.guidance.cautions import BEFORE_A_PHOTOGRAPH, FOR_EDUCATION, HOW_TO
 from ergokit.placement.measures import with_unit
 from ergokit.template.net import cuts
 from ergokit.template.sheet import sheet
+from ergokit.triangulation import handle_height
 
 _FEW = 4  # markers, below which a sheet is seen badly
 
@@ -24,14 +26,51 @@ def set_up_page(paper, net, panel, note):
         size = f"{panel.phone.length:.1f} x {panel.phone.width:.1f} cm"
         have.insert(2, f"The phone measures {size}. Measure yours, and find the nearest distance at which it is sharp.")
     lists = list(({"set-up": have} | STEPS).items())
-    columns = [
-        [part for topic, lines in column for part in (words(topic.capitalize(), HEADING), *ticked(lines))]
-        for column in (lists[:3], lists[3:])
+    lines = "Go through this list before the first cut, and tick each line. " + FOR_EDUCATION
+    return sheet(paper, "Set-up and safety", [lines], _ticked_columns(lists[:3], lists[3:]), cut_by=False)
+
+
+def _ticked_columns(*columns):
+    """Topics with their lines, each with a square to tick, in columns beside each other."""
+    cells = [
+        [part for topic, lines in column for part in (words(topic.capitalize(), HEADING), *ticked(lines))] for column in columns
     ]
     look = [("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (0, 0), 0), ("LEFTPADDING", (1, 0), (1, 0), 12)]
-    story = [Table([columns], ["50%"] * 2, style=look)]
-    lines = "Go through this list before the first cut, and tick each line. " + FOR_EDUCATION
-    return sheet(paper, "Set-up and safety", [lines], story, cut_by=False)
+    return [Table([cells], ["50%"] * 2, style=look)]
+
+
+def table_page(paper, net, placement, short):
+    """What to have for the build, which wedge to keep and how, and how the box stands on its table, each with a square to tick.
+
+    `short` is how far above the panel's lower edge the cutting template ends, in cm.
+    """
+    have = [
+        f"A carton of {net.carton}, packing tape 5 cm wide, double-sided tape or glue, a pencil.",
+        "A craft knife, a steel ruler of 30 cm, a cutting board, a cut-resistant glove.",
+        "Scraps of foam or card to line the holes, a battery LED, a string to tether the phone.",
+        "Two graspers, a cork, a ribbon of 20 cm; a clamp or two bags of sand.",
+    ]
+    heights = handle_height(
+        np.stack([placement.left_port, placement.right_port]), placement.targets[0], placement.shafts, placement.handle_reach
+    )
+    table_top = [
+        "Clamp the box to the table, or put the two bags inside it at its back edge.",
+        "Set the phone to do not disturb, and lock its lens and its focus.",
+        "Show the picture on a screen straight ahead of you, by cable. A wireless picture lags.",
+        f"The hands are about {heights.mean():.0f} cm above the table: lower the table, or stand on a step, until they are at "
+        "elbow height.",
+        f"Fix the target with double-sided tape, its top {placement.targets[0, 2]:.1f} cm above the floor.",
+        "Switch on the light, and look at the picture before you begin.",
+        "Needles come last: begin without them.",
+    ]
+    columns = [("what you need", have), ("the card", [*net.keep, _short(short)])], [("at the table", table_top)]
+    return sheet(paper, "Material, card and table", [FOR_EDUCATION], _ticked_columns(*columns))
+
+
+def _short(short):
+    if short <= 0:
+        return "The cutting template shows the lower edge of the panel: lay that line on the edge of the card."
+    return f"The cutting template ends {short:.1f} cm above the edge of the panel: go by the lines you draw, not by the sheet."
 
 
 def photograph_page(paper, marked):

@@ -21,7 +21,7 @@ def evening(running, tmp_path):
                 lesson = Lesson(running, address, name)
                 yield lesson
                 assert not lesson.errors() and not lesson.complaints
-                lesson.close_kernel()
+                lesson.close()
 
     return opened
 
@@ -37,9 +37,9 @@ def test_three_evenings_with_a_box_of_ones_own(evening, tmp_path):
             lesson.look_at("input[title^='your answer']")
             lesson.page.get_by_role("button", name="worked solution").click()
             lesson.page.get_by_role("button", name="look back").click()
-            lesson.page.get_by_text("Read again").wait_for()
+            lesson.page.get_by_text("Read again", exact=True).wait_for()
             continue
-        lesson.look_at("text=And yours")
+        lesson.look_at(".ergokit-yours")
         lesson.page.get_by_text(f"And yours: {NAME}").wait_for()
         if name == talk:
             made = makes_a_talk(lesson, tmp_path / "talk")

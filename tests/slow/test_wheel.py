@@ -26,8 +26,8 @@ def test_a_wheel_brings_its_lessons(running, tmp_path, monkeypatch):
         assert lesson.errors() == lesson.complaints == []
         explorer = Explorer(lesson)
         explorer.show_numbers()
-        assert "manipulation angle" in explorer.measures()
+        assert "port spacing" in explorer.measures()
         lesson.page.screenshot(path=tmp_path / "lesson.png")
-        lesson.close_kernel()
+        lesson.close()
     used = subprocess.check_output([there / "python", "-c", "import ergokit; print(ergokit.__file__)"], text=True, cwd=folder)
     assert str(folder / "kit") in used and sys.prefix not in used
