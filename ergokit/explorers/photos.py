@@ -203,7 +203,10 @@ class PhotoExplorer(Explorer):
                 layout=Layout(width="700px"),
             ),
             group("Pictures", _ADDING.partition(". ")[0] + "."),
-            w.HBox([*boxes, labelled("sheets printed on", self.paper, width="110px"), self.with_tape]),
+            w.HBox(
+                [*boxes, labelled("sheets printed on", self.paper, width="110px"), self.with_tape],
+                layout=Layout(grid_gap="14px"),
+            ),
             w.HBox([self.upload, last, self.restart]),
             labelled("or read all pictures in this folder", self.folder, width="215px"),
             self.status,
@@ -279,4 +282,4 @@ def _table(state):
         unit = next(rows[key].unit for rows in shown.values() if key in rows)
         name = " ".join(filter(None, (key[1], key[0]))) + {"deg": " (°)", "cm": " (cm)", "": ""}[unit]
         lines.append(f"<tr><td>{name}</td>{cells}</tr>")
-    return f'<table class="ergokit-measures" style="width: auto"><tr>{head}</tr>{"".join(lines)}</table>'
+    return f'<table class="ergokit-measures ergokit-compared"><tr>{head}</tr>{"".join(lines)}</table>'
