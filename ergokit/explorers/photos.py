@@ -219,7 +219,7 @@ class PhotoExplorer(Explorer):
         self.dispatch(without_last)
 
     def show(self, state):
-        seen = "".join(_sketch(photo, state) for photo in state.photos)
+        seen = f'<div class="ergokit-sketches">{"".join(_sketch(photo, state) for photo in state.photos)}</div>'
         table = _table(state)
         super().show(state)
         self.seen.value, self.table.value = seen, table
@@ -261,7 +261,7 @@ def _sketch(photo, state):
         words = f"{row['markers']} markers, off by {row['corner error (pixels)']:.1f} pixels"
         if row["left out"]:
             words += f", {row['left out']} left out"
-    return f'<figure style="margin: 4px">{drawn}<figcaption>{html.escape(photo.name)}: {words}</figcaption></figure>'
+    return f"<figure>{drawn}<figcaption>{html.escape(photo.name)}: {words}</figcaption></figure>"
 
 
 def _table(state):
