@@ -251,7 +251,7 @@ def _sketch(photo, state):
         for corners in photo.markers.values()
     )
     drawn = (
-        f'<svg viewBox="0 0 {width} {height}" width="150" role="img" aria-label="markers in {html.escape(photo.name)}">'
+        f'<svg viewBox="0 0 {width} {height}" width="120" role="img" aria-label="markers in {html.escape(photo.name)}">'
         f'<rect width="{width}" height="{height}" fill="none" stroke="currentColor" stroke-width="{width / 100:.0f}"/>'
         f"{squares}</svg>"
     )
