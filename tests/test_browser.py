@@ -13,7 +13,12 @@ from ergokit.search import best_ports
 from ergokit.surfaces import WedgeBox
 
 LESSONS = sorted(path.name for path in NOTEBOOKS.glob("*.ipynb"))
-EXPLORING = [name for name in LESSONS if "_explorer(" in (NOTEBOOKS / name).read_text(encoding="utf-8")]
+_FIRST_A_FORM = "15"  # before its explorer with sliders
+EXPLORING = [
+    name
+    for name in LESSONS
+    if "_explorer(" in (NOTEBOOKS / name).read_text(encoding="utf-8") and not name.startswith(_FIRST_A_FORM)
+]
 #: Lessons whose explorer is that of lesson 00; all lessons are run by nbval, and these in a browser on demand.
 ALIKE = draws([name for name in EXPLORING if name[:2] in ("01", "06", "08", "09")], [])
 

@@ -145,7 +145,7 @@ def test_hands_in_the_pictures_are_at_the_ends_of_their_own_shafts():
     drawn = GALLERY["lever"](PAIR)
     for i, side in enumerate(("left", "right")):
         ratio = f"inside : outside {found['inside : outside', side]:.2f}"
-        assert [note.y for note in drawn.layout.annotations if note.text == ratio] == [pytest.approx(-4.6 - 16.5 * i)]
+        assert [note.y for note in drawn.layout.annotations if note.text == ratio] == [pytest.approx(-4.9 - 16.5 * i)]
     assert "36 cm instruments, as long as the longer here, and" in GALLERY["rules"](PAIR).layout.meta["says"][0]
     with pytest.raises(ValueError, match=r"^instrument_length takes one number or one for each of 3 instruments; got an array"):
         lever_figure(24, 18, 12, instrument_length=(36, 28))

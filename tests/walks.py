@@ -9,7 +9,7 @@ from pathlib import Path
 
 import ipywidgets as w
 
-from ergokit import PracticeLog, explorers
+from ergokit import PracticeLog, WedgeBox, design_box, explorers
 
 NONSENSE = [
     "", " ", "wide", "nan", "inf", "1e9", "-1e9", "0 9,5", "1_8", "9,5", "12", "0", "x" * 5000, "\0", "\ud800", "<b>x</b>",
@@ -36,6 +36,7 @@ def every_explorer():
         "lever": explorers.lever_explorer,
         "log": lambda: explorers.log_explorer(PracticeLog()),
         "my desk": explorers.my_desk,
+        "photo": lambda: explorers.photo_explorer(design_box(WedgeBox(50, 40, 30))),
         "placement": explorers.placement_explorer,
         "practice": lambda: explorers.practice(seed=1),
         "prediction": lambda: explorers.predict("How wide?"),

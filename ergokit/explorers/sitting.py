@@ -21,7 +21,7 @@ from ergokit.relations import RELATIONS
 
 _UNITS = {"cm": "cm", "deg": "degrees", "": ""}
 _ALL, _THESE, _ANY = "all kinds", "these kinds", "any level"
-_READ = {"width": "490px"}
+_READ = {"width": "474px"}
 _YOURS = "This record is yours, to see what to read again. It is never an assessment of anybody."
 
 
@@ -202,7 +202,7 @@ class Practice(w.VBox):
         self.answer = w.Text(placeholder="your answer", tooltip=tip, layout=Layout(width="140px"))
         self.unit, self.score = w.Label(), w.Label()
         self.kept, self.summary = w.HTML(self._told_before()), w.HTML(layout=Layout(**_READ))
-        self.feedback = w.HTML(layout=Layout(width="490px", min_height="28px"))
+        self.feedback = w.HTML(layout=Layout(**_READ, min_height="28px"))
         self.hint, self.solution, self.derivation = (
             w.HTML(layout=Layout(**_READ)),
             w.HTML(layout=Layout(**_READ)),
@@ -226,11 +226,11 @@ class Practice(w.VBox):
         )
         more = w.HBox(
             [
-                button("hint", "a nudge, without the answer", self.give_hint, "80px"),
-                button("worked solution", "the way to the answer; it then no longer counts", self.solve, "130px"),
-                button("this one again", "ask it once more; it does not count", self.again, "120px"),
-                button("next", "another problem", self.next, "80px"),
-                button("look back", "which kinds to read again, and where", self.look_back, "90px"),
+                button("hint", "a nudge, without the answer", self.give_hint, "60px"),
+                button("worked solution", "the way to the answer; it then no longer counts", self.solve, "124px"),
+                button("this one again", "ask it once more; it does not count", self.again, "112px"),
+                button("next", "another problem", self.next, "60px"),
+                button("look back", "which kinds to read again, and where", self.look_back, "84px"),
             ]
         )
         parts = [self.question, row, self.feedback, more, self.hint, self.solution, self.derivation, self.summary]

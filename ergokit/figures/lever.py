@@ -134,7 +134,7 @@ _CHIP = {"bgcolor": "rgba(255, 255, 255, 0.8)"}
 _ENDS = {"symbol": "line-ns", "size": 9, "line": {"width": 1.5, "color": GREY}}
 _PARTS = {
     "panel": {"mode": "lines", "line": {"color": CARD, "width": 7}},
-    "before": {"mode": "lines", "line": {"color": "#A0A0A0", "width": 2, "dash": "dot"}},
+    "before": {"mode": "lines", "line": {"color": GREY, "width": 2, "dash": "dot"}},
     "handle": {"mode": "lines", "line": {"color": GREY, "width": 4}},
     "shaft": {"mode": "lines", "line": {"color": GREY, "width": 8}},
     "lengths outside": {"mode": "lines+markers", "line": {"color": GREY, "width": 1.5}, "marker": _ENDS},
