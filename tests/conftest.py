@@ -21,7 +21,7 @@ sys.dont_write_bytecode = False
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 gc.set_threshold(50_000)  # thousands of collected tests are walked through less often
 
-EXAMPLES = draws(50, 100)
+EXAMPLES = draws(30, 100)
 settings.register_profile("here", deadline=None, max_examples=EXAMPLES)  # a busy machine is no reason to fail
 settings.register_profile("ci", deadline=None, max_examples=EXAMPLES, derandomize=True)  # the same examples each time
 settings.load_profile("ci" if os.environ.get("CI") else "here")

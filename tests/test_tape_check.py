@@ -5,7 +5,7 @@ from math import atan, degrees, dist, sqrt
 import numpy as np
 import pytest
 from draws import draws
-from hypothesis import assume, given, settings
+from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 
 from ergokit import Placement, datasets
@@ -78,6 +78,7 @@ def _off_the_panel(left, right, camera, target):
 
 
 @settings(deadline=None, max_examples=draws(75, 150))
+@example(box=(((-4.0, 0, 8.0), (4.0, 0, 13.0), (0.0, 5.0, 4.0), (0.0, -6.0, 9.0)), False))  # came back left for right
 @given(boxes())
 def test_exact_readings_give_the_placement_back(box):
     """The points to 1e-6 cm, and the measures, which follow from them."""
@@ -142,7 +143,7 @@ def trials():
     exact, rng = taped(*POINTS), np.random.default_rng(20)
     names, errors = list(exact), {name: error for name, error in zip(exact, [0.2, 0.3] * 5, strict=True)}
     values, spreads, refused = [], [], 0
-    for noise in rng.normal(size=(draws(600, 2000), 10)):
+    for noise in rng.normal(size=(draws(300, 2000), 10)):
         read = {name: exact[name] + each * errors[name] for name, each in zip(names, noise, strict=True)}
         try:
             rows = check_tape(**read, errors=errors, camera_looks="away").rows

@@ -63,7 +63,7 @@ export function placeLabels(items, at, looks, width, height) {
     if (!item.text) continue;
     const { size } = looks.labels[item.label], half = [(LETTER / 2) * size * item.text.length, 0.6 * size];
     const [x, y] = at(item.at[0]), [right, down] = SIDES[item.side];
-    const ways = Object.values(SIDES).sort((one, other) => (other[0] - one[0]) * right + (other[1] - one[1]) * down);
+    const ways = Object.values(SIDES).toSorted((one, other) => (other[0] - one[0]) * right + (other[1] - one[1]) * down);
     let best = null;
     for (const far of RINGS) {
       for (const way of ways) {

@@ -59,6 +59,11 @@ class Model:
     low: np.ndarray | float = -np.inf
     high: np.ndarray | float = np.inf
 
+    @property
+    def sides(self):
+        """Which unknowns count to the right: half the spacing, the target's place aside and the camera's."""
+        return np.flatnonzero(self.basis[[0, 3, 6]].any(axis=0))
+
 
 def _basis(columns):
     basis = np.zeros((10, len(columns)))
@@ -199,6 +204,8 @@ class Readings:
             damping = np.clip(np.where(better, damping / 10, damping * 4), 1e-12, 1e3)
             if np.abs(step).max() < near:
                 break
+        # The left port is on the left: with all sides changed the readings are the same.
+        at[:, self.model.sides] *= np.where(at[:, :1] < 0, -1, 1)
         return at, np.sum(misfit**2, axis=-1)
 
     def arrangement(self, unknowns, facing=1.0):
