@@ -118,7 +118,11 @@ def test_lesson_runs_and_what_it_has_instead_of_an_explorer_answers_its_first_bu
     pressed.click()
     lesson.settle()
     root.locator("[role=status]").first.wait_for()
-    assert root.inner_text() != shown
+
+    def answers():
+        assert root.inner_text() != shown
+
+    eventually(answers)
     if "Make the files" in shown:
         _the_button_makes_the_files(lesson, root, tmp_path / "for the talk")
     assert not lesson.complaints
