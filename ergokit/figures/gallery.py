@@ -124,7 +124,7 @@ def zone(placement, focus=0):
         **edge, mode="lines", line={"width": 0}, fill="toself", fillcolor="rgba(0, 158, 115, 0.18)", hoverinfo="skip"
     )
     figure.data = [figure.data[-1], *figure.data[:-1]]
-    figure.update_xaxes(title="along the port line (cm)")
+    figure.update_xaxes(title="along the port line (cm)", ticklabelstandoff=10)  # clear of the last depth at the corner
     theta = found.manipulation_angle
     inside = "inside" if low <= theta <= high else "outside"
     return _with(
