@@ -56,6 +56,7 @@ _ROOMS = {
     "holes": "assignments",
     "photos": "check_photos read_photo",
     "placement": "Placement",
+    "placement.demo": "demo_box",
     "problems": "KINDS make_problem make_problems",
     "relations": "RELATIONS Triangle angle_zone one_triangle same_angle_surface solve_triangle",
     "search": "best_ports front",

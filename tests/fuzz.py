@@ -319,6 +319,7 @@ HERE = {
     ("experiments_figure", "against"): "view angle",
     ("field_of_view_from_sheet", "side"): 29.7,
     ("load", "name"): "demo_box",
+    ("measures", "quantities"): "manipulation angle",
     ("records", "name"): "demo_box",
     ("read", "path"): lambda: datasets.folder() / "demo_tape_check.csv",
     ("check_tape_file", "path"): lambda: datasets.folder() / "demo_tape_check.csv",

@@ -11,7 +11,19 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ergokit._check import brief, directions, flag, lengths, numbers, one, one_point, refused, shaft_lengths, target_points
+from ergokit._check import (
+    brief,
+    directions,
+    flag,
+    lengths,
+    numbers,
+    one,
+    one_point,
+    one_word,
+    refused,
+    shaft_lengths,
+    target_points,
+)
 from ergokit._files import MOST_BYTES, json_object, read_small, write_whole
 from ergokit._types import FilePath
 from ergokit.placement.measures import measure
@@ -231,18 +243,20 @@ class Placement:
         """
         return type(self)(**(self._arguments() | changes))
 
-    def measures(self) -> MeasureTable:
+    def measures(self, *quantities: str) -> MeasureTable:
         """Every measure as a pandas table: quantity, side, value, unit, note; a target column when there are several.
 
-        Shown with one decimal, kept in full. A measure without a value is NaN and its note says why; a placement from tape
-        readings has a column `uncertainty` (one standard deviation).
+        With `quantities` only those measures. Shown with one decimal, kept in full. A measure without a value is NaN and its
+        note says why; a placement from tape readings has a column `uncertainty` (one standard deviation).
 
-        >>> table = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 0, 12)).measures()
-        >>> table[table.quantity == "manipulation angle"]
+        >>> Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 0, 12)).measures("manipulation angle")
                   quantity side value unit note
         manipulation angle       59.9  deg
         """
-        return measure(self)
+        table = measure(self)
+        known = table.quantity.unique().tolist()
+        wanted = [one_word("quantities", each, known) for each in quantities] or known
+        return table[table.quantity.isin(wanted)]
 
     def as_code(self) -> str:
         """Python that makes this placement again.
