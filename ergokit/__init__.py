@@ -47,7 +47,7 @@ _ROOMS = {
     "explorers.presets": "PRESETS usual",
     "figures": "GALLERY SIZES built_figure carton_figure drawable elevation_bound_figure experiments_figure front_figure "
     "holes_figure inscribed_angle_figure lever_figure log_figure mean_angles_figure monitor_figure "
-    "operator_figure rules_figure section_figure session_figure tape_figure targets_figure triangle_figure "
+    "operator_figure readings_figure rules_figure section_figure session_figure tape_figure targets_figure triangle_figure "
     "turn_figure",
     "guidance": "conflicts judge verdict",
     "guidance.verdicts": "citation_of",
