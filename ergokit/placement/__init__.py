@@ -19,7 +19,6 @@ from ergokit._check import (
     numbers,
     one,
     one_point,
-    one_word,
     refused,
     shaft_lengths,
     target_points,
@@ -254,9 +253,7 @@ class Placement:
         manipulation angle       59.9  deg
         """
         table = measure(self)
-        known = table.quantity.unique().tolist()
-        wanted = [one_word("quantities", each, known) for each in quantities] or known
-        return table[table.quantity.isin(wanted)]
+        return table.of(*quantities) if quantities else table
 
     def as_code(self) -> str:
         """Python that makes this placement again.
