@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike
 
 from ergokit._check import (
     a,
+    a_front,
     a_text,
     checked,
     flag,
@@ -27,7 +28,6 @@ from ergokit._check import (
 from ergokit.figures.plain import traces
 from ergokit.figures.style import CARD, GREEN, GREY, INK, LEFT, ORANGE, PLAIN, PURPLE, RIGHT, target_sign
 from ergokit.guidance.studies import advised
-from ergokit.search.studies import a_front
 from ergokit.surfaces import Surface
 from ergokit.triangulation import manipulation_angle
 

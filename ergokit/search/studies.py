@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ergokit._check import checked, instance, lengths, one, one_word, refused, takes_also
+from ergokit._check import a_front, checked, lengths, one, one_word, refused, takes_also
 from ergokit._words import joined
 from ergokit.guidance.quantities import QUANTITIES, named_in, ranges
 from ergokit.guidance.studies import advised
@@ -58,16 +58,6 @@ def front(surface: Surface, targets: ArrayLike, against: str, limits: ArrayLike,
         rows.append((limit, best.worst_deviation, best.lower_bound, best.gap, best.finished))
     first = f"{against} at most ({QUANTITIES[against].unit})"
     return MeasureTable(rows, columns=[first, "worst deviation (deg)", "lower bound (deg)", "gap (deg)", "finished"])
-
-
-def a_front(name, value):
-    """`value`, a table that `front` made."""
-    import pandas as pd
-
-    table = instance(name, value, "a table that search.front made", pd.DataFrame)
-    if table.shape[1] < 3 or table.columns[2] != "lower bound (deg)" or not len(table):
-        raise refused(name, "a table that search.front made", value)
-    return table
 
 
 @checked(front=a_front)
