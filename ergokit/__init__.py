@@ -53,7 +53,7 @@ _ROOMS = {
     "turn_figure",
     "figures.azimuth": "elevations_and_azimuths_figure",
     "guidance": "conflicts judge verdict",
-    "guidance.studies": "how_many_advised mean_angles statements",
+    "guidance.studies": "advised how_many_advised mean_angles statements",
     "guidance.verdicts": "citation_of sources",
     "hands_on": "COMPLAINTS Evening PracticeLog Run Session comparison_panel complaint orders published_times read_log "
     "read_session",
@@ -63,7 +63,7 @@ _ROOMS = {
     "problems": "KINDS make_problem make_problems",
     "relations": "RELATIONS Triangle angle_zone one_triangle same_angle_surface solve_triangle",
     "search": "best_ports front",
-    "search.studies": "tightest_limit",
+    "search.studies": "largest_turn tightest_limit",
     "surfaces": "Dome FlatBox WedgeBox",
     "tape_check": "check_tape check_tape_file field_of_view_from_sheet",
     "template": "marked_box write_comparison write_complaints write_session_sheet write_template",

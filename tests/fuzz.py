@@ -319,6 +319,7 @@ HERE = {
     ("experiments_figure", "against"): "view angle",
     ("experiments_explorer", "against"): "view angle",
     ("demo_targets", "side"): "left",
+    ("advised", "quantity"): "manipulation angle",
     ("how_many_advised", "quantity"): "manipulation angle",
     ("statements", "quantities"): "table height",
     ("statements", "kinds"): ("advice", "best"),

@@ -10,6 +10,7 @@ from ergokit import (
     demo_targets,
     elevations_and_azimuths_figure,
     how_many_advised,
+    largest_turn,
     manipulation_angle,
     mean_angles,
     plan_angle,
@@ -60,6 +61,15 @@ def test_tightest_limit_is_the_last_that_the_range_allows():
     assert np.isnan(tightest_limit(table[1:]))
     with pytest.raises(ValueError, match=r"^front "):
         tightest_limit(MeasureTable({"worst": [1]}))
+
+
+@pytest.mark.parametrize(("length", "moved"), [(24, 1), (20, 2), (15, 14)])
+def test_no_move_of_a_port_turns_its_shaft_by_more(length, moved):
+    """Anywhere in the ball of places; just inside the tangent from the target it turns by that much."""
+    way = np.random.default_rng(1).normal(size=(20_000, 3))
+    ports = np.array([length, 0, 0]) + moved * way / np.linalg.norm(way, axis=1, keepdims=True)
+    turns = manipulation_angle((length, 0, 0), ports, (0, 0, 0))
+    assert largest_turn(length, moved) * 0.999 < turns.max() <= largest_turn(length, moved) + 1e-9
 
 
 def test_halves_of_the_demo_targets_are_the_whole():

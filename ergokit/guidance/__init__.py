@@ -5,7 +5,7 @@ A verdict describes geometry; it is not permission.
 
 from ergokit.guidance.cautions import CAUTION
 from ergokit.guidance.rules import Clash, Conflicts, Relaxation, conflicts
-from ergokit.guidance.studies import MeanAngles, how_many_advised, mean_angles, statements
+from ergokit.guidance.studies import MeanAngles, advised, how_many_advised, mean_angles, statements
 from ergokit.guidance.verdicts import Verdict, judge, verdict
 
 __all__ = [
@@ -15,6 +15,7 @@ __all__ = [
     "MeanAngles",
     "Relaxation",
     "Verdict",
+    "advised",
     "conflicts",
     "how_many_advised",
     "judge",

@@ -10,7 +10,6 @@ from numpy.typing import ArrayLike
 
 from ergokit import datasets
 from ergokit._check import numbers, one_word, some_words
-from ergokit._words import joined
 from ergokit.guidance.quantities import TIE
 from ergokit.guidance.verdicts import basis_of, source_in_short
 
@@ -19,35 +18,40 @@ if TYPE_CHECKING:
 
 
 @cache
+def _advice():
+    """Quantity -> the row of its published advice, its words read and not on a secondary page; where there is just one."""
+    rows = datasets.records("published_values")
+    kind = ("advice", "published", False)
+    read = [row for row in rows if (row["kind"], row["basis"], row["secondary"]) == kind]
+    names = [row["quantity"] for row in read]
+    return {row["quantity"]: row for row in read if names.count(row["quantity"]) == 1}
+
+
 def advice(quantity):
-    """The row of the published advice (its words read, not on a secondary page) on a quantity."""
-    [row] = [
-        row
-        for row in datasets.records("published_values")
-        if (row["quantity"], row["kind"], row["basis"], row["secondary"]) == (quantity, "advice", "published", False)
-    ]
-    return row
+    """The row of the one published advice (its words read, not on a secondary page) on a quantity."""
+    return _advice()[one_word("quantity", quantity, _advice())]
 
 
-def advised(quantity) -> tuple[float, float]:
-    """The range that the published advice gives for a quantity: low, high."""
+def advised(quantity: str) -> tuple[float, float]:
+    """The range that the one published advice gives for a quantity: low, high, NaN where it has no end on that side.
+
+    ValueError for a quantity on which nothing was read, or more than one advice.
+
+    >>> advised("manipulation angle")
+    (45.0, 75.0)
+    """
     return advice(quantity)["low"], advice(quantity)["high"]
 
 
 def how_many_advised(quantity: str, values: ArrayLike) -> int:
-    """How many of the values lie in the range that published advice gives for a quantity with one such range.
-
-    ValueError for another quantity.
+    """How many of the values lie in the range that the one published advice gives for a quantity, its ends included.
 
     >>> how_many_advised("manipulation angle", [38, 52, 58, 77])
     2
     """
-    published = [row for row in datasets.records("published_values") if row["kind"] == "advice" and not row["secondary"]]
-    named = [row["quantity"] for row in published if row["basis"] == "published"]
-    once = [name for name in dict.fromkeys(named) if named.count(name) == 1]
-    low, high = advised(one_word("quantity", quantity, once, joined(map(repr, once), "or")))
+    low, high = advised(quantity)
     found = numbers("values", values, "numbers")
-    return int(((found > low - TIE) & (found < high + TIE)).sum())
+    return int((~(found < low - TIE) & ~(found > high + TIE)).sum())
 
 
 class Statements(tuple[str, ...]):

@@ -75,6 +75,20 @@ def tightest_limit(front: pd.DataFrame) -> float:
     return float(limits[worst <= (high - low) / 2].min())
 
 
+def largest_turn(length: float, moved: float) -> float:
+    """By how much a shaft of `length` cm can turn about its target, at most, where its port moves by up to `moved` cm: degrees.
+
+    This bound is what the search rests on. ValueError where `moved` is not less than `length`.
+
+    >>> round(largest_turn(24, 3), 1)
+    7.2
+    """
+    length, moved = one("length", length, lengths), one("moved", moved, lengths)
+    if not moved < length:
+        raise refused("moved", f"less than the length of {length:g} cm", moved)
+    return float(np.degrees(np.arcsin(moved / length)))
+
+
 class PortMap(NamedTuple):
     """How good each place of one port can be with the other port where it is best for it.
 
