@@ -318,6 +318,7 @@ HERE = {
     ("conflict_explorer", "rules"): {"port spacing": (4, 16)},
     ("experiments_figure", "against"): "view angle",
     ("experiments_explorer", "against"): "view angle",
+    ("Placement.value", "quantity"): "manipulation angle",
     ("demo_targets", "side"): "left",
     ("advised", "quantity"): "manipulation angle",
     ("how_many_advised", "quantity"): "manipulation angle",
