@@ -41,7 +41,7 @@ _ROOMS = {
     "built": "compare_built",
     "design": "Phone design_box smallest_box ways_to_lay",
     "explorers": "angle_map_explorer box_explorer camera_explorer carton_explorer comparison_link complaint_explorer "
-    "complaints_link conflict_explorer exercise holes_explorer lever_explorer log_explorer my_desk photo_explorer "
+    "complaints_link conflict_explorer holes_explorer lever_explorer log_explorer my_desk photo_explorer "
     "placement_explorer practice predict question question_sheet readings_explorer retest session_explorer session_link "
     "show_of_hands talk_kit tape_explorer targets_explorer template_link yours",
     "explorers.presets": "PRESETS usual",
@@ -50,7 +50,7 @@ _ROOMS = {
     "operator_figure rules_figure section_figure session_figure tape_figure targets_figure triangle_figure "
     "turn_figure",
     "guidance": "conflicts judge verdict",
-    "guidance.verdicts": "citation_of",
+    "guidance.verdicts": "citation_of sources",
     "hands_on": "COMPLAINTS Evening PracticeLog Run Session comparison_panel complaint orders published_times read_log "
     "read_session",
     "holes": "assignments",

@@ -267,11 +267,11 @@ def test_each_section_named_for_a_relation_exists_and_names_it(path):
 
 def test_a_prediction_and_a_question_are_kept_once_with_their_lesson(desk, monkeypatch):
     monkeypatch.setenv("JPY_SESSION_NAME", "/some where/05_off_axis_targets.ipynb")
-    guess = predict("How wide?", start=60)
-    guess.compare(50)
+    predict("How wide?", 50, start=60).reveal()
     assert not kit.contents(), "no guess, nothing to keep"
+    guess = predict("How wide?", 50, start=60)
     guess.answer.value = "55"
-    guess.compare(50), guess.compare(50)
+    guess.check(), guess.check()
     asked = question("How deep?", 15.6)
     for answer in ("no idea", "9", "15.6"):
         asked.answer.value = answer
