@@ -38,7 +38,7 @@ SECONDS = 240  # after which a call is said to hang
 
 #: Classes that only the kit's own functions make; their methods are called, their constructors are not.
 MADE = {
-    "AngleZone", "Assignments", "BestPorts", "Box", "BoxDesign", "BuiltBox", "Capsule", "Clash", "ComparisonPanel",
+    "AngleZone", "Assignments", "BestPorts", "Box", "BoxDesign", "BuiltBox", "Capsule", "Clash", "ComparisonPanel", "Glossary",
     "Complaint", "Conflicts", "ErrorEffects", "Evening", "FieldOfView", "HoleOff", "HoleTolerance", "Item", "MarkedBox",
     "MeanAngles", "Pair", "Photo", "PhotoCheck", "PictureOnPlane", "PortMap", "Problem", "Progress", "Relaxation", "Run",
     "SameAngleSurface", "SheetView", "Size", "Slip",
@@ -349,6 +349,7 @@ HERE = {
     ("predict", "show"): None,
     ("smallest_box", "kind"): lambda: WedgeBox,
     ("scene", "name"): "peg",
+    ("glossary", "name"): "depth",
     ("read_photo", "photo"): "there.json",
     ("read_photo", "name"): "a box",
     ("holes_figure", "result"): lambda: made()["Assignments"],

@@ -13,8 +13,9 @@ from ergokit import datasets
 from ergokit._check import instance, listed, numbers, one, one_word
 from ergokit._words import joined
 from ergokit.guidance.cautions import CAUTION
-from ergokit.guidance.quantities import QUANTITIES, TIE, symbol
+from ergokit.guidance.quantities import TIE, symbol
 from ergokit.placement import Placement
+from ergokit.terms import QUANTITIES
 
 if TYPE_CHECKING:
     from ergokit.placement.table import MeasureTable
