@@ -26,7 +26,8 @@ from ergokit._check import (
 )
 from ergokit._files import MOST_BYTES, json_object, read_small, write_whole
 from ergokit._types import FilePath
-from ergokit.placement.measures import measure
+from ergokit._words import joined
+from ergokit.placement.measures import measure, rows_of
 from ergokit.placement.readings import EXACT, OLD_NAMES, PANEL, Readings
 from ergokit.placement.tape import TapeCheck, checked_box
 from ergokit.triangulation import inserted_length, manipulation_angle, port_spacing, working_distance
@@ -235,6 +236,17 @@ class Placement:
         """The targets with shape (n, 3), also when there is one."""
         return np.atleast_2d(self.target)
 
+    def value(self, quantity: str, side: str = "") -> float:
+        """One measure on the first target, in cm or degrees, NaN where it has none; `side` is "left", "right" or "" for one
+        that has no sides.
+
+        >>> round(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16)).value("angle on the screen"), 1)
+        120.4
+        """
+        rows = {(row.quantity, row.side): row.value for row in rows_of(self)}
+        sides = {each for name, each in rows if name == one_word("quantity", quantity, [name for name, _ in rows])}
+        return rows[quantity, one_word("side", side, sides, joined(map(repr, sorted(sides)), "or"))]
+
     def replace(self, **changes: ArrayLike | Scope | None) -> Placement:
         """A copy with some arguments changed; it no longer remembers tape readings.
 
@@ -254,9 +266,7 @@ class Placement:
         manipulation angle       59.9  deg
         """
         table = measure(self)
-        known = table.quantity.unique().tolist()
-        wanted = [one_word("quantities", each, known) for each in quantities] or known
-        return table[table.quantity.isin(wanted)]
+        return table.of(*quantities) if quantities else table
 
     def as_code(self) -> str:
         """Python that makes this placement again.

@@ -23,7 +23,20 @@ def demo_box(**changes: float | None) -> Placement:
     elevation angle  left not known              deg needs panel_slope or port_height
     elevation angle right not known              deg needs panel_slope or port_height
     """
-    return Placement.from_tape(**{row["reading"]: row["value"] for row in datasets.records("demo_box")} | changes)
+    return Placement.from_tape(**_readings("demo_box") | changes)
+
+
+def demo_built() -> Placement:
+    """The placement of `data/demo_built.csv`: the carton of the lessons, cut by its design and read with a tape.
+
+    >>> demo_built().tape.interval("manipulation angle").round(1)
+    array([59.9, 64.8])
+    """
+    return Placement.from_tape(**_readings("demo_built"))
+
+
+def _readings(name):
+    return {row["reading"]: row["value"] for row in datasets.records(name)}
 
 
 def remark(placement, box=None):
