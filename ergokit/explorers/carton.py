@@ -38,7 +38,7 @@ _ENDS = {"right": "right end", "left": "left end"}
 _MEASURING = (
     "In its case, if it stays in it, and from the middle of the lens. The ends are those you see with the screen before you."
 )
-_SIZE = (600, 190)  # px
+_SIZE = (640, 190)  # px
 
 
 def carton_explorer() -> CartonExplorer:
