@@ -145,12 +145,19 @@ def given_away(lesson):
     found, before = [], ""
     for cell in lesson.cells:
         for one in cell.predictions:
-            text = before + cell.seen.replace(one.prompt, "")
+            text = before + without(cell.seen, one.prompt, *one.options)
             if not told(one.value, one.unit, one.prompt) and told(one.value, one.unit, text):
                 found.append((one.prompt, in_words(one.value, one.unit)))
             before += f"\n{lesson.revealed[one]}"
         before += f"\n{cell.seen}"
     return found
+
+
+def without(text, *words):
+    """A text without the words of a question: its prompt, and the answers to choose from."""
+    for each in words:
+        text = text.replace(each, "")
+    return text
 
 
 def test_no_answer_stands_before_its_guess(lesson):
