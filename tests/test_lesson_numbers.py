@@ -8,7 +8,7 @@ import ast
 import html
 import json
 import re
-from functools import cache, reduce
+from functools import cache
 
 import numpy as np
 import pytest
@@ -145,13 +145,19 @@ def given_away(lesson):
     found, before = [], ""
     for cell in lesson.cells:
         for one in cell.predictions:
-            own = [one.prompt, *one.options]  # the choices are shown to choose from
-            text = before + reduce(lambda seen, part: seen.replace(part, ""), own, cell.seen)
+            text = before + without(cell.seen, one.prompt, *one.options)
             if not told(one.value, one.unit, one.prompt) and told(one.value, one.unit, text):
                 found.append((one.prompt, in_words(one.value, one.unit)))
             before += f"\n{lesson.revealed[one]}"
         before += f"\n{cell.seen}"
     return found
+
+
+def without(text, *words):
+    """A text without the words of a question: its prompt, and the answers to choose from."""
+    for each in words:
+        text = text.replace(each, "")
+    return text
 
 
 def test_no_answer_stands_before_its_guess(lesson):

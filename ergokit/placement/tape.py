@@ -221,6 +221,10 @@ class TapeCheck:
             lines.append(f"A slip of {_SLIP} cm or degrees would go unnoticed in {joined(turns)}.")
         return "\n  ".join([*lines, *self.remarks, self.repeat()])
 
+    def _repr_markdown_(self):
+        head, *lines = repr(self).split("\n  ")
+        return "\n".join([f"**{head}**", "", *(f"- {line}" for line in lines)])
+
     def _row(self, quantity, side):
         if isinstance(quantity, str) and isinstance(side, str):
             for i, row in enumerate(self.rows):
