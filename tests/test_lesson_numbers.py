@@ -145,7 +145,8 @@ def given_away(lesson):
     found, before = [], ""
     for cell in lesson.cells:
         for one in cell.predictions:
-            text = before + cell.seen.replace(one.prompt, "")
+            own = "" if one.options else cell.seen.replace(one.prompt, "")  # an answer stands among its choices
+            text = before + own
             if not told(one.value, one.unit, one.prompt) and told(one.value, one.unit, text):
                 found.append((one.prompt, in_words(one.value, one.unit)))
             before += f"\n{lesson.revealed[one]}"
