@@ -10,11 +10,13 @@ from random import SystemRandom
 import ipywidgets as w
 
 from ergokit import desk
+from ergokit._check import a, checked
 from ergokit._words import joined
 from ergokit.desk import leitner
 from ergokit.explorers.cells import keep_one
 from ergokit.explorers.controls import STYLE, Layout, button, choice, labelled, said
-from ergokit.problems import KINDS, LEVELS, chosen_kinds, make_problem
+from ergokit.explorers.prediction import Question, question
+from ergokit.problems import KINDS, LEVELS, Problem, chosen_kinds, make_problem
 from ergokit.problems.draw import Draw
 from ergokit.problems.paper import svg
 from ergokit.problems.problem import place_of
@@ -237,6 +239,22 @@ class Practice(w.VBox):
         )
         parts = [self.question, row, self.feedback, more, self.hint, self.solution, self.derivation, self.summary]
         return w.HBox([w.VBox(parts), w.VBox([self.figure, self.made], layout=Layout(width="340px"))])
+
+
+@checked(problem=a(Problem))
+def ask(problem: Problem) -> Question:
+    """The question of a `Problem`, with its hint after a wrong answer and its worked solution after a right one.
+
+    >>> asked = ask(make_problem("spacing", seed=0, level=2))
+    >>> asked.answer.value = "7"
+    >>> asked.check()
+    >>> asked.feedback.value[:70]
+    '<span role="status">Not yet. The midline is square to the line of the '
+    """
+    unit = problem.unit or "ratio"
+    return question(
+        problem.question, problem.answer, unit, problem.tolerance, problem.hint, problem.solution.replace("\n", " ")
+    )
 
 
 def _close(words):

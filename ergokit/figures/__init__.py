@@ -27,7 +27,7 @@ from ergokit.figures.triangle import triangle_figure
 
 _LATER = {name: "export" for name in ("SIZES", "Size", "browser", "save", "save_all")}
 _LATER |= {"built_figure": "built"}
-_LATER |= {name: "gallery" for name in ("GALLERY", "drawable")}
+_LATER |= {name: "gallery" for name in ("GALLERY", "drawable", "figure_titles")}
 
 
 __all__ = [
@@ -45,6 +45,7 @@ __all__ = [
     "drawable",
     "elevation_bound_figure",
     "experiments_figure",
+    "figure_titles",
     "front_figure",
     "holes_figure",
     "holes_scene",

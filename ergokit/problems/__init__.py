@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 from itertools import count
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -13,9 +14,12 @@ from ergokit._types import FilePath
 from ergokit.problems import camera, choices, lever_and_box, triangle
 from ergokit.problems.draft import weighed
 from ergokit.problems.draw import Draw
-from ergokit.problems.problem import Problem, Slip, Verdict
+from ergokit.problems.problem import Problem, Slip, Verdict, place_of
 
-__all__ = ["KINDS", "LEVELS", "Problem", "Slip", "Verdict", "make_problem", "make_problems", "write_sheet"]
+if TYPE_CHECKING:
+    from ergokit.placement.table import MeasureTable
+
+__all__ = ["KINDS", "LEVELS", "Problem", "Slip", "Verdict", "make_problem", "make_problems", "problem_kinds", "write_sheet"]
 
 #: What can be asked: kind -> what is sought.
 KINDS = {
@@ -124,6 +128,19 @@ def make_problems(n: int = 20, seed: int = 0, kinds: Collection[str] | None = No
     while len(order) < n:
         order += draw.shuffled(kinds)
     return [make_problem(kind, 1000 * seed + i, level or 1 + len(LEVELS) * i // n) for i, kind in enumerate(order[:n])]
+
+
+def problem_kinds() -> MeasureTable:
+    """A table of the kinds of problem: what each asks for, and where its easiest question is taught.
+
+    >>> problem_kinds()["taught in"][0]
+    'lesson 01, Formula'
+    """
+    from ergokit.placement.table import MeasureTable
+
+    easiest = {kind: make_problem(kind, 0, level=1) for kind in KINDS}
+    rows = [(kind, sought, place_of(easiest[kind].relation)) for kind, sought in KINDS.items()]
+    return MeasureTable(rows, columns=["kind", "you find", "taught in"])
 
 
 @checked(answers=flag, overwrite=flag)
