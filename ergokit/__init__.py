@@ -48,21 +48,23 @@ _ROOMS = {
     "explorers.presets": "PRESETS usual",
     "figures": "GALLERY SIZES built_figure carton_figure drawable elevation_bound_figure experiments_figure front_figure "
     "holes_figure inscribed_angle_figure lever_figure log_figure mean_angles_figure monitor_figure "
-    "operator_figure rules_figure section_figure session_figure tape_figure targets_figure triangle_figure "
+    "operator_figure readings_figure rules_figure section_figure session_figure tape_figure targets_figure triangle_figure "
     "turn_figure figure_titles",
     "guidance": "conflicts judge verdict",
+    "guidance.body": "elbow_of_survey",
     "guidance.verdicts": "citation_of sources",
     "hands_on": "COMPLAINTS Evening PracticeLog Run Session comparison_panel complaint orders published_times read_log "
     "read_session",
     "holes": "assignments",
     "photos": "check_photos read_photo",
     "placement": "Placement",
-    "placement.demo": "demo_box",
+    "placement.demo": "demo_box demo_built",
+    "placement.table": "side_by_side",
     "problems": "KINDS make_problem make_problems problem_kinds",
     "relations": "RELATIONS Triangle angle_zone one_triangle same_angle_surface solve_triangle",
     "search": "best_ports front",
     "surfaces": "Dome FlatBox WedgeBox",
-    "tape_check": "check_tape check_tape_file field_of_view_from_sheet",
+    "tape_check": "check_tape check_tape_file field_of_view_from_sheet tape_slips",
     "template": "marked_box write_comparison write_complaints write_session_sheet write_template",
     "tolerance": "error_effects hole_tolerance",
     "view": "Camera Scope equivalent_distance field_of_view",

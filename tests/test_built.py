@@ -6,7 +6,8 @@ from draws import draws
 
 from ergokit.built import compare_built
 from ergokit.design import Phone, design_box, ways_to_lay
-from ergokit.figures import built_figure, carton_figure
+from ergokit.explorers.box_form import TAPE
+from ergokit.figures import built_figure, carton_figure, readings_figure
 from ergokit.placement import Placement
 from ergokit.surfaces import WedgeBox
 from ergokit.triangulation import manipulation_angle
@@ -135,3 +136,24 @@ def test_the_carton_s_drawing_is_to_scale():
     assert np.linalg.norm(at["end"][2] - at["end"][1]) == pytest.approx(27)
     per_cm = [fig.layout[side] / np.ptp(fig.layout[axis].range) for side, axis in (("width", "xaxis"), ("height", "yaxis"))]
     assert per_cm[0] == pytest.approx(per_cm[1])
+
+
+# What is measured from where
+
+
+def test_the_drawing_has_every_reading_of_the_form_by_its_name():
+    words = [note.text.replace("<br>", " ") for note in readings_figure().layout.annotations]
+    assert all(label.partition(" (")[0] in words for label, *_ in TAPE.values())
+
+
+def test_the_drawing_of_the_readings_is_to_scale():
+    fig, box = readings_figure(), design_box(WedgeBox(44, 36, 27)).placement
+    raised = box.target + np.array([0, 0, 3])
+    at = {trace.name: np.array([trace.x, trace.y]).T for trace in fig.data}
+    length = {name: np.linalg.norm(points[-1] - points[0]) for name, points in at.items()}
+    assert length["port to port"] == pytest.approx(np.linalg.norm(box.right_port - box.left_port))
+    assert length["left to target"] == pytest.approx(np.linalg.norm(raised - box.left_port))
+    assert length["camera to target"] == pytest.approx(np.linalg.norm(raised - box.camera))
+    assert (length["port height"], length["target height"]) == pytest.approx((box.left_port[2], raised[2]))
+    per_cm = [fig.layout[side] / np.ptp(fig.layout[axis].range) for side, axis in (("width", "xaxis"), ("height", "yaxis"))]
+    assert per_cm[0] == pytest.approx(per_cm[1], rel=0.01)

@@ -26,7 +26,7 @@ from ergokit.figures.targets import front_figure, targets_figure, turn_figure
 from ergokit.figures.triangle import triangle_figure
 
 _LATER = {name: "export" for name in ("SIZES", "Size", "browser", "save", "save_all")}
-_LATER |= {"built_figure": "built"}
+_LATER |= {"built_figure": "built", "readings_figure": "readings"}
 _LATER |= {name: "gallery" for name in ("GALLERY", "drawable", "figure_titles")}
 
 
@@ -55,6 +55,7 @@ __all__ = [
     "mean_angles_figure",
     "monitor_figure",
     "operator_figure",
+    "readings_figure",
     "rules_figure",
     "save",
     "save_all",

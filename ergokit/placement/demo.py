@@ -16,6 +16,15 @@ def demo_box():
     return Placement.from_tape(**{row["reading"]: row["value"] for row in datasets.records("demo_box")})
 
 
+def demo_built() -> Placement:
+    """The placement of `data/demo_built.csv`: the carton of the lessons, cut by its design and read with a tape.
+
+    >>> demo_built().tape.interval("manipulation angle").round(1)
+    array([59.9, 64.8])
+    """
+    return Placement.from_tape(**{row["reading"]: row["value"] for row in datasets.records("demo_built")})
+
+
 def remark(placement, box=None):
     """What a file made from demo data says of itself; empty for a placement and a box of the reader's own.
 
