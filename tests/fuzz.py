@@ -40,8 +40,8 @@ SECONDS = 240  # after which a call is said to hang
 MADE = {
     "AngleZone", "Assignments", "BestPorts", "Box", "BoxDesign", "BuiltBox", "Capsule", "Clash", "ComparisonPanel",
     "Complaint", "Conflicts", "ErrorEffects", "Evening", "FieldOfView", "HoleOff", "HoleTolerance", "Item", "MarkedBox",
-    "Pair", "Photo", "PhotoCheck", "PictureOnPlane", "PortMap", "Problem", "Progress", "Relaxation", "Run", "SameAngleSurface",
-    "SheetView", "Size", "Slip",
+    "MeanAngles", "Pair", "Photo", "PhotoCheck", "PictureOnPlane", "PortMap", "Problem", "Progress", "Relaxation", "Run",
+    "SameAngleSurface", "SheetView", "Size", "Slip",
     "Surface", "TapeCheck", "Triangle", "Verdict", "WayToLay",
 }  # fmt: skip
 #: What opens a browser or waits for one.
@@ -317,6 +317,13 @@ HERE = {
     ("targets_explorer", "rules"): {"port spacing": (4, 16)},
     ("conflict_explorer", "rules"): {"port spacing": (4, 16)},
     ("experiments_figure", "against"): "view angle",
+    ("experiments_explorer", "against"): "view angle",
+    ("Placement.value", "quantity"): "manipulation angle",
+    ("demo_targets", "side"): "left",
+    ("advised", "quantity"): "manipulation angle",
+    ("how_many_advised", "quantity"): "manipulation angle",
+    ("statements", "quantities"): "table height",
+    ("statements", "kinds"): ("advice", "best"),
     ("field_of_view_from_sheet", "side"): 29.7,
     ("load", "name"): "demo_box",
     ("records", "name"): "demo_box",

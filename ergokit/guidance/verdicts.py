@@ -359,7 +359,7 @@ def _in_short(source):
     citation = _sources()[source]["citation"]
     authors = citation.split(". ")[0]
     surnames = re.findall(r"([^,]+?) [A-Z]{1,3}(?=,| et al|$)", authors)
-    who = joined(name.strip() for name in surnames[:2])
+    who = joined(name.strip() for name in surnames[:2]) or authors  # an entry without authors begins with its title
     if len(surnames) > 2 or "et al" in authors:
         who = f"{surnames[0]} et al."
     year = re.search(r"\b(19|20)\d\d\b", citation)
