@@ -28,13 +28,13 @@ KINDS = {
     "depth": "how far the target is from the line of the ports",
     "camera distance": "how far the camera is from the target",
     "azimuths": "how far an instrument is turned from the optical axis",
-    "inside : outside": "what the shaft's lengths inside and outside do",
+    "inside : outside": "how much of the shaft is inside, and how far the tip then moves",
     "least box": "the smallest box that will do",
     "light post": "how far to turn a scope for its target",
-    "better placement": "the better of two placements",
-    "reading to repeat": "the reading to repeat",
-    "rules clash": "the rules that cannot hold together",
-    "who gets which hole": "the hole that the camera takes",
+    "better placement": "which of two placements is better",
+    "reading to repeat": "which reading makes the angle more certain",
+    "rules clash": "which rules cannot hold together",
+    "who gets which hole": "which hole the camera takes",
 }
 LEVELS = (1, 2, 3)
 

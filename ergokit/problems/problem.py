@@ -145,10 +145,11 @@ class Problem:
         <BLANKLINE>
         1. The rest of the shaft is outside: 42 - 24 = 18 cm.
         1. The ratio is shaft inside over shaft outside: 24 / 18 = 1.33.
-        1. Derivation: lesson 07, Formula
+        <BLANKLINE>
+        Derivation: lesson 07, Formula
         """
-        steps = "\n".join(f"1. {line}" for line in self.solution.split("\n"))
-        return f"**{self.right_answer}**\n\n{steps}"
+        *steps, derivation = self.solution.split("\n")
+        return "\n".join([f"**{self.right_answer}**", "", *(f"1. {step}" for step in steps), "", derivation])
 
     @cached_property
     def figure(self) -> Drawing:
