@@ -28,6 +28,10 @@ class Size(NamedTuple):
     foot: float
     dots: float
 
+    @property
+    def width_cm(self) -> float:
+        return self.width * 2.54 / 96
+
     def points_in(self, other: Size) -> float:
         """The smallest words in points, 72 to the inch, once this figure is shrunk or enlarged to the width of another size.
 
