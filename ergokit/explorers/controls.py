@@ -171,4 +171,26 @@ class SaveLink(w.HTML):
         return "The link to your file appears here once this cell has run (Shift + Enter)."
 
 
+class LinkForm(w.VBox):
+    """Controls, and below them what `make` makes of their values: anew after each change, or the sentence that refuses it."""
+
+    def __init__(self, controls, make):
+        self._values, self._make, self.made = controls, make, w.VBox()
+        for control in controls.values():
+            control.observe(lambda _: self.remake(), "value")
+        rows = [labelled(name, control) for name, control in controls.items()]
+        super().__init__([STYLE, *rows, self.made])
+        self.add_class("ergokit")
+        self.remake()
+
+    def __repr__(self):
+        return "The form appears here once this cell has run (Shift + Enter)."
+
+    def remake(self) -> None:
+        try:
+            self.made.children = [self._make(*(control.value for control in self._values.values()))]
+        except ValueError as error:
+            self.made.children = [w.HTML(said(str(error), wrong=True))]
+
+
 HIDDEN = "<p><i>Numbers hidden: make your prediction, then press <b>numbers</b>.</i></p>"

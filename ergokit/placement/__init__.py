@@ -255,6 +255,17 @@ class Placement:
         """
         return type(self)(**(self._arguments() | changes))
 
+    def spread(self, factor: float) -> Placement:
+        """The same with its ports `factor` times as far apart, each as far from their middle as the other.
+
+        >>> box = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 0, 12))
+        >>> box.spread(0.5).left_port, box.spread(0.5).right_port
+        (array([-4.5,  0. , 12. ]), array([ 4.5,  0. , 12. ]))
+        """
+        factor, middle = one("factor", factor, lengths), (self.left_port + self.right_port) / 2
+        moved = {name: middle + factor * (getattr(self, name) - middle) for name in ("left_port", "right_port")}
+        return self.replace(**moved)
+
     def measures(self, *quantities: str) -> MeasureTable:
         """Every measure as a pandas table: quantity, side, value, unit, note; a target column when there are several.
 
