@@ -2,7 +2,7 @@
 
 const unnamed = "[role=slider], input[type=number]";
 const labels = ".widget-label.ergokit-term, .ergokit-term span"; // of controls, which are no buttons by themselves
-const terms = `.ergokit-measures button, .ergokit-large button, ${labels}`;
+const terms = `:is(.ergokit-measures, .ergokit-large, .ergokit-rules) button, ${labels}`;
 
 /** Gives a slider or a number box its tip as accessible name: ipywidgets leaves those on a label that nobody reads. */
 function name(control) {
@@ -35,7 +35,9 @@ function project(root) {
   const leave = root.appendChild(Object.assign(document.createElement("button"), { className: "ergokit-leave", textContent: "Escape leaves" }));
   const before = document.activeElement;
   const keys = (event) => {
-    if (event.key === "Escape") close();
+    const entry = root.querySelector(".ergokit-entry:popover-open");
+    if (event.key === "Escape" && entry) entry.hidePopover();
+    else if (event.key === "Escape") close();
     else if (event.key === "Tab") { // what lies below is not to be reached
       const stops = [...canvases.map((canvas) => canvas.querySelector("[tabindex]")).filter(Boolean), leave];
       stops[(stops.indexOf(document.activeElement) + (event.shiftKey ? stops.length - 1 : 1)) % stops.length].focus();

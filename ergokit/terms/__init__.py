@@ -240,7 +240,7 @@ QUANTITIES = {
 }
 _NAMES = "|".join(map(re.escape, sorted(QUANTITIES, key=len, reverse=True)))
 _LABEL = rf"(?:{_NAMES})(?: left| right)?(?: \((?:cm|deg|°)\))?"
-_CELL = re.compile(rf"(?<=<t[hd]>){_LABEL}(?=</t[hd]>| \*</td>)")
+_CELL = re.compile(rf"(?<=<t[hd]>){_LABEL}(?=</t[hd]>| \*</td>)|(?<=<li>)(?:{_NAMES})")
 
 # How an entry lies below its name in a cell, and beside others.
 _BELOW = "width:17em;margin-left:auto;text-align:left;white-space:normal;font-weight:normal"
@@ -276,7 +276,7 @@ def with_entries(table):
 
 
 def with_buttons(table):
-    """An HTML table of an explorer in which each measure's name is a button; `explorer.js` shows the entry.
+    """A table or list of an explorer, in HTML, with each measure's name as a button; `explorer.js` shows the entry.
 
     >>> with_buttons("<td>depth</td><td>needle</td>")
     '<td><button>depth</button></td><td>needle</td>'
