@@ -16,18 +16,10 @@ from ergokit.surfaces import WedgeBox
 UNEQUAL = Placement((-9, 0, 12), (7, 3, 14), (2, 11, 1.5), (0, 4, 16))
 
 
-LARGE = {
-    "manipulation angle": "manipulation angle",
-    "lens to target": "working distance",
-    "inside : outside": "inside : outside",
-    "azimuths": "azimuth angle, instruments' plane",
-}
-
-
 def large(explorer):
     """The numbers above the picture: measure -> its values, how far they may be off, and the verdict."""
-    found = re.findall(r"<div title=.*?>(.*?)<b>(.*?)</b>(.*?)<span>(.*?)</span></div>", explorer.large.value)
-    return {LARGE[name]: (re.findall("</i>([^°c ]*)", values), spread, said) for name, values, spread, said in found}
+    found = re.findall(r"<div title=.*?><button>(.*?)</button><b>(.*?)</b>(.*?)<span>(.*?)</span></div>", explorer.large.value)
+    return {name: (re.findall("</i>([^°c ]*)", values), spread, said) for name, values, spread, said in found}
 
 
 def cells(explorer):
@@ -35,8 +27,7 @@ def cells(explorer):
     rows = re.findall(r"<tr[^>]*>(.*?)</tr>", explorer.table.value)
     rows = [[re.sub("<[^>]*>", "", cell) for cell in re.findall(r"<t[dh][^>]*>(.*?)</t[dh]>", row)] for row in rows]
     return {name: values for name, (values, *_) in large(explorer).items()} | {
-        name.removesuffix(" *").replace("azimuth,", "azimuth angle,").replace("instruments", "instruments' plane"): found
-        for name, *found in rows
+        name.removesuffix(" *"): found for name, *found in rows
     }
 
 
@@ -338,7 +329,7 @@ def test_a_large_number_that_has_no_value_says_so():
     start = usual()
     square = np.cross(start.right_port - start.target, start.left_port - start.target)
     above = placement_explorer(start.replace(camera=start.target + 15 * square / np.linalg.norm(square)))
-    assert re.search("azimuths<b>(.*?)</b>", above.large.value).group(1) == "not defined"
+    assert re.search("plane</button><b>(.*?)</b>", above.large.value).group(1) == "not defined"
 
 
 def test_large_numbers_and_the_sentence_for_screen_readers_hide_with_the_numbers():
