@@ -56,7 +56,7 @@ def _names(name, value):
 def _ports(name, value):
     pair = points(name, value)
     if pair.shape != (2, 3):
-        raise refused(name, "two points (2, 3)", got=shaped(pair))
+        raise refused(name, "two points (2, 3)", problem=shaped(pair))
     return pair
 
 
@@ -159,7 +159,7 @@ def front_figure(front: pd.DataFrame, width: float = 640, height: float = 380) -
     'azimuth difference at most (deg)'
     """
     if front.shape[1] < 3 or front.columns[2] != "lower bound (deg)" or not len(front):
-        raise refused("front", "a table that search.front made", front)
+        raise refused("front", "a table made by front", front)
     limit, worst, bound = (front.iloc[:, i].to_numpy(float) for i in range(3))
     low, high = advised("manipulation angle")
     allowed = (high - low) / 2
