@@ -123,13 +123,13 @@ def named_points(text):
     """
     lines = [line for line in text.splitlines() if line.strip()]
     if not lines:
-        raise ValueError("targets takes at least one line such as  needle: 0, 9, 0.")
+        raise ValueError("The list of targets is empty; type a line such as  needle: 0, 9, 0  (targets).")
     if len(lines) > MOST_TARGETS:
-        raise refused("targets", f"at most {MOST_TARGETS} lines", got=len(lines))
+        raise refused("targets", f"at most {MOST_TARGETS}", problem=f"{len(lines)} lines are too many")
     found = {}
     for name, point in map(_named_point, lines):
         if name in found:
-            raise refused("targets", "each name once", got=f"{brief(name)} twice")
+            raise ValueError(f"Two targets are called {brief(name)}; each needs a name of its own (targets).")
         found[name] = point
     target_points("targets", list(found.values()))
     return list(found.items())
@@ -142,7 +142,7 @@ def _named_point(line):
             return name.strip(), read_point(point)
     except ValueError:
         pass
-    raise refused("targets", "lines such as  needle: 0, 9, 0", line.strip())
+    raise ValueError(f"{brief(line.strip())} is not a target; type a line such as  needle: 0, 9, 0  (targets).")
 
 
 def said(message, wrong=False):

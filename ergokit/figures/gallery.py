@@ -485,7 +485,7 @@ def _require(placement, name):
     unknown = _left_open(placement)
     for quantity in _NEEDS[name]:
         if quantity in unknown:
-            raise ValueError(f"placement takes one whose {quantity} is known; from these tape readings it {unknown[quantity]}.")
+            raise ValueError(f"The {quantity} is not known from these tape readings: it {unknown[quantity]} (placement).")
 
 
 def _left_open(placement):
