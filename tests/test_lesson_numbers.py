@@ -8,10 +8,11 @@ import ast
 import html
 import json
 import re
-from functools import cache, reduce
+from functools import cache
 
 import numpy as np
 import pytest
+from answers import ANSWERS
 from lessons import LESSONS, explorers_of, worked
 
 from ergokit import datasets
@@ -145,13 +146,19 @@ def given_away(lesson):
     found, before = [], ""
     for cell in lesson.cells:
         for one in cell.predictions:
-            own = [one.prompt, *one.options]  # the choices are shown to choose from
-            text = before + reduce(lambda seen, part: seen.replace(part, ""), own, cell.seen)
+            text = before + without(cell.seen, one.prompt, *one.options)
             if not told(one.value, one.unit, one.prompt) and told(one.value, one.unit, text):
                 found.append((one.prompt, in_words(one.value, one.unit)))
             before += f"\n{lesson.revealed[one]}"
         before += f"\n{cell.seen}"
     return found
+
+
+def without(text, *words):
+    """A text without the words of a question: its prompt, and the answers to choose from."""
+    for each in words:
+        text = text.replace(each, "")
+    return text
 
 
 def test_no_answer_stands_before_its_guess(lesson):
@@ -169,6 +176,13 @@ def test_show_me_gives_every_answer(lesson):
     for one, words in lesson.revealed.items():
         assert f"The answer is {in_words(one.value, one.unit)}." in words
         assert not one.is_open
+
+
+def test_the_answers_are_those_of_plain_sums(lesson):
+    asked = {one.prompt: one for one in lesson.revealed}
+    for words, answer in ANSWERS.get(lesson.name[:2], {}).items():
+        [one] = [one for prompt, one in asked.items() if prompt.startswith(words)]
+        assert in_words(one.value, one.unit) == in_words(answer, one.unit), words
 
 
 def test_every_explorer_follows_its_controls(lesson):
