@@ -115,7 +115,7 @@ class ReadingsExplorer(BoxFormExplorer):
             w.HBox(self.names()),
             naming,
             Picture(
-                plain_readings(700), about="Where each reading is taken: on the panel, along the instruments, from the side."
+                plain_readings(), about="Where each reading is taken: on the panel, along the instruments, from the side."
             ),
             *rows,
             w.HBox([self.flat_phone, self.enter, self.restart]),
