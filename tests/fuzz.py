@@ -38,10 +38,10 @@ SECONDS = 240  # after which a call is said to hang
 
 #: Classes that only the kit's own functions make; their methods are called, their constructors are not.
 MADE = {
-    "AngleZone", "Assignments", "BestPorts", "Box", "BoxDesign", "BuiltBox", "Capsule", "Clash", "ComparisonPanel",
+    "AngleZone", "Assignments", "BestPorts", "Box", "BoxDesign", "BuiltBox", "Capsule", "Clash", "ComparisonPanel", "Glossary",
     "Complaint", "Conflicts", "ErrorEffects", "Evening", "FieldOfView", "HoleOff", "HoleTolerance", "Item", "MarkedBox",
-    "Pair", "Photo", "PhotoCheck", "PictureOnPlane", "PortMap", "Problem", "Progress", "Relaxation", "Run", "SameAngleSurface",
-    "SheetView", "Size", "Slip",
+    "MeanAngles", "Pair", "Photo", "PhotoCheck", "PictureOnPlane", "PortMap", "Problem", "Progress", "Relaxation", "Run",
+    "SameAngleSurface", "SheetView", "Size", "Slip",
     "Surface", "TapeCheck", "Triangle", "Verdict", "WayToLay",
 }  # fmt: skip
 #: What opens a browser or waits for one.
@@ -317,8 +317,16 @@ HERE = {
     ("targets_explorer", "rules"): {"port spacing": (4, 16)},
     ("conflict_explorer", "rules"): {"port spacing": (4, 16)},
     ("experiments_figure", "against"): "view angle",
+    ("experiments_explorer", "against"): "view angle",
+    ("Placement.value", "quantity"): "manipulation angle",
+    ("demo_targets", "side"): "left",
+    ("advised", "quantity"): "manipulation angle",
+    ("how_many_advised", "quantity"): "manipulation angle",
+    ("statements", "quantities"): "table height",
+    ("statements", "kinds"): ("advice", "best"),
     ("field_of_view_from_sheet", "side"): 29.7,
     ("load", "name"): "demo_box",
+    ("measures", "quantities"): "manipulation angle",
     ("records", "name"): "demo_box",
     ("read", "path"): lambda: datasets.folder() / "demo_tape_check.csv",
     ("check_tape_file", "path"): lambda: datasets.folder() / "demo_tape_check.csv",
@@ -341,6 +349,7 @@ HERE = {
     ("predict", "show"): None,
     ("smallest_box", "kind"): lambda: WedgeBox,
     ("scene", "name"): "peg",
+    ("glossary", "name"): "depth",
     ("read_photo", "photo"): "there.json",
     ("read_photo", "name"): "a box",
     ("holes_figure", "result"): lambda: made()["Assignments"],

@@ -31,6 +31,7 @@ def every_explorer():
         "complaint": explorers.complaint_explorer,
         "carton": explorers.carton_explorer,
         "conflict": explorers.conflict_explorer,
+        "experiments": explorers.experiments_explorer,
         "targets": explorers.targets_explorer,
         "holes": explorers.holes_explorer,
         "lever": explorers.lever_explorer,

@@ -16,6 +16,7 @@ _LATER = {
     "conflict_explorer": "conflict",
     "targets_explorer": "targets",
     "exercise": "explorer",
+    "experiments_explorer": "experiments",
     "holes_explorer": "holes",
     "lever_explorer": "lever",
     "log_explorer": "log",

@@ -22,11 +22,11 @@ from ergokit._words import joined
 from ergokit.explorers.controls import HIDDEN, Layout, button, choice, group, labelled, named_points, slider, tick
 from ergokit.explorers.explorer import compare
 from ergokit.explorers.ranges import RangeTrack, Ruled, RulesExplorer
-from ergokit.figures.layers import advised
 from ergokit.figures.picture import Picture
 from ergokit.figures.targets import SHADES, plain_targets
 from ergokit.guidance.cautions import CAUTION, OF_A_DOME
 from ergokit.guidance.quantities import ranges
+from ergokit.guidance.studies import advised
 from ergokit.search import BestPorts, best_ports_so_far, port_map
 from ergokit.surfaces import Dome, Surface, WedgeBox
 

@@ -6,6 +6,7 @@ What writes files, and the gallery of all of them, load when they are first used
 from importlib import import_module
 
 from ergokit.figures.angle_map import angle_map_figure
+from ergokit.figures.azimuth import elevations_and_azimuths_figure
 from ergokit.figures.box import box_scene
 from ergokit.figures.carton import carton_figure
 from ergokit.figures.circle import inscribed_angle_figure
@@ -44,6 +45,7 @@ __all__ = [
     "carton_figure",
     "drawable",
     "elevation_bound_figure",
+    "elevations_and_azimuths_figure",
     "experiments_figure",
     "front_figure",
     "holes_figure",

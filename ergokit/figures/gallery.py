@@ -19,7 +19,6 @@ from ergokit.figures.circle import inscribed_angle_figure
 from ergokit.figures.elevation import elevation_bound_figure
 from ergokit.figures.experiments import experiments_figure
 from ergokit.figures.labels import Label, written
-from ergokit.figures.layers import advice, advised
 from ergokit.figures.lever import lever_figure
 from ergokit.figures.monitor import camera_of, monitor_figure, out_of_view
 from ergokit.figures.near import near_scene
@@ -29,6 +28,7 @@ from ergokit.figures.rules import rules_figure
 from ergokit.figures.style import GREEN, GREY, INK, LEFT, PLAIN, RIGHT
 from ergokit.figures.triangle import triangle_figure
 from ergokit.guidance import conflicts
+from ergokit.guidance.studies import advice, advised
 from ergokit.guidance.verdicts import citation_of, found_on, source_in_short
 from ergokit.placement import Placement
 from ergokit.relations import solve_triangle

@@ -1,4 +1,4 @@
-"""Questions to practise on, with worked answers: made from a number, the same for ever, and printed as a sheet."""
+"""Questions to test yourself, with worked answers. Each is made from a number, and can be printed on a sheet."""
 
 from __future__ import annotations
 
@@ -78,7 +78,7 @@ _MOST = 200
 
 
 def make_problem(kind: str, seed: int, level: int | None = None) -> Problem:
-    """The problem of a kind that belongs to a seed: the same for ever.
+    """Returns the problem for a kind and a seed. The same seed always gives the same problem.
 
     kind
         one of `KINDS`
@@ -110,7 +110,7 @@ def make_problem(kind: str, seed: int, level: int | None = None) -> Problem:
 
 
 def make_problems(n: int = 20, seed: int = 0, kinds: Collection[str] | None = None, level: int | None = None) -> list[Problem]:
-    """A list of `n` problems of several kinds, in an order that belongs to the seed; the levels rise unless one is given.
+    """Returns `n` problems of several kinds. The same seed always gives the same list; the levels rise unless one is given.
 
     Each kind comes once before any comes again. `kinds` are all unless given. A problem on the sheet can be made again from its
     kind, seed and level.

@@ -42,6 +42,11 @@ def section_of(relation):
     return _SECTIONS.get(relation, "Formula")
 
 
+def place_of(relation):
+    """Where a relation is derived, as one says it: lesson 05, Formula."""
+    return f"lesson {LESSONS[relation][:2]}, {section_of(relation)}"
+
+
 class Slip(NamedTuple):
     """What a common slip leads to, and what to say then; `name` says which slip."""
 
