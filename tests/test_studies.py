@@ -108,3 +108,8 @@ def test_upright_instruments_still_have_a_figure():
     """Above the target both shadows lie in one line: no angle to draw between them."""
     words = [note.text for note in elevations_and_azimuths_figure(FIRST.replace(target=(0, 0, 0))).layout.annotations]
     assert "<b>tilt 90.0°</b>" in words and not any("together 180" in word for word in words)
+
+
+def test_statement_of_a_result_begins_with_the_value_that_its_words_leave_out():
+    assert statements("table height")[-1].startswith("90 cm: Comfortable height")
+    assert statements("task score")[0].startswith("385: Mean score")
