@@ -70,6 +70,7 @@ _ROOMS = {
     "search.studies": "largest_turn tightest_limit",
     "surfaces": "Dome FlatBox WedgeBox",
     "tape_check": "check_tape check_tape_file field_of_view_from_sheet tape_slips",
+    "terms": "glossary",
     "template": "marked_box write_comparison write_complaints write_session_sheet write_template",
     "tolerance": "error_effects hole_tolerance",
     "view": "Camera Scope equivalent_distance field_of_view",

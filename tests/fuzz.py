@@ -38,7 +38,7 @@ SECONDS = 240  # after which a call is said to hang
 
 #: Classes that only the kit's own functions make; their methods are called, their constructors are not.
 MADE = {
-    "AngleZone", "Assignments", "BestPorts", "Box", "BoxDesign", "BuiltBox", "Capsule", "Clash", "ComparisonPanel",
+    "AngleZone", "Assignments", "BestPorts", "Box", "BoxDesign", "BuiltBox", "Capsule", "Clash", "ComparisonPanel", "Glossary",
     "Complaint", "Conflicts", "ErrorEffects", "Evening", "FieldOfView", "HoleOff", "HoleTolerance", "Item", "MarkedBox",
     "MeanAngles", "Pair", "Photo", "PhotoCheck", "PictureOnPlane", "PortMap", "Problem", "Progress", "Relaxation", "Run",
     "SameAngleSurface", "SheetView", "Size", "Slip",
@@ -326,6 +326,7 @@ HERE = {
     ("statements", "kinds"): ("advice", "best"),
     ("field_of_view_from_sheet", "side"): 29.7,
     ("load", "name"): "demo_box",
+    ("measures", "quantities"): "manipulation angle",
     ("records", "name"): "demo_box",
     ("read", "path"): lambda: datasets.folder() / "demo_tape_check.csv",
     ("check_tape_file", "path"): lambda: datasets.folder() / "demo_tape_check.csv",
@@ -348,6 +349,7 @@ HERE = {
     ("predict", "show"): None,
     ("smallest_box", "kind"): lambda: WedgeBox,
     ("scene", "name"): "peg",
+    ("glossary", "name"): "depth",
     ("read_photo", "photo"): "there.json",
     ("read_photo", "name"): "a box",
     ("holes_figure", "result"): lambda: made()["Assignments"],

@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike
 from ergokit import datasets
 from ergokit._check import numbers, one_word, some_words
 from ergokit.guidance.quantities import TIE
-from ergokit.guidance.verdicts import basis_of, source_in_short
+from ergokit.guidance.verdicts import Sentences, basis_of, source_in_short
 
 if TYPE_CHECKING:
     from ergokit.placement.table import MeasureTable
@@ -54,17 +54,7 @@ def how_many_advised(quantity: str, values: ArrayLike) -> int:
     return int((~(found < low - TIE) & ~(found > high + TIE)).sum())
 
 
-class Statements(tuple[str, ...]):
-    """Sentences, listed."""
-
-    def __repr__(self):
-        return "\n".join(self)
-
-    def _repr_markdown_(self):
-        return "\n".join(f"- {each}" for each in self)
-
-
-def statements(*quantities: str, kinds: Collection[str] = datasets.KINDS) -> Statements:
+def statements(*quantities: str, kinds: Collection[str] = datasets.KINDS) -> Sentences:
     """What the published values say of these quantities: a sentence a row, with its source and how far it was verified.
 
     `kinds` are the kinds of row to list, any of `datasets.KINDS`. ValueError for an unknown quantity or kind.
@@ -77,7 +67,7 @@ def statements(*quantities: str, kinds: Collection[str] = datasets.KINDS) -> Sta
     for name in quantities:
         one_word("quantities", name, known)
     kinds = some_words("kinds", kinds, datasets.KINDS)
-    return Statements(
+    return Sentences(
         f"{row['statement']} ({source_in_short(row)}, {basis_of(row)})"
         for name in quantities
         for row in rows

@@ -13,8 +13,9 @@ from ergokit import datasets
 from ergokit._check import instance, listed, numbers, one, one_word
 from ergokit._words import joined
 from ergokit.guidance.cautions import CAUTION
-from ergokit.guidance.quantities import QUANTITIES, TIE, symbol
+from ergokit.guidance.quantities import TIE, symbol
 from ergokit.placement import Placement
+from ergokit.terms import QUANTITIES
 
 if TYPE_CHECKING:
     from ergokit.placement.table import MeasureTable
@@ -316,8 +317,8 @@ def _sources():
     return {source["id"]: source for source in datasets.records("sources")}
 
 
-class Citations(tuple[str, ...]):
-    """Citations, listed."""
+class Sentences(tuple[str, ...]):
+    """Sentences or citations, listed."""
 
     def __repr__(self):
         return "\n".join(self)
@@ -326,13 +327,13 @@ class Citations(tuple[str, ...]):
         return "\n".join(f"- {each}" for each in self)
 
 
-def sources(*names: str) -> Citations:
+def sources(*names: str) -> Sentences:
     """The citations of sources by their ids in `data/sources.csv`, in this order; ValueError for an unknown id.
 
     >>> sources("emam-2000")[0].partition(".")[0]
     'Emam TA, Hanna GB, Kimber C, Dunkley P, Cuschieri A'
     """
-    return Citations(_citation(one_word("names", name, _sources())) for name in names)
+    return Sentences(_citation(one_word("names", name, _sources())) for name in names)
 
 
 def citation_of(row: Mapping) -> str:

@@ -266,18 +266,18 @@ class Placement:
         moved = {name: middle + factor * (getattr(self, name) - middle) for name in ("left_port", "right_port")}
         return self.replace(**moved)
 
-    def measures(self) -> MeasureTable:
+    def measures(self, *quantities: str) -> MeasureTable:
         """Every measure as a pandas table: quantity, side, value, unit, note; a target column when there are several.
 
-        Shown with one decimal, kept in full. A measure without a value is NaN and its note says why; a placement from tape
-        readings has a column `uncertainty` (one standard deviation).
+        With `quantities` only those measures. Shown with one decimal, kept in full. A measure without a value is NaN and its
+        note says why; a placement from tape readings has a column `uncertainty` (one standard deviation).
 
-        >>> table = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 0, 12)).measures()
-        >>> table[table.quantity == "manipulation angle"]
+        >>> Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 0, 12)).measures("manipulation angle")
                   quantity side value unit note
         manipulation angle       59.9  deg
         """
-        return measure(self)
+        table = measure(self)
+        return table.of(*quantities) if quantities else table
 
     def as_code(self) -> str:
         """Python that makes this placement again.

@@ -10,6 +10,7 @@ import pandas as pd
 from ergokit._check import instance, listed, one_word, refused
 from ergokit.placement import Placement
 from ergokit.placement.measures import figure, give_or_take
+from ergokit.terms import with_entries
 
 NEEDS = "needs "  # how the note of a measure begins that another reading would settle
 
@@ -49,7 +50,7 @@ class MeasureTable(pd.DataFrame):
         head, *rows = self._shown().to_html(index=False, border=0).split("<tr>")
         crossed = self["crossed"] if "crossed" in self else [False] * len(rows)  # ways to give holes: greyed
         rows = [f"<tr{' style=opacity:.5' * bool(grey)}>{row}" for grey, row in zip(crossed, rows, strict=False)]
-        return "".join([head, *rows, *([f"<p>{self.foot}</p>"] if self.foot else [])])
+        return with_entries("".join([head, *rows])) + (f"<p>{self.foot}</p>" if self.foot else "")
 
     def _shown(self):
         shown = pd.DataFrame(self)

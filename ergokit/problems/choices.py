@@ -7,11 +7,12 @@ import numpy as np
 
 from ergokit._words import joined
 from ergokit.guidance import conflicts
-from ergokit.guidance.quantities import QUANTITIES, rule_in_words
+from ergokit.guidance.quantities import rule_in_words
 from ergokit.problems import figure
 from ergokit.problems.draft import LETTERS, Draft, arctangent, by
 from ergokit.problems.draw import Reading
 from ergokit.relations import RELATIONS
+from ergokit.terms import QUANTITIES
 
 _ROW = 36  # cm: the longest row of holes
 _ROOM = 0.1  # of every range, that is left where one rule of a clash is given up

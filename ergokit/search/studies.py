@@ -9,11 +9,12 @@ from numpy.typing import ArrayLike
 
 from ergokit._check import a_front, checked, lengths, one, one_word, refused, takes_also
 from ergokit._words import joined
-from ergokit.guidance.quantities import QUANTITIES, named_in, ranges
+from ergokit.guidance.quantities import named_in, ranges
 from ergokit.guidance.studies import advised
 from ergokit.search.ports import best_ports
 from ergokit.search.task import Task
 from ergokit.surfaces import Surface
+from ergokit.terms import QUANTITIES
 
 if TYPE_CHECKING:
     import pandas as pd
