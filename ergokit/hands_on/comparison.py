@@ -138,6 +138,11 @@ class ComparisonPanel:
         return {name: float(values.mean()) for name, values in self.measures().items() if np.ptp(values) <= _alike(name)}
 
     @property
+    def placements(self) -> dict[str, Placement]:
+        """Each pair that fits, by its name, as a placement."""
+        return {pair.name: pair.placement for pair in self.pairs}
+
+    @property
     def differs(self) -> dict[str, tuple[float, ...]]:
         """What differs between the pairs that fit: measure -> its value at each."""
         return {name: tuple(values) for name, values in self.measures().items() if name not in self.same}
