@@ -44,13 +44,14 @@ _ROOMS = {
     "explorers": "angle_map_explorer box_explorer camera_explorer carton_explorer comparison_link complaint_explorer "
     "complaints_link conflict_explorer holes_explorer lever_explorer log_explorer my_desk photo_explorer "
     "placement_explorer practice predict question question_sheet readings_explorer retest session_explorer session_link "
-    "show_of_hands talk_kit tape_explorer targets_explorer template_link yours",
+    "show_of_hands talk_kit tape_explorer targets_explorer template_link yours "
+    "ask comparison_form sheet_form",
     "explorers.experiments": "experiments_explorer",
     "explorers.presets": "PRESETS usual",
     "figures": "GALLERY SIZES built_figure carton_figure drawable elevation_bound_figure experiments_figure front_figure "
     "holes_figure inscribed_angle_figure lever_figure log_figure mean_angles_figure monitor_figure "
     "operator_figure readings_figure rules_figure section_figure session_figure tape_figure targets_figure triangle_figure "
-    "turn_figure",
+    "turn_figure figure_titles",
     "figures.azimuth": "elevations_and_azimuths_figure",
     "guidance": "conflicts judge verdict",
     "guidance.body": "elbow_of_survey",
@@ -63,7 +64,7 @@ _ROOMS = {
     "placement": "Placement",
     "placement.demo": "demo_box demo_built",
     "placement.table": "side_by_side",
-    "problems": "KINDS make_problem make_problems",
+    "problems": "KINDS make_problem make_problems problem_kinds",
     "relations": "RELATIONS Triangle angle_zone one_triangle same_angle_surface solve_triangle",
     "search": "best_ports front",
     "search.studies": "largest_turn tightest_limit",

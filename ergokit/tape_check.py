@@ -87,16 +87,16 @@ def check_tape(
     given = {name: value for name, value in locals().items() if name in READINGS and value is not None}
     flat_phone = flag("flat_phone", flat_phone)
     if camera_looks is not None:
-        one_word("camera_looks", camera_looks, ("away", "towards"), "'away' or 'towards', or is left out")
+        one_word("camera_looks", camera_looks, ("away", "towards"), "'away' or 'towards', or leave it out")
     if not given:
-        raise refused("check_tape", f"at least one of {', '.join(READINGS)}", got="none")
+        raise refused("", f"at least one of {', '.join(READINGS)}", problem="There is no reading")
     error, errors = one("error", error, lengths), _errors(errors)
     if stray := [name for name in errors if name not in given]:
-        raise refused("errors", f"names of readings that are given, {listed(given, stray[0])}", stray[0])
+        raise refused("errors", f"an error only for a reading that is given, {listed(given, stray[0])}", stray[0])
     for name, value in given.items():
         given[name] = values = np.atleast_1d(lengths(name, value, zero=name in HEIGHT.values()))
         if values.ndim > 1:
-            raise refused(name, "one reading or a list of them", got=shaped(values))
+            raise refused(name, "one reading or a list of readings", problem=shaped(values))
     errors = {name: one(f"errors[{name!r}]", own, lengths) for name, own in errors.items()}
     make = partial(Placement, instrument_length=instrument_length, handle_reach=handle_reach)
     return checked_box(Readings.of(POINTS, given, error, errors, flat_phone, camera_looks), make)
@@ -125,10 +125,11 @@ def _read(path):
     errors: dict[str, float] = {}
     for row in rows:
         name, error = OLD_NAMES.get(row["reading"], row["reading"]), row["error"]
-        one_word(f"{path.name}, column reading,", name, READINGS, listed(READINGS, name))
+        one_word(f"{path.name}, column reading", name, READINGS, f"one of {listed(READINGS, name)}")
         given.setdefault(name, []).append(row["value"])
         if not np.isnan(error) and errors.setdefault(name, error) != error:
-            raise refused(f"{path.name}, column error,", f"one error for {name}", got=f"{errors[name]:g} and {error:g}")
+            problem = f"{name} has two errors, {errors[name]:g} and {error:g}"
+            raise refused(f"{path.name}, column error", "one error", problem=problem)
     return given, errors
 
 
@@ -148,7 +149,7 @@ def tape_slips(path: FilePath, **wrong: ArrayLike) -> MeasureTable:
     given, errors = _read(path)
     rows = []
     for name, value in wrong.items():
-        one_word("wrong", name, given, listed(given, name))
+        one_word("wrong", name, given)
         value = lengths(name, value, zero=True)
         try:
             low, high = check_tape(**given | {name: value}, errors=errors).interval("manipulation angle")
@@ -197,9 +198,10 @@ def field_of_view_from_sheet(
     error = one("error", error, lengths, zero=True)
     picture_error = 0.01 * width if picture_error is None else one("picture_error", picture_error, lengths, zero=True)
     if seen > width:
-        raise refused("in_picture", f"at most the picture_width of {width:g}, of which the sheet is a part", got=f"{seen:g}")
+        problem = f"The sheet is {seen:g} wide in a picture {width:g} wide"
+        raise refused("in_picture", "a width of the sheet within the picture's", problem=problem)
     if distance > _FARTHEST_SHEET:
-        raise ValueError(f"distance takes at most {_FARTHEST_SHEET} cm; got {distance:g}: in mm by mistake?")
+        raise ValueError(f"{distance:g} cm is too far away; give at most {_FARTHEST_SHEET} cm, and not mm (distance).")
     half = side * width / seen / (2 * distance)  # the tangent of half the field: half the width seen over the distance
     spread = 2 * half / (1 + half**2) * np.hypot(error / distance, picture_error / seen)
     return SheetView(float(np.degrees(2 * np.arctan(half))), float(np.degrees(spread)))

@@ -98,7 +98,9 @@ def test_intervals_hold_for_95_of_100_boxes():
 
 
 def test_readings_are_needed():
-    with pytest.raises(ValueError, match=r"^built takes a placement made by Placement\.from_tape; got Placement"):
+    with pytest.raises(
+        ValueError, match=r"^Placement.* cannot be used; give a placement made by Placement\.from_tape \(built\)"
+    ):
         compare_built(DESIGN, DESIGN.placement)
 
 

@@ -72,7 +72,7 @@ def conflict_explorer(rules: Rules | None = None, *, numbers: bool = True) -> Co
         rules = {name: published[name] for name in _TICKED}
     given = ranges(rules, _TRACKS)
     if not given:
-        raise refused("rules", "at least one quantity with its (low, high)", rules)
+        raise refused("rules", "at least one quantity with its low and high end", rules)
     return ConflictExplorer(Ruling(ends=published | given, ticked=frozenset(given), numbers=numbers))
 
 
@@ -91,7 +91,7 @@ class Ruling(Ruled):
     @cached_property
     def result(self):
         if not self.ticked:
-            raise ValueError("At least one rule has to stay ticked. Tick another one first.")
+            raise ValueError("At least one rule must stay ticked. Tick another rule first.")
         camera = _CAMERAS[self.camera]
         camera_hole = 0 if camera == "arc" else self.camera_hole
         return conflicts(self.rules, self.instrument_length, camera_hole=camera_hole, camera=camera)

@@ -10,11 +10,13 @@ from random import SystemRandom
 import ipywidgets as w
 
 from ergokit import desk
+from ergokit._check import a, checked
 from ergokit._words import joined
 from ergokit.desk import leitner
 from ergokit.explorers.cells import keep_one
 from ergokit.explorers.controls import STYLE, Layout, button, choice, labelled, said
-from ergokit.problems import KINDS, LEVELS, chosen_kinds, make_problem
+from ergokit.explorers.prediction import Question, question
+from ergokit.problems import KINDS, LEVELS, Problem, chosen_kinds, make_problem
 from ergokit.problems.draw import Draw
 from ergokit.problems.paper import svg
 from ergokit.problems.problem import place_of
@@ -172,8 +174,7 @@ class Practice(w.VBox):
     def _show(self):
         problem = self.problem
         self.question.value = f'<div style="font-size: 15px; line-height: 21px">{html.escape(problem.question)}</div>'
-        drawn = svg(problem.figure, "Figure to the question", "340px")
-        self.figure.value = f'<div style="background: white">{drawn}</div>'
+        self.figure.value = _figure(problem).value
         self.made.value = (
             f'<div class="ergokit-foot">{problem.kind}, level {problem.level}, number {problem.seed}. Ring: left port; '
             "diamond: right port; cross: target; black square: lens.</div>"
@@ -231,12 +232,34 @@ class Practice(w.VBox):
             [
                 button("hint", "a nudge, without the answer", self.give_hint, "60px"),
                 button("worked solution", "each step to the answer; the problem then no longer counts", self.solve, "124px"),
-                button("this one again", "ask the same problem once more; it does not count", self.again, "112px"),
+                button("this one again", "ask the same problem once more; it does not count", self.again, "124px"),
                 button("look back", "which kinds to read again, and where", self.look_back, "84px"),
             ]
         )
         parts = [self.question, row, self.feedback, more, self.hint, self.solution, self.derivation, self.summary]
         return w.HBox([w.VBox(parts), w.VBox([self.figure, self.made], layout=Layout(width="340px"))])
+
+
+@checked(problem=a(Problem))
+def ask(problem: Problem) -> Question:
+    """The question of a `Problem` with its figure, a hint after a wrong answer and the worked solution after a right one.
+
+    >>> asked = ask(make_problem("spacing", seed=0, level=2))
+    >>> asked.answer.value = "7"
+    >>> asked.check()
+    >>> asked.feedback.value[:70]
+    '<span role="status">Not yet. The midline is square to the line of the '
+    """
+    told = problem.tolerance, problem.hint, problem.solution.replace("\n", " ")
+    asked = question(problem.question, problem.answer, problem.unit or "ratio", *told)
+    style, prompt, *rest = asked.children
+    asked.children = [style, prompt, _figure(problem), *rest]
+    return asked
+
+
+def _figure(problem):
+    drawn = svg(problem.figure, "Figure to the question", "340px")
+    return w.HTML(f'<div style="background: white; width: 340px">{drawn}</div>')
 
 
 def _close(words):

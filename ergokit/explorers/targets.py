@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from ergokit import datasets
-from ergokit._check import a, checked, flag, named_targets, one_word, points, refused, target_points
+from ergokit._check import a, checked, flag, named_targets, one_word, points, target_points
 from ergokit._types import Rules
 from ergokit._words import joined
 from ergokit.explorers.controls import HIDDEN, Layout, button, choice, group, labelled, named_points, slider, tick
@@ -91,7 +91,7 @@ def targets_explorer(
     targets = {name: tuple(point.tolist()) for name, point in named_targets("targets", targets).items()}
     given = ranges(rules, _TRACKS)
     if camera is None and any(name in _OF_CAMERA for name in given):
-        raise refused("rules", f"{joined(_OF_CAMERA)} only where there is a camera", got="camera=None")
+        raise ValueError(f"The rules {joined(_OF_CAMERA)} need a camera, and there is none; leave them out (rules).")
     hole = None if camera is None or isinstance(camera, str) else tuple(points("camera", camera).tolist())
     start = Course(
         surface=surface or _BOX,

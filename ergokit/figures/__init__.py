@@ -28,7 +28,7 @@ from ergokit.figures.triangle import triangle_figure
 
 _LATER = {name: "export" for name in ("SIZES", "Size", "browser", "save", "save_all")}
 _LATER |= {"built_figure": "built", "readings_figure": "readings"}
-_LATER |= {name: "gallery" for name in ("GALLERY", "drawable")}
+_LATER |= {name: "gallery" for name in ("GALLERY", "drawable", "figure_titles")}
 
 
 __all__ = [
@@ -47,6 +47,7 @@ __all__ = [
     "elevation_bound_figure",
     "elevations_and_azimuths_figure",
     "experiments_figure",
+    "figure_titles",
     "front_figure",
     "holes_figure",
     "holes_scene",

@@ -57,7 +57,7 @@ def _names(name, value):
 def _ports(name, value):
     pair = points(name, value)
     if pair.shape != (2, 3):
-        raise refused(name, "two points (2, 3)", got=shaped(pair))
+        raise refused(name, "two points (2, 3)", problem=shaped(pair))
     return pair
 
 

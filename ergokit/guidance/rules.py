@@ -214,7 +214,7 @@ def conflicts(
     )
     rules = ranges(rules, named_in("conflicts"))
     if not rules:
-        raise refused("rules", "a mapping from quantity to (low, high)", rules)
+        raise refused("rules", "a mapping from quantity to low and high end", rules)
     clashes = _clashes(*problem.bounds(rules), rules)
     if clashes:
         involved = [name for name in rules if any(name in clash.rules for clash in clashes)]
@@ -250,11 +250,9 @@ class _Problem:
     def __init__(self, instrument_length, handle_reach, camera_hole, camera, scope_length):
         one_word("camera", camera, ("panel", "arc", "scope"), "'panel', 'arc' or 'scope'")
         if camera == "arc" and camera_hole:
-            raise refused("camera_hole", "0 cm with the camera on the arc", got=f"{camera_hole:g}")
+            raise refused("camera_hole", "0 cm for a camera on the arc", camera_hole)
         if camera_hole + 0.001 > instrument_length:
-            raise refused(
-                "camera_hole", f"a length below the instrument_length of {instrument_length:g} cm", got=f"{camera_hole:g}"
-            )
+            raise refused("camera_hole", f"less than the instrument_length of {instrument_length:g} cm", camera_hole)
         self.shaft, self.reach = instrument_length, handle_reach
         self.hands = 2 * (instrument_length + handle_reach)  # how far apart both hands are at θ = 180
         self.camera_hole, self.on_arc, self.with_scope = camera_hole, camera == "arc", camera == "scope"

@@ -84,7 +84,7 @@ def side_by_side(placements: Mapping[str, Placement], *quantities: str) -> Measu
     """
     instance("placements", placements, "a mapping from names to placements", Mapping)
     if not placements:
-        raise refused("placements", "at least one Placement under its name", got="none")
+        raise refused("placements", "at least one Placement under its name", placements)
     for placement in placements.values():
         instance("placements", placement, "a Placement under each name", Placement)
     tables = {name: placement.measures() for name, placement in placements.items()}

@@ -135,6 +135,22 @@ class Problem:
             return joined(self.answer)
         return shown(self.answer, self.unit)
 
+    @property
+    def worked(self) -> str:
+        """The solution as a numbered list in Markdown, after the answer.
+
+        >>> from ergokit.problems import make_problem
+        >>> print(make_problem("inside : outside", seed=0, level=1).worked)
+        **1.33**
+        <BLANKLINE>
+        1. The rest of the shaft is outside: 42 - 24 = 18 cm.
+        1. The ratio is shaft inside over shaft outside: 24 / 18 = 1.33.
+        <BLANKLINE>
+        Derivation: lesson 07, Formula
+        """
+        *steps, derivation = self.solution.split("\n")
+        return "\n".join([f"**{self.right_answer}**", "", *(f"1. {step}" for step in steps), "", derivation])
+
     @cached_property
     def figure(self) -> Drawing:
         return self._picture()

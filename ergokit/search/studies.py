@@ -116,13 +116,13 @@ def port_map(surface: Surface, targets: ArrayLike, step: float = 2, **arguments:
     """
     task = Task(surface, targets, **arguments)
     if task.free_camera:
-        raise refused("camera", "a point or None for a map", got=repr(arguments["camera"]))
+        raise refused("camera", "a point or None for a map", arguments["camera"])
     step = one("step", step, lengths)
     outline = surface.outline_uv()
     ends = outline.min(axis=0) + task.hole / 2, outline.max(axis=0) - task.hole / 2
     least = np.sqrt(np.prod(np.subtract(ends[1], ends[0])) / _MOST_PLACES)
     if step < least:
-        raise refused("step", f"at least {np.ceil(100 * least) / 100:g} cm on a surface of this size", step)
+        raise refused("step", f"at least {np.ceil(100 * least) / 100:g} cm for a surface of this size", step)
     axes = [_axis(low, high, step) for low, high in zip(*ends, strict=True)]
     u, v = (part.ravel() for part in np.meshgrid(*axes))
     on = surface.contains(u, v, radius=task.hole / 2)

@@ -60,7 +60,7 @@ def write_handout(
     >>> from ergokit import Placement
     >>> write_handout("page.pdf", Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16)))
     Traceback (most recent call last):
-    ValueError: path takes a name that ends in .html; got 'page.pdf'.
+    ValueError: 'page.pdf' cannot be used; give a name that ends in .html (path).
     """
     free_path(ending_in(path, [".html"]), overwrite)
     instance("placement", placement, "a Placement", Placement)

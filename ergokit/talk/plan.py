@@ -123,7 +123,7 @@ WAIT = (
 def minutes_of(name, value):
     """One of `MINUTES`."""
     if whole(name, value) not in MINUTES:
-        raise ValueError(f"A talk lasts 5, 10 or 20 minutes, not {value} ({name}).")
+        raise ValueError(f"There is no talk of {value} minutes; give 5, 10 or 20 ({name}).")
     return value
 
 

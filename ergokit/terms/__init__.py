@@ -331,7 +331,7 @@ def glossary(name: str | None = None) -> Glossary:
     01.
     >>> glossary("dept")
     Traceback (most recent call last):
-    ValueError: name takes one of depth, ...; got 'dept'.
+    ValueError: 'dept' cannot be used; give one of depth, ... (name).
     """
     if name is not None:
         one_word("name", name, QUANTITIES)
