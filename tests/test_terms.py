@@ -7,6 +7,7 @@ from xml.etree import ElementTree
 import ipywidgets as w
 import numpy as np
 import pytest
+from browser import NOTEBOOKS
 
 from ergokit import Placement, WedgeBox, camera_roll, design_box, error_effects, glossary, placement_explorer
 from ergokit.guidance.quantities import named_in
@@ -68,6 +69,14 @@ def test_what_is_drawn_thick_is_the_measure(name):
         up = np.cross(_PLACES["C"] - _PLACES["T"], _PLACES["s"] - _PLACES["T"])
         value = camera_roll(_PLACES["C"], _PLACES["T"], up=up)
     assert drawn == pytest.approx(abs(value), abs=1e-9)
+
+
+@pytest.mark.parametrize("name", QUANTITIES)
+def test_the_lesson_of_a_measure_mentions_it(name):
+    [lesson] = NOTEBOOKS.glob(f"{QUANTITIES[name].lesson}_*.ipynb")
+    cells = json.loads(lesson.read_text(encoding="utf-8"))["cells"]
+    prose = " ".join("".join(cell["source"]) for cell in cells if cell["cell_type"] == "markdown")
+    assert name in " ".join(prose.replace("*", "").lower().split())
 
 
 def test_the_glossary_shows_all_measures_in_alphabetical_order_or_one():
