@@ -52,7 +52,7 @@ def test_it_says_whether_the_lens_is_fixed_and_a_scope_closes_the_gap():
     assert said[-2:] == ("the others together leave 0 to 17.32 cm", "all together leave 7.5 to 15 cm")
     shown = GALLERY["rules"](Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16))).layout.meta
     assert (
-        "lens fixed at the wall" in shown["says"][0] and "A scope advanced from there lets all three hold." in shown["says"][0]
+        "lens fixed at the wall" in shown["says"][0] and "A scope pushed in from there lets all three hold." in shown["says"][0]
     )
 
 

@@ -146,7 +146,7 @@ def test_hands_in_the_pictures_are_at_the_ends_of_their_own_shafts():
     for i, side in enumerate(("left", "right")):
         ratio = f"inside : outside {found['inside : outside', side]:.2f}"
         assert [note.y for note in drawn.layout.annotations if note.text == ratio] == [pytest.approx(-4.9 - 16.5 * i)]
-    assert "36 cm instruments, as long as the longer here, and" in GALLERY["rules"](PAIR).layout.meta["says"][0]
+    assert "36 cm instruments, as the longer one here, and" in GALLERY["rules"](PAIR).layout.meta["says"][0]
     with pytest.raises(
         ValueError, match=r"^An array.* cannot be used; give one number or one for each of 3 instruments \(instrument_length\)"
     ):

@@ -72,7 +72,9 @@ class _Noted:
     def loaded(self, text):
         """The log in a table as CSV, to look at; it is not added to the reader's own."""
         log = PracticeLog.from_csv(text)
-        return replace(self, log=log, keeps=False, notice=f"{len(log.evenings)} evenings loaded, to look at.")
+        return replace(
+            self, log=log, keeps=False, notice=f"{len(log.evenings)} evenings loaded to look at; your own log is unchanged."
+        )
 
 
 class LogExplorer(Explorer):

@@ -10,7 +10,7 @@ from ergokit.placement.measures import Row, figure, give_or_take
 
 _LEGEND = (
     "✓ in &nbsp;≈ near &nbsp;✗ outside a range: <i>advised</i> in a text that was read, on a secondary <i>page</i>, from "
-    "<i>memory</i>, common <i>practice</i>, or the best level <i>tried</i>. Point at a row for why."
+    "<i>memory</i>, common <i>practice</i>, or the best level <i>tried</i>. Point at a row to see why."
 )
 _UNITS = {"deg": "°", "cm": " cm", "": ""}
 # Short enough for one line beside the scene.

@@ -241,7 +241,7 @@ class TalkKit(w.VBox):
         self.second = choice([halved, *((box.name, box.placement) for box in desk.boxes())], "set beside it", "270px")
         tip = "count hands for the questions of this talk"
         self.ask_button, self.hands = button("show of hands", tip, self.ask, "120px"), w.VBox()
-        tip = "the folder for the files; made where it is missing"
+        tip = "the folder for the files; the kit makes the folder if it is missing"
         self.folder = w.Text(_FOLDER, tooltip=tip, layout=Layout(width="420px"))
         self.replace = tick("replace files that are there", "otherwise nothing is written over", on=False)
         self.button = button("Make the files", "figures, slides and handout, as ticked", self.make, "130px")

@@ -88,9 +88,7 @@ def _standing(box):
     if box.built is None or not box.built.tape.not_known():
         return _either(box)
     if box.design is None:
-        raise ValueError(
-            f"The readings of your box {box.name!r} do not tell how it stands: read its panel slope too, in lesson 04."
-        )
+        raise ValueError(f"The readings of your box {box.name!r} do not give its tilt: read its panel slope too, in lesson 04.")
     return _designed(box)
 
 

@@ -156,4 +156,4 @@ def _all(result, quantity):
     if change is None:
         return "gap", None, "all together cannot hold"
     between = range_in_words(quantity, change.by, change.by)
-    return "gap", tuple(sorted((change.given, change.needed))), f"all together: no value fits: {between} short"
+    return "gap", tuple(sorted((change.given, change.needed))), f"all together: no value fits, {between} short"

@@ -147,8 +147,11 @@ class Conflicts:
         else:
             yield f"{gap}What clashes:{gap}"
             yield from (f"{item}{clash.words}" for clash in self.clashes)
-            yield f"{gap}The least change of one rule that restores agreement:{gap}"
-            yield from (f"{item}{change or f'{name}: none by itself'}" for name, change in self.relaxations.items())
+            yield f"{gap}The smallest change of one rule that lets all of them hold:{gap}"
+            yield from (
+                f"{item}{change or f'{name}: no change of this rule alone is enough'}"
+                for name, change in self.relaxations.items()
+            )
         yield f"{gap}{CAUTION}"
 
 

@@ -229,12 +229,12 @@ def _words(first, second, people, ratio, low, high):
     both = f"{first} and {second}"
     if people < FEWEST:
         tried = {0: "Nobody", 1: "One person"}.get(people, f"{people} people")
-        return f"{both}: too few to say. {tried} tried both; from {FEWEST} people on there is an interval."
+        return f"{both}: too few people to say. {tried} tried both; from {FEWEST} people on there is an interval."
     if np.isnan(low):
         return f"{both}: all {people} people have the same ratio, so check what was typed."
     ends = f"{low:.2f} to {high:.2f} times as long with {first} as with {second}"
     if low <= 1 <= high:
-        return f"{both}: too few to say. A pass took {ends}, so either may be the slower one."
+        return f"{both}: too few people to say. A pass took {ends}, so either may be slower."
     return f"{both}: a pass took {ends}, for these {people} people in this box."
 
 

@@ -63,7 +63,7 @@ _FOOTER, _NUMBER = (0.6, 6.75, 11.0, 0.65), (11.73, 6.75, 1.0, 0.65)
 _INK, _GREY = "222222", "595959"
 _LARGE, _WORDS, _LEAST = 26, 20, 18  # points; nothing on a slide is smaller than the last
 _PX = 96  # to the inch
-_QUESTIONS = "Leave this slide on while there are questions. Each source is named in the foot of the slide that rests on it."
+_QUESTIONS = "Leave this slide on while there are questions. Each source is named in the foot of the slide that uses it."
 _FEW = 7  # references on a slide
 _TALL = ("harder?", "harder", "side by side")  # have a slide to themselves, but for a line
 #: What is said with a picture that somebody will cut by.
@@ -214,7 +214,7 @@ class _Deck:
             slide.placeholders[1].text = words
         else:
             slide.placeholders[1]._element.getparent().remove(slide.placeholders[1]._element)
-        again = f"The placement, to make it again:\n{placement.as_code()}"
+        again = f"This code makes the placement again:\n{placement.as_code()}"
         _note(slide, (self._seconds(ENDS[0].seconds), ENDS[0].say, again, FOR_EDUCATION))
 
     def interests(self):
@@ -295,8 +295,10 @@ class _Deck:
 
     def _notes(self, plan):
         """What to say and for how long, the wrong guesses to expect, the derivation, the sources and the caution."""
-        guesses = [f"A usual wrong guess: {each.guess} {each.reply}" for each in plan.guesses]
-        answer = [f"The answer is in the range {plan.ranges[plan.right]}. It comes on the next slide."] if plan.asks else []
+        guesses = [f"A common wrong guess: {each.guess} {each.reply}" for each in plan.guesses]
+        answer = (
+            [f"The answer is in the range {plan.ranges[plan.right]}. The next slide shows the answer."] if plan.asks else []
+        )
         return (
             self._seconds(plan.seconds),
             plan.say or " ".join(plan.says),
