@@ -252,6 +252,16 @@ def instance(name: str, value: object, takes: str, *kinds: type[T]) -> T:
     return value
 
 
+def a_front(name, value):
+    """`value`, a table that `front` made."""
+    import pandas as pd
+
+    table = instance(name, value, "a table that search.front made", pd.DataFrame)
+    if table.shape[1] < 3 or table.columns[2] != "lower bound (deg)" or not len(table):
+        raise refused(name, "a table that search.front made", value)
+    return table
+
+
 def a(*kinds):
     """A check, `(name, value)`, that a value is of one of these classes.
 

@@ -15,6 +15,8 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from ergokit._check import MOST_TARGETS, brief, instance, numbers, one_word, read_number, refused
 from ergokit._files import read_small, some_path
 from ergokit._types import FilePath
@@ -22,12 +24,13 @@ from ergokit._types import FilePath
 if TYPE_CHECKING:
     import pandas as pd
 
-__all__ = ["BASES", "KINDS", "READ_IN", "TABLES", "UNITS", "folder", "load", "read", "records", "rows_of"]
+__all__ = ["BASES", "KINDS", "READ_IN", "TABLES", "UNITS", "demo_targets", "folder", "load", "read", "records", "rows_of"]
 
 BASES = ("published", "from memory", "common practice")
 #: What a row of published values says: a range somebody advises, the best of the levels tried, levels or a range that
 #: were tried, a result that was measured, or how large something is.
 KINDS = ("advice", "best", "tested", "result", "dimension")
+_SIDES: dict[str, Callable] = {"both": lambda x: True, "left": lambda x: x < 0, "right": lambda x: x >= 0}
 UNITS = ("cm", "deg", "ratio", "s", "deg/s", "percent", "score", "count", "L")
 READ_IN = ("abstract", "article text", "table", "page scan", "book page", "data file", "secondary page", "not read")
 
@@ -72,6 +75,18 @@ def records(name: str) -> tuple[dict, ...]:
 @cache
 def _records(name):
     return read(folder() / f"{name}.csv", _table(name))
+
+
+def demo_targets(side: str = "both") -> tuple[list[str], np.ndarray]:
+    """The names and the points (n, 3), in cm, of the invented set of targets: all, or those "left" or "right" of the midline.
+
+    >>> names, points = demo_targets("left")
+    >>> names, points.shape
+    (['dish', 'hook', 'sponge', 'coin'], (4, 3))
+    """
+    keep = _SIDES[one_word("side", side, _SIDES)]
+    rows = [row for row in records("demo_targets") if keep(row["x"])]
+    return [row["target"] for row in rows], np.array([[row[axis] for axis in "xyz"] for row in rows])
 
 
 def folder() -> Path:

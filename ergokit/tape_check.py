@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import partial
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -22,7 +22,10 @@ from ergokit.placement import Placement
 from ergokit.placement.readings import HEIGHT, OLD_NAMES, POINTS, Readings
 from ergokit.placement.tape import TapeCheck, checked_box
 
-__all__ = ["READINGS", "SheetView", "TapeCheck", "check_tape", "check_tape_file", "field_of_view_from_sheet"]
+if TYPE_CHECKING:
+    from ergokit.placement.table import MeasureTable
+
+__all__ = ["READINGS", "SheetView", "TapeCheck", "check_tape", "check_tape_file", "field_of_view_from_sheet", "tape_slips"]
 
 #: What can be read: a distance between two points, or the height of one above the floor.
 READINGS = POINTS.read
@@ -110,6 +113,12 @@ def check_tape_file(path: FilePath, **options: Any) -> TapeCheck:
     >>> check_tape_file(datasets.folder() / "demo_tape_check.csv").interval("manipulation angle").round(1)
     array([61.5, 65.9])
     """
+    given, errors = _read(path)
+    return check_tape(**given, errors=errors | _errors(options.pop("errors", None)), **options)
+
+
+def _read(path):
+    """The readings of a file by name, each a list, and the errors of those that have one of their own."""
     path = some_path(path)
     rows = datasets.read(path, datasets.TABLES["demo_tape_check"], "a CSV file of readings")
     given: dict[str, Any] = {}
@@ -121,7 +130,34 @@ def check_tape_file(path: FilePath, **options: Any) -> TapeCheck:
         if not np.isnan(error) and errors.setdefault(name, error) != error:
             problem = f"{name} has two errors, {errors[name]:g} and {error:g}"
             raise refused(f"{path.name}, column error", "one error", problem=problem)
-    return check_tape(**given, errors=errors | _errors(options.pop("errors", None)), **options)
+    return given, errors
+
+
+def tape_slips(path: FilePath, **wrong: ArrayLike) -> MeasureTable:
+    """What the tape check says when one reading of a file is wrong, each of `wrong` by itself: reading, read as, what it says.
+
+    `wrong` maps readings to what was read instead, a number or a list as in `check_tape`. ValueError for a file that does not
+    check as it is, and for a reading that is not in it.
+
+    >>> from ergokit import datasets
+    >>> tape_slips(datasets.folder() / "demo_tape_check.csv", right_to_target=19.1)["what the kit says"][0]
+    'Nothing noticed: 95 % from 55.7 to 59.7 degrees.'
+    """
+    from ergokit.placement.table import MeasureTable
+
+    check_tape_file(path)
+    given, errors = _read(path)
+    rows = []
+    for name, value in wrong.items():
+        one_word("wrong", name, given)
+        value = lengths(name, value, zero=True)
+        try:
+            low, high = check_tape(**given | {name: value}, errors=errors).interval("manipulation angle")
+            said = f"Nothing noticed: 95 % from {low:.1f} to {high:.1f} degrees."
+        except ValueError as error:
+            said = f"{str(error)[0].upper()}{str(error)[1:]}"
+        rows.append((name.replace("_", " "), " and ".join(f"{each:g}" for each in np.atleast_1d(value)), said))
+    return MeasureTable(rows, columns=["reading", "read as (cm)", "what the kit says"])
 
 
 def _errors(errors):

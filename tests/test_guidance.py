@@ -15,12 +15,13 @@ from ergokit import Placement, datasets
 from ergokit.design import design_box, layouts
 from ergokit.explorers.measures import table as measures_table
 from ergokit.guidance import CAUTION, conflicts, judge, verdict
-from ergokit.guidance.quantities import QUANTITIES, named_in
+from ergokit.guidance.quantities import named_in
 from ergokit.guidance.verdicts import turning_points
 from ergokit.placement.measures import rows_of
 from ergokit.search import best_ports
 from ergokit.search import rules as search_rules
 from ergokit.surfaces import WedgeBox
+from ergokit.terms import QUANTITIES
 
 FIRST = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 0, 12))
 

@@ -13,7 +13,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 import ergokit as ek
-from ergokit import Placement
+from ergokit import Placement, side_by_side
 
 FIRST = {"left_port": (-9, 0, 12), "right_port": (9, 0, 12), "target": (0, 10, 0), "camera": (0, 0, 12)}
 SECOND = {"left_port": (-9, 0, 12), "right_port": (7, 3, 14), "target": (2, 11, 1.5), "camera": (0, 4, 16)}
@@ -578,3 +578,18 @@ def test_paths_that_cannot_be(tmp_path):
     with pytest.raises(ValueError, match=r"^'.*' cannot be read: .*; give a placement file \(path\)\.$"):
         Placement.load(tmp_path)
     assert os.listdir(tmp_path) == []
+
+
+def test_placements_side_by_side_are_their_measures_and_only_those_asked_for():
+    level = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16))
+    both = {"level": level, "higher": level.replace(right_port=(9, 0, 16))}
+    table = side_by_side(both, "depth", "elevation angle")
+    assert list(table["quantity"]) == ["depth", "elevation angle", "elevation angle"]
+    for name, placement in both.items():
+        assert table[name].tolist() == placement.measures().of("depth", "elevation angle")["value"].tolist()
+    assert len(side_by_side(both)) == len(level.measures())
+    for bad, sentence in (({}, "placements"), ({"a": 3}, "placements")):
+        with pytest.raises(ValueError, match=sentence):
+            side_by_side(bad)
+    with pytest.raises(ValueError, match="quantities"):
+        side_by_side(both, "angle of repose")

@@ -5,6 +5,7 @@ with `triangulation`; what cannot be placed directly is moved until the measures
 """
 
 import csv
+import itertools
 import re
 import tomllib
 from collections import defaultdict
@@ -634,7 +635,7 @@ def test_problems_are_sensible_and_various(problems, kind):
     assert len(shapes) >= 6
     for problem in every:
         assert problem.lesson == LESSONS[problem.relation] and problem.relation in RELATIONS
-        assert f'RELATIONS["{problem.relation}"] in lesson {problem.lesson}' in problem.solution
+        assert problem.solution.endswith(f"\nDerivation: lesson {problem.lesson[:2]}, {problem.section}")
         assert problem.right_answer.split(" ")[0] in problem.solution or problem.options or problem.asked.endswith("azimuth")
         assert problem.question.endswith("?") and problem.hint.endswith(".")
         for text in (problem.question, problem.hint, problem.solution):
@@ -648,6 +649,46 @@ def test_problems_are_sensible_and_various(problems, kind):
         assert all(answers.count(letter) > 0.15 * SEEDS for letter in "AB") or kind == "rules clash"
     else:
         assert all(2 < answer < 100 for answer in answers if kind in ("angle", "spacing", "depth", "camera distance"))
+
+
+SUM = re.compile(r"(?:^|(?<=[:=,] )|(?<=is ))([-\d.(][-\d.()+×/² ]*?[-+×/²][-\d.()+×/² ]*?) = (-?[\d.]*\d)(?![\d.]*[²×/+])")
+
+
+def test_every_sum_in_a_solution_is_right(problems):
+    """What stands left of an equals sign, worked out from the rounded numbers on the page, gives what stands right of it."""
+    sums = 0
+    for problem in itertools.chain(*problems.values()):
+        for left, right in SUM.findall(problem.solution):
+            numbers = [(number, 0.5 * 10 ** -len(number.partition(".")[2])) for number in re.findall(r"\d+\.\d+|\d+", left)]
+            words = re.sub(r"\d+\.\d+|\d+", "{}", left).replace("×", "*").replace("²", "**2")
+            value = eval(words.format(*(number for number, _ in numbers)))
+            moved = [
+                eval(words.format(*(float(number) + half * (i == j) for j, (number, half) in enumerate(numbers))))
+                for i in range(len(numbers))
+                if "." in numbers[i][0]
+            ]
+            off = sum(abs(each - value) for each in moved) + 0.501 * 10 ** -len(right.partition(".")[2])
+            assert value == pytest.approx(float(right), abs=off), (left, right)
+            sums += 1
+    assert sums > 2 * SEEDS * len(NUMERIC)
+
+
+def test_a_root_that_falls_away_is_shown_and_said_why(problems):
+    told = {}
+    for problem in itertools.chain(*problems.values()):
+        for line in problem.solution.split("\n"):
+            if "roots" in line or "Two angles" in line:
+                told.setdefault(problem.kind, set()).add(re.sub(r"[-\d.]+", "#", line))
+                assert re.search(r"(less than 90|positive).*falls away", line), line
+    assert {"angle", "spacing", "depth", "camera distance", "least box", "better placement"} <= set(told)
+
+
+def test_solutions_are_sentences_of_at_most_30_words(problems):
+    for problem in itertools.chain(*problems.values()):
+        for text in (problem.question, problem.hint, *problem.solution.split("\n"), *(slip.words for slip in problem.slips)):
+            for sentence in re.split(r"(?<=[.?!:;])\s+", text):
+                assert len(re.findall(r"[A-Za-z]+", sentence)) <= 30, sentence
+        assert "RELATIONS" not in problem.solution and "atan" not in problem.solution
 
 
 def test_every_slip_has_words_and_all_words_are_of_use():

@@ -1,5 +1,6 @@
 """Readings between the points of a box and the box found again, intervals that cover as they say, what is not known, slips."""
 
+import re
 from math import atan, degrees, dist, sqrt
 
 import numpy as np
@@ -9,7 +10,7 @@ from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 
 from ergokit import Placement, datasets
-from ergokit.tape_check import READINGS, check_tape, check_tape_file, field_of_view_from_sheet
+from ergokit.tape_check import READINGS, check_tape, check_tape_file, field_of_view_from_sheet, tape_slips
 from ergokit.view import width_seen
 
 HEIGHTS = [name for name in READINGS if "height" in name]
@@ -484,3 +485,32 @@ def test_the_field_s_uncertainty_is_that_of_photographing_again():
 def test_a_bad_photograph_is_named(arguments, message):
     with pytest.raises(ValueError, match=message):
         field_of_view_from_sheet(*arguments)
+
+
+DEMO = datasets.folder() / "demo_tape_check.csv"
+
+
+def test_a_slip_is_caught_where_readings_check_each_other_and_not_in_the_triangle():
+    slips = {"camera_to_target": 148, "camera_height": 17.1, "left_to_target": [16.7, 18.0], "right_to_target": 19.1}
+    said = dict(tape_slips(DEMO, **slips).set_index("reading")["what the kit says"])
+    assert "in mm by mistake?" in said["camera to target"]
+    assert all("measure it again" in said[reading] for reading in ("camera height", "left to target"))
+    [low, high] = re.findall(r"from (\S+) to (\S+) degrees", said["right to target"])[0]
+    given = {"port_to_port": 17.4, "left_to_target": 16.85, "right_to_target": 19.1}
+    angle = degrees(2 * atan(sqrt(_tangent_squared(*given.values()))))
+    assert float(low) < angle < float(high)
+    with pytest.raises(ValueError, match="left_height"):
+        tape_slips(DEMO, middle_height=3)
+
+
+def _tangent_squared(opposite, a, b):
+    """Of half the angle between a and b in a triangle (the half-angle formula)."""
+    half = (opposite + a + b) / 2
+    return (half - a) * (half - b) / half / (half - opposite)
+
+
+def test_the_uncertainty_is_a_quarter_of_the_interval():
+    found = check_tape_file(DEMO)
+    low, high = found.interval("manipulation angle")
+    assert found.uncertainty("manipulation angle") == pytest.approx((high - low) / 2 / 1.959964)
+    assert np.isnan(check_tape(port_to_port=18).uncertainty("manipulation angle"))

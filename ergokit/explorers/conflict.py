@@ -21,6 +21,7 @@ from ergokit.figures.rules import plain_rules
 from ergokit.guidance import CAUTION, Conflicts, conflicts
 from ergokit.guidance.quantities import named_in, range_in_words, ranges
 from ergokit.guidance.verdicts import basis_of, source_in_short
+from ergokit.terms import with_buttons
 
 _TRACKS = {
     "manipulation angle": RangeTrack(5, 175, 1),
@@ -113,12 +114,12 @@ class Ruling(Ruled):
             items += [
                 f"{change or f'{name}: no change of this rule alone is enough'}" for name, change in result.relaxations.items()
             ]
-        lines = "".join(f'<div style="line-height: 15px; font-size: 12px">{html.escape(item)}</div>' for item in items)
-        return f'<b>{head}</b>{lines}<div class="ergokit-foot">{CAUTION}</div>'
+        lines = with_buttons("".join(f"<li>{html.escape(item, quote=False)}</li>" for item in items))
+        return f'<b>{head}</b><ul class="ergokit-rules">{lines}</ul><div class="ergokit-foot">{CAUTION}</div>'
 
     def sources(self):
-        lines = "<br>".join(html.escape(self._source(name)) for name in self.rules)
-        return f'<div class="ergokit-foot"><b>Where the ranges come from</b><br>{lines}</div>'
+        lines = with_buttons("".join(f"<li>{html.escape(self._source(name), quote=False)}</li>" for name in self.rules))
+        return f'<div class="ergokit-foot"><b>Where the ranges come from</b><ul class="ergokit-rules">{lines}</ul></div>'
 
     def _source(self, name):
         """Where the range of a rule comes from, in a line."""

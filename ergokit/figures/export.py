@@ -28,6 +28,18 @@ class Size(NamedTuple):
     foot: float
     dots: float
 
+    @property
+    def width_cm(self) -> float:
+        return self.width * 2.54 / 96
+
+    def points_in(self, other: Size) -> float:
+        """The smallest words in points, 72 to the inch, once this figure is shrunk or enlarged to the width of another size.
+
+        >>> SIZES["slide"].points_in(SIZES["slide"])
+        18.0
+        """
+        return self.words * 72 / 96 * other.width / self.width
+
 
 #: Letters of at least 18 points on a slide, 12 in its foot, are what a back row reads (common practice, no source).
 SIZES = {

@@ -124,6 +124,19 @@ class Conflicts:
         names = list(self.rules) if names is None else some_words("names", names, self.rules, takes)
         return self.problem.span(quantity, {quantity: _FREE} | {name: self.rules[name] for name in names})
 
+    @property
+    def sentence(self) -> str:
+        """Whether the rules can all hold, and for which camera and instruments.
+
+        >>> conflicts({"port spacing": 20, "length inside": (12, None)}).sentence
+        'These rules can all hold, with the lens fixed at the wall, at the middle of the port line and instruments of 36 cm.'
+        """
+        return f"{self._verdict}, with {self.problem.setting}."
+
+    @property
+    def _verdict(self):
+        return f"These rules {'can' if self.feasible else 'cannot'} all hold"
+
     def __repr__(self):
         return "\n".join(self._lines("", "", "  "))
 
@@ -131,8 +144,7 @@ class Conflicts:
         return "\n".join(self._lines("\n", "**", "- "))
 
     def _lines(self, gap, strong, item):
-        verdict = "These rules can all hold" if self.feasible else "These rules cannot all hold"
-        yield f"{strong}{verdict}{strong}, with {self.problem.setting}:{gap}"
+        yield f"{strong}{self._verdict}{strong}, with {self.problem.setting}:{gap}"
         yield from (f"{item}{rule_in_words(name, *ends)}" for name, ends in self.rules.items())
         if self.feasible:
             yield f"{gap}While they do:{gap}"

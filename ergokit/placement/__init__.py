@@ -11,10 +11,23 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ergokit._check import brief, directions, flag, lengths, numbers, one, one_point, refused, shaft_lengths, target_points
+from ergokit._check import (
+    brief,
+    directions,
+    flag,
+    lengths,
+    numbers,
+    one,
+    one_point,
+    one_word,
+    refused,
+    shaft_lengths,
+    target_points,
+)
 from ergokit._files import MOST_BYTES, json_object, read_small, write_whole
 from ergokit._types import FilePath
-from ergokit.placement.measures import measure
+from ergokit._words import joined
+from ergokit.placement.measures import measure, rows_of
 from ergokit.placement.readings import EXACT, OLD_NAMES, PANEL, Readings
 from ergokit.placement.tape import TapeCheck, checked_box
 from ergokit.triangulation import inserted_length, manipulation_angle, port_spacing, working_distance
@@ -223,6 +236,17 @@ class Placement:
         """The targets with shape (n, 3), also when there is one."""
         return np.atleast_2d(self.target)
 
+    def value(self, quantity: str, side: str = "") -> float:
+        """One measure on the first target, in cm or degrees, NaN where it has none; `side` is "left", "right" or "" for one
+        that has no sides.
+
+        >>> round(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16)).value("angle on the screen"), 1)
+        120.4
+        """
+        rows = {(row.quantity, row.side): row.value for row in rows_of(self)}
+        sides = {each for name, each in rows if name == one_word("quantity", quantity, [name for name, _ in rows])}
+        return rows[quantity, one_word("side", side, sides, joined(map(repr, sorted(sides)), "or"))]
+
     def replace(self, **changes: ArrayLike | Scope | None) -> Placement:
         """A copy with some arguments changed; it no longer remembers tape readings.
 
@@ -231,18 +255,29 @@ class Placement:
         """
         return type(self)(**(self._arguments() | changes))
 
-    def measures(self) -> MeasureTable:
+    def spread(self, factor: float) -> Placement:
+        """The same with its ports `factor` times as far apart, each as far from their middle as the other.
+
+        >>> box = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 0, 12))
+        >>> box.spread(0.5).left_port, box.spread(0.5).right_port
+        (array([-4.5,  0. , 12. ]), array([ 4.5,  0. , 12. ]))
+        """
+        factor, middle = one("factor", factor, lengths), (self.left_port + self.right_port) / 2
+        moved = {name: middle + factor * (getattr(self, name) - middle) for name in ("left_port", "right_port")}
+        return self.replace(**moved)
+
+    def measures(self, *quantities: str) -> MeasureTable:
         """Every measure as a pandas table: quantity, side, value, unit, note; a target column when there are several.
 
-        Shown with one decimal, kept in full. A measure without a value is NaN and its note says why; a placement from tape
-        readings has a column `uncertainty` (one standard deviation).
+        With `quantities` only those measures. Shown with one decimal, kept in full. A measure without a value is NaN and its
+        note says why; a placement from tape readings has a column `uncertainty` (one standard deviation).
 
-        >>> table = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 0, 12)).measures()
-        >>> table[table.quantity == "manipulation angle"]
+        >>> Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 0, 12)).measures("manipulation angle")
                   quantity side value unit note
         manipulation angle       59.9  deg
         """
-        return measure(self)
+        table = measure(self)
+        return table.of(*quantities) if quantities else table
 
     def as_code(self) -> str:
         """Python that makes this placement again.

@@ -146,6 +146,15 @@ class TapeCheck:
             raise ValueError(f"The {_name(row)} has no interval: {row.note}.")
         return np.clip(row.value + np.array([-1, 1]) * SPAN_95 * row.uncertainty, *range_of(row.quantity, row.unit))
 
+    def uncertainty(self, quantity: str, side: str = "") -> float:
+        """One standard deviation of the measure, in its unit; NaN where the readings leave it open.
+
+        >>> from ergokit import check_tape
+        >>> round(check_tape(port_to_port=18, left_to_target=18, right_to_target=18).uncertainty("manipulation angle"), 1)
+        1.4
+        """
+        return float(self.rows[self._row(quantity, side)].uncertainty)
+
     def compared(self) -> MeasureTable:
         """The readings beside what the fitted placement has in their place: reading, read, fitted, error, in cm and degrees."""
         from ergokit.placement.table import MeasureTable
@@ -211,6 +220,10 @@ class TapeCheck:
             turns = [f"{name} ({measure} off by {change:.0f} degrees)" for name, (measure, change) in slips.items()]
             lines.append(f"A slip of {_SLIP} cm or degrees would go unnoticed in {joined(turns)}.")
         return "\n  ".join([*lines, *self.remarks, self.repeat()])
+
+    def _repr_markdown_(self):
+        head, *lines = repr(self).split("\n  ")
+        return "\n".join([f"**{head}**", "", *(f"- {line}" for line in lines)])
 
     def _row(self, quantity, side):
         if isinstance(quantity, str) and isinstance(side, str):
