@@ -197,14 +197,14 @@ class BuiltBox:
             return ("Leave it.",)
         steps = []
         if self.verdict != "no":
-            steps.append(f"The readings leave open whether it is near enough. {self._tape.repeat()}")
+            steps.append(f"The readings leave open whether the angle is near enough. {self._tape.repeat()}")
         if not np.isnan(move := self.nearer):
             way = "nearer to you" if move > 0 else "away from you"
             steps.append(
                 f"Move the target {abs(move):.1f} cm {way}: then the instruments meet at {self.planned_angle:.1f} degrees."
             )
         if cuts := [_again(each) for each in self.holes if each.told]:
-            when = "If the target cannot stand there, glue" if not np.isnan(move) else "Glue"
+            when = "If the target cannot be there, glue" if not np.isnan(move) else "Glue"
             steps.append(f"{when} card over the old holes and cut again: {joined(cuts)}.")
         return tuple(steps)
 

@@ -150,7 +150,7 @@ def hole_tolerance(
     >>> from ergokit import Placement
     >>> hole_tolerance(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 5, 16)), within=5)  # doctest: +NORMALIZE_WHITESPACE
     Each hole within 0.5 cm of its mark keeps the manipulation angle within 5.0 degrees of 59.9.
-    One of them off alone: left port 1.0 cm, right port 1.0 cm. First order and Monte Carlo agree.
+    If only one is off: left port 1.0 cm, right port 1.0 cm. First order and Monte Carlo agree.
     Each shaft may lie 2.5 mm off the middle of its hole; that is counted.
     """
     play = one("play", play, lengths, zero=True)
@@ -230,7 +230,7 @@ class HoleTolerance:
         text = f"{who} within {self._shown(self.each)} of its mark keeps {kept}."
         if len(self.holes) > 1:
             alone = [f"{_words(hole)} {self._shown(min(self.limits[hole,]))}" for hole in self.holes]
-            text += f" One of them off alone: {', '.join(alone)}."
+            text += f" If only one is off: {', '.join(alone)}."
         first_order, monte_carlo = self.limits[self.holes]
         text += (
             " First order and Monte Carlo agree."

@@ -101,20 +101,20 @@ class BoxDesign:
         if other is not None and not designed(panel, self._wish, other).not_met:
             (_, up), (half, _), (_, camera_hole) = (part[0] - [0, panel.low] for part in other)
             return (
-                f"Other holes in this carton meet all of it: ports {half:.1f} cm to either side of the centre line and "
+                f"Other holes in this carton meet all the rules: ports {half:.1f} cm to either side of the centre line and "
                 f"{up:.1f} cm from the {self._edge}, the camera hole {camera_hole:.1f} cm from it.",
             )
         kind = type(self.box)
         box = smallest(kind, self._wish)
         if box is None:
-            return (f"No {kind.__name__} with sides up to {SIDES[-1]} cm meets all of it.",)
-        return (f"The smallest carton that meets all of it is {box_words(box)}.",)
+            return (f"No {kind.__name__} with sides up to {SIDES[-1]} cm meets all the rules.",)
+        return (f"The smallest carton that meets all the rules is {box_words(box)}.",)
 
     def _clashes(self):
         p, nearest = self.placement, self.phone.close_focus
         _, farthest = self.rules.get("working distance", (0.0, np.inf))
         if nearest > farthest:
-            return (f"The phone is sharp from {nearest:g} cm on, and the working distance is to be at most {farthest:g} cm.",)
+            return (f"The phone is sharp from {nearest:g} cm on, and the working distance must be at most {farthest:g} cm.",)
         rules = {name: ends for name, ends in self.rules.items() if name in named_in("conflicts")}
         above = self.holes["camera hole"][1] - self.holes["left port"][1]
         centred = len(p.targets) == 1 and tri.off_centre_angle(p.camera, p.targets[0], aim=p.aim) < 0.1
@@ -203,7 +203,10 @@ def _broken_rules(panel, wish, layout, targets):
             at = f" at target {target + 1}" if value.shape[2] > 1 else ""
             got, unit = value[side, 0, target], unit_of(name)
             way, end = ("at least", low) if got < low else ("at most", high)
-            yield f"The {name}{of}{at} is {_told(got, end, unit)}{unit}, wanted {way} {f'{end:g}' if unit else f'{end:.2f}'}."
+            yield (
+                f"The {name}{of}{at} is {_told(got, end, unit)}{unit}; the "
+                f"rule asks for {way} {f'{end:g}' if unit else f'{end:.2f}'}."
+            )
 
 
 def _unseen(panel, wish, layout, targets):

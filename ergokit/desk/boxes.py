@@ -78,8 +78,8 @@ def read_box(path: Path) -> Box:
     try:
         return _of(path.stem, record)
     except (ValueError, TypeError, KeyError, AttributeError) as error:
-        why = str(error) if isinstance(error, ValueError) else "something in it is missing, or of another kind than expected"
-        raise ValueError(f"{path.name} in your folder holds no box that can be shown: {why.rstrip('.')}.") from None
+        why = str(error) if isinstance(error, ValueError) else "something is missing, or is not of the expected kind"
+        raise ValueError(f"{path.name} in your folder holds a box that cannot be shown: {why.rstrip('.')}.") from None
 
 
 @checked(name=box_name)

@@ -56,5 +56,5 @@ def _event(path):
     except (KeyError, TypeError, ValueError):
         at = None
     if at is None or at.tzinfo is None or not isinstance(record.get("what"), str):
-        raise ValueError(f"{path.name} in your folder does not say what happened when; it is left as it is.")
+        raise ValueError(f"{path.name} in your folder does not say what happened and when, so the kit leaves the file alone.")
     return record | {"at": at}

@@ -78,7 +78,7 @@ def take(path: Path, what: str) -> dict[str, Any]:
     record = json_object(read_small(path, f"a file of your {what}"), f"{path.name} in your folder")
     version = record.get("version")
     if record.get("format") != f"ergokit {what}" or isinstance(version, bool) or not isinstance(version, int) or version < 1:
-        raise ValueError(f"{path.name} in your folder is no {what} that this kit wrote; it is left as it is.")
+        raise ValueError(f"{path.name} in your folder is not a {what} that this kit wrote, so the kit leaves the file alone.")
     return record
 
 

@@ -105,7 +105,7 @@ class Ruling(Ruled):
             return HIDDEN
         result = self.result
         if result.feasible:
-            head = "These rules can all hold. While they do:"
+            head = "These rules can all hold. While they all hold:"
             items = [f"{name} {range_in_words(name, *span)}" for name, span in result.ranges.items() if span]
         else:
             head = "These rules cannot all hold."

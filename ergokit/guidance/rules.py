@@ -147,7 +147,7 @@ class Conflicts:
         yield f"{strong}{self._verdict}{strong}, with {self.problem.setting}:{gap}"
         yield from (f"{item}{rule_in_words(name, *ends)}" for name, ends in self.rules.items())
         if self.feasible:
-            yield f"{gap}While they do:{gap}"
+            yield f"{gap}While they all hold:{gap}"
             for name, ends in self.ranges.items():
                 yield f"{item}{rule_in_words(name, *ends) if ends else f'{name} not defined'}"
             p = self.placement
@@ -157,7 +157,7 @@ class Conflicts:
             places = ", ".join(f"{name} ({', '.join(f'{x + 0:.1f}' for x in at)})" for name, at in points.items())
             yield f"{gap}Most room, {100 * self.room:.0f} percent of each range: {places} cm."
         else:
-            yield f"{gap}What clashes:{gap}"
+            yield f"{gap}Clashes:{gap}"
             yield from (f"{item}{clash.words}" for clash in self.clashes)
             yield f"{gap}The smallest change of one rule that lets all of them hold:{gap}"
             yield from (

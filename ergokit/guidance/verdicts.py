@@ -205,7 +205,7 @@ def _because(deciding, others):
     text = listed(deciding)
     text = f"{text[0].upper()}{text[1:]}."
     if any(row["may_mean"] for row in deciding):
-        text += " Whether this elevation is a shaft's own or the tilt of the plane of both is not said."
+        text += " The source does not say whether this elevation is a shaft's own or the tilt of the plane of both shafts."
     return f"{text} Others: {listed(others)}." if others else text
 
 

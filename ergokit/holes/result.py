@@ -342,7 +342,7 @@ class Assignments:
         seen = tri.display_angle(first, last, target, other)
         names = [NAMES[k] for k in row]
         return (
-            f"Holes {', '.join(names[:-1])} and {names[-1]} are in one row, so they lie in one plane with the target, and a "
+            f"Holes {', '.join(names[:-1])} and {names[-1]} are in one row, so they lie in one plane with the target. A "
             f"camera there that looks straight ahead sees both shafts in one line. From {place}, the shafts through {names[0]} "
             f"and {names[-1]} would appear at {seen:.1f} degrees."
         )

@@ -590,10 +590,10 @@ def _weak_point(readings, fit):
         both = {DISTANCE[min(i, weak), max(i, weak)] for i in (a, b)}
         if both <= set(readings.names) and off < _ALONG_LINE * min(np.linalg.norm(from_a), np.linalg.norm(from_b)):
             line = "the port line" if (a, b) == (0, 1) else f"the line from the {_POINT_NAMES[a]} to the {_POINT_NAMES[b]}"
-            text += f", as it lies close to {line}, and moving across that hardly changes {joined(sorted(both))}"
+            text += f", as it lies close to {line}, and a move across that line hardly changes {joined(sorted(both))}"
             break
     more = np.abs(slopes_of(model, fit.at) @ direction)
     more[[name in readings.names or name not in model.read for name in NAMES]] = 0
     if more.max() * fit.steps[:, worst].mean() > _READING_ERROR:
         return f"{text}; read {NAMES[int(np.argmax(more))]} as well."
-    return f"{text}; read what concerns it several times."
+    return f"{text}; repeat the readings to that point several times."

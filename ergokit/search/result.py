@@ -211,13 +211,13 @@ class BestPorts:
 
     def _none_found(self):
         if not self.finished:
-            return f"No pair of ports that meets the rules is found yet, after {self.seconds:.1f} s."
+            return f"No pair of ports that meets the rules has been found yet, after {self.seconds:.1f} s."
         start = "No position of the ports on this surface meets the rules (proved)"
         by_themselves, together = ([rule.words for rule in some] for some in self._emptied_by)
         if by_themselves:
             return f"{start}: {joined(by_themselves)} {'leaves' if len(by_themselves) == 1 else 'each leave'} none."
-        there_is = f" There is one without {joined(together, 'or without')}." if together else ""
-        return f"{start}: they leave none together.{there_is}"
+        there_is = f" Some position is left without {joined(together, 'or without')}." if together else ""
+        return f"{start}: they cannot all be met at once.{there_is}"
 
     def __repr__(self):
         lines = [self.sentence]
