@@ -175,7 +175,7 @@ def test_not_met_says_why():
     good = design_box(BOX)
     [other] = design_box(BOX, camera_hole=(0, 32)).why
     (half, up), (_, camera_hole) = good.holes["right port"], good.holes["camera hole"]
-    assert not good.not_met and other.startswith("Other holes in this carton meet all of it")
+    assert not good.not_met and other.startswith("Other holes in this carton meet all the rules")
     assert all(f"{part:.1f} cm" in other for part in (half, up, camera_hole))
     # On a lid v runs from its middle; the sentence, as all the others, from the front edge, 15 cm before it.
     lid = FlatBox(30, 30, 14)
@@ -183,8 +183,8 @@ def test_not_met_says_why():
     [other] = design_box(lid, ports=[(-3, -10), (3, -10)], camera_hole=(0, 1)).why
     (half, up), (_, camera_hole) = good.holes["right port"], good.holes["camera hole"]
     assert not good.not_met and other == (
-        f"Other holes in this carton meet all the rules: ports {half:.1f} cm to either side of the centre line and "
-        f"{up + 15:.1f} cm from the lid's front edge, the camera hole {camera_hole + 15:.1f} cm from it."
+        f"Other holes in this carton meet all the rules. The ports are {half:.1f} cm to either side of the centre line and "
+        f"{up + 15:.1f} cm from the lid's front edge, and the camera hole is {camera_hole + 15:.1f} cm from that edge."
     )
     for design in (short, far, level):
         assert all(sentence in repr(design) for sentence in (*design.not_met, *design.why))

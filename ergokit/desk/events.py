@@ -36,7 +36,7 @@ def note(what: str, **facts: Any) -> str:
 
 
 def happened(what: str | None = None) -> list[Event]:
-    """What happened so far, the oldest first, of one kind or of all; files that cannot be read are left out."""
+    """All events so far, of one kind or of every kind, the oldest first; files that cannot be read are left out."""
     return [event for _, event, _ in read_events() if event and what in (None, event["what"])]
 
 

@@ -25,7 +25,7 @@ _WAIT = (
 
 @checked(placement=a(Placement), minutes=minutes_of)
 def show_of_hands(placement: Placement | None = None, *, minutes: int = 10) -> ShowOfHands:
-    """Count hands for the questions of a talk about a placement, the demo box unless given, and set the answer among them.
+    """Count hands for the questions of a talk about a placement, the demo box unless given, and mark the right range.
 
     The questions are those on the slides of `write_deck` for so many `minutes`. Type a count, press Tab, type the next. The
     counts are kept on the reader's own desk once the answer shows.

@@ -21,9 +21,9 @@ _WIDTH = 640  # px
 
 @checked(log=a(PracticeLog))
 def log_explorer(log: PracticeLog | None = None) -> LogExplorer:
-    """Note an evening in the box: its day, minutes, the pair of holes and what was trained; what was kept before is there.
+    """Note an evening in the box: its day, minutes, the pair of holes and what was trained; earlier evenings are shown too.
 
-    `log` is one to show in place of the reader's own.
+    `log` is a log to show in place of the reader's own.
 
     >>> explorer = log_explorer(PracticeLog())
     >>> explorer.minutes.value, explorer.trained.value = "20", "sling"

@@ -16,7 +16,7 @@ _MOST = 200  # files listed: the newest say enough
 
 
 def my_desk() -> MyDesk:
-    """What the kit keeps for you: your boxes and what you did, where it is, and how to take it along or delete it.
+    """A view of what the kit keeps for you: your boxes and your progress, the folder, and buttons to save or delete it all.
 
     >>> from ergokit.desk import folder_at
     >>> with folder_at("nowhere"):

@@ -39,9 +39,9 @@ _TRIED = (
 
 @checked(design=a(BoxDesign), check=a(TapeCheck, type(None)))
 def photo_explorer(design: BoxDesign, check: TapeCheck | None = None) -> PhotoExplorer:
-    """Measure a box with photographs: add them one after another, the one from the phone in its place first.
+    """Measure a box with photographs: add one after another, first the photograph from the phone in its place.
 
-    `design` is what the marked sheets were printed for, and `check` is what a tape found, to compare it with. Boxes of the
+    `design` is the design for which the marked sheets were printed, and `check` is the tape check to compare with. Boxes of the
     reader's own come before that one. Only the places of markers are kept, not the pictures. The explorer's `.check` is the
     `PhotoCheck`.
 

@@ -85,8 +85,8 @@ def placement_explorer(
 ) -> PlacementExplorer:
     """Explore a placement in 3D.
 
-    Above the picture four numbers, each against published advice; beside it what moves, what is drawn and what is listed. With
-    `numbers=False` every value is hidden until the reader asks. `targets` maps names to points, `surface` is one of
+    Above the picture are four numbers, each against published advice; beside it are the controls, the layers and the table.
+    With `numbers=False` every value is hidden until the reader asks. `targets` maps names to points, `surface` is one of
     `ergokit.surfaces` to put the ports on, `layers` any of `ergokit.figures.LAYERS`. The explorer's `.placement` is what it
     shows now.
 

@@ -31,11 +31,11 @@ def session_explorer(
     """Type what was counted in a session, and see each person's times and the paired differences.
 
     session
-        to start from; an empty one for so many `people`, in the orders of `orders`, unless given
+        the session to start from; unless given, an empty session for so many `people`, in the orders of `orders`
     pairs
         the names of the three pairs of holes
 
-    A cell takes passes in 60 s, or passes and drops with a comma or a blank between: ``12`` or ``12, 1``.
+    Type into a cell the passes in 60 s, or passes and drops with a comma or a blank between: ``12`` or ``12, 1``.
 
     >>> explorer = session_explorer(people=2)
     >>> explorer.cells["1A", "30°"].value = "8, 1"

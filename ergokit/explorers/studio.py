@@ -47,8 +47,8 @@ def talk_kit(placement: Placement | None = None, *, name: str = _YOURS) -> TalkK
     listeners, a page for their phones, and a show of hands.
 
     `name` is what the kit calls it. Title, speaker, minutes and address are those of the last talk. The reader may load
-    another placement from a file (`Placement.to_json`). The folder is made where it is missing, and a file that is there
-    already is left alone unless the reader ticks *replace*. What is wrong stands in the status line.
+    another placement from a file (`Placement.to_json`). The folder is made if it is missing, and a file that is there
+    already is left alone unless the reader ticks *replace*. Errors are shown in the status line.
 
     >>> kit = talk_kit()
     >>> [name for name, box in kit.figures.items() if box.value]

@@ -467,7 +467,7 @@ _NEEDS = {
 
 @checked(placement=a(Placement))
 def drawable(placement: Placement) -> tuple[str, ...]:
-    """The names of `GALLERY` that can be drawn of a placement: all, but for what its tape readings leave open.
+    """The names of `GALLERY` that can be drawn of a placement: all except those that its tape readings leave open.
 
     >>> from ergokit import Placement
     >>> drawable(Placement.from_tape(16, 16, 16, camera_to_target=15, camera_above_ports=6))
@@ -479,7 +479,7 @@ def drawable(placement: Placement) -> tuple[str, ...]:
 
 @checked(placement=a(Placement))
 def figure_titles(placement: Placement) -> MeasureTable:
-    """What each figure of `GALLERY` that can be drawn of a placement has found: a table of its name and its title.
+    """A table of the figures of `GALLERY` that can be drawn of a placement: the name of each and its finding.
 
     >>> from ergokit.placement.demo import demo_box
     >>> figure_titles(demo_box()).title[1]

@@ -97,7 +97,7 @@ class Conflicts:
     clashes
         if not, the smallest sets of rules that clash
     relaxations
-        if not, for each rule in a clash the least change of it alone that restores agreement, or None where none does
+        if not, for each rule in a clash its smallest change that lets all rules hold, or None if no such change exists
     """
 
     rules: dict[str, tuple[float, float]]
@@ -175,7 +175,7 @@ def conflicts(
     camera: str = "panel",
     scope_length: float = 33,
 ) -> Conflicts:
-    """Whether rules for a symmetric placement can all hold; if not, which clash and what would restore agreement.
+    """Whether rules for a symmetric placement can all hold; if not, which clash, and which change lets them: `Conflicts`.
 
     rules
         a mapping from quantity to (low, high), None where there is no limit on that side, or to one number. In cm and
@@ -184,7 +184,7 @@ def conflicts(
         upright plane, not attained), chord to camera port (from a working port to a camera port on the same arc about the
         target)
     instrument_length, handle_reach
-        in cm; a shaft has to reach the target whatever the rules
+        in cm; a shaft must reach the target, whatever the rules
     camera_hole
         how far up the panel from the port line the lens of a flat-lying phone is, or the port of a scope that goes in square
         to the panel, in cm: it is sqrt(h^2 - camera_hole^2) from the target

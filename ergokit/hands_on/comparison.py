@@ -196,7 +196,7 @@ def comparison_panel(
     instrument_length: float = 36,
     handle_reach: float = 10,
 ) -> ComparisonPanel:
-    """Several pairs of holes on one panel, to be felt one after another: a `ComparisonPanel`.
+    """Several pairs of holes on one panel, to try one after another: a `ComparisonPanel`.
 
     box, target
         a `BoxDesign`, or a `WedgeBox` or `FlatBox`; unless given the target is the design's first one, that of `design_box` for

@@ -121,7 +121,7 @@ class Session:
 
         >>> few = Session((Run("1A", "30°", 1, 8), Run("1A", "60°", 2, 10)))
         >>> few.differences[0].words
-        '30° and 60°: too few to say. One person tried both; from 4 people on there is an interval.'
+        '30° and 60°: too few people to say. One person tried both; from 4 people on there is an interval.'
         """
         found = []
         people, ratio, low, high = intervals(np.log(self.times().to_numpy()))
@@ -239,7 +239,7 @@ def _words(first, second, people, ratio, low, high):
 
 
 def published_times() -> list[dict]:
-    """What was read about times at these angles: rows of `published_values` with quantity, angle, time in s and source.
+    """The published times at these angles: rows of `published_values` with quantity, angle, time in s and source.
 
     These are other tasks and other people: read them beside a session, and never add them to it.
 

@@ -25,7 +25,7 @@ _DETAILS, _MAKE, _MODEL, _EQUIVALENT, _ZOOM, _WIDTH, _HEIGHT = 0x8769, 0x010F, 0
 
 @dataclass(frozen=True, eq=False)
 class Photo:
-    """What one photograph shows: its name, width and height in pixels as it is to be looked at, and marker -> corners (4, 2).
+    """What one photograph shows: its name, its width and height in pixels when upright, and marker -> corners (4, 2).
 
     Corners are in pixels from the picture's upper left corner, right and down, clockwise from the marker's own upper left one.
     `focal` is the focal length in widths of the picture that the file says, or None, and `phone` what it says of the phone.
@@ -49,7 +49,7 @@ def read_photo(photo: str | Path | bytes, name: str = "") -> Photo:
     """The markers in a photograph: a JPEG, PNG or, where pi-heif is installed, HEIC file, or its bytes with a `name`.
 
     Of a film (a name that ends in .mp4 or .mov) the first frame is taken. The picture is turned upright as the file says, and
-    where it was taken is not looked at. ValueError for what is no picture, has more than 60 million pixels, was zoomed or
+    where it was taken is ignored. ValueError for a file that is not a picture, has more than 60 million pixels, was zoomed or
     cropped, or shows no marker of the kit's.
 
     >>> read_photo(b"no picture", "box.jpg")

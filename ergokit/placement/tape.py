@@ -44,7 +44,7 @@ _SPAN = {"deg": (1, " degrees"), "cm": (2, " cm"), "": (3, "")}  # digits and wo
 
 @dataclass(frozen=True, eq=False, repr=False)
 class TapeCheck:
-    """What a tape found; made by `check_tape` and `Placement.from_tape`.
+    """The result of a tape check; made by `check_tape` and `Placement.from_tape`.
 
     `placement` is the arrangement that fits best; what the readings do not determine is drawn somewhere. `well_placed` says
     whether their errors can be carried through and no other arrangement fits, and `remarks` why not and what else to know. Its
@@ -86,7 +86,7 @@ class TapeCheck:
 
     @cached_property
     def remarks(self) -> tuple[str, ...]:
-        """What to know of the readings, in sentences: why they are not well placed, and what they cannot tell."""
+        """Sentences about the readings: why they are not well placed, and what they cannot tell."""
         readings, said = self._readings, []
         if not self._fit.straight.all():
             said.append(_weak_point(readings, self._fit))
@@ -166,7 +166,7 @@ class TapeCheck:
     def repeat(self, quantity: str = "manipulation angle", side: str = "") -> str:
         """A sentence: which reading to repeat so that this measure becomes most certain, and why.
 
-        Where the measure is not known, what to read for it.
+        If the measure is not known, the sentence says what to read.
         """
         i = self._row(quantity, side)
         row, squares, which = self.rows[i], self._shares[i] ** 2, self._readings.which

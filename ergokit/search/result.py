@@ -83,7 +83,7 @@ class BestPorts:
     def placement(self) -> Placement | None:
         """The `Placement` with all targets; None without ports.
 
-        A scope's camera hole stands for its lens, as its tip moves with the target: `by_target` has the distances of the tip.
+        A scope's camera hole is used as its lens, as its tip moves with the target: `by_target` has the distances of the tip.
         Where no camera was asked for, one is put 5 cm up the surface from the middle of the ports (down it, or there, where
         the surface ends), to have all measures.
         """
@@ -131,7 +131,7 @@ class BestPorts:
 
     @cached_property
     def binding(self) -> tuple[str, ...]:
-        """The rules whose end is reached, in words, and the ports that stand at the edge of the surface."""
+        """The rules whose limit is reached, in words, and the ports that are at the edge of the surface."""
         if self._arrangement is None:
             return ()
         task = self._task
@@ -188,7 +188,7 @@ class BestPorts:
 
     @cached_property
     def sentence(self) -> str:
-        """What is found and what is proved, for the reader."""
+        """The result in a sentence: what was found and what is proved."""
         if not self.found:
             return self._none_found()
         task = self._task

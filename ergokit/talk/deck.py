@@ -120,16 +120,16 @@ def write_deck(
     address
         where listeners find the page for their phones, say; its QR code is beside the lines to take home
     focus
-        number of the target that is meant, where there are many
+        number of the target, where there are many
     other
         a placement to set side by side with this one; the same with its ports half as far apart unless given
     box
         the `WedgeBox` or `FlatBox` the placement is in, to draw it whole
     progress
-        stands for the progress bar, as in `figures.save_all`
+        replaces the progress bar, as in `figures.save_all`
 
     Questions have slides of their own, before their findings. Each picture has a title and what to notice as text to edit, and
-    a description for a reader who cannot see it. The notes hold what to say, the usual wrong guess and why it is wrong, the
+    a description for a reader who cannot see it. The notes hold what to say, the common wrong guess and why it is wrong, the
     seconds, how the formula is derived and where the numbers are from. Slides of demo data say in their foot that they are
     invented. The pictures are drawn by Chrome or Chromium. ValueError says what is wrong; the file is written whole or not at
     all, and over an existing one only with `overwrite=True`.

@@ -52,7 +52,7 @@ def write_handout(
 
     The reader moves ports, camera and target with sliders and sees a drawing, the monitor's picture, every measure and its
     verdict; no network and no Python. Several targets become a list to choose from. `box` is one of `ergokit.surfaces` to
-    draw. What tape readings leave open stays "not known" on the page.
+    draw. Measures that tape readings leave open are "not known" on the page.
 
     ValueError for a path that does not end in .html or cannot be written, for a file that exists unless `overwrite`, and for
     anything that is not a placement, a surface or a title.

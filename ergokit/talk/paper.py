@@ -49,8 +49,8 @@ def write_teacher_page(
 ) -> Path:
     """Write the teacher's page for a talk as a PDF on A4: the same session as the slides of `write_deck`; returns the path.
 
-    It has the session by the minute, for each question the wrong guesses to expect with a reply to each, what to draw on a
-    board, what to bring, and the cautions. Arguments are those of `write_deck`.
+    The page has the session by the minute, for each question the wrong guesses to expect with a reply to each, what to draw
+    on a board, what to bring, and the cautions. Arguments are those of `write_deck`.
 
     >>> import tempfile
     >>> from ergokit import Placement
