@@ -235,7 +235,7 @@ def test_what_does_not_hang_together_is_named(design, marked):
 @pytest.mark.parametrize(
     ("data", "says"),
     [
-        (b"this is a text", "is no JPEG, PNG or HEIC picture"),
+        (b"this is a text", "is not a JPEG, PNG or HEIC picture"),
         (_png(np.full((400, 600), 200, np.uint8)), "No marker is found"),
         (_png(np.full((40, 60), 200, np.uint8)), "too few to find markers in"),
     ],
@@ -278,7 +278,7 @@ def test_a_frame_of_a_film_is_read(pages, tmp_path):
     film.release()
     assert read_photo(path).markers.keys() == read_photo(_png(page)).markers.keys()
     path.write_bytes(b"no film")
-    with pytest.raises(ValueError, match=r"box\.mp4 is no film"):
+    with pytest.raises(ValueError, match=r"box\.mp4 is not a film"):
         read_photo(path)
 
 

@@ -91,7 +91,7 @@ def carton_views(box: WedgeBox) -> Views:
 def carton_figure(box: WedgeBox, width: float = 760, height: float = 230) -> go.Figure:
     """How a carton becomes a wedge box: the cut drawn on it, the two wedges, and one of them laid on the cut.
 
-    To scale, but that edges that go back are drawn shorter. Side a faces you.
+    The drawing is to scale, except that edges that go back are drawn shorter. Side a faces you.
 
     >>> figure = carton_figure(WedgeBox(44, 36, 27))
     >>> [note.text for note in figure.layout.annotations if "cut" in note.text]

@@ -202,7 +202,7 @@ def comparison_panel(
     instrument_length: float = 36,
     handle_reach: float = 10,
 ) -> ComparisonPanel:
-    """Several pairs of holes on one panel, to be felt one after another: a `ComparisonPanel`.
+    """Several pairs of holes on one panel, to try one after another: a `ComparisonPanel`.
 
     box, target
         a `BoxDesign`, or a `WedgeBox` or `FlatBox`; unless given the target is the design's first one, that of `design_box` for
@@ -427,7 +427,11 @@ def _faults(face, wish, holes, lens, names, flat):
             of_all[free] = wrong
             found.append((words, of_all))
     found = [(words, wrong.reshape(shape) & exists) for words, wrong in found]
-    missing = "the target is too far from the panel for it" if flat else "no turn of the pair about the foot gives it"
+    missing = (
+        "the target is too far from the panel for such a pair"
+        if flat
+        else "no turn of the pair about the foot gives these azimuths"
+    )
     found.append((missing, ~exists))
     fits = ~np.any([wrong for _, wrong in found], axis=0)
     for j, i in combinations(range(len(names)), 2):

@@ -72,7 +72,7 @@ def balance(people: int) -> str:
     """What the orders for so many people balance, in a sentence.
 
     >>> balance(4)
-    'With 4 people each pair comes first, second and third equally often to within one; what follows what is not balanced.'
+    'With 4 people each pair comes first, second and third equally often to within one; the order of any two is not balanced.'
     """
     people = whole("people", people, 2, MOST_PEOPLE)
     if people % 6 == 0:
@@ -83,7 +83,7 @@ def balance(people: int) -> str:
     within = "" if people % 3 == 0 else " to within one"
     return (
         f"With {people} people each pair comes first, second and third equally often{within}; "
-        "what follows what is not balanced."
+        "the order of any two is not balanced."
     )
 
 

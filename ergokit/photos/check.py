@@ -48,8 +48,8 @@ def check_photos(
     """The placement that photographs of a box show, with the uncertainty of every measure: a `PhotoCheck`.
 
     photos
-        files, or what `read_photo` found in them. The first is from the phone in its place; others, from the same phone, may
-        be from anywhere that shows markers
+        files, or results of `read_photo`. The first is from the phone in its place; the others, from the same phone, may be
+        from any place that shows markers
     box
         the marked sheets of the box, as `ergokit.template.marked_box` gives them
     tape, tape_error
