@@ -125,7 +125,7 @@ class BuiltBox:
     def built_angle(self) -> tuple[float, float]:
         """The manipulation angle of the built box and its uncertainty, one standard deviation, in degrees."""
         row = next(row for row in self._tape.rows if row.quantity == "manipulation angle")
-        return row.value, float(row.uncertainty or 0)
+        return row.value, self._tape.uncertainty(row.quantity)
 
     @property
     def verdict(self) -> str:

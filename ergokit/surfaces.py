@@ -226,7 +226,7 @@ class Dome(Surface):
     def __post_init__(self):
         super().__post_init__()
         if self.rise > self._shorter:
-            raise refused("rise", f"at most the shorter half of the dome, {self._shorter:g} cm", got=f"{self.rise:g}")
+            raise refused("rise", f"at most the shorter half of the dome, {self._shorter:g} cm", self.rise)
 
     @property
     def sphere_radius(self) -> float:

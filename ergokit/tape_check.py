@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import partial
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -22,7 +22,10 @@ from ergokit.placement import Placement
 from ergokit.placement.readings import HEIGHT, OLD_NAMES, POINTS, Readings
 from ergokit.placement.tape import TapeCheck, checked_box
 
-__all__ = ["READINGS", "SheetView", "TapeCheck", "check_tape", "check_tape_file", "field_of_view_from_sheet"]
+if TYPE_CHECKING:
+    from ergokit.placement.table import MeasureTable
+
+__all__ = ["READINGS", "SheetView", "TapeCheck", "check_tape", "check_tape_file", "field_of_view_from_sheet", "tape_slips"]
 
 #: What can be read: a distance between two points, or the height of one above the floor.
 READINGS = POINTS.read
@@ -84,16 +87,16 @@ def check_tape(
     given = {name: value for name, value in locals().items() if name in READINGS and value is not None}
     flat_phone = flag("flat_phone", flat_phone)
     if camera_looks is not None:
-        one_word("camera_looks", camera_looks, ("away", "towards"), "'away' or 'towards', or is left out")
+        one_word("camera_looks", camera_looks, ("away", "towards"), "'away' or 'towards', or leave it out")
     if not given:
-        raise refused("check_tape", f"at least one of {', '.join(READINGS)}", got="none")
+        raise refused("", f"at least one of {', '.join(READINGS)}", problem="There is no reading")
     error, errors = one("error", error, lengths), _errors(errors)
     if stray := [name for name in errors if name not in given]:
-        raise refused("errors", f"names of readings that are given, {listed(given, stray[0])}", stray[0])
+        raise refused("errors", f"an error only for a reading that is given, {listed(given, stray[0])}", stray[0])
     for name, value in given.items():
         given[name] = values = np.atleast_1d(lengths(name, value, zero=name in HEIGHT.values()))
         if values.ndim > 1:
-            raise refused(name, "one reading or a list of them", got=shaped(values))
+            raise refused(name, "one reading or a list of readings", problem=shaped(values))
     errors = {name: one(f"errors[{name!r}]", own, lengths) for name, own in errors.items()}
     make = partial(Placement, instrument_length=instrument_length, handle_reach=handle_reach)
     return checked_box(Readings.of(POINTS, given, error, errors, flat_phone, camera_looks), make)
@@ -110,17 +113,51 @@ def check_tape_file(path: FilePath, **options: Any) -> TapeCheck:
     >>> check_tape_file(datasets.folder() / "demo_tape_check.csv").interval("manipulation angle").round(1)
     array([61.5, 65.9])
     """
+    given, errors = _read(path)
+    return check_tape(**given, errors=errors | _errors(options.pop("errors", None)), **options)
+
+
+def _read(path):
+    """The readings of a file by name, each a list, and the errors of those that have one of their own."""
     path = some_path(path)
     rows = datasets.read(path, datasets.TABLES["demo_tape_check"], "a CSV file of readings")
     given: dict[str, Any] = {}
     errors: dict[str, float] = {}
     for row in rows:
         name, error = OLD_NAMES.get(row["reading"], row["reading"]), row["error"]
-        one_word(f"{path.name}, column reading,", name, READINGS, listed(READINGS, name))
+        one_word(f"{path.name}, column reading", name, READINGS, f"one of {listed(READINGS, name)}")
         given.setdefault(name, []).append(row["value"])
         if not np.isnan(error) and errors.setdefault(name, error) != error:
-            raise refused(f"{path.name}, column error,", f"one error for {name}", got=f"{errors[name]:g} and {error:g}")
-    return check_tape(**given, errors=errors | _errors(options.pop("errors", None)), **options)
+            problem = f"{name} has two errors, {errors[name]:g} and {error:g}"
+            raise refused(f"{path.name}, column error", "one error", problem=problem)
+    return given, errors
+
+
+def tape_slips(path: FilePath, **wrong: ArrayLike) -> MeasureTable:
+    """What the tape check says when one reading of a file is wrong, each of `wrong` by itself: reading, read as, what it says.
+
+    `wrong` maps readings to what was read instead, a number or a list as in `check_tape`. ValueError for a file that does not
+    check as it is, and for a reading that is not in it.
+
+    >>> from ergokit import datasets
+    >>> tape_slips(datasets.folder() / "demo_tape_check.csv", right_to_target=19.1)["what the kit says"][0]
+    'Nothing noticed: 95 % from 55.7 to 59.7 degrees.'
+    """
+    from ergokit.placement.table import MeasureTable
+
+    check_tape_file(path)
+    given, errors = _read(path)
+    rows = []
+    for name, value in wrong.items():
+        one_word("wrong", name, given)
+        value = lengths(name, value, zero=True)
+        try:
+            low, high = check_tape(**given | {name: value}, errors=errors).interval("manipulation angle")
+            said = f"Nothing noticed: 95 % from {low:.1f} to {high:.1f} degrees."
+        except ValueError as error:
+            said = f"{str(error)[0].upper()}{str(error)[1:]}"
+        rows.append((name.replace("_", " "), " and ".join(f"{each:g}" for each in np.atleast_1d(value)), said))
+    return MeasureTable(rows, columns=["reading", "read as (cm)", "what the kit says"])
 
 
 def _errors(errors):
@@ -161,9 +198,10 @@ def field_of_view_from_sheet(
     error = one("error", error, lengths, zero=True)
     picture_error = 0.01 * width if picture_error is None else one("picture_error", picture_error, lengths, zero=True)
     if seen > width:
-        raise refused("in_picture", f"at most the picture_width of {width:g}, of which the sheet is a part", got=f"{seen:g}")
+        problem = f"The sheet is {seen:g} wide in a picture {width:g} wide"
+        raise refused("in_picture", "a width of the sheet within the picture's", problem=problem)
     if distance > _FARTHEST_SHEET:
-        raise ValueError(f"distance takes at most {_FARTHEST_SHEET} cm; got {distance:g}: in mm by mistake?")
+        raise ValueError(f"{distance:g} cm is too far away; give at most {_FARTHEST_SHEET} cm, and not mm (distance).")
     half = side * width / seen / (2 * distance)  # the tangent of half the field: half the width seen over the distance
     spread = 2 * half / (1 + half**2) * np.hypot(error / distance, picture_error / seen)
     return SheetView(float(np.degrees(2 * np.arctan(half))), float(np.degrees(spread)))

@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ergokit._check import instance, lengths, listed, number_of_target, one, one_word, refused, some_words, whole
+from ergokit._words import joined
 from ergokit.placement import Placement
 from ergokit.placement.measures import Arrangement, changes, one_by_one
 
@@ -154,20 +155,20 @@ def hole_tolerance(
     """
     play = one("play", play, lengths, zero=True)
     within = one("within", within, lengths, takes="a change of more than 0")
-    draws, takes = _count(draws), f"some of {', '.join(HOLES)}, each once"
+    draws, takes = _count(draws), f"some of {', '.join(HOLES)}, each only once"
     holes = tuple(some_words("holes", holes, HOLES, takes))
     if len(set(holes)) < len(holes):
-        raise refused("holes", takes, got=", ".join(holes))
+        raise refused("holes", takes, holes)
     plays = dict.fromkeys(PORTS, play) if play else {}
     names, slopes = _slopes(placement, focus, dict.fromkeys((*holes, *plays)))
     known = [name[:2] for name in names]
     if not isinstance(quantity, str) or not isinstance(side, str) or (quantity, side) not in known:
         names = [f"{s} {q}".strip() for q, s in known]
-        raise refused("quantity, with its side,", f"one of {listed(names, quantity)}", (quantity, side))
+        raise refused("quantity and side", f"one of {listed(names, quantity)}", (quantity, side))
     which = known.index((quantity, side))
     value = float(_changes(placement, focus, {}, (quantity, side))[0][0])
     if np.isnan(value):
-        raise ValueError(f"quantity takes a measure that has a value; {quantity} has none here.")
+        raise ValueError(f"The {quantity} has no value in this placement; choose another measure (quantity).")
     rng = np.random.default_rng(whole("seed", seed))
     rims = {name: _rim(rng, draws, _frame(placement, name)) for name in slopes}
     farthest = max(_room(placement, focus, holes) - play, 0.0)
@@ -185,7 +186,7 @@ def hole_tolerance(
         first_order = float(left / steepest) if steepest * farthest >= left and steepest else inf
         limits[moved] = first_order, _largest(partial(worst, moved), within, first_order, farthest)
     if all(isinf(most) for _, most in limits.values()) and worst(holes, farthest) - worst((), 0.0) < _NOTHING:
-        raise ValueError(f"quantity takes a measure that {', '.join(holes)} can change; the {quantity} stays whatever they do.")
+        raise ValueError(f"The {quantity} does not depend on {joined(holes)}; choose another measure (quantity).")
     return HoleTolerance(quantity, side, value, names[which][2], within, holes, limits, farthest, play)
 
 
@@ -275,13 +276,13 @@ def _errors(error, errors, play) -> dict[str, float]:
     instance("errors", errors, "a mapping from the name of a hole to its error", Mapping, type(None))
     found = dict.fromkeys(HOLES, error) | {"target": 0.0}
     for name, own in (errors or {}).items():
-        one_word("errors", name, HOLES, f"names of {', '.join(HOLES)}")
+        one_word("errors", name, HOLES, f"names out of {', '.join(HOLES)}")
         found[name] = one(f"errors[{name!r}]", own, lengths, zero=True)
     largest = max(found.values())
     if largest > _LARGEST:
-        raise ValueError(f"error takes cm, at most {_LARGEST}; got {largest:g}: in mm by mistake?")
+        raise ValueError(f"An error of {largest:g} cm is too large; give at most {_LARGEST} cm, and not mm (error).")
     if not any(found.values()) and not play:
-        raise ValueError("error takes more than 0 cm for one hole at least; all are 0.")
+        raise ValueError("All errors are 0; give more than 0 cm for at least one hole (error).")
     return found
 
 

@@ -223,8 +223,8 @@ def test_a_sheet_has_as_many_questions_as_were_asked_for(tmp_path, monkeypatch):
             ["template", "read", "box.pdf"],
             "The box 'read' has readings but no design yet, so there is nothing to cut: see lesson 03.",
         ),
-        (["template", "demo", "nowhere/box.pdf"], "nowhere does not"),
-        (["sheet", "--n", "0"], "n takes"),
+        (["template", "demo", "nowhere/box.pdf"], "The folder 'nowhere' does not exist"),
+        (["sheet", "--n", "0"], "(n)"),
     ],
 )
 def test_what_cannot_be_done_is_one_sentence(words, sentence, tmp_path, monkeypatch):

@@ -66,12 +66,15 @@ def test_four_cards_of_a6_say_what_to_do_and_for_what(tmp_path):
 
 def test_what_cannot_be_is_refused_and_nothing_is_left(tmp_path):
     (tmp_path / "old.pdf").write_text("mine")
-    for path, says in (("old.pdf", "path names a file that exists"), ("a.docx", r"path takes a name that ends in \.pdf")):
+    for path, says in (
+        ("old.pdf", r"^The file '.*' exists already; pass overwrite=True .*\(path\)"),
+        ("a.docx", r"give a name that ends in \.pdf.*\(path\)"),
+    ):
         with pytest.raises(ValueError, match=says):
             write_cards(tmp_path / path)
         with pytest.raises(ValueError, match=says):
             write_teacher_page(tmp_path / path, PLACEMENT)
-    with pytest.raises(ValueError, match=r"A talk lasts 5, 10 or 20 minutes, not 7 \(minutes\)\."):
+    with pytest.raises(ValueError, match=r"There is no talk of 7 minutes; give 5, 10 or 20 \(minutes\)\."):
         write_teacher_page(tmp_path / "b.pdf", PLACEMENT, minutes=7)
     assert [(path.name, path.read_text()) for path in tmp_path.iterdir()] == [("old.pdf", "mine")]
 

@@ -100,5 +100,5 @@ def test_a_rule_that_cannot_hold_at_all_says_so():
 
 
 def test_an_unknown_quantity_is_refused():
-    with pytest.raises(ValueError, match=r"quantity takes one of manipulation angle, .*; got 'angle'"):
+    with pytest.raises(ValueError, match=r"'angle' cannot be used; give one of manipulation angle, .* \(quantity\)"):
         rules_figure(CLASH, "angle")

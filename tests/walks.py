@@ -31,6 +31,7 @@ def every_explorer():
         "complaint": explorers.complaint_explorer,
         "carton": explorers.carton_explorer,
         "conflict": explorers.conflict_explorer,
+        "experiments": explorers.experiments_explorer,
         "targets": explorers.targets_explorer,
         "holes": explorers.holes_explorer,
         "lever": explorers.lever_explorer,
@@ -39,7 +40,10 @@ def every_explorer():
         "photo": lambda: explorers.photo_explorer(design_box(WedgeBox(50, 40, 30))),
         "placement": explorers.placement_explorer,
         "practice": lambda: explorers.practice(seed=1),
-        "prediction": lambda: explorers.predict("How wide?"),
+        "prediction": lambda: explorers.predict("How wide?", 60, start=50),
+        "prediction by choice": lambda: explorers.predict(
+            "How far off?", 1.4, choices=(0.7, 1.4), show=explorers.lever_explorer
+        ),
         "question": lambda: explorers.question("How deep?", 15.6),
         "session": explorers.session_explorer,
         "readings": explorers.readings_explorer,
@@ -65,7 +69,10 @@ def walk(explorer, events, seed):
     draw = random.Random(seed)
     home = tempfile.mkdtemp()
     for _ in range(events):
-        control = draw.choice([one for one in parts(explorer) if _moves(one) and not getattr(one, "disabled", False)])
+        controls = [one for one in parts(explorer) if _moves(one) and not getattr(one, "disabled", False)]
+        if not controls:  # a prediction that has been answered
+            return
+        control = draw.choice(controls)
         done = _move(control, draw, home)
         yield f"{type(control).__name__} {getattr(control, 'tooltip', '') or getattr(control, 'description', '')}: {done!r:.60}"
 

@@ -82,20 +82,20 @@ def design_box(
     if isinstance(carton, type) and issubclass(carton, (WedgeBox, FlatBox)):
         if ports is not None or camera_hole is not None:
             raise ValueError(
-                "ports and camera hole take places on a carton of given size; give its size too, or leave them out."
+                "The holes have places and the carton has no size; give its size, or leave the places out (ports, camera_hole)."
             )
         box = smallest(carton, wish)
         if box is None:
             raise ValueError(
-                f"carton takes one that would do; no {carton.__name__} with sides up to {SIDES[-1]} cm has "
-                f"{wish.manipulation_angle:g} degrees and meets all the rules."
+                f"No {carton.__name__} with sides up to {SIDES[-1]} cm has {wish.manipulation_angle:g} degrees and meets all "
+                "the rules; choose another angle or drop a rule (carton)."
             )
     elif isinstance(carton, (WedgeBox, FlatBox)):
         box = carton
     else:
         raise refused("carton", "a WedgeBox, a FlatBox or one of these two classes", carton)
     panel = Panel.of(box)
-    check_box("carton", box, "targets takes points", wish.targets)
+    check_box("carton", box, "targets", wish.targets)
     layout = chosen(panel, wish, ports, camera_hole)
     if len(layout.left) != 1:
         layout = best(panel, wish, layout)
@@ -115,15 +115,14 @@ def smallest_box(kind: type[WedgeBox] | type[FlatBox], **more: Any) -> WedgeBox 
     WedgeBox(ridge=26.0, side_a=20.0, side_b=18.0)
     """
     if kind not in (WedgeBox, FlatBox):
-        raise refused("kind", "one of the classes WedgeBox and FlatBox", kind)
+        raise refused("kind", "the class WedgeBox or the class FlatBox", kind)
     return smallest(kind, Wish(**more))
 
 
 def _too_small(box, wish):
     low, high = wish.rules.get("manipulation angle", (0, 180))
-    words = f"carton takes a box in which instruments can meet at {low:g} to {high:g} degrees beside the phone; no layout in "
-    words += f"{box_words(box)} does"
+    words = f"In {box_words(box)} the instruments cannot meet at {low:g} to {high:g} degrees beside the phone"
     enough = smallest(type(box), wish)
     if enough is None:
-        return f"{words}, and none with sides up to {SIDES[-1]} cm meets all the rules."
-    return f"{words}. The smallest that would do is {box_words(enough)}."
+        return f"{words}, and no box with sides up to {SIDES[-1]} cm meets all the rules (carton)."
+    return f"{words}; {box_words(enough)} is the smallest that would do (carton)."

@@ -50,14 +50,15 @@ class Phone:
         for name in ("length", "width", "thickness", "lens_from_end", "lens_from_side"):
             size = one(name, getattr(self, name), lengths)
             if size > _LONGEST:
-                raise ValueError(f"{name} takes the phone's in cm; got {size:g}: in mm by mistake?")
+                raise ValueError(f"{size:g} cm is too long for a phone; give its size in cm, not mm ({name}).")
             object.__setattr__(self, name, size)
         ends = ("lens_from_end", self.length), ("lens_from_side", self.width)
         for (name, whole), half in zip(ends, sizes / 2, strict=True):
             if getattr(self, name) > whole / 2:
-                raise ValueError(f"{name} takes the distance to the nearer edge, at most {whole / 2:g} cm.")
+                raise ValueError(f"The lens is nearer to the other edge; give at most {whole / 2:g} cm ({name}).")
             if half > getattr(self, name):
-                raise ValueError(f"camera_hole takes sides that the phone covers; half of {2 * half:g} cm is more than {name}.")
+                most = 2 * getattr(self, name)
+                raise ValueError(f"The phone does not cover a hole of {2 * half:g} cm; give at most {most:g} cm (camera_hole).")
         one_word("lens_at", self.lens_at, ("right", "left"), "'right' or 'left'")
 
     @property

@@ -38,7 +38,7 @@ _ENDS = {"right": "right end", "left": "left end"}
 _MEASURING = (
     "In its case, if it stays in it, and from the middle of the lens. The ends are those you see with the screen before you."
 )
-_SIZE = (540, 215)  # px
+_SIZE = (600, 190)  # px
 
 
 def carton_explorer() -> CartonExplorer:
@@ -170,9 +170,8 @@ class CartonExplorer(BoxFormExplorer):
         self.bind(self.ways, "way", lambda state, _: state.ways.index(state.laid), CartonForm.chosen, trait="index")
         self.save = button("Save this box", "keep it for the other lessons", lambda: self.dispatch(CartonForm.kept), "120px")
         self.save.button_style = "primary"
-        self.picture = Picture(
-            plain_carton(self.start.laid.box, *_SIZE), about="The carton, its cut, and the wedge on the cut."
-        )
+        about = "The closed carton with its cut, its two wedges, and one wedge laid on its cut."
+        self.picture = Picture(plain_carton(self.start.laid.box, *_SIZE), about=about)
         self.holes, self.link = w.HTML(layout=Layout(width=f"{_SIZE[0]}px")), w.HTML()
         self.title = w.HTML()
         right = [self.status, self.title, self.picture, _heading("The ways to lay it, the best first"), self.ways]

@@ -21,6 +21,7 @@ from ergokit.figures.rules import plain_rules
 from ergokit.guidance import CAUTION, Conflicts, conflicts
 from ergokit.guidance.quantities import named_in, range_in_words, ranges
 from ergokit.guidance.verdicts import basis_of, source_in_short
+from ergokit.terms import with_buttons
 
 _TRACKS = {
     "manipulation angle": RangeTrack(5, 175, 1),
@@ -71,7 +72,7 @@ def conflict_explorer(rules: Rules | None = None, *, numbers: bool = True) -> Co
         rules = {name: published[name] for name in _TICKED}
     given = ranges(rules, _TRACKS)
     if not given:
-        raise refused("rules", "at least one quantity with its (low, high)", rules)
+        raise refused("rules", "at least one quantity with its low and high end", rules)
     return ConflictExplorer(Ruling(ends=published | given, ticked=frozenset(given), numbers=numbers))
 
 
@@ -90,7 +91,7 @@ class Ruling(Ruled):
     @cached_property
     def result(self):
         if not self.ticked:
-            raise ValueError("At least one rule has to stay ticked. Tick another one first.")
+            raise ValueError("At least one rule must stay ticked. Tick another rule first.")
         camera = _CAMERAS[self.camera]
         camera_hole = 0 if camera == "arc" else self.camera_hole
         return conflicts(self.rules, self.instrument_length, camera_hole=camera_hole, camera=camera)
@@ -111,12 +112,12 @@ class Ruling(Ruled):
             items = [f"{clash.words}." for clash in result.clashes]
             items.append("The least change of one rule that restores agreement:")
             items += [f"{change or f'{name}: none by itself'}" for name, change in result.relaxations.items()]
-        lines = "".join(f'<div style="line-height: 15px; font-size: 12px">{html.escape(item)}</div>' for item in items)
-        return f'<b>{head}</b>{lines}<div class="ergokit-foot">{CAUTION}</div>'
+        lines = with_buttons("".join(f"<li>{html.escape(item, quote=False)}</li>" for item in items))
+        return f'<b>{head}</b><ul class="ergokit-rules">{lines}</ul><div class="ergokit-foot">{CAUTION}</div>'
 
     def sources(self):
-        lines = "<br>".join(html.escape(self._source(name)) for name in self.rules)
-        return f'<div class="ergokit-foot"><b>Where the ranges come from</b><br>{lines}</div>'
+        lines = with_buttons("".join(f"<li>{html.escape(self._source(name), quote=False)}</li>" for name in self.rules))
+        return f'<div class="ergokit-foot"><b>Where the ranges come from</b><ul class="ergokit-rules">{lines}</ul></div>'
 
     def _source(self, name):
         """Where the range of a rule comes from, in a line."""

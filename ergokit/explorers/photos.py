@@ -21,6 +21,7 @@ from ergokit.photos import SEEN, TAPE, Photo, PhotoCheck, check_photos, read_pho
 from ergokit.placement.measures import rows_of
 from ergokit.tape_check import TapeCheck
 from ergokit.template import PAPERS, marked_box
+from ergokit.terms import with_buttons
 
 _COMPARED = ("port spacing", "manipulation angle", "working distance", "depth", "inside : outside", "angle on the screen")
 _MOST_BYTES = 9_000_000  # a message of Jupyter's takes 10 MiB, and a file grows a little on its way
@@ -280,6 +281,6 @@ def _table(state):
     for key in wanted:
         cells = "".join(f"<td>{with_uncertainty(rows[key]) if key in rows else ''}</td>" for rows in shown.values())
         unit = next(rows[key].unit for rows in shown.values() if key in rows)
-        name = " ".join(filter(None, (key[1], key[0]))) + {"deg": " (°)", "cm": " (cm)", "": ""}[unit]
+        name = " ".join(filter(None, key)) + {"deg": " (°)", "cm": " (cm)", "": ""}[unit]
         lines.append(f"<tr><td>{name}</td>{cells}</tr>")
-    return f'<table class="ergokit-measures ergokit-compared"><tr>{head}</tr>{"".join(lines)}</table>'
+    return with_buttons(f'<table class="ergokit-measures ergokit-compared"><tr>{head}</tr>{"".join(lines)}</table>')

@@ -3,9 +3,13 @@
 from ergokit.placement import Placement
 
 
-def usual() -> Placement:
-    """Where the explorers start: three equal lengths of 16 cm, the camera above the port line 15 cm from the target."""
-    return Placement.from_tape(16, 16, 16, camera_to_target=15, camera_above_ports=6, panel_slope=38).replace()
+def usual(length: float = 16) -> Placement:
+    """Where the explorers start: three equal lengths, in cm, the camera above the port line 15 cm from the target.
+
+    >>> [round(float(usual(length=18).measures().value[i]), 1) for i in (1, 3)]  # manipulation angle and depth
+    [60.0, 15.6]
+    """
+    return Placement.from_tape(length, length, length, camera_to_target=15, camera_above_ports=6, panel_slope=38).replace()
 
 
 def _flat_phone():

@@ -294,11 +294,11 @@ def _what(name):
 def _folder(typed):
     """The folder that was typed, beside the reader's home where it is not said from the top."""
     if not typed.strip():
-        raise ValueError(f"folder takes a place for the files, such as {_FOLDER}; it is empty.")
+        raise ValueError(f"No folder is typed; type a folder such as {_FOLDER} (folder).")
     try:
         folder = Path.home() / Path(typed.strip()).expanduser()
     except RuntimeError:  # the home of somebody who is not there
-        raise refused("folder", f"a place for the files, such as {_FOLDER}", typed) from None
+        raise refused("folder", f"a folder such as {_FOLDER}", typed) from None
     some_path(folder, "folder")
     for new in (folder, *folder.parents):
         if os.path.lexists(new):
@@ -320,7 +320,7 @@ def _make(folder):
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise ValueError(f"folder takes a place that can be made; {folder} cannot: {error.strerror}.") from None
+        raise ValueError(f"The folder '{folder}' cannot be made: {error.strerror} (folder).") from None
 
 
 def _listed(files):

@@ -16,19 +16,20 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from ergokit import datasets
-from ergokit._check import a, checked, flag, named_targets, one_word, points, refused, target_points
+from ergokit._check import a, checked, flag, named_targets, one_word, points, target_points
 from ergokit._types import Rules
 from ergokit._words import joined
 from ergokit.explorers.controls import HIDDEN, Layout, button, choice, group, labelled, named_points, slider, tick
 from ergokit.explorers.explorer import compare
 from ergokit.explorers.ranges import RangeTrack, Ruled, RulesExplorer
-from ergokit.figures.layers import advised
 from ergokit.figures.picture import Picture
 from ergokit.figures.targets import SHADES, plain_targets
 from ergokit.guidance.cautions import CAUTION, OF_A_DOME
 from ergokit.guidance.quantities import ranges
+from ergokit.guidance.studies import advised
 from ergokit.search import BestPorts, best_ports_so_far, port_map
 from ergokit.surfaces import Dome, Surface, WedgeBox
+from ergokit.terms import with_buttons
 
 _AXES = ("target sideways", "target away")
 _TRACKS = {
@@ -47,11 +48,11 @@ _BOX = WedgeBox(44, 36, 27)
 _COMPARED = ("target in focus", "in range", "out of range", "without ports", "left port", "right port", "left shaft", "camera")
 _INK, _OPEN, _ADVISED, _TRACK = (f"var(--space-{name})" for name in ("ink", "orange", "green", "mist"))
 _LISTED = {  # columns of `BestPorts.by_target` -> what they are called here
-    "manipulation angle (deg)": "angle",
+    "manipulation angle (deg)": "manipulation angle",
     "deviation (deg)": "off 60",
-    "length inside left (cm)": "inside left",
-    "length inside right (cm)": "inside right",
-    "working distance (cm)": "to lens",
+    "length inside left (cm)": "length inside left",
+    "length inside right (cm)": "length inside right",
+    "working distance (cm)": "working distance",
 }
 _HATCH = "repeating-linear-gradient(135deg, var(--space-grey) 0 2px, var(--space-paper) 2px 6px)"
 _ORIGIN = "You stand below the picture. x = 0 is your midline, and y = 0 is halfway along the floor."
@@ -90,7 +91,7 @@ def targets_explorer(
     targets = {name: tuple(point.tolist()) for name, point in named_targets("targets", targets).items()}
     given = ranges(rules, _TRACKS)
     if camera is None and any(name in _OF_CAMERA for name in given):
-        raise refused("rules", f"{joined(_OF_CAMERA)} only where there is a camera", got="camera=None")
+        raise ValueError(f"The rules {joined(_OF_CAMERA)} need a camera, and there is none; leave them out (rules).")
     hole = None if camera is None or isinstance(camera, str) else tuple(points("camera", camera).tolist())
     start = Course(
         surface=surface or _BOX,
@@ -247,7 +248,7 @@ class Course(Ruled):
         shown = table[[name for name in _LISTED if name in table]].rename(columns=_LISTED)
         marks = ("✓" if good else "✗" for good in table["in range"])
         shown.insert(0, "target", [f"{mark} {name}" for mark, name in zip(marks, self.names, strict=True)])
-        return shown.to_html(classes="ergokit-measures", index=False, border=0, float_format=_one_decimal)
+        return with_buttons(shown.to_html(classes="ergokit-measures", index=False, border=0, float_format=_one_decimal))
 
     def foot(self):
         limits = ""

@@ -8,10 +8,10 @@ from numpy.typing import ArrayLike
 
 from ergokit._check import a, an_outline, checked, flag, lengths, one, pixels, refused
 from ergokit.figures.labels import Label, written
-from ergokit.figures.layers import advised
 from ergokit.figures.monitor import plane_axes
 from ergokit.figures.plain import traces
 from ergokit.figures.style import CARD, GREEN, INK, LEFT, PLAIN, PURPLE, RIGHT, target_sign
+from ergokit.guidance.studies import advised
 from ergokit.placement import Placement
 from ergokit.triangulation import manipulation_angle
 

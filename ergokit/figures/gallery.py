@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
 import numpy as np
 import plotly.graph_objects as go
@@ -19,7 +20,6 @@ from ergokit.figures.circle import inscribed_angle_figure
 from ergokit.figures.elevation import elevation_bound_figure
 from ergokit.figures.experiments import experiments_figure
 from ergokit.figures.labels import Label, written
-from ergokit.figures.layers import advice, advised
 from ergokit.figures.lever import lever_figure
 from ergokit.figures.monitor import camera_of, monitor_figure, out_of_view
 from ergokit.figures.near import near_scene
@@ -29,6 +29,7 @@ from ergokit.figures.rules import rules_figure
 from ergokit.figures.style import GREEN, GREY, INK, LEFT, PLAIN, RIGHT
 from ergokit.figures.triangle import triangle_figure
 from ergokit.guidance import conflicts
+from ergokit.guidance.studies import advice, advised
 from ergokit.guidance.verdicts import citation_of, found_on, source_in_short
 from ergokit.placement import Placement
 from ergokit.relations import solve_triangle
@@ -45,6 +46,9 @@ from ergokit.triangulation import (
     port_spacing,
     tip_travel_per_hand_travel,
 )
+
+if TYPE_CHECKING:
+    from ergokit.placement.table import MeasureTable
 
 _WIDE, _NARROW = (680, 270), (470, 302)  # px, for letters of 14: what a slide holds with text below, or beside
 _TALL = 286  # px, of a wide figure that has a slide to itself
@@ -83,9 +87,7 @@ def side_by_side(placement, focus=0, other=None, numbers=True):
     """Two placements as triangles at one scale, their cameras' pictures below; without `other` it has half the spacing."""
     names = ("this placement", "the other")
     if other is None:
-        middle = (placement.left_port + placement.right_port) / 2
-        nearer = {name: (getattr(placement, name) + middle) / 2 for name in ("left_port", "right_port")}
-        other, names = placement.replace(**nearer), ("as it is", "ports half as far apart")
+        other, names = placement.spread(0.5), ("as it is", "ports half as far apart")
     pairs = ((placement, focus), (other, min(focus, len(other.targets) - 1)))
     found = [triangle_of(*pair) for pair in pairs]
     seen = pairs if not any("angle on the screen" in _left_open(each) for each, _ in pairs) else ()
@@ -465,11 +467,25 @@ def drawable(placement: Placement) -> tuple[str, ...]:
     return tuple(name for name in GALLERY if not any(quantity in unknown for quantity in _NEEDS.get(name, ())))
 
 
+@checked(placement=a(Placement))
+def figure_titles(placement: Placement) -> MeasureTable:
+    """What each figure of `GALLERY` that can be drawn of a placement has found: a table of its name and its title.
+
+    >>> from ergokit.placement.demo import demo_box
+    >>> figure_titles(demo_box()).title[1]
+    'Ports half as far apart: 60.7° becomes 32.6°'
+    """
+    from ergokit.placement.table import MeasureTable
+
+    rows = [(name, GALLERY[name](placement).layout.meta["title"]) for name in drawable(placement)]
+    return MeasureTable(rows, columns=["figure", "title"])
+
+
 def _require(placement, name):
     unknown = _left_open(placement)
     for quantity in _NEEDS[name]:
         if quantity in unknown:
-            raise ValueError(f"placement takes one whose {quantity} is known; from these tape readings it {unknown[quantity]}.")
+            raise ValueError(f"The {quantity} is not known from these tape readings: it {unknown[quantity]} (placement).")
 
 
 def _left_open(placement):

@@ -7,9 +7,9 @@ from functools import cache
 
 import numpy as np
 
-from ergokit import datasets
 from ergokit._check import one_word, refused
 from ergokit.figures.card import ground_of
+from ergokit.guidance.studies import advised
 from ergokit.holes.bodies import instrument, sizes_of, without_tip
 from ergokit.holes.contact import gap
 from ergokit.relations.same_angle import same_angle_surface
@@ -27,22 +27,6 @@ LAYERS = {
 _HAND_MOVES = 5.0  # cm drawn: 1 cm could not be seen in a scene of 60
 _BEYOND = 10.0  # cm of table beyond the hands and the targets
 _SHEET = (29, 9)  # points of a sheet along the port line and around it
-
-
-@cache
-def advice(quantity):
-    """The row of the published advice (its words read, not on a secondary page) on a quantity."""
-    [row] = [
-        row
-        for row in datasets.records("published_values")
-        if (row["quantity"], row["kind"], row["basis"], row["secondary"]) == (quantity, "advice", "published", False)
-    ]
-    return row
-
-
-def advised(quantity) -> tuple[float, float]:
-    """The range that the published advice gives for a quantity: low, high."""
-    return advice(quantity)["low"], advice(quantity)["high"]
 
 
 def layers_of(name, value):

@@ -77,7 +77,7 @@ def _lever(inside, shaft, reach):
     port, target = (0, 0, inside), (0, 0, 0)
     outside = float(outside_length(port, target, shaft))
     if outside <= 0:
-        raise refused("inserted_length", f"less than the instrument's {shaft:g} cm", got=f"{inside:g}")
+        raise refused("inserted_length", f"less than the instrument's {shaft:g} cm", inside)
     ratio = float(length_ratio(port, target, shaft))
     return inside, outside, reach, ratio, float(tip_travel_per_hand_travel(port, target, shaft, reach))
 

@@ -7,9 +7,9 @@ import plotly.graph_objects as go
 
 from ergokit._check import a, checked, flag, pixels
 from ergokit.figures.labels import Label, written
-from ergokit.figures.layers import advised
 from ergokit.figures.plain import traces
 from ergokit.figures.style import GREEN, GREY, INK, LEFT, PLAIN, RIGHT, target_sign
+from ergokit.guidance.studies import advised
 from ergokit.tape_check import TapeCheck
 
 _HALF, _DEEP, _OVER = 18.0, 26.0, 3.5  # cm shown beside, below and above the port line

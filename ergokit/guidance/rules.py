@@ -124,6 +124,19 @@ class Conflicts:
         names = list(self.rules) if names is None else some_words("names", names, self.rules, takes)
         return self.problem.span(quantity, {quantity: _FREE} | {name: self.rules[name] for name in names})
 
+    @property
+    def sentence(self) -> str:
+        """Whether the rules can all hold, and for which camera and instruments.
+
+        >>> conflicts({"port spacing": 20, "length inside": (12, None)}).sentence
+        'These rules can all hold, with the lens fixed at the wall, at the middle of the port line and instruments of 36 cm.'
+        """
+        return f"{self._verdict}, with {self.problem.setting}."
+
+    @property
+    def _verdict(self):
+        return f"These rules {'can' if self.feasible else 'cannot'} all hold"
+
     def __repr__(self):
         return "\n".join(self._lines("", "", "  "))
 
@@ -131,8 +144,7 @@ class Conflicts:
         return "\n".join(self._lines("\n", "**", "- "))
 
     def _lines(self, gap, strong, item):
-        verdict = "These rules can all hold" if self.feasible else "These rules cannot all hold"
-        yield f"{strong}{verdict}{strong}, with {self.problem.setting}:{gap}"
+        yield f"{strong}{self._verdict}{strong}, with {self.problem.setting}:{gap}"
         yield from (f"{item}{rule_in_words(name, *ends)}" for name, ends in self.rules.items())
         if self.feasible:
             yield f"{gap}While they do:{gap}"
@@ -202,7 +214,7 @@ def conflicts(
     )
     rules = ranges(rules, named_in("conflicts"))
     if not rules:
-        raise refused("rules", "a mapping from quantity to (low, high)", rules)
+        raise refused("rules", "a mapping from quantity to low and high end", rules)
     clashes = _clashes(*problem.bounds(rules), rules)
     if clashes:
         involved = [name for name in rules if any(name in clash.rules for clash in clashes)]
@@ -238,11 +250,9 @@ class _Problem:
     def __init__(self, instrument_length, handle_reach, camera_hole, camera, scope_length):
         one_word("camera", camera, ("panel", "arc", "scope"), "'panel', 'arc' or 'scope'")
         if camera == "arc" and camera_hole:
-            raise refused("camera_hole", "0 cm with the camera on the arc", got=f"{camera_hole:g}")
+            raise refused("camera_hole", "0 cm for a camera on the arc", camera_hole)
         if camera_hole + 0.001 > instrument_length:
-            raise refused(
-                "camera_hole", f"a length below the instrument_length of {instrument_length:g} cm", got=f"{camera_hole:g}"
-            )
+            raise refused("camera_hole", f"less than the instrument_length of {instrument_length:g} cm", camera_hole)
         self.shaft, self.reach = instrument_length, handle_reach
         self.hands = 2 * (instrument_length + handle_reach)  # how far apart both hands are at θ = 180
         self.camera_hole, self.on_arc, self.with_scope = camera_hole, camera == "arc", camera == "scope"

@@ -243,14 +243,14 @@ def _made(box, target, kind, values, length, angle, camera_hole, phone, hole, in
         phone, hole, box, placement, design = box.phone, box.hole, box.box, box.placement, box
         if placement.shafts[0] != placement.shafts[1]:
             raise ValueError(
-                "The two instruments of this design differ in length; a comparison needs two that are alike (box)."
+                "The two instruments of this design differ in length; a comparison needs two of the same length (box)."
             )
         instrument_length, handle_reach = placement.shafts[0], placement.handle_reach
         if target is None:
             target = placement.targets[0]
             camera_hole = design.holes["camera hole"] if camera_hole is None and kind != "azimuths" else camera_hole
     wish = Wish(target, phone, hole=hole, instrument_length=instrument_length, handle_reach=handle_reach)
-    check_box("box", box, "target takes a point", wish.targets)
+    check_box("box", box, "target", wish.targets)
     target, face, flat = one_point("target", target), Face.of(box), kind != "azimuths"
     *foot, out = face.uvw(target)
     up = 0 if flat else min(_UP, face.high - wish.phone.camera_hole[1] / 2 - foot[1])
@@ -322,9 +322,9 @@ def _for_most(design, more):
 
 
 def _checked_place(camera_hole):
-    place = numbers("camera_hole", camera_hole, "one (u, v) in cm")
+    place = numbers("camera_hole", camera_hole, "one pair of numbers u, v in cm")
     if place.shape != (2,):
-        raise refused("camera_hole", "one (u, v) in cm", got=shaped(place))
+        raise refused("camera_hole", "one pair of numbers u, v in cm", problem=shaped(place))
     return place
 
 
@@ -337,7 +337,7 @@ def _checked_values(values, kind):
         or not ((values > least) & (values < most)).all()
     ):
         raise refused(
-            "values", f"two to {len(SIGNS)} different ones of {kind.varies}, from {least:g} to {most:g}", values.tolist()
+            "values", f"two to {len(SIGNS)} different values of the {kind.varies}, from {least:g} to {most:g}", values.tolist()
         )
     return values
 
@@ -345,7 +345,7 @@ def _checked_values(values, kind):
 def _checked_angle(angle):
     angle = one("angle", angle, numbers, "an angle of more than 0 and less than 180 degrees")
     if not 0 < angle < 180:
-        raise refused("angle", "an angle of more than 0 and less than 180 degrees", got=f"{angle:g}")
+        raise refused("angle", "an angle of more than 0 and less than 180 degrees", angle)
     return angle
 
 

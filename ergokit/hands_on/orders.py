@@ -86,7 +86,7 @@ def three_pairs(name: str, pairs: Sequence[str]) -> tuple[str, ...]:
 
     >>> three_pairs("pairs", ["30°", "60°"])
     Traceback (most recent call last):
-    ValueError: pairs takes three different names of pairs; got ['30°', '60°'].
+    ValueError: ['30°', '60°'] cannot be used; give three different names of pairs (pairs).
     """
     if isinstance(pairs, str) or not isinstance(pairs, Sequence) or len(pairs) != 3:
         raise refused(name, "three different names of pairs", pairs)

@@ -93,20 +93,19 @@ def assignments(
     ways = np.array(list(permutations(range(len(holes)), 3 if setup.assistant is None else 4)))
     ways = ways[~np.isin(ways[:, 0], list(no_camera)) & ~np.isin(ways[:, 1:], list(no_hand)).any(axis=1)]
     if not len(ways):
-        raise ValueError(f"no way to give these holes is left: {next(iter((no_camera | no_hand).values()))} (holes).")
+        raise ValueError(f"These holes cannot be shared out: {next(iter((no_camera | no_hand).values()))} (holes).")
     return Assignments(holes, target, ways, setup, (*no_camera.values(), *no_hand.values()))
 
 
 def _holes(value) -> np.ndarray:
     holes = points("holes", value)
     if holes.ndim != 2 or not _FEWEST <= len(holes) <= len(NAMES):
-        raise refused("holes", f"{_FEWEST} to {len(NAMES)} points (n, 3)", got=shaped(holes))
+        raise refused("holes", f"{_FEWEST} to {len(NAMES)} points (n, 3)", problem=shaped(holes))
     first, second = np.triu_indices(len(holes), 1)
     same = np.equal(port_spacing(holes[first], holes[second]), 0)
     if same.any():
-        raise refused(
-            "holes", "places that differ", got=f"two in one place, {NAMES[first[same][0]]} and {NAMES[second[same][0]]}"
-        )
+        both = f"Holes {NAMES[first[same][0]]} and {NAMES[second[same][0]]} are in one place"
+        raise refused("holes", "each hole a place of its own", problem=both)
     return holes
 
 

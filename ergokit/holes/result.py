@@ -206,6 +206,17 @@ class Assignments:
         table.foot = CAUTION
         return table
 
+    def in_short(self) -> MeasureTable:
+        """One row a way, those with crossed hands left out: who has which hole, the angle, the azimuths and what touches.
+
+        >>> from ergokit.holes import assignments
+        >>> assignments([(-9, 0, 9.36), (0, 0, 9.36), (9, 0, 9.36)], (0, 12.48, 0)).in_short()["camera"].tolist()
+        ['A', 'B', 'C']
+        """
+        table = self.by_way()
+        measured = ["manipulation angle (deg)", "azimuth left (deg)", "azimuth right (deg)"]
+        return table.loc[~self.crossed, [*self.roles, *measured, "contact"]]
+
     @cached_property
     def remarks(self) -> tuple[str, ...]:
         """What holds for the whole table, in sentences."""

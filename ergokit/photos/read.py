@@ -66,7 +66,7 @@ def read_photo(photo: str | Path | bytes, name: str = "") -> Photo:
         if _found(np.ascontiguousarray(picture[:, ::-1])):
             raise ValueError(f"{name} is mirrored, as a selfie camera shows it: use the camera on the back (photo).")
         raise ValueError(
-            f"no marker is found in {name}: print the sheets with markers, take it sharp, nearer or in better light (photo)."
+            f"No marker is found in {name}: print the sheets with markers, take it sharp, nearer or in better light (photo)."
         )
     phone = " ".join(str(facts.get(tag, "")).strip("\0 ") for tag in (_MAKE, _MODEL)).strip()
     zoom = float(facts.get(_ZOOM) or 1)

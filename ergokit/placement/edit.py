@@ -58,7 +58,7 @@ def edited(placement, name, value, focus=0, hold=None):
                  depth  17.4
     """
     if placement.tape is not None and placement.tape.not_known():
-        raise ValueError(f"this box cannot be moved yet: it {next(iter(placement.tape.not_known().values()))}.")
+        raise ValueError(f"This box cannot be moved yet: it {next(iter(placement.tape.not_known().values()))}.")
     after = _changed(placement, name, value, focus)
     if hold is not None:
         one_word("hold", hold, HOLDS, joined(HOLDS, "or"))

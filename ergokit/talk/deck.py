@@ -137,7 +137,7 @@ def write_deck(
     >>> from ergokit import Placement
     >>> write_deck("talk.ppt", Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16)))
     Traceback (most recent call last):
-    ValueError: path takes a name that ends in .pptx; got 'talk.ppt'.
+    ValueError: 'talk.ppt' cannot be used; give a name that ends in .pptx (path).
     """
     free_path(ending_in(path, [".pptx"]), overwrite)
     spare = some_words("figures", figures, GALLERY) if figures else []

@@ -24,12 +24,12 @@ from ergokit.figures.space import VIEWS, framed
 from ergokit.figures.style import LOOKS, SPACE_CSS, SPACE_JS, palette_css
 from ergokit.guidance import verdict
 from ergokit.guidance.cautions import CAUTIONS, CUT_BY, FOR_EDUCATION
-from ergokit.guidance.quantities import QUANTITIES
 from ergokit.guidance.verdicts import basis_of, citation_of, conditions_on, says, source_in_short, turning_points
 from ergokit.placement import Placement
 from ergokit.placement.demo import remark
 from ergokit.placement.measures import _BARE_HOLE, _SHORT, _STEEP, _UNSTABLE, _WHY_NOT, rows_of
 from ergokit.surfaces import Surface
+from ergokit.terms import QUANTITIES
 from ergokit.triangulation import hand_eye_rotation, inserted_length, manipulation_angle
 
 _HERE = Path(__file__).parent
@@ -60,7 +60,7 @@ def write_handout(
     >>> from ergokit import Placement
     >>> write_handout("page.pdf", Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16)))
     Traceback (most recent call last):
-    ValueError: path takes a name that ends in .html; got 'page.pdf'.
+    ValueError: 'page.pdf' cannot be used; give a name that ends in .html (path).
     """
     free_path(ending_in(path, [".html"]), overwrite)
     instance("placement", placement, "a Placement", Placement)

@@ -8,8 +8,8 @@ from ergokit._check import a, a_text, checked, flag
 from ergokit._files import ending_in, free_path, write_whole
 from ergokit._pages import CUT, HAIR, HEADING, PAPERS, SMALL, TITLE, Layout, table, ticked, words, write_pages
 from ergokit._types import FilePath
-from ergokit.figures.layers import advised
 from ergokit.guidance.cautions import FOR_EDUCATION, ON_SLIDE
+from ergokit.guidance.studies import advised
 from ergokit.placement import Placement
 from ergokit.placement.demo import remark
 from ergokit.talk.plan import ENDS, MINUTES, WAIT, minutes_of, planned

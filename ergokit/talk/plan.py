@@ -15,10 +15,10 @@ from ergokit._check import whole
 from ergokit.figures.apart import apart_figure
 from ergokit.figures.circle import inscribed_angle_figure
 from ergokit.figures.gallery import GALLERY, drawable, triangle_of
-from ergokit.figures.layers import advice, advised
 from ergokit.figures.pair import pair_figure
 from ergokit.figures.triangle import drawn_triangles, triangle_figure
 from ergokit.guidance import verdict
+from ergokit.guidance.studies import advice, advised
 from ergokit.guidance.verdicts import citation_of, found_on, source_in_short
 from ergokit.placement import Placement
 from ergokit.problems.draft import WORDS
@@ -123,7 +123,7 @@ WAIT = (
 def minutes_of(name, value):
     """One of `MINUTES`."""
     if whole(name, value) not in MINUTES:
-        raise ValueError(f"A talk lasts 5, 10 or 20 minutes, not {value} ({name}).")
+        raise ValueError(f"There is no talk of {value} minutes; give 5, 10 or 20 ({name}).")
     return value
 
 

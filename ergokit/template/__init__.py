@@ -131,16 +131,16 @@ def _drawn(box, placement, paper, phone, hole):
     """The box and its placement, checked, with what is drawn of them: `Panel` and `Mat`."""
     if isinstance(box, BoxDesign):
         if placement is not None:
-            raise refused("placement", "nothing beside a BoxDesign, which has its own", placement)
+            raise ValueError("A BoxDesign has a placement of its own; leave the other one out (placement).")
         design, placement, box = box, box.placement, box.box
         phone, hole = design.phone if phone is None else phone, design.hole if hole is None else hole
     instance("box", box, "a BoxDesign, or a WedgeBox or a FlatBox, which can be cut from card", WedgeBox, FlatBox)
     placement = instance("placement", placement, "a Placement", Placement)
-    check_box("box", box, "placement takes targets", placement.targets)
+    check_box("box", box, "placement", placement.targets)
     one_word("paper", paper, PAPERS, ", ".join(map(repr, PAPERS)))
     if placement.scope is not None:
         raise ValueError(
-            "a box is cut for a phone, whose camera hole a scope does not need; give the lens as a point (placement)."
+            "A template is for a box with a phone, and this placement has a scope; give the camera as a point (placement)."
         )
     phone = Phone() if phone is None else phone
     if phone is not False:

@@ -85,7 +85,7 @@ class Camera:
         """
         position, target = as_tuple("position", position), as_tuple("target", target)
         if position == target:
-            raise refused("target", "a point apart from the camera's position", got=f"{target} for both")
+            raise refused("target", "another point", problem=f"The camera and the target are both at {target}")
         return cls(position, np.subtract(target, position), **optics)
 
     @classmethod
@@ -325,7 +325,7 @@ def _angles_of_view(name, value):
     angle = numbers(name, value, _ANGLE_OF_VIEW)
     wrong = (angle <= 0) | (angle >= 180)
     if wrong.any():
-        raise refused(name, _ANGLE_OF_VIEW, got=f"{angle[wrong].flat[0]:g}")
+        raise refused(name, _ANGLE_OF_VIEW, angle[wrong].flat[0])
     return angle
 
 
