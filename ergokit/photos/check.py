@@ -150,18 +150,26 @@ def _problem(photos, box, tape):
             name = whose(number)[1]
             if number in box.sheets[name].markers:
                 places = box.sheets[name].markers[number]
-                spots = (picture - [width / 2, height / 2]) / max(width, height)
-                rows += [(i, names.index(name), number, *place, *spot) for place, spot in zip(places, spots, strict=True)]
+                spots = (picture - [(width - 1) / 2, (height - 1) / 2]) / max(width, height)
+                corners = zip(places, spots, *_opened(spots), strict=True)
+                rows += [(i, names.index(name), number, *place, *spot, *grown, blunt) for place, spot, grown, blunt in corners]
     table = np.array(rows)
     number, sheet, marker = (table[:, i].astype(int) for i in range(3))
-    error = np.full(len(table), CORNER)
-    seen = Seen(number, sheet, marker, table[:, 3:5], table[:, 5:7], error)
+    seen = Seen(number, sheet, marker, table[:, 3:5], table[:, 5:7], table[:, 7:9], CORNER * table[:, 9])
     ends = np.array([(box.sheets[name].low, box.sheets[name].high) for name in names])
     long = max(photos[0].size)
     known = [photo.focal * photo.size[0] / long for photo in photos if photo.focal]
     focal = float(np.median(known)) if known else _USUAL_FOCAL
     middles, halves = ends.mean(axis=1), np.ptp(ends, axis=1) / 2
     return Adjustment(seen, names, middles, halves, len(photos), focal, box.ports, box.targets, tape)
+
+
+def _opened(spots):
+    """How far each corner (4, 2) of a marker moves where all sides move out by one, and where one side does, (4,)."""
+    before, after = spots - np.roll(spots, 1, axis=0), spots - np.roll(spots, -1, axis=0)
+    before, after = (each / np.linalg.norm(each, axis=1, keepdims=True) for each in (before, after))
+    blunt = 1 / np.abs(before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0])
+    return (before + after) * blunt[:, None], blunt
 
 
 def _told(photos, problem, fitted, at):

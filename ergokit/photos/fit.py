@@ -30,10 +30,11 @@ PRIORS = {
     "more distortion": 0.02,  # the same, for what grows with its fourth power
     "cut": 0.12,  # cm that a hole is off its mark, with the few that are far off counted in
     "height": 0.2,  # cm that a target is higher or lower than it was meant to be
+    "growth": 0.0002,  # of a width, that black grows into white on all sides of a marker, by ink and by blur of bright light
     "decentring": 0.001,  # the same, of a lens that is not square to its sensor, right and down
     "middle": 0.01,  # of the picture's width, that the optical axis is off the middle of the picture
 }
-_KNOWN = ("focal", "common focal", "distortion", "more distortion", "decentring", "middle", "fold", "lie", "cut", "height")
+_KNOWN = ("focal", "common focal", "distortion", "more distortion", "growth", "decentring", "middle", "fold", "lie", "cut", "height")
 CORNER = 0.5 / 4000  # of a width: one standard deviation of a corner, before the fit says better (from memory)
 _FALSE = 5.0  # standard deviations beyond which a marker is false and left out
 _TOGETHER = 1.3  # corners on creased paper are off together: by how much less they tell (tests/slow/test_many_photos.py)
@@ -50,6 +51,7 @@ class Seen:
     marker: np.ndarray  # (n,)
     place: np.ndarray  # (n, 2) on the sheet, cm
     picture: np.ndarray  # (n, 2) in the picture, from its middle, right and down, in widths of the picture
+    grown: np.ndarray  # (n, 2) how far a corner moves where a marker's sides all move out by one
     error: np.ndarray  # (n,) in widths
 
     def kept(self, which):
@@ -81,6 +83,7 @@ class Adjustment:
             "common focal": (1,),
             "distortion": (1,),
             "more distortion": (1,),
+            "growth": (n,),
             "decentring": (2,),
             "middle": (2,),
             "shape": (m, _SHAPE),
@@ -148,6 +151,7 @@ class Adjustment:
         """Corners and what was known beforehand, each over its error: (..., 2 n + known)."""
         seen = self.seen
         off = self.pictured(unknowns, self.world(unknowns, seen.sheet, seen.place), seen.photo) - seen.picture
+        off = off + self.of(unknowns, "growth")[..., seen.photo, None] * seen.grown
         shape = self.of(unknowns, "shape") / [PRIORS["bow"], PRIORS["bow"], PRIORS["twist"], PRIORS["print"]]
         known = [self.of(unknowns, name) / PRIORS[name] for name in _KNOWN]
         parts = (off / seen.error[:, None], shape, *known, self.off_tape(unknowns))
