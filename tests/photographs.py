@@ -41,15 +41,15 @@ class Truth:
     middle: np.ndarray = field(default_factory=lambda: np.zeros(2))
     fold: float = 45.0
     bows: dict = field(default_factory=dict)  # sheet -> a function of places (n, 2) that gives how far it rises there, cm
-    bend_more: tuple = (
-        0.0,
-        0.0,
-        0.0,
-    )  # of the slope to the fourth power, and of a lens that is off its axis: OpenCV's k2, p1, p2
+    # Of the slope to the fourth power, and of a lens that is off its axis: OpenCV's k2, p1, p2
+    bend_more: tuple = (0.0, 0.0, 0.0)
+    size: float = 1.0  # of what is printed, as a share of what it should be
+    misprint: dict = field(default_factory=dict)  # marker -> how far it is from its place on the sheet, cm
+    growth: np.ndarray = field(default_factory=lambda: np.zeros(4))  # pixels that black grows into white in each photograph
 
     def on(self, name, places):
         """Places (n, 2) of a sheet in the world."""
-        places = np.asarray(places, float)
+        places = self.size * np.asarray(places, float)
         local = np.pad(places, ((0, 0), (0, 1)))
         if name == TENT:
             lean = np.radians(self.fold)
@@ -113,13 +113,23 @@ def corners(truth, marked, rng, noise=0.5, views=VIEWS, size=(4000, 3000)):
         markers = {}
         for name in names:
             for number, flat in marked.sheets[name].markers.items():
-                ahead = turn.apply(truth.on(name, flat) - lens)
+                ahead = turn.apply(truth.on(name, flat + truth.misprint.get(number, 0)) - lens)
                 bend = np.array([truth.bend, *truth.bend_more])
                 spots = cv2.projectPoints(ahead, np.zeros(3), np.zeros(3), matrix, bend)[0][:, 0]
                 if (ahead[:, 2] > 0).all() and ((spots > 0) & (spots < size)).all():
-                    markers[number] = spots + rng.normal(0, noise, spots.shape)
+                    markers[number] = _grown(spots, truth.growth[i]) + rng.normal(0, noise, spots.shape)
         found.append(Photo(f"{i + 1}.jpg", size, markers))
     return found
+
+
+def _grown(spots, off):
+    """The corners (4, 2) of a quadrangle whose sides are moved out by `off`: lines in homogeneous coordinates."""
+    flat = np.column_stack([spots, np.ones(4)])
+    sides = np.cross(flat, np.roll(flat, -1, axis=0))
+    inwards = np.sign(sides @ flat.mean(axis=0))
+    sides[:, 2] += off * inwards * np.linalg.norm(sides[:, :2], axis=1)
+    moved = np.cross(np.roll(sides, 1, axis=0), sides)
+    return moved[:, :2] / moved[:, 2:]
 
 
 def pages_of(path):

@@ -38,7 +38,8 @@ _KNOWN = ("focal", "common focal", "distortion", "more distortion", "growth", "d
 CORNER = 0.5 / 4000  # of a width: one standard deviation of a corner, before the fit says better (from memory)
 _FALSE = 5.0  # standard deviations beyond which a marker is false and left out
 _TOGETHER = 1.3  # corners on creased paper are off together: by how much less they tell (tests/slow/test_many_photos.py)
-_STEP = 1e-6  # of an unknown, to see what it changes
+_NEAR = 1e-3  # share of the misfit that a step must still mend on the way to a start that is near
+_STEP = 1e-7  # of an unknown, to see what it changes
 _POSE, _SHAPE = 6, 4  # numbers of a pose, and of a sheet's shape: bow across and along, twist, print
 
 
@@ -194,9 +195,8 @@ class Adjustment:
 
     def slopes(self, unknowns):
         """How each misfit changes with each unknown, (2 n + known, k)."""
-        ways = _STEP * np.array([1, -1])[:, None, None] * np.eye(self.size)
-        ahead, behind = self.misfit(unknowns + ways)
-        return (ahead - behind).T / (2 * _STEP)
+        here, *ahead = self.misfit(unknowns + _STEP * np.eye(self.size + 1, self.size, -1))
+        return (ahead - here).T / _STEP
 
 
 def turned(turns, points):
@@ -214,7 +214,7 @@ def adjusted(problem, start):
     """
     at = start
     for loss in ("soft_l1", "cauchy"):  # the second hardly minds what is far off, but needs a start that is near
-        at = least_squares(problem.misfit, at, jac=problem.slopes, loss=loss, x_scale="jac", max_nfev=200).x
+        at = least_squares(problem.misfit, at, jac=problem.slopes, loss=loss, x_scale="jac", ftol=_NEAR, max_nfev=200).x
     while True:
         corners = problem.misfit(at)[: 2 * len(problem.seen.photo)].reshape(-1, 2)
         off = np.linalg.norm(corners, axis=1)
