@@ -42,9 +42,9 @@ def lens_and_printer(truth, marked, rng):
 
 
 def bowed(truth, rng):
-    """Bend the sheets, each in its own way, and print them too large or small."""
-    for name in (MAT, PANEL, STRIP):
-        truth.bows[name] = (fold, cylinder)[rng.integers(2)](rng)
+    """Bend the sheets, each in its own way, the strip on its card by half as much, and print them too large or small."""
+    for name, high in {MAT: 0.1, PANEL: 0.1, STRIP: 0.05}.items():
+        truth.bows[name] = (fold, cylinder)[rng.integers(2)](rng, high)
     truth.size = 1 + rng.normal(0, 0.002)
 
 
