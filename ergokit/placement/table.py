@@ -69,6 +69,7 @@ class MeasureTable(pd.DataFrame):
             known = ~self["note"].astype(str).str.startswith(NEEDS)
             shown.loc[lost & known, "value"] = "not defined"
             shown.loc[lost & ~known, "value"] = "not known"
+            shown["note"] = shown["note"].astype(str).str.replace("_", " ")  # readings by the words of a form
         if "uncertainty" in shown:
             shown.loc[self["uncertainty"].isna(), "uncertainty"] = ""
         return shown
