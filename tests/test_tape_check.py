@@ -283,7 +283,9 @@ def test_a_camera_on_the_port_line_is_not_well_placed(kept, off):
     exact["left_to_camera"] += off
     found = check_tape(**exact)
     assert not found.well_placed
-    assert "camera is, as it lies close to the port line, and moving across that hardly changes left_to_camera" in repr(found)
+    assert "camera is, as it lies close to the port line, and a move across that line hardly changes left_to_camera" in repr(
+        found
+    )
     assert "rough" in row(found, "angle on the screen").note
     assert row(found, "manipulation angle").value == pytest.approx(59.9, abs=0.3)
 
