@@ -356,7 +356,7 @@ def test_the_reading_to_repeat_is_that_of_a_tape_check(problems):
         read = {tape[name]: problem.given[name] for name in tape}
         errors = {tape[name]: problem.given[f"{name}_error"] for name in tape}
         repeat = check_tape(**read, errors=errors).repeat()
-        assert repeat.startswith(f"Repeat {list(tape.values())['ABC'.index(problem.answer)]}:")
+        assert repeat.startswith(f"Repeat {list(tape.values())['ABC'.index(problem.answer)].replace('_', ' ')}:")
 
 
 # Rules, tried on a million symmetric placements: half the angle, the length inside, and how the plane of the shafts leans.
