@@ -12,6 +12,7 @@ from functools import cache
 
 import numpy as np
 import pytest
+from answers import ANSWERS
 from lessons import LESSONS, explorers_of, worked
 
 from ergokit import datasets
@@ -175,6 +176,13 @@ def test_show_me_gives_every_answer(lesson):
     for one, words in lesson.revealed.items():
         assert f"The answer is {in_words(one.value, one.unit)}." in words
         assert not one.is_open
+
+
+def test_the_answers_are_those_of_plain_sums(lesson):
+    asked = {one.prompt: one for one in lesson.revealed}
+    for words, answer in ANSWERS.get(lesson.name[:2], {}).items():
+        [one] = [one for prompt, one in asked.items() if prompt.startswith(words)]
+        assert in_words(one.value, one.unit) == in_words(answer, one.unit), words
 
 
 def test_every_explorer_follows_its_controls(lesson):

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from numpy.typing import ArrayLike
 
 from ergokit import datasets
-from ergokit._check import numbers, one_word, some_words
+from ergokit._check import numbers, one, one_word, refused, some_words
 from ergokit.guidance.quantities import TIE, symbol
 from ergokit.guidance.verdicts import Sentences, basis_of, source_in_short
 
@@ -127,3 +127,20 @@ def mean_angles() -> MeanAngles:
     (3, 10, 0)
     """
     return MeanAngles()
+
+
+def reported(quantity: str, at: float) -> float:
+    """The one value that was published for a quantity at one level of what it was tried against.
+
+    ValueError for an unknown quantity, and for a level with no such value or several.
+
+    >>> reported("task score", at=45)
+    255.0
+    """
+    rows = datasets.records("published_values")
+    one_word("quantity", quantity, dict.fromkeys(row["quantity"] for row in rows))
+    at = one("at", at, numbers, "a number")
+    found = [row["low"] for row in rows if (row["quantity"], row["kind"], row["at"]) == (quantity, "result", at)]
+    if len(found) != 1:
+        raise refused("at", f"a level at which {quantity} has one published value", at)
+    return found[0]
