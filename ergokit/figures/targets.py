@@ -187,14 +187,12 @@ def front_figure(front: pd.DataFrame, width: float = 640, height: float = 380) -
     )
     figure.add_scatter(name="range", x=span, y=[allowed] * 2, mode="lines", line={"color": GREEN, "dash": "dot", "width": 3})
     figure.add_annotation(
-        x=span[0],
+        x=span[1],  # where the loosest limit leaves room above its bar
         y=allowed,
         text=f"a miss of more is outside {low:g} to {high:g}",
         showarrow=False,
-        xanchor="left",
+        xanchor="right",
         yanchor="bottom",
-        xshift=6,
-        bgcolor="rgba(255, 255, 255, 0.85)",
     )
     figure.update_layout(
         **PLAIN,
