@@ -26,6 +26,7 @@ class Cell(NamedTuple):
 
 
 class Worked(NamedTuple):
+    name: str
     stored: dict  # the notebook
     cells: list
     revealed: dict  # prediction -> what "show me" brought
@@ -49,7 +50,7 @@ def worked(path):
         before = words_of(one)
         one.reveal()
         revealed[one] = "\n".join([words_of(one).removeprefix(before), *map(text_of, one.shown)])
-    return Worked(stored, cells, revealed)
+    return Worked(path.stem, stored, cells, revealed)
 
 
 def _run(source, names, where):

@@ -49,7 +49,7 @@ def test_right_wrong_and_nonsense(kind):
     for _ in range(8):
         problem = sitting.problem
         assert problem.kind == kind and text(sitting.question) == problem.question
-        assert answered(sitting, "no idea", "Enter").startswith("⚠ An answer takes")
+        assert answered(sitting, "no idea", "Enter").startswith("⚠ 'no idea' cannot be read; type")
         assert (f"of {_} right" in sitting.score.value) == bool(_), "what cannot be read does not count"
         assert answered(sitting, problem.right_answer.replace(".", ","), "Enter") == f"✓ Right: {problem.right_answer}."
         assert f"{_ + 1} of {_ + 1} right" in sitting.score.value
@@ -108,10 +108,10 @@ def test_kind_and_level_can_be_chosen():
 @pytest.mark.parametrize(
     ("arguments", "message"),
     [
-        ({"kinds": "angles"}, "kinds takes some of"),
-        ({"kinds": ["angle", "torsion"]}, "kinds takes some of .*'torsion'"),
-        ({"seed": -1}, "seed takes a whole number"),
-        ({"level": 5}, "level takes 1, 2 or 3"),
+        ({"kinds": "angles"}, r"give some of.*\(kinds\)"),
+        ({"kinds": ["angle", "torsion"]}, r"^'torsion' cannot be used; give some of .*\(kinds\)"),
+        ({"seed": -1}, r"give a whole number.*\(seed\)"),
+        ({"level": 5}, r"give 1, 2 or 3.*\(level\)"),
     ],
 )
 def test_bad_arguments_are_refused(arguments, message):
@@ -296,7 +296,7 @@ def test_a_sitting_in_jupyterlab(running, lab):
         root.get_by_text(problem.question).wait_for()
         answer.fill("certainly")
         answer.press("Enter")
-        root.get_by_text("An answer takes").wait_for()
+        root.get_by_text("cannot be read; type").wait_for()
         answer.fill(f"{problem.answer / 2:.1f}" if problem.kind == "spacing" else problem.answer[0])
         root.get_by_role("button", name="check").click()
         root.get_by_text("twice that" if problem.kind == "spacing" else "letters are wanted").wait_for()

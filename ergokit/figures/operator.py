@@ -132,12 +132,12 @@ def _at_the_table(placement, target, elbow, table, seated):
     above = hands[:, 1].mean()
     fitting = float(table_height(elbow, above))
     if fitting < 0 and table is None:
-        raise refused("elbow_height", f"at least the hands' {above:.1f} cm above the table", got=f"{elbow:g}")
+        raise refused("elbow_height", f"at least {above:.1f} cm, the height of the hands above the table", elbow)
     table = fitting if table is None else one("table", table, lengths, zero=True)
     joints = body()
     seat = elbow - joints["elbow above seat"] if seated else 0.0
     if seat < 0:
-        raise refused("elbow_height", f"at least {joints['elbow above seat']:.1f} cm where you are seated", got=f"{elbow:g}")
+        raise refused("elbow_height", f"at least {joints['elbow above seat']:.1f} cm if you are seated", elbow)
     hands = hands + np.array([0, table])
     elbows = _elbows(hands, elbow, joints["elbow to grip length"])
     eyes = np.array([elbows[:, 0].mean(), elbow + joints["eyes above elbow"]])
@@ -197,7 +197,7 @@ def _elbows(hands, height, forearm):
     if abs(worst) >= forearm:
         where = "above" if worst > 0 else "below"
         raise ValueError(
-            f"the hands would be {abs(worst):.1f} cm {where} the elbows, and from elbow to fist it is {forearm:g} cm; choose "
+            f"The hands would be {abs(worst):.1f} cm {where} the elbows, and the forearm to the fist is {forearm:g} cm; choose "
             "another height (table)."
         )
     return np.stack([hands[:, 0] - [sqrt(forearm**2 - each**2) for each in rise], np.full(2, height)], axis=1)

@@ -36,9 +36,9 @@ def ranges(rules: object, names: Collection[str], usual: Rules | None = None) ->
     {'depth': (9.0, inf), 'port spacing': (20.0, 20.0)}
     """
     if not isinstance(rules, Mapping | None):
-        raise refused("rules", "a mapping from quantity to (low, high)", rules)
+        raise refused("rules", "a mapping from quantity to low and high end", rules)
     for name in rules or ():
-        one_word("rules", name, names, f"the quantities {listed(names, name)}")
+        one_word("rules", name, names, f"quantities out of {listed(names, name)}")
     found = dict(usual or {}) | dict(rules or {})
     return {name: _range(name, rule) for name, rule in found.items() if rule is not None}
 
@@ -49,7 +49,7 @@ def _range(name, rule):
         low, high = (free if end is None else float(end) for end, free in zip(ends, (-inf, inf), strict=True))
         if low <= high and low < inf and high > -inf:
             return low, high
-    takes = "one number or (low, high), the low end no larger than the high end and None where there is no limit"
+    takes = "one number, or a low and a high end that is no lower, with None where there is no limit"
     raise refused(f"rules[{name!r}]", takes, rule)
 
 

@@ -72,7 +72,7 @@ def balance(people: int) -> str:
     """What the orders for so many people balance, in a sentence.
 
     >>> balance(4)
-    'With 4 people each pair comes first, second and third equally often to within one; what follows what is not balanced.'
+    'With 4 people each pair comes first, second and third equally often to within one; the order of any two is not balanced.'
     """
     people = whole("people", people, 2, MOST_PEOPLE)
     if people % 6 == 0:
@@ -83,7 +83,7 @@ def balance(people: int) -> str:
     within = "" if people % 3 == 0 else " to within one"
     return (
         f"With {people} people each pair comes first, second and third equally often{within}; "
-        "what follows what is not balanced."
+        "the order of any two is not balanced."
     )
 
 
@@ -103,7 +103,7 @@ def three_pairs(name: str, pairs: Sequence[str]) -> tuple[str, ...]:
 
     >>> three_pairs("pairs", ["30°", "60°"])
     Traceback (most recent call last):
-    ValueError: pairs takes three different names of pairs; got ['30°', '60°'].
+    ValueError: ['30°', '60°'] cannot be used; give three different names of pairs (pairs).
     """
     if isinstance(pairs, str) or not isinstance(pairs, Sequence) or len(pairs) != 3:
         raise refused(name, "three different names of pairs", pairs)

@@ -126,7 +126,8 @@ QUANTITIES = {
     "view angle": Quantity(
         "deg",
         "",
-        "The view angle is how steeply the camera looks down on the working plane. At 90 degrees it is straight down.",
+        "The view angle is how steeply the camera looks down on the working plane. At 90 degrees the camera looks straight "
+        "down.",
         "02",
         "side C.T C.c c.T CTc",
     ),
@@ -222,14 +223,14 @@ QUANTITIES = {
     "axis on the floor, to the right of the target": Quantity(
         "cm",
         "",
-        "The camera's axis meets the floor at one place. This measure says how far to the right of the target that is.",
+        "This measure says how far to the right of the target the camera's axis meets the floor.",
         "04",
         "above C.D D.B TB",
     ),
     "axis on the floor, beyond the target": Quantity(
         "cm",
         "",
-        "The camera's axis meets the floor at one place. This measure says how far beyond the target that is.",
+        "This measure says how far beyond the target the camera's axis meets the floor.",
         "04",
         "above C.D T.B BD",
     ),
@@ -238,8 +239,23 @@ QUANTITIES = {
     ),
     "lens above the floor": Quantity("cm", "", "This measure says how high the lens is above the floor.", "04", "side Cc"),
 }
-_NAMES = "|".join(map(re.escape, sorted(QUANTITIES, key=len, reverse=True)))
-_CELL = re.compile(rf"(?<=<t[hd]>)((?:{_NAMES})(?: left| right)?(?: \((?:cm|deg)\))?)(?=</t[hd]>)")
+#: What narrow columns call a measure.
+_IN_COLUMNS = {
+    "azimuth": "azimuth angle, instruments' plane",
+    "elevation": "elevation angle",
+    "hand to hand": "handle separation",
+}
+
+
+def _label(names):
+    """A pattern for one of the names, with its side and unit or without."""
+    return rf"({'|'.join(map(re.escape, sorted(names, key=len, reverse=True)))})(?: left| right)?(?: \((?:cm|deg|°)\))?"
+
+
+_LABEL, _COLUMN = _label(QUANTITIES), _label([*QUANTITIES, *_IN_COLUMNS])
+# How an entry lies below its name in a cell, and beside others.
+_BELOW = "width:17em;margin-left:auto;text-align:left;white-space:normal;font-weight:normal"
+_BESIDE = "display:inline-block;width:17em;vertical-align:top;margin:0 12px 12px 0"
 
 
 def unit_in_words(name):
@@ -261,16 +277,32 @@ def with_entries(table):
     told = set()
 
     def opening(found):
-        name = re.match(_NAMES, found[0])[0]
+        name = _IN_COLUMNS.get(found[1], found[1])
         if name in told:
             return found[0]
         told.add(name)
-        return (
-            f"<details><summary>{found[0]}</summary>"
-            f'<div style="width:17em;text-align:left;white-space:normal;font-weight:normal">{entry(name)}</div></details>'
-        )
+        return f'<details><summary>{found[0]}</summary><div style="{_BELOW}">{entry(name)}</div></details>'
 
-    return _CELL.sub(opening, table)
+    return re.sub(rf"(?<=<t[hd]>){_COLUMN}(?=</t[hd]>)", opening, table)
+
+
+def with_buttons(table):
+    """A table or list of an explorer, in HTML, with each measure's name as a button; `explorer.js` shows the entry.
+
+    >>> with_buttons("<td>depth</td><td>needle</td>")
+    '<td><button>depth</button></td><td>needle</td>'
+    """
+    cell = rf"(?<=<t[hd]>){_LABEL}(?=</t[hd]>| \*</td>)|(?<=<li>){_LABEL}"
+    return re.sub(cell, lambda found: f"<button>{found[0]}</button>", table)
+
+
+def is_measure(label):
+    """Whether a label names a measure, with its side and unit or without.
+
+    >>> is_measure("length inside left (cm)"), is_measure("target sideways (cm)")
+    (True, False)
+    """
+    return re.fullmatch(_LABEL, label) is not None
 
 
 class Glossary:
@@ -286,11 +318,7 @@ class Glossary:
         )
 
     def _repr_html_(self):
-        entries = "".join(f'<td style="{_PLACE}"><b>{name}</b>, {entry(name)}</td>' for name in self.names)
-        return f"<table><tr>{entries}</tr></table>"
-
-
-_PLACE = "display:inline-block;width:17em;text-align:left;vertical-align:top;white-space:normal"
+        return "".join(f'<div style="{_BESIDE}"><b>{name}</b>, {entry(name)}</div>' for name in self.names)
 
 
 def glossary(name: str | None = None) -> Glossary:
@@ -303,7 +331,7 @@ def glossary(name: str | None = None) -> Glossary:
     01.
     >>> glossary("dept")
     Traceback (most recent call last):
-    ValueError: name takes one of depth, ...; got 'dept'.
+    ValueError: 'dept' cannot be used; give one of depth, ... (name).
     """
     if name is not None:
         one_word("name", name, QUANTITIES)
