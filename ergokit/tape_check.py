@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import partial
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -21,9 +21,6 @@ from ergokit._types import FilePath
 from ergokit.placement import Placement
 from ergokit.placement.readings import HEIGHT, OLD_NAMES, POINTS, Readings
 from ergokit.placement.tape import TapeCheck, checked_box
-
-if TYPE_CHECKING:
-    from ergokit.placement.table import MeasureTable
 
 __all__ = ["READINGS", "SheetView", "TapeCheck", "check_tape", "check_tape_file", "field_of_view_from_sheet", "tape_slips"]
 
@@ -133,31 +130,30 @@ def _read(path):
     return given, errors
 
 
-def tape_slips(path: FilePath, **wrong: ArrayLike) -> MeasureTable:
-    """What the tape check says when one reading of a file is wrong, each of `wrong` by itself: reading, read as, what it says.
+def tape_slips(path: FilePath, **wrong: ArrayLike) -> str:
+    """What the tape check says when one reading of a file is wrong, each of `wrong` by itself: a list in Markdown.
 
     `wrong` maps readings to what was read instead, a number or a list as in `check_tape`. ValueError for a file that does not
     check as it is, and for a reading that is not in it.
 
     >>> from ergokit import datasets
-    >>> tape_slips(datasets.folder() / "demo_tape_check.csv", right_to_target=19.1)["what the kit says"][0]
-    'Nothing noticed: 95 % from 55.7 to 59.7 degrees.'
+    >>> tape_slips(datasets.folder() / "demo_tape_check.csv", right_to_target=19.1)
+    '- **right to target**, read as 19.1 cm: nothing is noticed, 95 % from 55.7 to 59.7 degrees.'
     """
-    from ergokit.placement.table import MeasureTable
-
     check_tape_file(path)
     given, errors = _read(path)
-    rows = []
+    lines = []
     for name, value in wrong.items():
         one_word("wrong", name, given)
         value = lengths(name, value, zero=True)
         try:
             low, high = check_tape(**given | {name: value}, errors=errors).interval("manipulation angle")
-            said = f"Nothing noticed: 95 % from {low:.1f} to {high:.1f} degrees."
+            said = f"nothing is noticed, 95 % from {low:.1f} to {high:.1f} degrees."
         except ValueError as error:
-            said = f"{str(error)[0].upper()}{str(error)[1:]}"
-        rows.append((name.replace("_", " "), " and ".join(f"{each:g}" for each in np.atleast_1d(value)), said))
-    return MeasureTable(rows, columns=["reading", "read as (cm)", "what the kit says"])
+            said = str(error)
+        read = " and ".join(f"{each:.1f}" for each in np.atleast_1d(value))
+        lines.append(f"- **{name.replace('_', ' ')}**, read as {read} cm: {said}")
+    return "\n".join(lines)
 
 
 def _errors(errors):

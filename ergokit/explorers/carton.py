@@ -42,7 +42,7 @@ _MEASURING = (
     "Measure from the middle of the lens, and the phone in its case if the "
     "case stays on. The ends are those you see with the screen before you."
 )
-_SIZE = (600, 190)  # px
+_SIZE = (640, 190)  # px
 
 
 def carton_explorer() -> CartonExplorer:

@@ -67,7 +67,7 @@ _WORDS = {
     "zone": "advised angle",
     "distance": "advised lens",
     "hands": "hands",
-    "lever": "tip per hand",
+    "lever": "lever",
     "table": "table",
 }
 _SIZE = {"width": 490, "height": 430}  # px, of the scene

@@ -193,6 +193,7 @@ def front_figure(front: pd.DataFrame, width: float = 640, height: float = 380) -
         xanchor="left",
         yanchor="bottom",
         xshift=6,
+        bgcolor="rgba(255, 255, 255, 0.85)",
     )
     figure.update_layout(
         **PLAIN,

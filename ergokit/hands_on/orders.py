@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import permutations
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from ergokit._check import a_text, refused, whole
 
-__all__ = ["MOST_PEOPLE", "PAIRS", "Turn", "balance", "orders", "timetable"]
+if TYPE_CHECKING:
+    from ergokit.placement.table import MeasureTable
+
+__all__ = ["MOST_PEOPLE", "PAIRS", "Turn", "balance", "order_table", "orders", "timetable"]
 
 #: The pairs of the comparison panel, unless told otherwise.
 PAIRS = ("30°", "60°", "90°")
@@ -40,6 +43,20 @@ def orders(people: int, pairs: Sequence[str] = PAIRS) -> dict[str, tuple[str, ..
     if people % 6 == 0:
         rows += [row for row in permutations(pairs) if row not in rows]
     return {code: rows[i % len(rows)] for i, code in enumerate(codes(people))}
+
+
+def order_table(people: int, pairs: Sequence[str] = PAIRS) -> MeasureTable:
+    """The `orders` as a table: each person's code, and the pair that comes first, second and third.
+
+    >>> order_table(2)
+    code first second third
+      1A   30°    60°   90°
+      1B   60°    90°   30°
+    """
+    from ergokit.placement.table import MeasureTable
+
+    rows = [(code, *order) for code, order in orders(people, pairs).items()]
+    return MeasureTable(rows, columns=["code", "first", "second", "third"])
 
 
 def codes(people: int) -> list[str]:
