@@ -93,8 +93,8 @@ def scope_length_at_distance():
             lean: [acos((port_to_target**2 - inside**2 - d**2) / (2 * inside * d))],
         },
         note=(
-            "A 30 degree scope 6.1 cm in has its tip 10 cm from a target 15.6 cm from "
-            "the port; a straight scope, 5.6 cm in, has its tip at the same distance."
+            "With the target 15.6 cm from the port, a 30 degree scope 6.1 cm in has its tip 10 cm from the target. A straight "
+            "scope has its tip there when it is 5.6 cm in."
         ),
         **_COMMON,
     )
@@ -155,8 +155,8 @@ def scope_angle_gained():
             lean: [atan(sin(gain) / (cos(gain) - d / port_to_target))],
         },
         note=(
-            "With the target 18 cm from the port and 10 cm from the tip, a view of 30 "
-            "degrees turns the line of sight by 13.9 degrees; a nearer tip turns it by more."
+            "With the target 18 cm from the port and 10 cm from the tip, a view of 30 degrees turns the line of sight by 13.9 "
+            "degrees. A nearer tip turns the line of sight by more."
         ),
         **_COMMON,
     )
