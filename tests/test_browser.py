@@ -172,7 +172,7 @@ def _the_button_makes_the_files(lesson, root, folder):
         box.fill(count)
         box.press("Tab")
     root.get_by_role("button", name="show the answer").click()
-    root.get_by_text("of 9 had it").wait_for()
+    root.get_by_text("of 9 chose the right range").wait_for()
     expect(root.get_by_text("✓ the answer")).to_have_count(1)
 
 
@@ -202,7 +202,7 @@ def test_explorer_fits_keeps_the_view_and_says_what_is_wrong(open_lesson):
     for i, reading in enumerate(("18,2", "17,6", "18,4", "14,6", "7", "37")):
         form.nth(i).fill(reading)
     explorer.root.get_by_role("button", name="Show my box").click()
-    explorer.root.get_by_text("Your box.").wait_for()
+    explorer.root.get_by_text("This is your box.").wait_for()
     explorer.show_numbers()
     assert explorer.large()["manipulation angle"][:2] == ["60.7°", "± 1.4"]
     assert not lesson.page.evaluate(_CUT), "something is cut off"

@@ -174,7 +174,7 @@ class TapeCheck:
             return f"The {_name(row)} has no value yet: {row.note}."
         variance = np.sum(squares)
         if variance <= 1e-12:
-            return f"No reading is the one to repeat: none moves the {_name(row)} one way."
+            return f"There is no reading to repeat: none moves the {_name(row)} one way."
         saved = squares / (1 + self._fit.leverage)  # of the variance, by one more row like this one
         best = int(np.argmax(saved))
         part, after = np.sum(squares[which == which[best]]) / variance, np.sqrt(1 - saved[best] / variance) * row.uncertainty
