@@ -55,10 +55,10 @@ _ROOMS = {
     "figures.azimuth": "elevations_and_azimuths_figure",
     "guidance": "conflicts judge verdict",
     "guidance.body": "elbow_of_survey",
-    "guidance.studies": "advised how_many_advised mean_angles statements",
+    "guidance.studies": "advised how_many_advised mean_angles reported statements",
     "guidance.verdicts": "citation_of sources",
-    "hands_on": "COMPLAINTS Evening PracticeLog Run Session comparison_panel complaint orders published_times read_log "
-    "read_session",
+    "hands_on": "COMPLAINTS Evening PracticeLog Run Session comparison_panel complaint order_table orders published_times "
+    "read_log read_session",
     "holes": "assignments",
     "photos": "check_photos read_photo",
     "placement": "Placement",

@@ -40,7 +40,7 @@ def load(name: str) -> pd.DataFrame:
 
     ``"published_values"``: quantity, kind, low, high, unit, levels (those tried, a tuple), against and at (what a result was
     measured against, or a condition speaks of, and where), condition (when the row holds; or, begun with "from", what it was
-    found on), may_mean (another quantity the source's word may stand for), statement, source, basis, secondary.
+    found on), may_mean (another quantity that the source's word may mean), statement, source, basis, secondary.
     Lengths in cm, angles in degrees; NaN where a range has no end on that side.
 
     ``"sources"``: id, citation, doi, from_memory (parts of the entry that were not read), read_in.
@@ -99,9 +99,9 @@ def folder() -> Path:
 def read(path: FilePath, columns: Mapping[str, Callable], what: str = "a table as CSV") -> tuple[dict, ...]:
     """The rows of a CSV file as mappings; `columns` maps each name to a function from text to value.
 
-    As spreadsheets write it: commas, or semicolons with decimal commas, or tabs between; UTF-8 with a mark before it or not;
-    names of columns in capitals, blanks about a cell, empty lines. A line that begins with # is a remark. ValueError names the
-    file, the line and the column, and `what` is read.
+    The file may be as spreadsheets write it: commas, or semicolons with decimal commas, or tabs between; UTF-8 with a mark
+    before it or not; names of columns in capitals, blanks about a cell, empty lines. A line that begins with # is a remark.
+    ValueError names the file, the line and the column, and `what` is read.
     """
     path = some_path(path)
     return rows_of(read_small(path, what), path.name, columns)

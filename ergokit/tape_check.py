@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import partial
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -21,9 +21,6 @@ from ergokit._types import FilePath
 from ergokit.placement import Placement
 from ergokit.placement.readings import HEIGHT, OLD_NAMES, POINTS, Readings
 from ergokit.placement.tape import TapeCheck, checked_box
-
-if TYPE_CHECKING:
-    from ergokit.placement.table import MeasureTable
 
 __all__ = ["READINGS", "SheetView", "TapeCheck", "check_tape", "check_tape_file", "field_of_view_from_sheet", "tape_slips"]
 
@@ -53,7 +50,7 @@ def check_tape(
     instrument_length: ArrayLike = 36,
     handle_reach: float = 10,
 ) -> TapeCheck:
-    """The placement that a tape found, with the uncertainty of every measure: a `TapeCheck`.
+    """The placement that tape readings give, with the uncertainty of every measure: a `TapeCheck`.
 
     Parameters, lengths in cm; leave out what was not read, and give what was read several times as a list:
 
@@ -62,15 +59,15 @@ def check_tape(
     left_to_camera, right_to_camera, camera_to_target
         from each hole and from the target to the lens or the scope's tip
     left_height, right_height, camera_height, target_height
-        above the floor; a height of 0 is the floor itself and has no error to speak of
+        above the floor; a height of 0 is the floor itself, without an error
     error, errors
         one standard deviation of a reading (0.3 cm is common practice, no source), and of single ones by name:
         ``errors={"camera_height": 0.5}``
     flat_phone
         True for a phone lying flat on the panel of the ports: it looks straight into the panel, not at the target
     camera_looks
-        ``"away"`` from the operator or ``"towards"``. No tape tells an arrangement from its mirror image; without this the
-        camera is drawn looking away and the hand-eye rotation is not known
+        ``"away"`` from the operator or ``"towards"``. A tape cannot tell an arrangement from its mirror image; unless this is
+        given, the camera is drawn looking away and the hand-eye rotation is not known
     instrument_length, handle_reach
         as for `Placement`
 
@@ -105,9 +102,9 @@ def check_tape(
 def check_tape_file(path: FilePath, **options: Any) -> TapeCheck:
     """The tape check of a CSV file of readings; `options` are those of `check_tape`.
 
-    Columns: ``reading`` (a name that `check_tape` takes; one read twice has two rows), ``value``, ``error`` (one standard
-    deviation; empty for the usual one), ``unit`` (cm) and ``how`` (free words). `data/demo_tape_check.csv` is an example.
-    ValueError names the file, line and column of what does not fit.
+    Columns: ``reading`` (an argument of `check_tape`; a length that was read twice has two rows), ``value``, ``error`` (one
+    standard deviation; empty for the usual one), ``unit`` (cm) and ``how`` (free words). `data/demo_tape_check.csv` is an
+    example. ValueError names the file, line and column of a cell that does not fit.
 
     >>> from ergokit import datasets
     >>> check_tape_file(datasets.folder() / "demo_tape_check.csv").interval("manipulation angle").round(1)
@@ -133,31 +130,30 @@ def _read(path):
     return given, errors
 
 
-def tape_slips(path: FilePath, **wrong: ArrayLike) -> MeasureTable:
-    """What the tape check says when one reading of a file is wrong, each of `wrong` by itself: reading, read as, what it says.
+def tape_slips(path: FilePath, **wrong: ArrayLike) -> str:
+    """What the tape check says when one reading of a file is wrong, each of `wrong` by itself: a list in Markdown.
 
     `wrong` maps readings to what was read instead, a number or a list as in `check_tape`. ValueError for a file that does not
     check as it is, and for a reading that is not in it.
 
     >>> from ergokit import datasets
-    >>> tape_slips(datasets.folder() / "demo_tape_check.csv", right_to_target=19.1)["what the kit says"][0]
-    'Nothing noticed: 95 % from 55.7 to 59.7 degrees.'
+    >>> tape_slips(datasets.folder() / "demo_tape_check.csv", right_to_target=19.1)
+    '- **right to target**, read as 19.1 cm: nothing is noticed, 95 % from 55.7 to 59.7 degrees.'
     """
-    from ergokit.placement.table import MeasureTable
-
     check_tape_file(path)
     given, errors = _read(path)
-    rows = []
+    lines = []
     for name, value in wrong.items():
         one_word("wrong", name, given)
         value = lengths(name, value, zero=True)
         try:
             low, high = check_tape(**given | {name: value}, errors=errors).interval("manipulation angle")
-            said = f"Nothing noticed: 95 % from {low:.1f} to {high:.1f} degrees."
+            said = f"nothing is noticed, 95 % from {low:.1f} to {high:.1f} degrees."
         except ValueError as error:
-            said = f"{str(error)[0].upper()}{str(error)[1:]}"
-        rows.append((name.replace("_", " "), " and ".join(f"{each:g}" for each in np.atleast_1d(value)), said))
-    return MeasureTable(rows, columns=["reading", "read as (cm)", "what the kit says"])
+            said = str(error)
+        read = " and ".join(f"{each:.1f}" for each in np.atleast_1d(value))
+        lines.append(f"- **{name.replace('_', ' ')}**, read as {read} cm: {said}")
+    return "\n".join(lines)
 
 
 def _errors(errors):
@@ -182,11 +178,12 @@ def field_of_view_from_sheet(
 ) -> SheetView:
     """The camera's field of view across the picture, from a photograph of a sheet of paper: a `SheetView`.
 
-    Pin the sheet up square to the camera at a known `distance` from the lens (cm) and photograph it. On the photograph measure
-    one side of the sheet, `in_picture`, and the whole `picture_width` along that side, both in the same unit: pixels, or cm on
-    the screen. `side` is that side of the sheet in cm: 29.7 for the long one of A4, 21.0 for the short one (ISO 216). For the
-    field across the height measure along the height. `error` is that of the distance and `picture_error` that of `in_picture`,
-    in its unit (1 % of the picture's width unless given), one standard deviation each (common practice, no source).
+    Pin the sheet up square to the camera at a known `distance` from the lens (cm) and photograph it. On the photograph
+    measure one side of the sheet, `in_picture`, and the whole `picture_width` along that side, both in the same unit: pixels,
+    or cm on the screen. `side` is that side of the sheet in cm: 29.7 for the long one of A4, 21.0 for the short one (ISO
+    216). For the field across the height, measure along the height. `error` is the error of the distance and `picture_error`
+    that of `in_picture`, in its unit (1 % of the picture's width unless given), one standard deviation each (common practice,
+    no source).
 
     >>> view = field_of_view_from_sheet(distance=30, in_picture=2970, picture_width=4000)
     >>> round(view.field_of_view, 1), round(view.uncertainty, 1)

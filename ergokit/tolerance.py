@@ -52,12 +52,12 @@ def error_effects(
     draws: int = 100_000,
     seed: int = 0,
 ) -> ErrorEffects:
-    """What errors of the holes do to every measure of a placement: `ErrorEffects`.
+    """The effects of errors of the holes on every measure of a placement: `ErrorEffects`.
 
     Both ports and the camera hole are each made within `error` cm of their marks, the target is where it should be;
     `errors` says otherwise for single ones, ``errors={"camera": 0, "target": 0.2}``. `play` is how far each shaft may lie off
     the middle of its hole, in cm: half of what the hole is wider than the shaft, 0 where the hole is lined. `focus` is the
-    number of the target that is meant where there are many. The same `seed` draws the same boxes.
+    number of the target, where there are many. The same `seed` draws the same boxes.
 
     >>> from ergokit import Placement
     >>> table = error_effects(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 5, 16)), error=0.5).measures()
@@ -136,13 +136,13 @@ def hole_tolerance(
     draws: int = 100_000,
     seed: int = 0,
 ) -> HoleTolerance:
-    """How near its mark each hole must be so that a measure stays `within` so much of its value: a `HoleTolerance`.
+    """How far each hole may be from its mark while a measure stays `within` so much of its value: a `HoleTolerance`.
 
-    `within` is in the measure's own unit, degrees for an angle. `holes` names those that may be off, of left_port, right_port,
-    camera and target; the others are where they should be. Each shaft may lie `play` cm off the middle of its hole besides, as
-    in `error_effects`. It is about the worst place for every hole, not the usual one: whatever the direction of the errors, the
-    measure stays. Monte Carlo tries `draws` of them, each hole at the rim of its error, and so misses the very worst by a
-    little.
+    `within` is in the measure's own unit, degrees for an angle. `holes` names those that may be off, of left_port,
+    right_port, camera and target; the others are where they should be. Each shaft may lie `play` cm off the middle of its
+    hole besides, as in `error_effects`. The result is for the worst direction of every error, not the usual one: the measure
+    stays within the limit for any direction. Monte Carlo tries `draws` of them, each hole at the rim of its error, and so
+    misses the very worst by a little.
 
     For the manipulation angle the first order is within / (1/L_left + 1/L_right) less the play, the angle in radians: a shaft
     moved across itself at its hole turns by the distance over the length inside.
@@ -150,7 +150,7 @@ def hole_tolerance(
     >>> from ergokit import Placement
     >>> hole_tolerance(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 5, 16)), within=5)  # doctest: +NORMALIZE_WHITESPACE
     Each hole within 0.5 cm of its mark keeps the manipulation angle within 5.0 degrees of 59.9.
-    One of them off alone: left port 1.0 cm, right port 1.0 cm. First order and Monte Carlo agree.
+    If only one is off: left port 1.0 cm, right port 1.0 cm. First order and Monte Carlo agree.
     Each shaft may lie 2.5 mm off the middle of its hole; that is counted.
     """
     play = one("play", play, lengths, zero=True)
@@ -230,7 +230,7 @@ class HoleTolerance:
         text = f"{who} within {self._shown(self.each)} of its mark keeps {kept}."
         if len(self.holes) > 1:
             alone = [f"{_words(hole)} {self._shown(min(self.limits[hole,]))}" for hole in self.holes]
-            text += f" One of them off alone: {', '.join(alone)}."
+            text += f" If only one is off: {', '.join(alone)}."
         first_order, monte_carlo = self.limits[self.holes]
         text += (
             " First order and Monte Carlo agree."

@@ -68,10 +68,14 @@ ANSWERS = {
     "10": {
         "Two of the rules": 20 * cos(_HALF) - 15,
         "The ports are 15 to 20 cm": _angle(15, 15, 7) + _angle(15, 15, 7),
-        "The instruments meet at 60 degrees, the lens": (15 / cos(_HALF)) / (36 - 15 / cos(_HALF)),
+        "At 60 degrees, with a lens at most 15 cm away": (15 / cos(_HALF)) / (36 - 15 / cos(_HALF)),
         "One study wants": 0.7 * 105,
     },
-    "11": {"A shaft is 24 cm long inside": degrees(asin(1 / 24))},
+    "11": {"A shaft is 24 cm long inside": degrees(asin(3 / 24))},
     "12": {"Without a formula": 2 * 12.5 * tan(_HALF)},
     "13": {"On a slide 33.9 cm wide": 18 * 16 / 33.867},
+    "15": {
+        "With the pair for 60 degrees": 2 * (36 + 10) * sin(radians(45)),
+        "Four people try three pairs": 4 - 2,  # three may begin with a pair each; the fourth shares it with one of them
+    },
 }  # fmt: skip

@@ -322,6 +322,8 @@ HERE = {
     ("demo_targets", "side"): "left",
     ("advised", "quantity"): "manipulation angle",
     ("how_many_advised", "quantity"): "manipulation angle",
+    ("reported", "quantity"): "task score",
+    ("reported", "at"): 45,
     ("statements", "quantities"): "table height",
     ("statements", "kinds"): ("advice", "best"),
     ("field_of_view_from_sheet", "side"): 29.7,

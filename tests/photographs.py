@@ -21,7 +21,9 @@ from ergokit.template.sheet import tiles
 WEDGE = WedgeBox(ridge=50, side_a=40, side_b=30)
 MAT, PANEL, STRIP, TENT = "floor mat", "cutting template", "strip", "tent"
 DOTS = 150  # an inch
+_FINER = 4  # times as many dots, averaged: the rasteriser moves edges to whole dots
 _FRAME = (2.05, 2.15)  # cm from a page's left and lower edge to the drawing at full size
+_PAPER = (21.0, 29.7)  # cm
 _FACE = 3.2  # cm from the tent's ridge to the floor
 _GREY = 120  # of the table
 #: What each photograph shows: from the phone in its place, two from the front, one through the rear.
@@ -39,15 +41,15 @@ class Truth:
     middle: np.ndarray = field(default_factory=lambda: np.zeros(2))
     fold: float = 45.0
     bows: dict = field(default_factory=dict)  # sheet -> a function of places (n, 2) that gives how far it rises there, cm
-    bend_more: tuple = (
-        0.0,
-        0.0,
-        0.0,
-    )  # of the slope to the fourth power, and of a lens that is off its axis: OpenCV's k2, p1, p2
+    # Of the slope to the fourth power, and of a lens that is off its axis: OpenCV's k2, p1, p2
+    bend_more: tuple = (0.0, 0.0, 0.0)
+    size: float = 1.0  # of what is printed, as a share of what it should be
+    misprint: dict = field(default_factory=dict)  # marker -> how far it is from its place on the sheet, cm
+    growth: np.ndarray = field(default_factory=lambda: np.zeros(4))  # pixels that black grows into white in each photograph
 
     def on(self, name, places):
         """Places (n, 2) of a sheet in the world."""
-        places = np.asarray(places, float)
+        places = self.size * np.asarray(places, float)
         local = np.pad(places, ((0, 0), (0, 1)))
         if name == TENT:
             lean = np.radians(self.fold)
@@ -106,18 +108,28 @@ def corners(truth, marked, rng, noise=0.5, views=VIEWS, size=(4000, 3000)):
     for i, names in enumerate(views):
         turn, lens = truth.cameras[i]
         focal = truth.focal[i] * width
-        middle = width / 2 + truth.middle[0] * width, height / 2 + truth.middle[1] * width
+        middle = (width - 1) / 2 + truth.middle[0] * width, (height - 1) / 2 + truth.middle[1] * width
         matrix = np.array([[focal, 0, middle[0]], [0, focal, middle[1]], [0, 0, 1]])
         markers = {}
         for name in names:
             for number, flat in marked.sheets[name].markers.items():
-                ahead = turn.apply(truth.on(name, flat) - lens)
+                ahead = turn.apply(truth.on(name, flat + truth.misprint.get(number, 0)) - lens)
                 bend = np.array([truth.bend, *truth.bend_more])
                 spots = cv2.projectPoints(ahead, np.zeros(3), np.zeros(3), matrix, bend)[0][:, 0]
                 if (ahead[:, 2] > 0).all() and ((spots > 0) & (spots < size)).all():
-                    markers[number] = spots + rng.normal(0, noise, spots.shape)
+                    markers[number] = _grown(spots, truth.growth[i]) + rng.normal(0, noise, spots.shape)
         found.append(Photo(f"{i + 1}.jpg", size, markers))
     return found
+
+
+def _grown(spots, off):
+    """The corners (4, 2) of a quadrangle whose sides are moved out by `off`: lines in homogeneous coordinates."""
+    flat = np.column_stack([spots, np.ones(4)])
+    sides = np.cross(flat, np.roll(flat, -1, axis=0))
+    inwards = np.sign(sides @ flat.mean(axis=0))
+    sides[:, 2] += off * inwards * np.linalg.norm(sides[:, :2], axis=1)
+    moved = np.cross(np.roll(sides, 1, axis=0), sides)
+    return moved[:, :2] / moved[:, 2:]
 
 
 def pages_of(path):
@@ -125,7 +137,8 @@ def pages_of(path):
     with pdfplumber.open(path) as read:
         heads = [" ".join((page.extract_text() or "").split()[:3]) for page in read.pages]
         wanted = [i for i, head in enumerate(heads) if head.startswith(("Cutting template", "Floor mat", "Strip and tent"))]
-        return {heads[i]: np.array(read.pages[i].to_image(resolution=DOTS).original.convert("L")) for i in wanted}
+        drawn = {heads[i]: read.pages[i].to_image(resolution=_FINER * DOTS).original.convert("L") for i in wanted}
+    return {head: np.array(page.reduce(_FINER)) for head, page in drawn.items()}
 
 
 def papers(pages, marked, design):
@@ -151,8 +164,10 @@ def papers(pages, marked, design):
 
 
 def _dots_to_cm(page, corner):
-    size = 2.54 / DOTS
-    return np.array([[size, 0, corner[0] - _FRAME[0]], [0, -size, len(page) * size + corner[1] - _FRAME[1]], [0, 0, 1]])
+    """A dot's number is that of its middle, and the first is at the page's upper left corner."""
+    size, above = 2.54 / DOTS, min(_PAPER) if page.shape[1] > page.shape[0] else max(_PAPER)
+    left, low = np.subtract(corner, _FRAME)
+    return np.array([[size, 0, left + size / 2], [0, -size, low + above - size / 2], [0, 0, 1]])
 
 
 def _rectangle(ends):
@@ -166,7 +181,7 @@ def photographed(truth, which, sheets, size=(2000, 1500), noise=4.0, blur=0.8, q
     turn, lens = truth.cameras[which]
     focal = truth.focal[which] * width
     matrix = np.array(
-        [[focal, 0, width * (0.5 + truth.middle[0])], [0, focal, height / 2 + width * truth.middle[1]], [0, 0, 1]]
+        [[focal, 0, (width - 1) / 2 + width * truth.middle[0]], [0, focal, (height - 1) / 2 + width * truth.middle[1]], [0, 0, 1]]
     )
     picture = np.full((height, width), _GREY, np.uint8)
     for name in VIEWS[which]:
@@ -180,7 +195,8 @@ def photographed(truth, which, sheets, size=(2000, 1500), noise=4.0, blur=0.8, q
                 continue
             cover = np.zeros_like(picture)
             cv2.fillConvexPoly(cover, np.round((ends[:2] / ends[2]).T).astype(np.int32), 255)
-            there = cv2.warpPerspective(page, seen @ dots, size, flags=cv2.INTER_AREA, borderValue=_GREY)
+            page, dots = _coarser(page, dots, (ends[:2] / ends[2]).T, corners)
+            there = cv2.warpPerspective(page, seen @ dots, size, flags=cv2.INTER_LINEAR, borderValue=_GREY)
             picture = np.where(cover > 0, there, picture)
     picture = _bent(picture, matrix, truth.bend)
     x, y = np.meshgrid(np.linspace(0, 1, width), np.linspace(0, 1, height))
@@ -192,6 +208,14 @@ def photographed(truth, which, sheets, size=(2000, 1500), noise=4.0, blur=0.8, q
     file = io.BytesIO()
     Image.fromarray(np.clip(light, 0, 255).astype(np.uint8)).save(file, "JPEG", quality=quality)
     return file.getvalue()
+
+
+def _coarser(page, dots, ends, corners):
+    """The page and how its dots lie, with dots averaged where a pixel sees several."""
+    sides = [np.linalg.norm(each - np.roll(each, 1, axis=0), axis=1) for each in (corners / (2.54 / DOTS), ends)]
+    step = max(1, round(np.median(sides[0] / sides[1])))
+    spread = np.array([[step, 0, (step - 1) / 2], [0, step, (step - 1) / 2], [0, 0, 1]])
+    return np.array(Image.fromarray(page).reduce(step)), dots @ spread
 
 
 def _plane(truth, name, corners):

@@ -180,7 +180,7 @@ def test_a_lesson_copied_there_by_hand_is_the_readers(kit):
 def test_the_wheel_carries_the_lessons_and_the_data_and_nothing_else_beside_them():
     carried = {file.distribution_path for file in WheelBuilder(str(ROOT)).recurse_included_files()}
     for folder, ending in (("notebooks", "*.ipynb"), ("data", "*")):
-        beside = {f"ergokit/{folder}/{path.name}" for path in (ROOT / folder).glob(ending)}
+        beside = {f"ergokit/{folder}/{path.name}" for path in (ROOT / folder).glob(ending) if path.is_file()}
         assert beside and beside == {path for path in carried if path.startswith(f"ergokit/{folder}/")}
     assert {"ergokit/__main__.py", "ergokit/LICENSE", "ergokit/problems/words.toml"} <= carried
 

@@ -88,7 +88,7 @@ def test_a_question_has_its_ranges_wrong_guesses_and_its_answer_on_the_next_slid
     assert len(asked) == 4
     for i in asked:
         notes = _notes(slides[i])
-        assert "A usual wrong guess: " in notes and "Everybody writes a guess down" in notes
+        assert "A common wrong guess: " in notes and "Everybody writes a guess down" in notes
         ranges = re.search(r"Ranges: (.*)\.", notes)[1].split(", ")
         right = re.search(r"The answer is in the range (.*?)\. It comes", notes)[1]
         assert len(ranges) == 4 and right in ranges

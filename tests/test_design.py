@@ -163,11 +163,11 @@ def test_a_long_close_focus_moves_the_window_away():
 
 def test_not_met_says_why():
     short = design_box(FlatBox(40, 30, 20))
-    assert short.not_met == ("The working distance is 18.0 cm, wanted at most 15.",)
-    assert short.why[0].startswith("The smallest carton that meets all of it is a flat box 26 wide")
+    assert short.not_met == ("The working distance is 18.0 cm; the rule asks for at most 15.",)
+    assert short.why[0].startswith("The smallest carton that meets all the rules is a flat box 26 wide")
     far = design_box(BOX, phone=Phone(close_focus=16), **HOLES)
     assert "The target is nearer than the phone's close focus of 16 cm." in far.not_met
-    assert far.why == ("The phone is sharp from 16 cm on, and the working distance is to be at most 15 cm.",)
+    assert far.why == ("The phone is sharp from 16 cm on, and the working distance must be at most 15 cm.",)
     rules = {"manipulation angle": 60, "length inside": 20}
     level = design_box(BOX, rules=rules, ports=[(-10, 20), (10, 20)], camera_hole=(0, 20), target_height=0)
     assert any("θ" in sentence and sentence.startswith("With the camera hole 0.0 cm above the ports") for sentence in level.why)
@@ -175,7 +175,7 @@ def test_not_met_says_why():
     good = design_box(BOX)
     [other] = design_box(BOX, camera_hole=(0, 32)).why
     (half, up), (_, camera_hole) = good.holes["right port"], good.holes["camera hole"]
-    assert not good.not_met and other.startswith("Other holes in this carton meet all of it")
+    assert not good.not_met and other.startswith("Other holes in this carton meet all the rules")
     assert all(f"{part:.1f} cm" in other for part in (half, up, camera_hole))
     # On a lid v runs from its middle; the sentence, as all the others, from the front edge, 15 cm before it.
     lid = FlatBox(30, 30, 14)
@@ -183,8 +183,8 @@ def test_not_met_says_why():
     [other] = design_box(lid, ports=[(-3, -10), (3, -10)], camera_hole=(0, 1)).why
     (half, up), (_, camera_hole) = good.holes["right port"], good.holes["camera hole"]
     assert not good.not_met and other == (
-        f"Other holes in this carton meet all of it: ports {half:.1f} cm to either side of the centre line and "
-        f"{up + 15:.1f} cm from the lid's front edge, the camera hole {camera_hole + 15:.1f} cm from it."
+        f"Other holes in this carton meet all the rules. The ports are {half:.1f} cm to either side of the centre line and "
+        f"{up + 15:.1f} cm from the lid's front edge, and the camera hole is {camera_hole + 15:.1f} cm from that edge."
     )
     for design in (short, far, level):
         assert all(sentence in repr(design) for sentence in (*design.not_met, *design.why))

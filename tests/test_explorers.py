@@ -150,7 +150,7 @@ def test_a_box_by_tape_shows_its_uncertainty():
     fill(explorer, **BOX, panel_slope="37")
     assert explorer.placement == Placement.from_tape(18.2, 17.6, 18.4, 14.6, 7, 37)
     assert large(explorer)["manipulation angle"] == (["60.7"], "± 1.4", "✓ 45 to 75° advised")
-    said = "Your box. Each number now carries its uncertainty"
+    said = "This is your box. Each number now shows its uncertainty"
     assert said in status(explorer)
     for control in (explorer.numbers, explorer.layers["hands"], explorer.layers["hands"], explorer.numbers):
         control.value ^= True

@@ -53,7 +53,14 @@ def test_four_cards_of_a6_say_what_to_do_and_for_what(tmp_path):
     words, sizes, about = read(write_cards(tmp_path / "cards.pdf"))
     assert sizes == [pytest.approx((595.3, 841.9), abs=0.1)]
     [row] = [row for row in datasets.records("published_values") if row["source"] == "hanna-1997-ports" and row["low"] == 45]
-    lines = ["TRAINING BOX ONLY", "Narrow?", "Widen the holes.", "Turn the camera head.", "Table down or step up.", "Clashing?"]
+    lines = [
+        "TRAINING BOX ONLY",
+        "Narrow?",
+        "Move the holes apart.",
+        "Turn the camera head.",
+        "Table down or step up.",
+        "Clashing?",
+    ]
     lines += ["Move yourself, the screen or the camera hole.", "In a patient: ask your supervisor."]
     lines.append(f"{row['low']:g} to {row['high']:g}: knots on the bench, 1997.")
     assert {line: words.count(line) for line in lines} == dict.fromkeys(lines, 4)
@@ -99,7 +106,10 @@ def test_bars_are_as_long_as_hands_and_the_answer_is_set_among_them_when_asked()
     question = hands.state.question
     right = hands.bars.value.split('<div style="display: flex')[1 + question.right]
     assert "✓ the answer" in right and hands.bars.value.count("✓ the answer") == 1
-    assert hands.state.notice == f"{hands.state.counts[question.right]} of 10 had it: {question.ranges[question.right]}."
+    assert (
+        hands.state.notice
+        == f"{hands.state.counts[question.right]} of 10 chose the right range: {question.ranges[question.right]}."
+    )
     hands.counts[0].value = 4
     assert "the answer" not in hands.bars.value, "another count takes it away"
 

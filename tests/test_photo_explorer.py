@@ -67,7 +67,7 @@ def test_a_photograph_that_does_not_belong_is_refused_and_the_others_stay(design
     for files, says in (
         (reading("other.jpg"), "another box"),
         (reading("1.jpg"), "was added before"),
-        (reading("2.jpg", 20_000_000), "has 20 MB, and a page takes 9"),
+        (reading("2.jpg", 20_000_000), "has 20 MB, and a page can send 9 MB"),
     ):
         explorer.upload.value = files
         assert says in explorer.status.value and "⚠" in explorer.status.value

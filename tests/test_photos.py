@@ -116,7 +116,7 @@ def test_another_route_gives_the_lens_within_its_error(design, marked):
     photos = corners(truth, marked, rng)
     on_mat = {number: spots for number, spots in photos[0].markers.items() if whose(number)[1] == MAT}
     places = np.concatenate([np.pad(marked.sheets[MAT].markers[number], ((0, 0), (0, 1))) for number in on_mat])
-    matrix = np.array([[truth.focal[0] * 4000, 0, 2000], [0, truth.focal[0] * 4000, 1500], [0, 0, 1]])
+    matrix = np.array([[truth.focal[0] * 4000, 0, 1999.5], [0, truth.focal[0] * 4000, 1499.5], [0, 0, 1]])
     _, turn, move = cv2.solvePnP(places, np.concatenate(list(on_mat.values())), matrix, None, flags=cv2.SOLVEPNP_ITERATIVE)
     height = Rotation.from_rotvec(turn[:, 0]).inv().apply(-move[:, 0])[2]
     found = check_photos(photos, marked)
@@ -235,7 +235,7 @@ def test_what_does_not_hang_together_is_named(design, marked):
 @pytest.mark.parametrize(
     ("data", "says"),
     [
-        (b"this is a text", "is no JPEG, PNG or HEIC picture"),
+        (b"this is a text", "is not a JPEG, PNG or HEIC picture"),
         (_png(np.full((400, 600), 200, np.uint8)), "No marker is found"),
         (_png(np.full((40, 60), 200, np.uint8)), "too few to find markers in"),
     ],
@@ -278,7 +278,7 @@ def test_a_frame_of_a_film_is_read(pages, tmp_path):
     film.release()
     assert read_photo(path).markers.keys() == read_photo(_png(page)).markers.keys()
     path.write_bytes(b"no film")
-    with pytest.raises(ValueError, match=r"box\.mp4 is no film"):
+    with pytest.raises(ValueError, match=r"box\.mp4 is not a film"):
         read_photo(path)
 
 

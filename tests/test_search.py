@@ -490,7 +490,8 @@ def test_a_free_camera_is_no_worse_than_any_fixed_one():
         ({"working distance": (None, 10)}, "working distance at most 10 cm leaves none"),
         (
             {"port spacing": (13, None), "port to camera": (None, 6)},  # each port 6 cm from one place: at most 12 apart
-            "leave none together. There is one without port spacing at least 13 cm or without port to camera at most 6 cm.",
+            "cannot all be met at once. Some position is left without port "
+            "spacing at least 13 cm or without port to camera at most 6 cm.",
         ),
     ],
 )

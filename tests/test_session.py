@@ -100,11 +100,11 @@ def typed(people, count=3):
 def test_words_fit_few_people():
     for people in (1, 2, 3):
         for difference in typed(people).differences:
-            assert "too few to say" in difference.words and np.isnan(difference.low)
+            assert "too few people to say" in difference.words and np.isnan(difference.low)
     for difference in typed(8).differences:
         assert difference.low < difference.ratio < difference.high
         undecided = difference.low <= 1 <= difference.high
-        assert ("too few to say" in difference.words) == undecided
+        assert ("too few people to say" in difference.words) == undecided
         if not undecided:
             assert f"{difference.low:.2f} to {difference.high:.2f} times as long" in difference.words
     alike = Session(tuple(Run(code, pair, 1, 8) for code in "abcd" for pair in ("30°", "60°", "90°")))

@@ -146,7 +146,7 @@ def test_hands_in_the_pictures_are_at_the_ends_of_their_own_shafts():
     for i, side in enumerate(("left", "right")):
         ratio = f"inside : outside {found['inside : outside', side]:.2f}"
         assert [note.y for note in drawn.layout.annotations if note.text == ratio] == [pytest.approx(-4.9 - 16.5 * i)]
-    assert "36 cm instruments, as long as the longer here, and" in GALLERY["rules"](PAIR).layout.meta["says"][0]
+    assert "The instruments are 36 cm long, as the longer one here, and" in GALLERY["rules"](PAIR).layout.meta["says"][0]
     with pytest.raises(
         ValueError, match=r"^An array.* cannot be used; give one number or one for each of 3 instruments \(instrument_length\)"
     ):
@@ -209,7 +209,7 @@ def test_a_design_measures_each_shaft():
     design = design_box(box, **holes, instrument_length=(36, 50))
     inside = hypot(10, sqrt(300))
     assert design.placement.instrument_length == (36, 50)
-    told = f"The inside : outside of the right instrument is {inside / (50 - inside):.2f}, wanted at least 1.00."
+    told = f"The inside : outside of the right instrument is {inside / (50 - inside):.2f}; the rule asks for at least 1.00."
     assert design.not_met == (told,)
     assert design_box(box, **holes, instrument_length=(36, 36)).not_met == ()
     with pytest.raises(

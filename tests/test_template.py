@@ -332,7 +332,7 @@ def test_cut_list_and_the_whole_box(sheets):
         "15.0 x 1.9, folded 1.0 from a long edge from 13.0 left to 2.0 right 17.0 to 18.0",
     ):
         assert row in " ".join(words.text.split())
-    assert "24.0 cm high" in words.text and "50.0 cm front to back" in words.text
+    assert "24.0 cm high" in words.text and "50.0 cm from front to back" in words.text
 
 
 @pytest.mark.parametrize("name, design", [("first", DESIGN), ("many", MANY)])
@@ -424,7 +424,9 @@ def test_whole_or_not_at_all_and_never_over_another(tmp_path, monkeypatch):
     path = tmp_path / "box.pdf"
     write_template(str(path), BOX, DESIGN.placement)
     before = path.read_bytes()
-    with pytest.raises(ValueError, match=r"^path names a file that exists, .*box\.pdf; pass overwrite=True to replace it\.$"):
+    with pytest.raises(
+        ValueError, match=r"^The file '.*box\.pdf' exists already; pass overwrite=True to replace it \(path\)\.$"
+    ):
         write_template(path, BOX, DESIGN.placement, paper="A3")
     with pytest.raises(ValueError, match=r"^The folder '.*' does not exist; choose one that does \(path\)"):
         write_template(tmp_path / "none" / "box.pdf", BOX, DESIGN.placement)

@@ -1,12 +1,15 @@
 """The glossary: each measure that is shown has an entry, a drawing that is true to it, and a lesson that speaks of it."""
 
+import json
 import re
 from xml.etree import ElementTree
 
+import ipywidgets as w
 import numpy as np
 import pytest
+from browser import NOTEBOOKS
 
-from ergokit import Placement, WedgeBox, camera_roll, design_box, error_effects, glossary
+from ergokit import Placement, WedgeBox, camera_roll, design_box, error_effects, glossary, placement_explorer
 from ergokit.guidance.quantities import named_in
 from ergokit.photos import SEEN
 from ergokit.placement.demo import demo_box
@@ -68,6 +71,14 @@ def test_what_is_drawn_thick_is_the_measure(name):
     assert drawn == pytest.approx(abs(value), abs=1e-9)
 
 
+@pytest.mark.parametrize("name", QUANTITIES)
+def test_the_lesson_of_a_measure_mentions_it(name):
+    [lesson] = NOTEBOOKS.glob(f"{QUANTITIES[name].lesson}_*.ipynb")
+    cells = json.loads(lesson.read_text(encoding="utf-8"))["cells"]
+    prose = " ".join("".join(cell["source"]) for cell in cells if cell["cell_type"] == "markdown")
+    assert name in " ".join(prose.replace("*", "").lower().split())
+
+
 def test_the_glossary_shows_all_measures_in_alphabetical_order_or_one():
     said = [line.partition(" (")[0] for line in repr(glossary()).split("\n\n")]
     assert said == sorted(QUANTITIES) and len(re.findall("<img", glossary()._repr_html_())) == len(QUANTITIES)
@@ -79,6 +90,15 @@ def test_each_name_in_a_table_opens_its_entry_once_and_the_text_stays():
     table = demo_box().measures()
     opened = re.findall("<summary>(.*?)</summary>", table._repr_html_())
     assert sorted(opened) == sorted(set(table.quantity)) and "<" not in repr(table)
+
+
+def test_a_move_sends_names_and_no_entry(monkeypatch):
+    explorer, sent = placement_explorer(), []
+    monkeypatch.setattr(w.Widget, "_send", lambda self, message, buffers=None: sent.append(json.dumps(message, default=str)))
+    explorer.controls["port spacing"].value += 1
+    assert any("<button>depth</button>" in message for message in sent)
+    assert not any("data:image" in message or "Lesson" in message for message in sent)
+    assert sum(map(len, sent)) < 13_000
 
 
 @pytest.mark.parametrize("name", QUANTITIES)

@@ -10,6 +10,7 @@ from pathlib import Path
 import ipywidgets as w
 
 from ergokit import PracticeLog, WedgeBox, design_box, explorers
+from ergokit.terms import is_measure
 
 NONSENSE = [
     "", " ", "wide", "nan", "inf", "1e9", "-1e9", "0 9,5", "1_8", "9,5", "12", "0", "x" * 5000, "\0", "\ud800", "<b>x</b>",
@@ -62,6 +63,21 @@ def parts(widget):
             found[id(one)] = one
             todo += [each for each in getattr(one, "children", ()) if isinstance(each, w.Widget)]
     return list(found.values())
+
+
+def entries_open(explorer):
+    """Each measure in an explorer has the name that the glossary has for it, and opens its entry there."""
+    for part in parts(explorer):
+        if isinstance(part, w.Label | w.Checkbox):
+            label = part.value if isinstance(part, w.Label) else part.description
+            assert is_measure(label) == ("ergokit-term" in part._dom_classes), label
+        elif isinstance(part, w.HTML) and "<style" not in part.value:
+            assert all(map(is_measure, re.findall("<button>(.*?)</button>", part.value)))
+            if "<th>measure</th>" in part.value:
+                first = re.findall(r"<tr[^>]*><td>(.*?)</td>", part.value)
+                assert first and all(cell.startswith("<button>") for cell in first), first
+            if "ergokit-large" in part.value:
+                assert part.value.count("<button>") == part.value.count("<b>")
 
 
 def walk(explorer, events, seed):

@@ -15,7 +15,7 @@ _LONGEST = 40  # cm
 
 @dataclass(frozen=True)
 class Phone:
-    """The camera and its body, in cm and degrees: of a common phone, from memory. Measure your own.
+    """A phone: its camera and its body, in cm and degrees. The defaults are a common phone, from memory; measure your own.
 
     field_of_view, shape, close_focus
         of the picture as the camera shows it while filming: across its width, width over height, nearest sharp distance
@@ -26,8 +26,8 @@ class Phone:
     lens_from_end, lens_from_side
         from the middle of the lens to the nearer short edge, and to the nearer long edge, which rests on the ledge
     lens_at
-        ``"right"`` or ``"left"``: the end at which the lens is as you look at the screen, the long edge that is
-        nearer to it being the lower one
+        ``"right"`` or ``"left"``: the end at which the lens is as you look at the screen, with the long edge that is
+        nearer to the lens at the bottom
     """
 
     field_of_view: float = 67.0

@@ -133,7 +133,7 @@ def _on_the_angle(panel, wish):
 
 
 def smallest(kind, wish):
-    """The box of least volume in which the wanted angle and all rules can be had, or None."""
+    """The box of least volume that allows the wanted angle and meets all rules, or None."""
     found, least = None, np.inf
     left, _, right, _ = wish.phone.body
     widest = 10 * SIDES[-1]

@@ -105,13 +105,15 @@ class Ruling(Ruled):
             return HIDDEN
         result = self.result
         if result.feasible:
-            head = "These rules can all hold. While they do:"
+            head = "These rules can all hold. While they all hold:"
             items = [f"{name} {range_in_words(name, *span)}" for name, span in result.ranges.items() if span]
         else:
             head = "These rules cannot all hold."
             items = [f"{clash.words}." for clash in result.clashes]
-            items.append("The least change of one rule that restores agreement:")
-            items += [f"{change or f'{name}: none by itself'}" for name, change in result.relaxations.items()]
+            items.append("The smallest change of one rule that lets all of them hold:")
+            items += [
+                f"{change or f'{name}: no change of this rule alone is enough'}" for name, change in result.relaxations.items()
+            ]
         lines = with_buttons("".join(f"<li>{html.escape(item, quote=False)}</li>" for item in items))
         return f'<b>{head}</b><ul class="ergokit-rules">{lines}</ul><div class="ergokit-foot">{CAUTION}</div>'
 
@@ -147,10 +149,10 @@ class ConflictExplorer(RulesExplorer):
         hole.readout_format = ".2f"
         self.controls["camera hole above ports"] = hole
         self.camera = choice(list(_CAMERAS), "where the camera is", "262px")
-        self.axis = choice(named_in("conflicts"), "the quantity that the bars are about", "190px")
+        self.axis = choice(named_in("conflicts"), "the quantity that the bars show", "190px")
         self.verdict = w.HTML(layout=Layout(max_height="250px", overflow="auto"))
         self.sources = w.HTML()
-        self.picture = Picture(self.start.drawing(), about="Bars of what the rules leave of one quantity.")
+        self.picture = Picture(self.start.drawing(), about="Bars that show which values of one quantity the rules leave.")
         self.bind(self.controls["instrument length"], "instrument_length")
         self.bind(hole, "camera_hole")
         self.bind(self.camera, "camera")
@@ -159,17 +161,17 @@ class ConflictExplorer(RulesExplorer):
         self.display(self.sources, Ruling.sources)
         self.display(self.description, Ruling.told)
         left = [
-            group("What moves", "Tick rules, and drag the ends of their ranges."),
+            group("Controls", "Tick rules, and drag the ends of their ranges."),
             *rows,
             labelled("instrument length (cm)", self.controls["instrument length"], "26px", "206px"),
             labelled("camera hole above ports (cm)", hole, "26px", "206px"),
             labelled("camera", self.camera, "30px", "106px"),
-            group("What is listed", "What the rules leave, or why they clash."),
+            group("Numbers", "The values that the rules leave, or why the rules clash."),
             w.HBox([self.numbers, self.projector, self.restart]),
             self.verdict,
         ]
         right = [
-            group("What is drawn", "A bar for what each rule leaves of one quantity."),
+            group("Picture", "Each bar shows which values of one quantity a rule leaves."),
             labelled("quantity", self.axis, "30px", "70px"),
             self.status,
             self.picture,

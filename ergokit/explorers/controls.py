@@ -185,7 +185,7 @@ class LinkForm(w.VBox):
     """Controls, and below them what `make` makes of their values: anew after each change, or the sentence that refuses it."""
 
     def __init__(self, controls, make):
-        self._values, self._make, self.made = controls, make, w.VBox()
+        self.controls_by_name, self._make, self.made = controls, make, w.VBox()
         for control in controls.values():
             control.observe(lambda _: self.remake(), "value")
         rows = [labelled(name, control) for name, control in controls.items()]
@@ -198,7 +198,7 @@ class LinkForm(w.VBox):
 
     def remake(self) -> None:
         try:
-            self.made.children = [self._make(*(control.value for control in self._values.values()))]
+            self.made.children = [self._make(*(control.value for control in self.controls_by_name.values()))]
         except ValueError as error:
             self.made.children = [w.HTML(said(str(error), wrong=True))]
 

@@ -11,7 +11,7 @@ from ergokit.terms import with_buttons
 
 _LEGEND = (
     "✓ in &nbsp;≈ near &nbsp;✗ outside a range: <i>advised</i> in a text that was read, on a secondary <i>page</i>, from "
-    "<i>memory</i>, common <i>practice</i>, or the best level <i>tried</i>. Point at a row for why."
+    "<i>memory</i>, common <i>practice</i>, or the best level <i>tried</i>. Point at a row to see why."
 )
 _UNITS = {"deg": "°", "cm": " cm", "": ""}
 _AZIMUTH = "azimuth angle, instruments' plane"

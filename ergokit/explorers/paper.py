@@ -25,7 +25,7 @@ from ergokit.template import write_comparison, write_complaints, write_session_s
 def template_link(design: BoxDesign, *, paper: str = "A4", name: str = "my_box.pdf", **options: Any) -> SaveLink:
     """A link that saves the template of a `BoxDesign` as a PDF; `options` are those of `ergokit.template.write_template`.
 
-    The browser saves it where it saves everything, and never over another file.
+    The browser saves the file to your usual download folder, and never over another file.
 
     >>> from ergokit.design import design_box
     >>> from ergokit.surfaces import WedgeBox

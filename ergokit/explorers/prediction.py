@@ -75,6 +75,7 @@ class _Asked(w.VBox):
         self.choice.observe(lambda _: self.check(), "value")
         self.check_button = button("check", "is my answer right? Enter in the box does the same", self.check, "70px")
         self.show_me = button("show me", "give me the answer", self.reveal, "80px")
+        self.show_me.layout.flex = "0 0 auto"  # as wide as its words also beside choices that need two lines
         unit_shown = w.Label(_SHOWN.get(unit, f" {unit}"))
         typed = [self.choice] if choices else [self.answer, unit_shown, self.check_button]
         self.feedback, self.below = w.HTML(), w.VBox()

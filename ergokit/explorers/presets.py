@@ -21,7 +21,10 @@ PRESETS = {
     "symmetric": (usual, "Three equal lengths: both hands do the same, and the camera looks from between them."),
     "one port higher": (
         lambda: usual().replace(right_port=(8, 3.9, 13.9)),
-        "The higher port's instrument is steeper and the azimuth angles part, while the angle between the two hardly changes.",
+        (
+            "The higher port's instrument is steeper and the azimuth angles become "
+            "unequal, while the angle between the instruments hardly changes."
+        ),
     ),
     "both ports on one side of the camera": (
         lambda: usual().replace(left_port=(2, 0, 10.8), right_port=(16, 0, 10.8), camera=(-4, 4.7, 14.5)),
@@ -37,7 +40,7 @@ PRESETS = {
     ),
     "camera looking back at the operator": (
         lambda: usual().replace(camera=(0, 22, 11)),
-        "Hand-eye rotation 180: what moves away from you comes towards you on the monitor.",
+        "The hand-eye rotation is 180: an instrument that moves away from you comes towards you on the monitor.",
     ),
     "deep target": (
         lambda: usual().replace(left_port=(-8, -6, 19), right_port=(8, -6, 19), camera=(0, -1.3, 22.7)),
@@ -45,6 +48,6 @@ PRESETS = {
     ),
     "target behind the ports": (
         lambda: usual().replace(target=(0, -7, 0)),
-        "The instruments reach back towards the operator and the camera must look back too: the picture stands on its head.",
+        "The instruments reach back towards the operator and the camera must look back too, so the picture is upside down.",
     ),
 }

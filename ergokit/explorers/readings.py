@@ -114,9 +114,7 @@ class ReadingsExplorer(BoxFormExplorer):
         return [
             w.HBox(self.names()),
             naming,
-            Picture(
-                plain_readings(700), about="Where each reading is taken: on the panel, along the instruments, from the side."
-            ),
+            Picture(plain_readings(), about="Where each reading is taken: on the panel, along the instruments, from the side."),
             *rows,
             w.HBox([self.flat_phone, self.enter, self.restart]),
             self.status,

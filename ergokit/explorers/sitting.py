@@ -250,8 +250,8 @@ def ask(problem: Problem) -> Question:
     >>> asked.feedback.value[:70]
     '<span role="status">Not yet. The midline is square to the line of the '
     """
-    told = problem.tolerance, problem.hint, problem.solution.replace("\n", " ")
-    asked = question(problem.question, problem.answer, problem.unit or "ratio", *told)
+    why = problem.solution.replace("\n", " ")
+    asked = question(problem.question, problem.answer, problem.unit or "ratio", problem.tolerance or 0, problem.hint, why)
     style, prompt, *rest = asked.children
     asked.children = [style, prompt, _figure(problem), *rest]
     return asked

@@ -39,7 +39,7 @@ _TRACKS = {
 }
 _RANGES = {"port spacing": (-inf, 16.0), "port to camera": (5.0, 12.0), "azimuth difference": (-inf, 30.0)}  # to start with
 _OF_CAMERA = ("port to camera", "azimuth difference")
-_NO_CAMERA, _FIXED, _FREE = "none", "in its camera hole", "anywhere: sought too"
+_NO_CAMERA, _FIXED, _FREE = "none", "in its camera hole", "anywhere: searched for too"
 _PAUSE = 0.03  # seconds between two slices of a search, in which the kernel hears the controls
 _AT_ONCE = 8  # states of a search that are waited for where an explorer opens: few sets of targets need more
 _GRID = 2  # cm, of the map
@@ -205,8 +205,8 @@ class Course(Ruled):
         if self.ended:
             return ""
         if self.searching:
-            return "The search goes on. Whatever you move starts it anew."
-        return "The search is stopped before its end. Press go on to take it up again."
+            return "The search goes on. If you move anything, the search starts again."
+        return "You stopped the search early. Press “go on” to continue."
 
     def at(self, axis):
         return self.targets[self.names[self.focus]][_AXES.index(axis)]
@@ -228,7 +228,7 @@ class Course(Ruled):
         if not self.shaded or self.where == _FREE:
             return ""
         names = (*(f"{5 * i}°" for i in range(1, len(SHADES))), "more")
-        return _key("The worst miss with a port there, under:", zip(SHADES, names, strict=True), "var(--ergokit-shade)")
+        return _key("The worst miss with a port there is less than:", zip(SHADES, names, strict=True), "var(--ergokit-shade)")
 
     def sentence(self):
         if not self.numbers:
@@ -237,7 +237,7 @@ class Course(Ruled):
         if best is not None:
             words = best.sentence
             if best.found and not best.finished:  # the sentence itself is of a search that has ended or was stopped
-                words = f"So far the best pair misses 60 by {best.worst_deviation:.1f} degrees at worst."
+                words = f"The best pair so far misses 60 by {best.worst_deviation:.1f} degrees at worst."
         return f'<div style="line-height: 18px">{html.escape(words)}</div>'
 
     def table(self):
@@ -355,7 +355,7 @@ class TargetsExplorer(RulesExplorer):
         for axis, tip, least, most in zip(_AXES, tips, low, high, strict=False):
             self.controls[axis] = slider(axis, tip, least, most)
             self.bind(self.controls[axis], axis, Course.at, Course.move)
-        self.target = choice([], "the target that the sliders move, and to which the shafts go", "158px")
+        self.target = choice([], "the target that the sliders move and the shafts point at", "158px")
         layout = Layout(width="306px", height="152px")
         self.target_list = w.Textarea(tooltip="one target a line: name: x, y, z", layout=layout)
         self.where = choice([_NO_CAMERA, *([_FIXED] if self.start.hole else []), _FREE], "where the camera is", "158px")
@@ -391,15 +391,15 @@ class TargetsExplorer(RulesExplorer):
         tabs = w.Tab([first, second])
         tabs.titles = ("Move", "Targets")
         left = [
-            group("What moves", "Move a target, or tick the rules to keep."),
+            group("Controls", "Move a target, or tick the rules to keep."),
             tabs,
-            group("What is listed", "Each target with the ports found."),
+            group("Numbers", "Each target with the ports found."),
             w.HBox([self.numbers, self.projector, self.restart]),
             self.table,
             self.foot,
         ]
         right = [
-            group("What is drawn", "The best pair of ports found, and on request:"),
+            group("Picture", "The best pair of ports found, and more if you ask:"),
             w.HBox([self.others, self.shaded]),
             w.HBox([self.halt, self.status]),
             self.bar,

@@ -42,7 +42,7 @@ def angle_map_figure(
 
     Contours where the manipulation angle is 45, 60 and 75 degrees; the target with the angle there; the ports and the lens
     straight above; a circle where the plane meets the longest working distance advised for knot tying (Hanna, Shimi and
-    Cuschieri 1997). `outline` is a line to draw, that of a box say, of shape (n, 2) or (n, 3).
+    Cuschieri 1997). `outline` is a line to draw, such as the outline of a box, of shape (n, 2) or (n, 3).
 
     >>> from ergokit import Placement
     >>> figure = angle_map_figure(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16)))

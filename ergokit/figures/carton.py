@@ -40,7 +40,7 @@ def carton_views(box: WedgeBox) -> Views:
     wide, high, back = box.side_a, box.side_b, _BACK * box.ridge
     end = np.array([(0, 0), (wide, 0), (wide, high), (0, high)], dtype=float)
     apart = np.array([high, wide]) * _GAP
-    space = 0.35 * wide + 0.15 * box.base
+    space = 0.45 * wide + 0.25 * high
     lower = np.add(end, (wide + back[0] + space, 0))
     upper = lower + apart
     foot = box.side_a**2 / box.base  # of the ridge, along the base
@@ -91,7 +91,7 @@ def carton_views(box: WedgeBox) -> Views:
 def carton_figure(box: WedgeBox, width: float = 760, height: float = 230) -> go.Figure:
     """How a carton becomes a wedge box: the cut drawn on it, the two wedges, and one of them laid on the cut.
 
-    To scale, but that edges that go back are drawn shorter. Side a faces you.
+    The drawing is to scale, except that edges that go back are drawn shorter. Side a faces you.
 
     >>> figure = carton_figure(WedgeBox(44, 36, 27))
     >>> [note.text for note in figure.layout.annotations if "cut" in note.text]

@@ -69,7 +69,7 @@ def experiments_figure(against: str, width: float = 840, results: Collection[str
 def mean_angles_figure(width: float = 840) -> go.Figure:
     """The ten mean manipulation angles of the colorectal study, each port pair in its lane, against the advised range.
 
-    Filled within the range, hollow outside.
+    Marks are filled within the range and hollow outside.
 
     >>> trace = next(trace for trace in mean_angles_figure().data if trace.name == "in range")
     >>> [float(x) for x in trace.x]

@@ -76,7 +76,7 @@ def save(
         ``"slide"`` (16:9), ``"column"`` (16 cm of text on an A4 page), ``"square"``, or a `Size`. Letters that would be too
         small to read there are made larger. A figure drawn to scale keeps its shape, any other fills the room
     title, source
-        above and below the figure; its own unless given. The caution stands beside the source
+        above and below the figure; its own unless given. The caution is beside the source
     overwrite
         True to replace a file
 
@@ -105,7 +105,7 @@ def save_all(
     """Write many figures, `{path: figure}`, as `save` does, with one browser and a progress bar; returns the paths.
 
     All paths are checked before the first figure is drawn. `progress` takes the figures and gives them one by one, as `tqdm`
-    does, and stands for the bar.
+    does, in place of the bar.
     """
     instance("figs", figs, "a mapping from path to figure", Mapping)
     return _save({path: canvas(fig, size) for path, fig in figs.items()}, size, overwrite, progress)
@@ -176,7 +176,7 @@ _running: list = []
 def browser() -> Iterator[Callable[[BaseFigure, str, float], bytes]]:
     """Keep one browser for all that is drawn within: ``with browser(): save_all(...); write_deck(...)``.
 
-    What it gives is a function of a figure, a format and the dots for each px; that returns the bytes of the file.
+    The block gets a function of a figure, a format and the dots for each px, which returns the bytes of the file.
     """
     with nullcontext(_running[0]) if _running else _started() as draw:
         _running.append(draw)

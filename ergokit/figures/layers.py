@@ -18,8 +18,8 @@ from ergokit.triangulation import handle_position, tip_travel_per_hand_travel
 
 #: What each layer shows, in a reader's words.
 LAYERS = {
-    "zone": "where a target has an advised manipulation angle: between the outer and the inner surface",
-    "distance": "where a camera is at an advised distance from the target: between the two spheres",
+    "zone": "targets with an advised manipulation angle are between the outer and the inner surface",
+    "distance": "cameras at an advised distance from the target are between the two spheres",
     "hands": "both hands at the ends of the whole shafts, and how far they are apart",
     "lever": "what the tips do when each hand moves 5 cm across its shaft",
     "table": "the table top under the box, and the height at which the elbows are level with the hands",

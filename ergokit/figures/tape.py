@@ -21,7 +21,7 @@ _SHIFTS = np.random.default_rng(4).normal(size=(_MANY, 3))  # the same at every 
 def tape_figure(check: TapeCheck, numbers: bool = True, width: float = 440) -> go.Figure:
     """The triangle that a `TapeCheck` found among others that its readings allow; below it the angle and its 95 % interval.
 
-    Spacing and lengths of the others are off by as much as their uncertainty has it, each by itself. The green band is the
+    Spacing and lengths of the other triangles differ as their uncertainty allows, each by itself. The green band is the
     advised range of the angle. With `numbers=False` the angle does not show.
 
     >>> from ergokit.tape_check import check_tape

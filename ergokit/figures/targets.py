@@ -150,8 +150,8 @@ def plain_targets(
 def front_figure(front: pd.DataFrame, width: float = 640, height: float = 380) -> go.Figure:
     """The least worst deviation under each limit of a table that `search.front` made, with what is proved below it.
 
-    Below each square its bound: nothing lies under the bars. Dotted is how far a target may miss 60 degrees and still be in the
-    advised range.
+    The bar below each square is its bound: no pair is under the bars. The dotted line is how far a target may miss 60 degrees
+    and still be in the advised range.
 
     >>> from ergokit.search import front
     >>> from ergokit.surfaces import FlatBox
@@ -193,6 +193,7 @@ def front_figure(front: pd.DataFrame, width: float = 640, height: float = 380) -
         xanchor="left",
         yanchor="bottom",
         xshift=6,
+        bgcolor="rgba(255, 255, 255, 0.85)",
     )
     figure.update_layout(
         **PLAIN,

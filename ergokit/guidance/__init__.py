@@ -5,7 +5,7 @@ A verdict describes geometry; it is not permission.
 
 from ergokit.guidance.cautions import CAUTION
 from ergokit.guidance.rules import Clash, Conflicts, Relaxation, conflicts
-from ergokit.guidance.studies import MeanAngles, advised, how_many_advised, mean_angles, statements
+from ergokit.guidance.studies import MeanAngles, advised, how_many_advised, mean_angles, reported, statements
 from ergokit.guidance.verdicts import Verdict, judge, verdict
 
 __all__ = [
@@ -20,6 +20,7 @@ __all__ = [
     "how_many_advised",
     "judge",
     "mean_angles",
+    "reported",
     "statements",
     "verdict",
 ]

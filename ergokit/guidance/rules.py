@@ -97,7 +97,7 @@ class Conflicts:
     clashes
         if not, the smallest sets of rules that clash
     relaxations
-        if not, for each rule in a clash the least change of it alone that restores agreement, or None where none does
+        if not, for each rule in a clash its smallest change that lets all rules hold, or None if no such change exists
     """
 
     rules: dict[str, tuple[float, float]]
@@ -147,7 +147,7 @@ class Conflicts:
         yield f"{strong}{self._verdict}{strong}, with {self.problem.setting}:{gap}"
         yield from (f"{item}{rule_in_words(name, *ends)}" for name, ends in self.rules.items())
         if self.feasible:
-            yield f"{gap}While they do:{gap}"
+            yield f"{gap}While they all hold:{gap}"
             for name, ends in self.ranges.items():
                 yield f"{item}{rule_in_words(name, *ends) if ends else f'{name} not defined'}"
             p = self.placement
@@ -157,10 +157,13 @@ class Conflicts:
             places = ", ".join(f"{name} ({', '.join(f'{x + 0:.1f}' for x in at)})" for name, at in points.items())
             yield f"{gap}Most room, {100 * self.room:.0f} percent of each range: {places} cm."
         else:
-            yield f"{gap}What clashes:{gap}"
+            yield f"{gap}Clashes:{gap}"
             yield from (f"{item}{clash.words}" for clash in self.clashes)
-            yield f"{gap}The least change of one rule that restores agreement:{gap}"
-            yield from (f"{item}{change or f'{name}: none by itself'}" for name, change in self.relaxations.items())
+            yield f"{gap}The smallest change of one rule that lets all of them hold:{gap}"
+            yield from (
+                f"{item}{change or f'{name}: no change of this rule alone is enough'}"
+                for name, change in self.relaxations.items()
+            )
         yield f"{gap}{CAUTION}"
 
 
@@ -172,7 +175,7 @@ def conflicts(
     camera: str = "panel",
     scope_length: float = 33,
 ) -> Conflicts:
-    """Whether rules for a symmetric placement can all hold; if not, which clash and what would restore agreement.
+    """Whether rules for a symmetric placement can all hold; if not, which clash, and which change lets them: `Conflicts`.
 
     rules
         a mapping from quantity to (low, high), None where there is no limit on that side, or to one number. In cm and
@@ -181,7 +184,7 @@ def conflicts(
         upright plane, not attained), chord to camera port (from a working port to a camera port on the same arc about the
         target)
     instrument_length, handle_reach
-        in cm; a shaft has to reach the target whatever the rules
+        in cm; a shaft must reach the target, whatever the rules
     camera_hole
         how far up the panel from the port line the lens of a flat-lying phone is, or the port of a scope that goes in square
         to the panel, in cm: it is sqrt(h^2 - camera_hole^2) from the target

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 from numpy.typing import ArrayLike
 
 from ergokit import datasets
-from ergokit._check import numbers, one_word, some_words
-from ergokit.guidance.quantities import TIE
+from ergokit._check import numbers, one, one_word, refused, some_words
+from ergokit.guidance.quantities import TIE, symbol
 from ergokit.guidance.verdicts import Sentences, basis_of, source_in_short
 
 if TYPE_CHECKING:
@@ -68,11 +68,20 @@ def statements(*quantities: str, kinds: Collection[str] = datasets.KINDS) -> Sen
         one_word("quantities", name, known)
     kinds = some_words("kinds", kinds, datasets.KINDS)
     return Sentences(
-        f"{row['statement']} ({source_in_short(row)}, {basis_of(row)})"
+        f"{_unsaid(row)}{row['statement']} ({source_in_short(row)}, {basis_of(row)})"
         for name in quantities
         for row in rows
         if row["quantity"] == name and row["kind"] in kinds
     )
+
+
+def _unsaid(row):
+    """The value of a result, before words that do not hold it."""
+    low, high = (f"{row[end]:g}" for end in ("low", "high"))
+    if row["kind"] != "result" or low in row["statement"]:
+        return ""
+    unit = "" if row["unit"] in ("score", "count") else symbol(row["unit"])
+    return f"{low if low == high else f'{low} to {high}'}{unit}: "
 
 
 class MeanAngles:
@@ -118,3 +127,20 @@ def mean_angles() -> MeanAngles:
     (3, 10, 0)
     """
     return MeanAngles()
+
+
+def reported(quantity: str, at: float) -> float:
+    """The one value that was published for a quantity at one level of what it was tried against.
+
+    ValueError for an unknown quantity, and for a level with no such value or several.
+
+    >>> reported("task score", at=45)
+    255.0
+    """
+    rows = datasets.records("published_values")
+    one_word("quantity", quantity, dict.fromkeys(row["quantity"] for row in rows))
+    at = one("at", at, numbers, "a number")
+    found = [row["low"] for row in rows if (row["quantity"], row["kind"], row["at"]) == (quantity, "result", at)]
+    if len(found) != 1:
+        raise refused("at", f"a level at which {quantity} has one published value", at)
+    return found[0]

@@ -44,8 +44,8 @@ class Verdict:
 
     status
         the headline: whether the value is in, near or outside a range, or at, close to or away from a value; whether that
-        was advised in a text that was read, stands on a secondary page, is from memory or common practice, or was the best
-        of the levels tried; and where nothing was tried. Or "no guidance"
+        was advised in a text that was read, was read on a secondary page, is from memory or common practice, or was the best
+        of the levels tried; and which values nobody tried. Or "no guidance"
     place
         "in range"; "near", outside by no more than a tape measure tells apart, or within a quarter of the way from the best
         level to the next one tried; "outside"; or "" without guidance
@@ -205,7 +205,7 @@ def _because(deciding, others):
     text = listed(deciding)
     text = f"{text[0].upper()}{text[1:]}."
     if any(row["may_mean"] for row in deciding):
-        text += " Whether this elevation is a shaft's own or the tilt of the plane of both is not said."
+        text += " The source does not say whether this elevation is a shaft's own or the tilt of the plane of both shafts."
     return f"{text} Others: {listed(others)}." if others else text
 
 

@@ -26,7 +26,7 @@ from ergokit.placement import Placement
 from ergokit.surfaces import FlatBox, WedgeBox
 
 if TYPE_CHECKING:
-    import pandas as pd
+    from ergokit.placement.table import MeasureTable
 
 __all__ = ["KINDS", "SIGNS", "ComparisonPanel", "HolePair", "comparison_panel"]
 
@@ -96,15 +96,16 @@ class ComparisonPanel:
     pairs: tuple[HolePair, ...]
     left_out: dict[str, tuple[str, ...]]
 
-    def measures(self) -> pd.DataFrame:
+    def measures(self) -> MeasureTable:
         """One row for each pair that fits: what it measures, in cm and degrees.
 
         >>> comparison_panel(WedgeBox(44, 36, 27)).measures()["manipulation angle (deg)"].round(1).tolist()
         [30.0, 60.0, 90.0]
         """
-        import pandas as pd
+        from ergokit.placement.table import MeasureTable
 
-        return pd.DataFrame(self._columns(), index=pd.Index([pair.name for pair in self.pairs], name="pair"))
+        table = MeasureTable(self._columns(), index=[pair.name for pair in self.pairs])
+        return table.rename_axis("pair")
 
     def _columns(self):
         if not self.pairs:
@@ -136,6 +137,11 @@ class ComparisonPanel:
         ['depth (cm)', 'instrument plane tilt (deg)', 'working distance (cm)']
         """
         return {name: float(values.mean()) for name, values in self.measures().items() if np.ptp(values) <= _alike(name)}
+
+    @property
+    def placements(self) -> dict[str, Placement]:
+        """Each pair that fits, by its name, as a placement."""
+        return {pair.name: pair.placement for pair in self.pairs}
 
     @property
     def differs(self) -> dict[str, tuple[float, ...]]:
@@ -196,7 +202,7 @@ def comparison_panel(
     instrument_length: float = 36,
     handle_reach: float = 10,
 ) -> ComparisonPanel:
-    """Several pairs of holes on one panel, to be felt one after another: a `ComparisonPanel`.
+    """Several pairs of holes on one panel, to try one after another: a `ComparisonPanel`.
 
     box, target
         a `BoxDesign`, or a `WedgeBox` or `FlatBox`; unless given the target is the design's first one, that of `design_box` for
@@ -421,7 +427,11 @@ def _faults(face, wish, holes, lens, names, flat):
             of_all[free] = wrong
             found.append((words, of_all))
     found = [(words, wrong.reshape(shape) & exists) for words, wrong in found]
-    missing = "the target is too far from the panel for it" if flat else "no turn of the pair about the foot gives it"
+    missing = (
+        "the target is too far from the panel for such a pair"
+        if flat
+        else "no turn of the pair about the foot gives these azimuths"
+    )
     found.append((missing, ~exists))
     fits = ~np.any([wrong for _, wrong in found], axis=0)
     for j, i in combinations(range(len(names)), 2):

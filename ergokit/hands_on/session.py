@@ -121,7 +121,7 @@ class Session:
 
         >>> few = Session((Run("1A", "30°", 1, 8), Run("1A", "60°", 2, 10)))
         >>> few.differences[0].words
-        '30° and 60°: too few to say. One person tried both; from 4 people on there is an interval.'
+        '30° and 60°: too few people to say. One person tried both; from 4 people on there is an interval.'
         """
         found = []
         people, ratio, low, high = intervals(np.log(self.times().to_numpy()))
@@ -229,17 +229,17 @@ def _words(first, second, people, ratio, low, high):
     both = f"{first} and {second}"
     if people < FEWEST:
         tried = {0: "Nobody", 1: "One person"}.get(people, f"{people} people")
-        return f"{both}: too few to say. {tried} tried both; from {FEWEST} people on there is an interval."
+        return f"{both}: too few people to say. {tried} tried both; from {FEWEST} people on there is an interval."
     if np.isnan(low):
         return f"{both}: all {people} people have the same ratio, so check what was typed."
     ends = f"{low:.2f} to {high:.2f} times as long with {first} as with {second}"
     if low <= 1 <= high:
-        return f"{both}: too few to say. A pass took {ends}, so either may be the slower one."
+        return f"{both}: too few people to say. A pass took {ends}, so either may be slower."
     return f"{both}: a pass took {ends}, for these {people} people in this box."
 
 
 def published_times() -> list[dict]:
-    """What was read about times at these angles: rows of `published_values` with quantity, angle, time in s and source.
+    """The published times at these angles: rows of `published_values` with quantity, angle, time in s and source.
 
     These are other tasks and other people: read them beside a session, and never add them to it.
 

@@ -50,7 +50,7 @@ def assignments(
     sizes
         name -> cm, for the bodies' sizes in `SIZES` that differ from those stated there
     camera_from, assistant
-        where who holds the scope and the assistant stand: ``"left"`` or ``"right"`` of you, facing as you do, or
+        where the person with the scope and the assistant stand: ``"left"`` or ``"right"`` of you, facing as you do, or
         ``"opposite"``. The assistant's hand takes a hole where there are four or more; with None it takes none
     left_handed
         None, or how a left-handed operator works: with the ``"holes mirrored"`` about x = 0, or with the same holes and the

@@ -9,9 +9,9 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from ergokit._check import instance, lengths, listed, one, one_word, refused, shaft_lengths
-from ergokit._markers import MAT, PANEL, STRIP, MarkedBox, whose
+from ergokit._markers import MAT, PANEL, SIDE, STRIP, MarkedBox, whose
 from ergokit._words import joined
-from ergokit.photos.fit import CORNER, Adjustment, Seen, adjusted, first_poses
+from ergokit.photos.fit import CORNER, MISPLACED, Adjustment, Seen, adjusted, first_poses
 from ergokit.photos.read import Photo, read_photo
 from ergokit.photos.result import PhotoCheck, measured
 from ergokit.placement import Placement
@@ -48,8 +48,8 @@ def check_photos(
     """The placement that photographs of a box show, with the uncertainty of every measure: a `PhotoCheck`.
 
     photos
-        files, or what `read_photo` found in them. The first is from the phone in its place; others, from the same phone, may
-        be from anywhere that shows markers
+        files, or results of `read_photo`. The first is from the phone in its place; the others, from the same phone, may be
+        from any place that shows markers
     box
         the marked sheets of the box, as `ergokit.template.marked_box` gives them
     tape, tape_error
@@ -150,12 +150,15 @@ def _problem(photos, box, tape):
             name = whose(number)[1]
             if number in box.sheets[name].markers:
                 places = box.sheets[name].markers[number]
-                spots = (picture - [width / 2, height / 2]) / max(width, height)
-                rows += [(i, names.index(name), number, *place, *spot) for place, spot in zip(places, spots, strict=True)]
+                spots = (picture - [(width - 1) / 2, (height - 1) / 2]) / max(width, height)
+                corners = zip(places, spots, *_opened(spots), strict=True)
+                rows += [(i, names.index(name), number, *place, *spot, *grown, blunt) for place, spot, grown, blunt in corners]
     table = np.array(rows)
     number, sheet, marker = (table[:, i].astype(int) for i in range(3))
-    error = np.full(len(table), CORNER)
-    seen = Seen(number, sheet, marker, table[:, 3:5], table[:, 5:7], error)
+    place, picture, grown = table[:, 3:5], table[:, 5:7], table[:, 7:9]
+    long = np.linalg.norm(picture - np.roll(picture.reshape(-1, 4, 2), 1, axis=1).reshape(-1, 2), axis=1)
+    scale = np.repeat(long.reshape(-1, 4).mean(axis=1) / SIDE, 4)  # widths a cm
+    seen = Seen(number, sheet, marker, place, picture, grown, CORNER * table[:, 9], MISPLACED * scale)
     ends = np.array([(box.sheets[name].low, box.sheets[name].high) for name in names])
     long = max(photos[0].size)
     known = [photo.focal * photo.size[0] / long for photo in photos if photo.focal]
@@ -164,10 +167,18 @@ def _problem(photos, box, tape):
     return Adjustment(seen, names, middles, halves, len(photos), focal, box.ports, box.targets, tape)
 
 
+def _opened(spots):
+    """How far each corner (4, 2) of a marker moves where all sides move out by one, and where one side does, (4,)."""
+    before, after = spots - np.roll(spots, 1, axis=0), spots - np.roll(spots, -1, axis=0)
+    before, after = (each / np.linalg.norm(each, axis=1, keepdims=True) for each in (before, after))
+    blunt = 1 / np.abs(before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0])
+    return (before + after) * blunt[:, None], blunt
+
+
 def _told(photos, problem, fitted, at):
     """One row a photograph."""
     long = max(photos[0].size)
-    off = fitted.misfit(at)[: 2 * len(fitted.seen.photo)].reshape(-1, 2) * fitted.seen.error[:, None] * long
+    off = fitted.off_corners(at) * long
     rows = []
     for i, photo in enumerate(photos):
         kept, all_ = fitted.seen.photo == i, problem.seen.photo == i

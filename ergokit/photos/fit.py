@@ -19,9 +19,8 @@ from ergokit._markers import MAT, PANEL, TENT, folded, opencv
 
 #: One standard deviation of what is known beforehand (all from memory).
 PRIORS = {
-    "bow": 0.08,  # cm that a sheet's edges rise or fall from its middle
-    "twist": 0.08,  # cm at its corners
-    "lie": 0.06,  # cm that the floor mat lies off the floor: in its middle, and at its edges where it is tilted
+    "bow": 0.1,  # cm that a sheet rises or falls 10 cm from its middle, with the square of how far that is
+    "lie": 0.045,  # cm that the floor mat lies off the floor: in its middle, and 10 cm from it where it is tilted
     "print": 0.002,  # share by which a printer's scale is off, after the ruler on the paper was measured
     "fold": 4.0,  # degrees that a face of the tent leans more or less than 45
     "focal": 0.02,  # share by which a photograph's focal length differs from the common one: a lens breathes as it focuses
@@ -30,27 +29,35 @@ PRIORS = {
     "more distortion": 0.02,  # the same, for what grows with its fourth power
     "cut": 0.12,  # cm that a hole is off its mark, with the few that are far off counted in
     "height": 0.2,  # cm that a target is higher or lower than it was meant to be
+    "growth": 0.0002,  # of a width, that black grows into white on all sides of a marker, by ink and by blur of bright light
     "decentring": 0.001,  # the same, of a lens that is not square to its sensor, right and down
     "middle": 0.01,  # of the picture's width, that the optical axis is off the middle of the picture
 }
-_KNOWN = ("focal", "common focal", "distortion", "more distortion", "decentring", "middle", "fold", "lie", "cut", "height")
+_KNOWN = ("focal", "common focal", "distortion", "more distortion", "growth", "decentring", "middle", "fold", "cut", "height")
 CORNER = 0.5 / 4000  # of a width: one standard deviation of a corner, before the fit says better (from memory)
 _FALSE = 5.0  # standard deviations beyond which a marker is false and left out
-_TOGETHER = 1.3  # corners on creased paper are off together: by how much less they tell (tests/slow/test_many_photos.py)
-_STEP = 1e-6  # of an unknown, to see what it changes
+MISPLACED = 0.004  # cm that a marker is off its place on a sheet by print and creases, before the fit says better (from memory)
+_LEAST = 0.25  # of both errors, whatever the fit says
+_FIRST_GUESS = 10  # readings that what was taken for an error before the fit counts as
+_MODES = np.array([(1, 1, 1, 1), (1, 1, -1, -1), (1, -1, -1, 1), (1, -1, 1, -1)]) / 2  # of four corners: all together, and others
+_ROUNDS = 3  # of weighing corners anew
+_NEAR = 1e-3  # share of the misfit that a step must still mend on the way to a start that is near
+_STEP = 1e-7  # of an unknown, to see what it changes
 _POSE, _SHAPE = 6, 4  # numbers of a pose, and of a sheet's shape: bow across and along, twist, print
 
 
 @dataclass(frozen=True, eq=False)
 class Seen:
-    """The corners that photographs show: one row a corner."""
+    """The corners that photographs show: one row a corner, the four of a marker one after another."""
 
     photo: np.ndarray  # (n,) number of the photograph
     sheet: np.ndarray  # (n,) number of the sheet
     marker: np.ndarray  # (n,)
     place: np.ndarray  # (n, 2) on the sheet, cm
     picture: np.ndarray  # (n, 2) in the picture, from its middle, right and down, in widths of the picture
-    error: np.ndarray  # (n,) in widths
+    grown: np.ndarray  # (n, 2) how far a corner moves where a marker's sides all move out by one
+    error: np.ndarray  # (n,) in widths, of each corner for itself
+    misplaced: np.ndarray  # (n,) in widths, of the four corners of a marker together
 
     def kept(self, which):
         return replace(self, **{name: getattr(self, name)[which] for name in self.__dataclass_fields__})
@@ -81,6 +88,7 @@ class Adjustment:
             "common focal": (1,),
             "distortion": (1,),
             "more distortion": (1,),
+            "growth": (n,),
             "decentring": (2,),
             "middle": (2,),
             "shape": (m, _SHAPE),
@@ -144,14 +152,34 @@ class Adjustment:
         """The focal length of each photograph, in widths."""
         return self.focal * np.exp(self.of(unknowns, "common focal") + self.of(unknowns, "focal"))
 
-    def misfit(self, unknowns):
-        """Corners and what was known beforehand, each over its error: (..., 2 n + known)."""
+    def off_corners(self, unknowns):
+        """How far corners are from where they should be, in widths: (..., n, 2)."""
         seen = self.seen
-        off = self.pictured(unknowns, self.world(unknowns, seen.sheet, seen.place), seen.photo) - seen.picture
-        shape = self.of(unknowns, "shape") / [PRIORS["bow"], PRIORS["bow"], PRIORS["twist"], PRIORS["print"]]
+        there = self.pictured(unknowns, self.world(unknowns, seen.sheet, seen.place), seen.photo)
+        return there + self.of(unknowns, "growth")[..., seen.photo, None] * seen.grown - seen.picture
+
+    def misfit(self, unknowns):
+        """Corners and what was known beforehand, each over its error: (..., 2 n + known).
+
+        Of each marker first how far its corners are off together, then three ways in which they are off apart.
+        """
+        off = self.off_corners(unknowns) / self.seen.error[:, None]
+        off = _MODES @ off.reshape(*unknowns.shape[:-1], -1, 4, 2)
+        off[..., 0, :] /= np.sqrt(1 + self.together)[:, None]
+        size = self.halves.T / 10
+        bow, lie = PRIORS["bow"], PRIORS["lie"]
+        shape = self.of(unknowns, "shape") / np.stack(
+            [bow * size[0] ** 2, bow * size[1] ** 2, bow * size[0] * size[1], np.full(len(self.sheets), PRIORS["print"])], axis=-1
+        )
+        tilt = self.of(unknowns, "lie") / [lie, lie * size[0, 0], lie * size[1, 0]]
         known = [self.of(unknowns, name) / PRIORS[name] for name in _KNOWN]
-        parts = (off / seen.error[:, None], shape, *known, self.off_tape(unknowns))
+        parts = (off, shape, tilt, *known, self.off_tape(unknowns))
         return np.concatenate([part.reshape(*unknowns.shape[:-1], -1) for part in parts], axis=-1)
+
+    @property
+    def together(self):
+        """The variance of how a marker's corners are off together, over that of a corner for itself: (n / 4,)."""
+        return 4 * (self.seen.misplaced**2 / self.seen.error**2).reshape(-1, 4).mean(axis=1)
 
     def off_tape(self, unknowns):
         """How far each reading of the tape is off, over its error: (..., readings)."""
@@ -190,9 +218,8 @@ class Adjustment:
 
     def slopes(self, unknowns):
         """How each misfit changes with each unknown, (2 n + known, k)."""
-        ways = _STEP * np.array([1, -1])[:, None, None] * np.eye(self.size)
-        ahead, behind = self.misfit(unknowns + ways)
-        return (ahead - behind).T / (2 * _STEP)
+        here, *ahead = self.misfit(unknowns + _STEP * np.eye(self.size + 1, self.size, -1))
+        return (ahead - here).T / _STEP
 
 
 def turned(turns, points):
@@ -210,22 +237,37 @@ def adjusted(problem, start):
     """
     at = start
     for loss in ("soft_l1", "cauchy"):  # the second hardly minds what is far off, but needs a start that is near
-        at = least_squares(problem.misfit, at, jac=problem.slopes, loss=loss, x_scale="jac", max_nfev=200).x
+        at = least_squares(problem.misfit, at, jac=problem.slopes, loss=loss, x_scale="jac", ftol=_NEAR, max_nfev=200).x
     while True:
-        corners = problem.misfit(at)[: 2 * len(problem.seen.photo)].reshape(-1, 2)
-        off = np.linalg.norm(corners, axis=1)
+        off = np.linalg.norm(problem.off_corners(at), axis=1) / problem.seen.error
         error = np.median(off) / 1.1774  # of a normal distribution in two directions
         which = problem.seen.photo * 1000 + problem.seen.marker
         false = np.isin(which, which[(off > _FALSE * max(error, 1.0)) & (off > off.max() / 2)])  # the worst first
-        seen = problem.seen.kept(~false)
-        problem = replace(problem, seen=replace(seen, error=seen.error * max(error, 0.2)))
-        found = least_squares(problem.misfit, at, jac=problem.slopes, x_scale="jac", max_nfev=200)
-        at = found.x
         if not false.any():
             break
-    slopes = found.jac.copy()
-    slopes[: 2 * len(problem.seen.photo)] /= _TOGETHER
-    return at, np.linalg.inv(slopes.T @ slopes), problem
+        problem = replace(problem, seen=problem.seen.kept(~false))
+        at = least_squares(problem.misfit, at, jac=problem.slopes, x_scale="jac", max_nfev=200).x
+    for _ in range(_ROUNDS):
+        found = least_squares(problem.misfit, at, jac=problem.slopes, x_scale="jac", max_nfev=200)
+        at, covariance = found.x, np.linalg.inv(found.jac.T @ found.jac)
+        problem = replace(problem, seen=_weighed(problem, found.fun, found.jac, covariance))
+    return at, covariance, problem
+
+
+def _weighed(problem, misfit, slopes, covariance):
+    """The corners with the errors that their misfits show, over how many readings are left after the fit.
+
+    Two variance components, each a sum of squares over its redundancy, after Förstner: of corners, and of markers.
+    """
+    seen, count = problem.seen, 2 * len(problem.seen.photo)
+    free = 1 - np.sum(slopes[:count] @ covariance * slopes[:count], axis=1)
+    squares, free = (each.reshape(-1, 4, 2).sum(axis=(0, 2)) for each in (misfit[:count] ** 2, free))
+    markers, corners = (
+        (np.sum(squares[part]) + _FIRST_GUESS) / (np.sum(free[part]) + _FIRST_GUESS) for part in (slice(1), slice(1, 4))
+    )
+    own, both = np.mean(1 / problem.together), markers * np.mean(1 + 1 / problem.together)
+    error = seen.error * np.sqrt(corners)
+    return replace(seen, error=error, misplaced=seen.misplaced * np.sqrt(np.maximum(both - own * corners, _LEAST**2)))
 
 
 def after(outer, inner):

@@ -19,13 +19,16 @@ _MOST_PIXELS = 60_000_000
 _FEWEST = 320  # pixels across
 _FILM_DIAGONAL = np.hypot(36.0, 24.0)  # mm, of a 35 mm film's picture, which EXIF's equivalent focal length is for
 _FILMS = (".mp4", ".mov")
+_ALONG = (0.1, 0.9)  # of a side, where its line is looked for
+_REACH = 0.6 / 8  # of a marker's depth, as far as greys are looked at on both sides: its rim and the white about it are wider
+_MOST_REACH = 6.0  # pixels
 # Numbers of EXIF's entries
 _DETAILS, _MAKE, _MODEL, _EQUIVALENT, _ZOOM, _WIDTH, _HEIGHT = 0x8769, 0x010F, 0x0110, 0xA405, 0xA404, 0xA002, 0xA003
 
 
 @dataclass(frozen=True, eq=False)
 class Photo:
-    """What one photograph shows: its name, width and height in pixels as it is to be looked at, and marker -> corners (4, 2).
+    """What one photograph shows: its name, its width and height in pixels when upright, and marker -> corners (4, 2).
 
     Corners are in pixels from the picture's upper left corner, right and down, clockwise from the marker's own upper left one.
     `focal` is the focal length in widths of the picture that the file says, or None, and `phone` what it says of the phone.
@@ -49,12 +52,12 @@ def read_photo(photo: str | Path | bytes, name: str = "") -> Photo:
     """The markers in a photograph: a JPEG, PNG or, where pi-heif is installed, HEIC file, or its bytes with a `name`.
 
     Of a film (a name that ends in .mp4 or .mov) the first frame is taken. The picture is turned upright as the file says, and
-    where it was taken is not looked at. ValueError for what is no picture, has more than 60 million pixels, was zoomed or
+    where it was taken is ignored. ValueError for a file that is not a picture, has more than 60 million pixels, was zoomed or
     cropped, or shows no marker of the kit's.
 
     >>> read_photo(b"no picture", "box.jpg")
     Traceback (most recent call last):
-    ValueError: box.jpg is no JPEG, PNG or HEIC picture: b'no picture' (photo).
+    ValueError: box.jpg is not a JPEG, PNG or HEIC picture: b'no picture' (photo).
     """
     data, name = _bytes(photo, name)
     picture, facts = (_first_frame if name.lower().endswith(_FILMS) else _decoded)(data, name)
@@ -66,7 +69,8 @@ def read_photo(photo: str | Path | bytes, name: str = "") -> Photo:
         if _found(np.ascontiguousarray(picture[:, ::-1])):
             raise ValueError(f"{name} is mirrored, as a selfie camera shows it: use the camera on the back (photo).")
         raise ValueError(
-            f"No marker is found in {name}: print the sheets with markers, take it sharp, nearer or in better light (photo)."
+            f"No marker is found in {name}: print the sheets with markers, "
+            "and take the picture sharp, nearer or in better light (photo)."
         )
     phone = " ".join(str(facts.get(tag, "")).strip("\0 ") for tag in (_MAKE, _MODEL)).strip()
     zoom = float(facts.get(_ZOOM) or 1)
@@ -115,7 +119,7 @@ def _decoded(data, name):
     except Image.DecompressionBombError:
         raise ValueError(_too_large(name)) from None
     except (UnidentifiedImageError, OSError):
-        raise ValueError(f"{name} is no JPEG, PNG or HEIC picture: {brief(data[:20])} (photo).") from None
+        raise ValueError(f"{name} is not a JPEG, PNG or HEIC picture: {brief(data[:20])} (photo).") from None
 
 
 def _first_frame(data, name):
@@ -129,7 +133,7 @@ def _first_frame(data, name):
         there, frame = film.read()
         film.release()
     if not there:
-        raise ValueError(f"{name} is no film of which a frame can be read: add a photograph (photo).")
+        raise ValueError(f"{name} is not a film from which a picture can be read: add a photograph (photo).")
     return cv2.cvtColor(frame, cv2.COLOR_BGR2GRAY), {}
 
 
@@ -148,5 +152,43 @@ def _found(picture) -> dict[int, np.ndarray]:
     corners, numbers, _ = cv2.aruco.ArucoDetector(family, settings).detectMarkers(picture)
     if numbers is None:
         return {}
-    found = zip(np.ravel(numbers).tolist(), corners, strict=True)
-    return {number: each.reshape(4, 2).astype(float) for number, each in found if whose(number)}
+    sharp = _sharpened(picture, np.array(corners, float).reshape(-1, 4, 2))
+    return {number: each for number, each in zip(np.ravel(numbers).tolist(), sharp, strict=True) if whose(number)}
+
+
+def _sharpened(picture, corners):
+    """The corners (n, 4, 2) of markers where lines along their sides meet: blur rounds a corner off, and leaves a side.
+
+    A side is where grey changes on the way out of a marker's black rim: its middle, weighted by the change.
+    """
+    cv2 = opencv()
+
+    along, across = np.linspace(*_ALONG, 24)[:, None], np.linspace(-1, 1, 13)
+    for _ in range(2):  # the second time nearer to the sides
+        ahead = np.roll(corners, -1, axis=1) - corners
+        out = np.stack([ahead[..., 1], -ahead[..., 0]], axis=-1) / np.linalg.norm(ahead, axis=-1, keepdims=True)
+        deep = np.min([np.sum((corners - np.roll(corners, -k, axis=1)) * out, axis=-1) for k in (2, 3)], axis=0)
+        reach = np.clip(_REACH * deep, 1, _MOST_REACH)[..., None, None]
+        x, y = (
+            (corners[..., i, None, None] + along * ahead[..., i, None, None] + across * reach * out[..., i, None, None])
+            .reshape(4 * len(corners), -1)
+            .astype(np.float32)
+            for i in (0, 1)
+        )
+        grey = cv2.remap(picture, x, y, cv2.INTER_LINEAR).astype(float).reshape(*corners.shape[:2], len(along), len(across))
+        rise = np.maximum(grey[..., -1] - grey[..., 0], 1)
+        off = (grey[..., -1] + grey[..., 0] - np.trapezoid(grey, across, axis=-1)) / rise * reach[..., 0]
+        # A straight line through these, by least squares
+        share, weight = along[:, 0], rise**2
+        middle = np.sum(weight * share, axis=-1, keepdims=True) / np.sum(weight, axis=-1, keepdims=True)
+        turn = np.sum(weight * (share - middle) * off, axis=-1) / np.sum(weight * (share - middle) ** 2, axis=-1)
+        shift = np.sum(weight * off, axis=-1) / np.sum(weight, axis=-1) - turn * middle[..., 0]
+        place, way = corners + shift[..., None] * out, ahead + turn[..., None] * out
+        before, way_before = (np.roll(each, 1, axis=1) for each in (place, way))
+        share = _cross(before - place, way_before) / _cross(way, way_before)
+        corners = place + share[..., None] * way
+    return corners
+
+
+def _cross(one, other):
+    return one[..., 0] * other[..., 1] - one[..., 1] * other[..., 0]

@@ -32,7 +32,7 @@ SEEN = {
 
 @dataclass(frozen=True, eq=False, repr=False)
 class PhotoCheck:
-    """What photographs of a box found; made by `check_photos`.
+    """The result of a photo check of a box; made by `check_photos`.
 
     placement
         with the lens at the entrance pupil of the phone in its place, looking along its optical axis; None where no photograph

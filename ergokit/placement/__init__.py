@@ -70,10 +70,10 @@ class Placement:
     panel_normal
         outward normal of the panel that holds the ports; without it leans at the ports are not known
 
-    `shafts` holds both lengths, left and right. `camera` is the lens or the scope's tip, `aim` also the direction of a scope's
-    axis, `up` the top of its picture (None for a level horizon), `scope` the scope itself or None, and `camera_hole` the lens
-    or the scope's port. Raises ValueError for a bad argument and for what no real arrangement can be: two ports in one place, a
-    port or the camera on a target, an instrument too short to reach.
+    `shafts` holds both lengths, left and right. `camera` is the lens or the scope's tip, `aim` also the direction of a
+    scope's axis, `up` the top of its picture (None for a level horizon), `scope` the scope itself or None, and `camera_hole`
+    the lens or the scope's port. Raises ValueError for a bad argument and for an arrangement that cannot exist: two ports in
+    one place, a port or the camera on a target, an instrument too short to reach.
 
     >>> Placement((-9, 0, 12), (9, 0, 12), target=(0, 10, 0), camera=(0, 0, 12))
     Placement, in cm (x right, y away, z up)
@@ -181,12 +181,12 @@ class Placement:
         It is a tape check (`ergokit.tape_check`) of a box whose shape is known; the placement remembers it as `tape`, with
         its `remarks`, `interval`, `repeat`, `compared` and `unchecked`. The placement is that of least squares.
 
-        Distances alone cannot tell how the triangle stands in the box. Without `panel_slope` or `port_height` nothing about
+        Distances alone cannot give the tilt of the triangle in the box. Without `panel_slope` or `port_height` nothing about
         elevation, angle seen from above or view is known, and with the camera less than 4 cm above the ports both are needed;
         `measures` then says so in place of a number. So it does where two slopes fit the readings. Its `uncertainty` column
         carries the reading errors through to every measure.
 
-        The frame: the middle of the port line is above the origin, and the operator stands where the picture is upright.
+        The frame: the middle of the port line is above the origin, and the operator is where the picture is upright.
         Readings that no box can have raise ValueError.
 
         >>> box = Placement.from_tape(port_to_port=20, left_to_target=20, right_to_target=20, camera_to_target=15,
@@ -237,8 +237,9 @@ class Placement:
         return np.atleast_2d(self.target)
 
     def value(self, quantity: str, side: str = "") -> float:
-        """One measure on the first target, in cm or degrees, NaN where it has none; `side` is "left", "right" or "" for one
-        that has no sides.
+        """One measure on the first target, in cm or degrees; NaN without a value.
+
+        `side` is "left", "right" or "" for a measure without sides.
 
         >>> round(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16)).value("angle on the screen"), 1)
         120.4
@@ -256,7 +257,7 @@ class Placement:
         return type(self)(**(self._arguments() | changes))
 
     def spread(self, factor: float) -> Placement:
-        """The same with its ports `factor` times as far apart, each as far from their middle as the other.
+        """The placement with its ports `factor` times as far apart, about the same middle.
 
         >>> box = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 0, 12))
         >>> box.spread(0.5).left_port, box.spread(0.5).right_port

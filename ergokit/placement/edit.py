@@ -207,7 +207,7 @@ for _name, _axes in (("left_port", "xz"), ("right_port", "xz"), ("target", "xyz"
     for _axis in _axes:
         EDITS[f"{_name.replace('_', ' ')} {_axis}"] = Edit(_ALONG[_axis], *_coordinate(_name, _axis))
 EDITS["instrument length"] = Edit(
-    "both shafts, without the handles; of two lengths the longer shows, and moving it makes them one",
+    "both shafts, without the handles; the slider shows the longer of two lengths, and moving it makes both equal",
     lambda p, focus: p.shafts.max(),
     lambda p, value, focus: {"instrument_length": value},
 )

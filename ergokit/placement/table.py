@@ -43,14 +43,19 @@ class MeasureTable(pd.DataFrame):
         return self[self["quantity"].isin(quantities)]
 
     def __repr__(self):
-        lines = [line.rstrip() for line in self._shown().to_string(index=False).splitlines()]
+        lines = [line.rstrip() for line in self._shown().to_string(index=self._named).splitlines()]
         return "\n".join([*lines, *(["", self.foot] if self.foot else [])])
 
     def _repr_html_(self):
-        head, *rows = self._shown().to_html(index=False, border=0).split("<tr>")
+        head, *rows = self._shown().to_html(index=self._named, border=0).split("<tr>")
         crossed = self["crossed"] if "crossed" in self else [False] * len(rows)  # ways to give holes: greyed
         rows = [f"<tr{' style=opacity:.5' * bool(grey)}>{row}" for grey, row in zip(crossed, rows, strict=False)]
         return with_entries("".join([head, *rows])) + (f"<p>{self.foot}</p>" if self.foot else "")
+
+    @property
+    def _named(self):
+        """Whether the rows have names of their own, which show then."""
+        return self.index.name is not None
 
     def _shown(self):
         shown = pd.DataFrame(self)

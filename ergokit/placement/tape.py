@@ -44,7 +44,7 @@ _SPAN = {"deg": (1, " degrees"), "cm": (2, " cm"), "": (3, "")}  # digits and wo
 
 @dataclass(frozen=True, eq=False, repr=False)
 class TapeCheck:
-    """What a tape found; made by `check_tape` and `Placement.from_tape`.
+    """The result of a tape check; made by `check_tape` and `Placement.from_tape`.
 
     `placement` is the arrangement that fits best; what the readings do not determine is drawn somewhere. `well_placed` says
     whether their errors can be carried through and no other arrangement fits, and `remarks` why not and what else to know. Its
@@ -86,7 +86,7 @@ class TapeCheck:
 
     @cached_property
     def remarks(self) -> tuple[str, ...]:
-        """What to know of the readings, in sentences: why they are not well placed, and what they cannot tell."""
+        """Sentences about the readings: why they are not well placed, and what they cannot tell."""
         readings, said = self._readings, []
         if not self._fit.straight.all():
             said.append(_weak_point(readings, self._fit))
@@ -166,7 +166,7 @@ class TapeCheck:
     def repeat(self, quantity: str = "manipulation angle", side: str = "") -> str:
         """A sentence: which reading to repeat so that this measure becomes most certain, and why.
 
-        Where the measure is not known, what to read for it.
+        If the measure is not known, the sentence says what to read.
         """
         i = self._row(quantity, side)
         row, squares, which = self.rows[i], self._shares[i] ** 2, self._readings.which
@@ -590,10 +590,10 @@ def _weak_point(readings, fit):
         both = {DISTANCE[min(i, weak), max(i, weak)] for i in (a, b)}
         if both <= set(readings.names) and off < _ALONG_LINE * min(np.linalg.norm(from_a), np.linalg.norm(from_b)):
             line = "the port line" if (a, b) == (0, 1) else f"the line from the {_POINT_NAMES[a]} to the {_POINT_NAMES[b]}"
-            text += f", as it lies close to {line}, and moving across that hardly changes {joined(sorted(both))}"
+            text += f", as it lies close to {line}, and a move across that line hardly changes {joined(sorted(both))}"
             break
     more = np.abs(slopes_of(model, fit.at) @ direction)
     more[[name in readings.names or name not in model.read for name in NAMES]] = 0
     if more.max() * fit.steps[:, worst].mean() > _READING_ERROR:
         return f"{text}; read {NAMES[int(np.argmax(more))]} as well."
-    return f"{text}; read what concerns it several times."
+    return f"{text}; repeat the readings to that point several times."

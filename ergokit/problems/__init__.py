@@ -91,8 +91,8 @@ def make_problem(kind: str, seed: int, level: int | None = None) -> Problem:
     level
         1, one step; 2, turned round or uneven; 3, unequal, off the midline or in two steps. Drawn unless given
 
-    ValueError for any other argument. What is given is rounded as one reads a tape, and the answer follows from the rounded
-    numbers; the tolerance is at least what that rounding can do.
+    ValueError for any other argument. The given numbers are rounded as a tape is read, and the answer follows from the rounded
+    numbers; the tolerance covers that rounding.
 
     >>> problem = make_problem("spacing", seed=0, level=2)
     >>> print(problem)

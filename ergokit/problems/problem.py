@@ -83,7 +83,7 @@ class Problem:
     given, steps, asked
         what is given in cm and degrees, by name; the step each was rounded to; the name of what is asked
     options
-        letter -> what it stands for, in a choice
+        letter -> its meaning, in a choice
     slips
         what common slips lead to, each with what is said then
     figure

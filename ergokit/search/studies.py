@@ -65,7 +65,7 @@ def front(surface: Surface, targets: ArrayLike, against: str, limits: ArrayLike,
 def tightest_limit(front: pd.DataFrame) -> float:
     """The tightest limit of a `front` under which a pair of ports was found with all targets in the advised range.
 
-    NaN where there is none; ValueError for another table.
+    NaN if there is no such limit; ValueError for another table.
 
     >>> from ergokit.surfaces import FlatBox
     >>> tightest_limit(front(FlatBox(40, 30, 18), [(-9, 0, 0), (9, 0, 0)], "port spacing", [25, 20, 15]))
@@ -77,9 +77,9 @@ def tightest_limit(front: pd.DataFrame) -> float:
 
 
 def largest_turn(length: float, moved: float) -> float:
-    """By how much a shaft of `length` cm can turn about its target, at most, where its port moves by up to `moved` cm: degrees.
+    """The largest turn of a shaft of `length` cm about its target when its port moves by up to `moved` cm, in degrees.
 
-    This bound is what the search rests on. ValueError where `moved` is not less than `length`.
+    The search uses this bound. ValueError where `moved` is not less than `length`.
 
     >>> round(largest_turn(24, 3), 1)
     7.2
@@ -107,7 +107,7 @@ def port_map(surface: Surface, targets: ArrayLike, step: float = 2, **arguments:
     """The best that each place on a grid of `step` cm can do as one port, with the other anywhere: a `PortMap`.
 
     The arguments are those of `best_ports`, with the camera fixed or None. The other port is sought on the same grid and then
-    in ever smaller steps about the best found there, so a value can be a little higher than the best there is.
+    in ever smaller steps about the best found there, so a value can be a little worse than the best possible.
 
     >>> from ergokit.surfaces import FlatBox
     >>> found = port_map(FlatBox(40, 30, 18), [(-4, 0, 0), (4, 0, 0)], step=5)

@@ -51,7 +51,7 @@ def write_template(
         of the file; written whole or not at all, and over an existing one only with `overwrite=True`
     box, placement
         a `BoxDesign`, which holds all that is needed; or a `WedgeBox` or `FlatBox`, and a `Placement` whose ports are on
-        panel a, or on the lid, and whose camera is no scope
+        panel a, or on the lid, and whose camera is not a scope
     paper
         ``"A4"``, ``"A3"`` or ``"Letter"``
     phone
@@ -66,8 +66,8 @@ def write_template(
         True for markers on cutting template and floor mat, and the strip and tent that go with them, so that photographs can
         measure the box (`ergokit.photos`); needs OpenCV, from the extra ``photos``
 
-    A list to set up by and to work safely by comes first, then what to have, what to mind about the card and how to set up the
-    table, then the cutting template; a drawing that does not fit one sheet goes on several that overlap by 1 cm. Then the box
+    First come a list for set-up and safety, then what you need, how to choose the card and how to set up the table, then the
+    cutting template; a drawing that does not fit one sheet goes on several that overlap by 1 cm. Then the box
     laid flat and the cut list, the floor mat, the gauge and the table, and the measures. The phone's outline is drawn if the
     placement's camera looks straight into the panel; if the camera is not on the panel there is no camera hole.
 

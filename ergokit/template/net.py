@@ -45,7 +45,9 @@ _SIDES = {
     "on": ((0, -1), "centre"),
 }
 
-_HANDS_IN = "The opening for hands is for the target, and for what was dropped. Put no hand in while instruments move."
+_HANDS_IN = (
+    "Use the opening for hands to place the target and to pick up what was dropped. Put no hand in while instruments move."
+)
 
 
 class Net(NamedTuple):
@@ -121,14 +123,16 @@ def _net_of_wedge(box, carton):
             f"Take a closed carton of {carton} and tape all its flaps shut.",
             f"Draw the same diagonal on both end faces ({a:.1f} x {b:.1f} cm). Cut along the two diagonals and along the two "
             "long edges that join their ends. You get two equal wedges; keep one.",
-            f"Lay it on the cut: the ridge is on top, {box.ridge_height:.1f} cm high, the base {box.base:.1f} cm front to "
-            f"back. Panel a ({a:.1f} cm up the slope, {box.slope_a:.1f} degrees) faces you, panel b ({b:.1f} cm) is the rear.",
+            f"Lay the wedge on the cut: the ridge is on top, {box.ridge_height:.1f} cm high, the base {box.base:.1f} cm from "
+            f"front to back. Panel a ({a:.1f} cm up the slope, {box.slope_a:.1f} degrees) faces you, panel b ({b:.1f} cm) is "
+            "the rear.",
         ),
         keep=(
             "Keep the wedge whose panel a has no seam. Cut a comparison panel into the other wedge.",
             "The seam of the flaps and the carton's glued edge may run across an end or panel b, but not across panel a or "
             "along the ridge.",
-            f"Tape a strip of card {box.base:.1f} cm long across the open base at each end. It stops the wedge from spreading.",
+            f"Tape a strip of card {box.base:.1f} cm long across the open base at each end. The strips stop the wedge from "
+            "spreading.",
             _HANDS_IN,
         ),
         views=carton_views(box),
@@ -158,8 +162,10 @@ def _net_of_flat(box, carton):
             f"The lid is level, {box.height:.1f} cm above the table; its {box.width:.1f} cm side runs from left to right.",
         ),
         keep=(
-            "Make the lid of the face with the fewest seams. A seam of the flaps may run between two holes, but through none.",
-            "Leave two fingers' width of the flaps at the open face, and tape a strip of card across: the walls do not spread.",
+            "Use the face with the fewest seams as the lid. A seam of the flaps may run between two holes, but not through a "
+            "hole.",
+            "Leave two fingers' width of the flaps at the open face, and tape a strip of card across, so that the walls do not "
+            "spread.",
             _HANDS_IN,
         ),
     )

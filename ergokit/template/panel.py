@@ -181,7 +181,7 @@ def draw_phone(pen, panel, phone):
     words = (
         f"phone, {phone.length:.1f} x {phone.width:.1f} cm, screen up, lens over the camera hole\n"
         f"lens {phone.lens_from_end:.1f} cm from its {phone.lens_at} end, {phone.lens_from_side:.1f} cm from its lower edge:\n"
-        "measure yours; if it differs, move outline and ledge"
+        "measure yours; if your phone differs, move outline and ledge"
     )
     side, align, way = (left + 0.3, "left", 0.3) if phone.lens_at == "right" else (right - 0.3, "right", -0.3)
     pen.text((side, high - 0.6), words, 8, align)

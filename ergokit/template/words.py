@@ -28,7 +28,9 @@ def set_up_page(paper, net, panel, note):
     ]
     if panel.phone:
         size = f"{panel.phone.length:.1f} x {panel.phone.width:.1f} cm"
-        have.insert(2, f"The phone measures {size}. Measure yours, and find the nearest distance at which it is sharp.")
+        have.insert(
+            2, f"The phone measures {size}. Measure yours, and find the nearest distance at which its picture is sharp."
+        )
     lists = list(({"set-up": have} | STEPS).items())
     lines = "Go through this list before the first cut, and tick each line. " + FOR_EDUCATION
     return sheet(paper, "Set-up and safety", [lines], _ticked_columns(lists[:3], lists[3:]), cut_by=False)
@@ -83,7 +85,9 @@ def photograph_page(paper, marked):
     story = [part for head, lines in lists.items() for part in (words(head, HEADING), *ticked(lines))]
     lines = ["Lesson 04 measures the box with photographs of the marked sheets. No real photograph has been tried yet."]
     if few := [f"the {name}" for name, each in marked.items() if len(each.markers) < _FEW]:
-        lines.append(f"Fewer than {_FEW} markers fit beside the drawing on {joined(few)}: photographs tell less of this box.")
+        lines.append(
+            f"Fewer than {_FEW} markers fit beside the drawing on {joined(few)}: photographs measure this box less exactly."
+        )
     return sheet(paper, "Set-up for photographs", lines, story, cut_by=False)
 
 

@@ -126,7 +126,8 @@ QUANTITIES = {
     "view angle": Quantity(
         "deg",
         "",
-        "The view angle is how steeply the camera looks down on the working plane. At 90 degrees it is straight down.",
+        "The view angle is how steeply the camera looks down on the working plane. At 90 degrees the camera looks straight "
+        "down.",
         "02",
         "side C.T C.c c.T CTc",
     ),
@@ -238,10 +239,20 @@ QUANTITIES = {
     ),
     "lens above the floor": Quantity("cm", "", "This measure says how high the lens is above the floor.", "04", "side Cc"),
 }
-_NAMES = "|".join(map(re.escape, sorted(QUANTITIES, key=len, reverse=True)))
-_LABEL = rf"(?:{_NAMES})(?: left| right)?(?: \((?:cm|deg|°)\))?"
-_CELL = re.compile(rf"(?<=<t[hd]>){_LABEL}(?=</t[hd]>| \*</td>)|(?<=<li>)(?:{_NAMES})")
+#: What narrow columns call a measure.
+_IN_COLUMNS = {
+    "azimuth": "azimuth angle, instruments' plane",
+    "elevation": "elevation angle",
+    "hand to hand": "handle separation",
+}
 
+
+def _label(names):
+    """A pattern for one of the names, with its side and unit or without."""
+    return rf"({'|'.join(map(re.escape, sorted(names, key=len, reverse=True)))})(?: left| right)?(?: \((?:cm|deg|°)\))?"
+
+
+_LABEL, _COLUMN = _label(QUANTITIES), _label([*QUANTITIES, *_IN_COLUMNS])
 # How an entry lies below its name in a cell, and beside others.
 _BELOW = "width:17em;margin-left:auto;text-align:left;white-space:normal;font-weight:normal"
 _BESIDE = "display:inline-block;width:17em;vertical-align:top;margin:0 12px 12px 0"
@@ -266,13 +277,13 @@ def with_entries(table):
     told = set()
 
     def opening(found):
-        name = re.match(_NAMES, found[0])[0]
+        name = _IN_COLUMNS.get(found[1], found[1])
         if name in told:
             return found[0]
         told.add(name)
         return f'<details><summary>{found[0]}</summary><div style="{_BELOW}">{entry(name)}</div></details>'
 
-    return _CELL.sub(opening, table)
+    return re.sub(rf"(?<=<t[hd]>){_COLUMN}(?=</t[hd]>)", opening, table)
 
 
 def with_buttons(table):
@@ -281,7 +292,8 @@ def with_buttons(table):
     >>> with_buttons("<td>depth</td><td>needle</td>")
     '<td><button>depth</button></td><td>needle</td>'
     """
-    return _CELL.sub(lambda found: f"<button>{found[0]}</button>", table)
+    cell = rf"(?<=<t[hd]>){_LABEL}(?=</t[hd]>| \*</td>)|(?<=<li>){_LABEL}"
+    return re.sub(cell, lambda found: f"<button>{found[0]}</button>", table)
 
 
 def is_measure(label):

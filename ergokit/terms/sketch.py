@@ -46,6 +46,7 @@ def svg(told, symbol):
     view, *marks = told.split()
     strokes = [*_scene(view, marks), *map(_mark, marks), *_signs(view, marks)]
     flat = _fitted([stroke.places for stroke in strokes], view)
+    flat = [_with_head(line) if stroke.arrow else line for stroke, line in zip(strokes, flat, strict=True)]
     about = next(line.mean(axis=0) for stroke, line in zip(strokes, flat, strict=True) if stroke.colour == _GREEN)
     x, y = _clear(np.vstack([_dense(line) for line in flat]), about, 0.6 * LETTER * len(symbol))
     words = f"font-family='sans-serif' font-weight='bold' font-size='{LETTER}' text-anchor='middle' fill='{_GREY}'"
@@ -118,6 +119,13 @@ def _fitted(lines, view):
     return [(line - (low + high) / 2) * px + (WIDTH / 2, HEIGHT / 2) for line in flat]
 
 
+def _with_head(line):
+    """An arrow: a line, and its head in one go."""
+    back = _unit(line[0] - line[1])
+    one, other = (line[1] + 8 * back + side * back[::-1] * (1, -1) for side in (-5, 5))
+    return np.stack([*line, one, line[1], other])
+
+
 def _dense(line):
     """Places along a line, close to each other."""
     share = np.linspace(0, 1, 24)[:, None]
@@ -137,10 +145,6 @@ def _clear(taken, about, width):
 
 def _drawn(stroke, line):
     """A stroke as SVG; a sign is a line without length."""
-    if stroke.arrow:
-        back = _unit(line[0] - line[1])
-        wings = [line[1] + 8 * back + side * back[::-1] * (1, -1) for side in (-5, 5)]
-        line = np.stack([*line, wings[0], line[1], wings[1]])
     path = "M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in line) + "h0" * (len(line) == 1)
     looks = f"stroke='{stroke.colour}' stroke-width='{stroke.width:g}'" + f" stroke-linecap='{stroke.cap}'" * (len(line) == 1)
     looks += f" stroke-dasharray='{stroke.dash}'" * bool(stroke.dash)
