@@ -21,7 +21,7 @@ EXPLORING = [
     if "_explorer(" in (NOTEBOOKS / name).read_text(encoding="utf-8") and not name.startswith(_FIRST_A_FORM)
 ]
 #: Lessons that a browser runs on demand: nbval runs them all, and each explorer is painted in test_painted.py.
-ALIKE = draws([name for name in EXPLORING if name[:2] not in ("00", "03", "04", "14")], [])
+ALIKE = draws([name for name in EXPLORING if name[:2] not in ("00", "04")], [])
 
 
 @pytest.fixture
