@@ -36,9 +36,9 @@ PRIORS = {
 _KNOWN = ("focal", "common focal", "distortion", "more distortion", "growth", "decentring", "middle", "fold", "cut", "height")
 CORNER = 0.5 / 4000  # of a width: one standard deviation of a corner, before the fit says better (from memory)
 _FALSE = 5.0  # standard deviations beyond which a marker is false and left out
-MISPLACED = 0.004  # cm that a marker is off its place on a sheet by print and creases, before the fit says better (from memory)
+MISPLACED = 0.006  # cm that a marker is off its place on a sheet by print and creases, before the fit says better (from memory)
 _LEAST = 0.25  # of both errors, whatever the fit says
-_FIRST_GUESS = 10  # readings that what was taken for an error before the fit counts as
+_FIRST_GUESS = 5  # readings that what was taken for an error before the fit counts as
 _MODES = np.array([(1, 1, 1, 1), (1, 1, -1, -1), (1, -1, -1, 1), (1, -1, 1, -1)]) / 2  # of four corners: all together, and others
 _ROUNDS = 3  # of weighing corners anew
 _NEAR = 1e-3  # share of the misfit that a step must still mend on the way to a start that is near
@@ -261,13 +261,16 @@ def _weighed(problem, misfit, slopes, covariance):
     """
     seen, count = problem.seen, 2 * len(problem.seen.photo)
     free = 1 - np.sum(slopes[:count] @ covariance * slopes[:count], axis=1)
-    squares, free = (each.reshape(-1, 4, 2).sum(axis=(0, 2)) for each in (misfit[:count] ** 2, free))
-    markers, corners = (
-        (np.sum(squares[part]) + _FIRST_GUESS) / (np.sum(free[part]) + _FIRST_GUESS) for part in (slice(1), slice(1, 4))
-    )
-    own, both = np.mean(1 / problem.together), markers * np.mean(1 + 1 / problem.together)
-    error = seen.error * np.sqrt(corners)
-    return replace(seen, error=error, misplaced=seen.misplaced * np.sqrt(np.maximum(both - own * corners, _LEAST**2)))
+    squares, free = (each.reshape(-1, 4, 2).sum(axis=2) for each in (misfit[:count] ** 2, free))
+    corners = (squares[:, 1:].sum() + _FIRST_GUESS) / (free[:, 1:].sum() + _FIRST_GUESS)
+    error, misplaced = seen.error * np.sqrt(corners), seen.misplaced.copy()
+    for sheet in range(len(problem.sheets)):
+        rows, markers = seen.sheet == sheet, seen.sheet[::4] == sheet
+        if rows.any():
+            both = (squares[markers, 0].sum() + _FIRST_GUESS) / (free[markers, 0].sum() + _FIRST_GUESS)
+            own = np.mean(1 / problem.together[markers])
+            misplaced[rows] *= np.sqrt(np.maximum(both * (1 + own) - own * corners, _LEAST**2))
+    return replace(seen, error=error, misplaced=misplaced)
 
 
 def after(outer, inner):

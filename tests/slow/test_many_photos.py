@@ -41,10 +41,11 @@ def lens_and_printer(truth, marked, rng):
     return np.exp(rng.uniform(np.log(0.1), np.log(0.4)))
 
 
-def bowed(truth, rng):
-    """Bend the sheets, each in its own way, the strip on its card by half as much, and print them too large or small."""
+def bowed(truth, marked, rng):
+    """Bend the sheets, each about its middle in its own way, the strip on its card by half as much; print all too large or small."""
     for name, high in {MAT: 0.1, PANEL: 0.1, STRIP: 0.05}.items():
-        truth.bows[name] = (fold, cylinder)[rng.integers(2)](rng, high)
+        middle, bend = (marked.sheets[name].low + marked.sheets[name].high) / 2, (fold, cylinder)[rng.integers(2)](rng, high)
+        truth.bows[name] = lambda spots, middle=middle, bend=bend: bend(spots - middle)
     truth.size = 1 + rng.normal(0, 0.002)
 
 
@@ -111,7 +112,7 @@ def test_intervals_cover_with_paper_and_lenses_that_the_fit_does_not_know(paper)
         noise = lens_and_printer(truth, marked, rng)
         ends = ends_of(truth, design)[:3]
         if paper == "bowed":
-            bowed(truth, rng)
+            bowed(truth, marked, rng)
             ends = cut(truth, design, rng)
         true = truths(truth, *ends)
         tries.append(told(check_photos(corners(truth, marked, rng, noise), marked), true))
