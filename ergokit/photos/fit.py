@@ -134,13 +134,11 @@ class Adjustment:
             of_tent = sheet == self.sheets.index(TENT)
             flat = np.where(of_tent[:, None], folded(sized, lean) + [0, 0, 1] * rise[..., None], flat)
         none = np.zeros((*unknowns.shape[:-1], 1, _POSE))
-        bodies = np.concatenate([none, self.of(unknowns, "body")], axis=-2)[..., sheet, :]
-        return turned(bodies[..., :3], flat) + bodies[..., 3:]
+        return moved(np.concatenate([none, self.of(unknowns, "body")], axis=-2), sheet, flat)
 
     def pictured(self, unknowns, points, photo):
         """Where points (..., n, 3) of the world are in photographs (n,), (..., n, 2)."""
-        camera = self.of(unknowns, "camera")[..., photo, :]
-        ahead = turned(camera[..., :3], points) + camera[..., 3:]
+        ahead = moved(self.of(unknowns, "camera"), photo, points)
         slope = ahead[..., :2] / np.maximum(ahead[..., 2:], 1e-3)
         square = np.sum(slope**2, axis=-1, keepdims=True)
         bent = 1 + square * (self.of(unknowns, "distortion") + self.of(unknowns, "more distortion") * square[..., 0])[..., None]
@@ -228,6 +226,12 @@ def turned(turns, points):
     axis = turns / np.maximum(size, 1e-12)
     along = np.sum(axis * points, axis=-1, keepdims=True) * axis
     return along + np.cos(size) * (points - along) + np.sin(size) * np.cross(axis, points)
+
+
+def moved(poses, which, points):
+    """Points (..., n, 3), each moved by one of the poses (..., m, 6): that of its number in `which`, (n,)."""
+    ways = turned(poses[..., None, :3], np.eye(3))  # where the axes go
+    return np.einsum("...nk,...nki->...ni", points, ways[..., which, :, :]) + poses[..., which, 3:]
 
 
 def adjusted(problem, start):
