@@ -181,7 +181,11 @@ def photographed(truth, which, sheets, size=(2000, 1500), noise=4.0, blur=0.8, q
     turn, lens = truth.cameras[which]
     focal = truth.focal[which] * width
     matrix = np.array(
-        [[focal, 0, (width - 1) / 2 + width * truth.middle[0]], [0, focal, (height - 1) / 2 + width * truth.middle[1]], [0, 0, 1]]
+        [
+            [focal, 0, (width - 1) / 2 + width * truth.middle[0]],
+            [0, focal, (height - 1) / 2 + width * truth.middle[1]],
+            [0, 0, 1],
+        ]
     )
     picture = np.full((height, width), _GREY, np.uint8)
     for name in VIEWS[which]:

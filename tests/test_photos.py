@@ -83,11 +83,12 @@ def test_markers_touch_nothing_that_is_drawn(design, marked, pages, tmp_path):
     assert sum(len(read_photo(_png(page), head).markers) for head, page in pages.items()) == sum(sizes.values())
 
 
-@pytest.mark.parametrize(
-    ("box", "phone", "paper"), [*product((WEDGE, FLAT), (None,), PAPERS), *product((WEDGE, FLAT), (False,), PAPERS)][: draws(7, 12)]
-)
-def test_on_no_paper_do_markers_touch_what_is_cut_or_read(box, phone, paper, tmp_path):
-    """Where the PDF itself has lines, outlines and letters, in cm of the drawing, against the markers and the white about them."""
+_CASES = [*product((None,), (WEDGE, FLAT), PAPERS), *product((False,), (WEDGE, FLAT), PAPERS)]
+
+
+@pytest.mark.parametrize(("phone", "box", "paper"), _CASES[: draws(7, 12)])
+def test_on_no_paper_do_markers_touch_what_is_cut_or_read(phone, box, paper, tmp_path):
+    """The PDF's own lines, outlines and letters, in cm of the drawing, against the markers and the white about them."""
     _, _, panel, mat = _drawn(design_box(box), None, paper, phone, None)
     marked = _marked(paper, panel, mat).sheets
     taken = [*panel.holes, *((panel.body, panel.ledge) if panel.phone else ())]
@@ -136,7 +137,7 @@ def test_a_sheet_with_too_few_markers_is_named(design, marked, tmp_path, monkeyp
     for each in (full, few):
         monkeypatch.setattr("ergokit.template.marked_template", lambda *given, each=each: each)
         with pdfplumber.open(write_template(tmp_path / "few.pdf", design, markers=True, overwrite=True)) as pdf:
-            words = [page.extract_text() for page in pdf.pages]
+            words = [page.extract_text() for page in pdf.pages[-4:]]
         said.append(next(text for text in words if text.startswith("Set-up for photographs")))
     assert "Fewer than 4 markers fit beside the drawing on the cutting template" in said[1] and "Fewer" not in said[0]
 
@@ -180,7 +181,7 @@ def test_another_route_gives_the_lens_within_its_error(design, marked):
 def test_intervals_cover_what_they_say(design, marked):
     """Corners with noise, holes off their marks; 95 % give or take three standard deviations of so many trials."""
     rng, covered = np.random.default_rng(7), []
-    for _ in range(draws(5, 200)):
+    for _ in range(draws(3, 200)):
         truth = built(design, rng)
         left, right, target, lens = ends_of(truth, design)
         turn = truth.bodies[PANEL][0]

@@ -39,7 +39,9 @@ _FALSE = 5.0  # standard deviations beyond which a marker is false and left out
 MISPLACED = 0.006  # cm that a marker is off its place on a sheet by print and creases, before the fit says better (from memory)
 _LEAST = 0.25  # of both errors, whatever the fit says
 _FIRST_GUESS = 5  # readings that what was taken for an error before the fit counts as
-_MODES = np.array([(1, 1, 1, 1), (1, 1, -1, -1), (1, -1, -1, 1), (1, -1, 1, -1)]) / 2  # of four corners: all together, and others
+_MODES = (
+    np.array([(1, 1, 1, 1), (1, 1, -1, -1), (1, -1, -1, 1), (1, -1, 1, -1)]) / 2
+)  # of four corners: all together, and others
 _ROUNDS = 3  # of weighing corners anew
 _NEAR = 1e-3  # share of the misfit that a step must still mend on the way to a start that is near
 _STEP = 1e-7  # of an unknown, to see what it changes
@@ -167,7 +169,8 @@ class Adjustment:
         size = self.halves.T / 10
         bow, lie = PRIORS["bow"], PRIORS["lie"]
         shape = self.of(unknowns, "shape") / np.stack(
-            [bow * size[0] ** 2, bow * size[1] ** 2, bow * size[0] * size[1], np.full(len(self.sheets), PRIORS["print"])], axis=-1
+            [bow * size[0] ** 2, bow * size[1] ** 2, bow * size[0] * size[1], np.full(len(self.sheets), PRIORS["print"])],
+            axis=-1,
         )
         tilt = self.of(unknowns, "lie") / [lie, lie * size[0, 0], lie * size[1, 0]]
         known = [self.of(unknowns, name) / PRIORS[name] for name in _KNOWN]
