@@ -39,28 +39,38 @@ __version__ = "0.1.0"
 # Room -> the names that are loaded from it when first used: whatever a lesson imports, and what goes with it.
 _ROOMS = {
     "built": "compare_built",
+    "datasets": "demo_targets",
     "design": "Phone design_box smallest_box ways_to_lay",
     "explorers": "angle_map_explorer box_explorer camera_explorer carton_explorer comparison_link complaint_explorer "
-    "complaints_link conflict_explorer exercise holes_explorer lever_explorer log_explorer my_desk photo_explorer "
+    "complaints_link conflict_explorer holes_explorer lever_explorer log_explorer my_desk photo_explorer "
     "placement_explorer practice predict question question_sheet readings_explorer retest session_explorer session_link "
-    "show_of_hands talk_kit tape_explorer targets_explorer template_link yours",
+    "show_of_hands talk_kit tape_explorer targets_explorer template_link yours "
+    "ask comparison_form sheet_form",
+    "explorers.experiments": "experiments_explorer",
     "explorers.presets": "PRESETS usual",
     "figures": "GALLERY SIZES built_figure carton_figure drawable elevation_bound_figure experiments_figure front_figure "
     "holes_figure inscribed_angle_figure lever_figure log_figure mean_angles_figure monitor_figure "
-    "operator_figure rules_figure section_figure session_figure tape_figure targets_figure triangle_figure "
-    "turn_figure",
+    "operator_figure readings_figure rules_figure section_figure session_figure tape_figure targets_figure triangle_figure "
+    "turn_figure figure_titles",
+    "figures.azimuth": "elevations_and_azimuths_figure",
     "guidance": "conflicts judge verdict",
-    "guidance.verdicts": "citation_of",
-    "hands_on": "COMPLAINTS Evening PracticeLog Run Session comparison_panel complaint orders published_times read_log "
-    "read_session",
+    "guidance.body": "elbow_of_survey",
+    "guidance.studies": "advised how_many_advised mean_angles reported statements",
+    "guidance.verdicts": "citation_of sources",
+    "hands_on": "COMPLAINTS Evening PracticeLog Run Session comparison_panel complaint order_table orders published_times "
+    "read_log read_session",
     "holes": "assignments",
     "photos": "check_photos read_photo",
     "placement": "Placement",
-    "problems": "KINDS make_problem make_problems",
+    "placement.demo": "demo_box demo_built",
+    "placement.table": "side_by_side",
+    "problems": "KINDS make_problem make_problems problem_kinds",
     "relations": "RELATIONS Triangle angle_zone one_triangle same_angle_surface solve_triangle",
     "search": "best_ports front",
+    "search.studies": "largest_turn tightest_limit",
     "surfaces": "Dome FlatBox WedgeBox",
-    "tape_check": "check_tape check_tape_file field_of_view_from_sheet",
+    "tape_check": "check_tape check_tape_file field_of_view_from_sheet tape_slips",
+    "terms": "glossary",
     "template": "marked_box write_comparison write_complaints write_session_sheet write_template",
     "tolerance": "error_effects hole_tolerance",
     "view": "Camera Scope equivalent_distance field_of_view",

@@ -22,7 +22,7 @@ _USAGE = """ergokit                       open the lessons in JupyterLab
        ergokit template BOX my.pdf   write the template of a box, to print at full size
        ergokit sheet --n 20 my.pdf   write a sheet of questions, with the answers behind"""
 _MORE = """BOX is the name of a box of yours, or demo. More: ergokit template --help, ergokit sheet --help.
-What else you say goes to JupyterLab: ergokit --no-browser --port=8890."""
+Anything else goes on to JupyterLab: ergokit --no-browser --port=8890."""
 _SETTINGS = Path("@jupyterlab", "apputils-extension")
 _LAID = "ergokit_sources"  # in a lesson's metadata: a hash of what it said when it was laid
 
@@ -52,7 +52,7 @@ def _parser():
     sheet = commands.add_parser("sheet")
     sheet.add_argument("file", metavar="my.pdf", nargs="?", default="questions.pdf", help="the file to write: questions.pdf")
     sheet.add_argument("--n", type=int, default=20, help="how many questions: 20")
-    sheet.add_argument("--seed", type=int, default=0, help="another number brings other questions: 0")
+    sheet.add_argument("--seed", type=int, default=0, help="another number gives other questions: 0")
     sheet.set_defaults(do=_sheet)
     for each in (template, sheet):
         each.add_argument("--overwrite", action="store_true", help="replace a file that exists")
@@ -93,7 +93,7 @@ def _open(said, more):
     try:
         if carried.is_dir():
             for name in lay(carried, lessons):
-                print(f"You changed {name}, so it stays as it is. Rename it to get the new one at the next start.")
+                print(f"You changed {name}, so it stays as it is. Rename your copy to get the new lesson at the next start.")
         settle(Path(get_user_settings_dir()), home / "jupyterlab" / "settings")
     except OSError as error:
         raise ValueError(f"{home} cannot be written: {error.strerror}. Name another folder (ERGOKIT_HOME).") from None

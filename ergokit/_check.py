@@ -1,4 +1,4 @@
-"""Refuse bad arguments in one clear sentence that names the argument, what came and what is accepted."""
+"""Refuse bad arguments in one clear sentence: the problem, what to give, and last, in brackets, the argument's name."""
 
 import inspect
 import re
@@ -28,14 +28,14 @@ _ROOM = 200  # characters for a list of names that would do
 _NUMBER = re.compile(r"[-+−–]?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)(?:[eE][-+]?[0-9]{1,3})?")
 
 
-def refused(name, takes, value=None, got=None):
-    """The ValueError for a bad argument; `got` says what came where its value would not.
+def refused(name, takes, value=None, problem=None):
+    """The ValueError for a bad argument; `problem` is a clause that says more than "... cannot be used".
 
     >>> raise refused("spacing", "a length in cm", "wide")
     Traceback (most recent call last):
-    ValueError: spacing takes a length in cm; got 'wide'.
+    ValueError: 'wide' cannot be used; give a length in cm (spacing).
     """
-    return ValueError(f"{name} takes {takes}; got {got or brief(value)}.")
+    return ValueError(f"{problem or f'{brief(value)} cannot be used'}; give {takes}{f' ({name})' if name else ''}.")
 
 
 def brief(value):
@@ -47,7 +47,7 @@ def brief(value):
     if isinstance(value, str | bytes):
         value = value[:_LONGEST]
     try:
-        text = " ".join(_SHOWN.repr(value).split())
+        text = f"{value:g}" if isinstance(value, float) else " ".join(_SHOWN.repr(value).split())
     except Exception:  # a repr of the reader's own may raise anything, and an int of 5000 digits does
         text = f"something of type {type(value).__name__}"
     return text if len(text) <= _LONGEST else text[: _LONGEST - 3] + "..."
@@ -75,7 +75,7 @@ def numbers(name: str, value: object, takes: str) -> np.ndarray:
 
     >>> numbers("spacing", "wide", "a length in cm")
     Traceback (most recent call last):
-    ValueError: spacing takes a length in cm; got 'wide'.
+    ValueError: 'wide' cannot be used; give a length in cm (spacing).
     """
     array = (
         value
@@ -84,8 +84,7 @@ def numbers(name: str, value: object, takes: str) -> np.ndarray:
     )
     if not np.abs(array).max() <= FARTHEST:  # also true for NaN
         wrong = array[~(np.abs(array) <= FARTHEST)].flat[0]
-        beyond = "" if not np.isfinite(wrong) else f", beyond {FARTHEST:g} cm"
-        raise refused(name, takes, got=f"{wrong:g}{beyond}")
+        raise refused(name, takes, wrong, f"{wrong:g} is beyond {FARTHEST:g} cm" if np.isfinite(wrong) else None)
     return array
 
 
@@ -112,7 +111,7 @@ def points(name: str, value: object) -> np.ndarray:
 
     >>> points("target", [1, 2])
     Traceback (most recent call last):
-    ValueError: target takes three coordinates x, y, z in cm; got an array of shape (2,).
+    ValueError: An array of shape (2,) cannot be used; give three coordinates x, y, z in cm (target).
     """
     takes = "three coordinates x, y, z in cm"
     array = numbers(name, value, takes)
@@ -125,7 +124,7 @@ def one_point(name: str, value: object, check: Callable[[str, object], np.ndarra
     """One point as an array (3,), or one direction with `check=directions`."""
     array = check(name, value)
     if array.ndim != 1:
-        raise refused(name, "one x, y, z", got=shaped(array))
+        raise refused(name, "only one x, y, z", problem=shaped(array))
     return array
 
 
@@ -133,9 +132,9 @@ def target_points(name: str, value: object) -> np.ndarray:
     """One target or many as an array (3,) or (n, 3)."""
     array = points(name, value)
     if array.ndim > 2:
-        raise refused(name, "one point (3,) or n of them (n, 3)", got=shaped(array))
+        raise refused(name, "one point (3,) or n points (n, 3)", problem=shaped(array))
     if len(array) > MOST_TARGETS:
-        raise refused(name, f"at most {MOST_TARGETS} points", got=len(array))
+        raise refused(name, f"at most {MOST_TARGETS}", problem=f"{len(array)} points are too many")
     return array
 
 
@@ -150,7 +149,7 @@ def directions(name: str, value: object) -> np.ndarray:
     """`value` as an array of directions (any length but zero), last axis 3."""
     array = points(name, value)
     if (np.abs(array).max(axis=-1) < SMALLEST).any():
-        raise refused(name, "a direction x, y, z that is not zero", got="(0, 0, 0)")
+        raise refused(name, "a direction x, y, z that is not zero", problem="(0, 0, 0) cannot be used")
     return array
 
 
@@ -160,7 +159,7 @@ def lengths(name: str, value: object, zero: bool = False, takes: str | None = No
     array = numbers(name, value, takes)
     wrong = array < (0 if zero else SMALLEST)
     if wrong.any():
-        raise refused(name, takes, got=f"{array[wrong].min():g}")
+        raise refused(name, takes, array[wrong].min())
     return array
 
 
@@ -172,7 +171,7 @@ def shaft_lengths(name: str, value: object, instruments: int = 2) -> np.ndarray:
     """
     array = lengths(name, value)
     if array.shape not in ((), (instruments,)):
-        raise refused(name, f"one number or one for each of {instruments} instruments", got=shaped(array))
+        raise refused(name, f"one number or one for each of {instruments} instruments", problem=shaped(array))
     return np.full(instruments, array)
 
 
@@ -181,11 +180,11 @@ def one(name: str, value: object, check: Callable[..., np.ndarray], *args: objec
 
     >>> one("spacing", [18, 20], lengths)
     Traceback (most recent call last):
-    ValueError: spacing takes one number; got an array of shape (2,).
+    ValueError: An array of shape (2,) cannot be used; give one number (spacing).
     """
     array = check(name, value, *args, **kwargs)
     if array.ndim:
-        raise refused(name, "one number", got=shaped(array))
+        raise refused(name, "one number", problem=shaped(array))
     return float(array)
 
 
@@ -194,7 +193,7 @@ def whole(name, value, least=0, most=10**9 - 1):
 
     >>> whole("seed", -1)
     Traceback (most recent call last):
-    ValueError: seed takes a whole number of at least 0; got -1.
+    ValueError: -1 cannot be used; give a whole number of at least 0 (seed).
     """
     if isinstance(value, bool) or not isinstance(value, int | np.integer) or not least <= value <= most:
         large = isinstance(value, int | np.integer) and value > most
@@ -223,7 +222,7 @@ def one_word(name, value, options, takes=None):
 
     >>> one_word("face", "c", ("a", "b"))
     Traceback (most recent call last):
-    ValueError: face takes one of a, b; got 'c'.
+    ValueError: 'c' cannot be used; give one of a, b (face).
     """
     if not isinstance(value, str) or value not in options:
         raise refused(name, takes or f"one of {listed(options, value)}", value)
@@ -237,7 +236,7 @@ def some_words(name, value, options, takes=None):
         raise refused(name, takes, value)
     value = [value] if isinstance(value, str) else list(value)
     if not value:
-        raise refused(name, takes, got="none")
+        raise refused(name, takes, problem="Nothing was given")
     return [one_word(name, each, options, takes) for each in value]
 
 
@@ -246,11 +245,21 @@ def instance(name: str, value: object, takes: str, *kinds: type[T]) -> T:
 
     >>> instance("placement", 5, "a Placement", str)
     Traceback (most recent call last):
-    ValueError: placement takes a Placement; got 5.
+    ValueError: 5 cannot be used; give a Placement (placement).
     """
     if not isinstance(value, kinds):
         raise refused(name, takes, value)
     return value
+
+
+def a_front(name, value):
+    """`value`, a table that `front` made."""
+    import pandas as pd
+
+    table = instance(name, value, "a table that search.front made", pd.DataFrame)
+    if table.shape[1] < 3 or table.columns[2] != "lower bound (deg)" or not len(table):
+        raise refused(name, "a table that search.front made", value)
+    return table
 
 
 def a(*kinds):
@@ -258,7 +267,7 @@ def a(*kinds):
 
     >>> a(complex, range)("spacing", "wide")
     Traceback (most recent call last):
-    ValueError: spacing takes a complex or a range; got 'wide'.
+    ValueError: 'wide' cannot be used; give a complex or a range (spacing).
     """
     takes = joined([f"a {kind.__name__}" for kind in kinds], "or")
     return lambda name, value: instance(name, value, takes, *kinds)
@@ -267,15 +276,15 @@ def a(*kinds):
 def a_text(name, value):
     """`value`, some words of at most 500 characters."""
     if not isinstance(value, str) or not len(value) <= _MOST_LETTERS or value != value.encode(errors="ignore").decode():
-        raise refused(name, f"words, at most {_MOST_LETTERS} letters", value)
+        raise refused(name, f"a text of at most {_MOST_LETTERS} letters", value)
     return value
 
 
 def pixels(name, value):
     """A width or a height of a figure, in px."""
-    size = one(name, value, numbers, "50 to 10000 px")
+    size = one(name, value, numbers, "a size of 50 to 10000 px")
     if not 50 <= size <= 10_000:
-        raise refused(name, "50 to 10000 px", value)
+        raise refused(name, "a size of 50 to 10000 px", value)
     return value
 
 
@@ -300,7 +309,7 @@ def an_outline(name, value):
     takes = "points in cm, shape (n, 2) or (n, 3)"
     line = numbers(name, value, takes)
     if line.ndim != 2 or line.shape[1] not in (2, 3):
-        raise refused(name, takes, got=shaped(line))
+        raise refused(name, takes, problem=shaped(line))
     return line
 
 
@@ -313,7 +322,7 @@ def checked(**checks: Callable[[str, object], object]) -> Callable[[Callable[P, 
     ... def figure(numbers=True): ...
     >>> figure("no")
     Traceback (most recent call last):
-    ValueError: numbers takes True or False; got 'no'.
+    ValueError: 'no' cannot be used; give True or False (numbers).
     """
 
     def decorated(function: Callable[P, R]) -> Callable[P, R]:
@@ -344,7 +353,7 @@ def broadcasting(function: Callable[P, R]) -> Callable[P, R]:
     ...     return np.add(u, v)
     >>> sum([1, 2], [1, 2, 3])
     Traceback (most recent call last):
-    ValueError: u and v takes arrays that broadcast together; got the shapes (2,) and (3,).
+    ValueError: The shapes (2,) and (3,) do not go together; give arrays that broadcast (u and v).
     """
 
     @wraps(function)
@@ -357,7 +366,9 @@ def broadcasting(function: Callable[P, R]) -> Callable[P, R]:
         given = inspect.signature(function).bind(*args, **kwargs).arguments
         given |= kwargs
         shapes = {name: np.shape(value) for name, value in given.items() if isinstance(value, list | tuple | np.ndarray)}
-        raise refused(joined(shapes), "arrays that broadcast together", got=f"the shapes {joined(shapes.values())}")
+        raise refused(
+            joined(shapes), "arrays that broadcast", problem=f"The shapes {joined(shapes.values())} do not go together"
+        )
 
     return called
 
@@ -383,8 +394,8 @@ def takes_also(other: Callable[..., object]) -> Callable[[Callable[P, R]], Calla
 
 
 def shaped(array):
-    """What came, of an array whose shape is wrong."""
-    return f"an array of shape {array.shape}"
+    """The problem with an array whose shape is wrong."""
+    return f"An array of shape {array.shape} cannot be used"
 
 
 def read_number(text):
@@ -394,24 +405,24 @@ def read_number(text):
     (9.5, -15.0)
     >>> read_number("1_8")
     Traceback (most recent call last):
-    ValueError: a number such as 17.5 is needed; got '1_8'.
+    ValueError: '1_8' is not a number; type a number such as 17.5.
     """
     text = text.strip()
     if not _NUMBER.fullmatch(text):
-        raise ValueError(f"a number such as 17.5 is needed; got {brief(text)}.")
+        raise ValueError(f"{brief(text)} is not a number; type a number such as 17.5.")
     return float(text.replace(",", ".").replace("−", "-").replace("–", "-"))
 
 
 def read_point(text):
     """Three typed coordinates, where they can be read one way only; ValueError otherwise.
 
-    Semicolons, commas or blanks stand between them, and a comma may be a decimal one where something else does.
+    Semicolons, commas or blanks separate them; where something else does, a comma may also be a decimal comma.
 
     >>> read_point("0, 9, 0"), read_point("0 9,5 0"), read_point("0,5; 9; 0")
     ((0.0, 9.0, 0.0), (0.0, 9.5, 0.0), (0.5, 9.0, 0.0))
     >>> read_point("0 9,5")
     Traceback (most recent call last):
-    ValueError: three numbers such as  0, 9.5, 0  are needed; got '0 9,5'.
+    ValueError: '0 9,5' is not a point; type three numbers such as  0, 9.5, 0.
     """
     found = set()
     for between in (r";", r",", r",\s", r"\s+"):
@@ -419,5 +430,5 @@ def read_point(text):
         if len(parts) == 3 and all(_NUMBER.fullmatch(part.strip()) for part in parts):
             found.add(tuple(map(read_number, parts)))
     if len(found) != 1:
-        raise ValueError(f"three numbers such as  0, 9.5, 0  are needed; got {brief(text.strip())}.")
+        raise ValueError(f"{brief(text.strip())} is not a point; type three numbers such as  0, 9.5, 0.")
     return found.pop()

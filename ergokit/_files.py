@@ -26,7 +26,7 @@ def file_name(name, value):
 
     >>> file_name("name", "con.pdf")
     Traceback (most recent call last):
-    ValueError: name takes a file name that every system can have; got 'con.pdf'.
+    ValueError: 'con.pdf' cannot be a file's name on every system; choose another name (name).
     """
     if (
         not isinstance(value, str)
@@ -36,7 +36,7 @@ def file_name(name, value):
         or value != value.rstrip(". ")
         or not _encodes(value)
     ):
-        raise refused(name, "a file name that every system can have", value)
+        raise ValueError(f"{brief(value)} cannot be a file's name on every system; choose another name ({name}).")
     return value
 
 
@@ -45,7 +45,7 @@ def some_path(path: object, name: str = "path") -> Path:
 
     >>> some_path(None)
     Traceback (most recent call last):
-    ValueError: path takes a file's name, or a pathlib.Path; got None.
+    ValueError: None cannot be used; give a file's name, or a pathlib.Path (path).
     """
     if not isinstance(path, str | Path) or not _encodes(text := os.fspath(path)) or not text or "\0" in text:
         raise refused(name, "a file's name, or a pathlib.Path", path)
@@ -57,7 +57,7 @@ def ending_in(path: object, endings: Collection[str], name: str = "path") -> Pat
 
     >>> ending_in("box.doc", [".pdf", ".html"])
     Traceback (most recent call last):
-    ValueError: path takes a name that ends in .pdf or .html; got 'box.doc'.
+    ValueError: 'box.doc' cannot be used; give a name that ends in .pdf or .html (path).
     """
     if not isinstance(path, str | Path) or Path(path).suffix.lower() not in endings:
         got = Path(path).name if isinstance(path, str | Path) else path
@@ -72,19 +72,19 @@ def free_path(path, overwrite=False):
 
     >>> free_path("nowhere/box.txt")
     Traceback (most recent call last):
-    ValueError: path takes a file in a folder that exists; nowhere does not.
+    ValueError: The folder 'nowhere' does not exist; choose one that does (path).
     """
     path = some_path(path)
     file_name("path", path.name)
     try:
         if os.path.lexists(path) and not overwrite:
-            raise ValueError(f"path names a file that exists, {short_path(path)}; pass overwrite=True to replace it.")
+            raise ValueError(f"The file '{short_path(path)}' exists already; pass overwrite=True to replace it (path).")
         if path.is_symlink():
             path = Path(os.path.realpath(path))
         if path.is_dir():
-            raise refused("path", "the name of a file", got=f"the folder {short_path(path)}")
+            raise refused("path", "the name of a file", problem=f"'{short_path(path)}' is a folder")
         if not path.parent.is_dir():
-            raise ValueError(f"path takes a file in a folder that exists; {short_path(path.parent)} does not.")
+            raise ValueError(f"The folder '{short_path(path.parent)}' does not exist; choose one that does (path).")
     except OSError as error:
         raise _cannot(path, error) from None
     return path
@@ -95,7 +95,7 @@ def write_whole(path, write, overwrite=False):
 
     >>> write_whole("nowhere/box.txt", lambda part: part.write_text("box"))
     Traceback (most recent call last):
-    ValueError: path takes a file in a folder that exists; nowhere does not.
+    ValueError: The folder 'nowhere' does not exist; choose one that does (path).
     """
     place = free_path(path, overwrite)
     try:
@@ -119,57 +119,57 @@ def read_small(path, what):
 
     >>> read_small("nowhere.csv", "a CSV file of readings")
     Traceback (most recent call last):
-    ValueError: path takes a CSV file of readings; nowhere.csv cannot be read: No such file or directory.
+    ValueError: 'nowhere.csv' cannot be read: No such file or directory; give a CSV file of readings (path).
     """
     path = some_path(path)
     try:
         with open(path, "rb") as file:
             data = file.read(MOST_BYTES + 1)
     except OSError as error:
-        raise ValueError(f"path takes {what}; {short_path(path)} cannot be read: {error.strerror}.") from None
-    return decoded(data, f"path takes {what}; {short_path(path)}")
+        raise refused("path", what, problem=f"'{short_path(path)}' cannot be read: {error.strerror}") from None
+    return decoded(data, short_path(path), "path")
 
 
-def decoded(data, who):
-    """Bytes of a small file as text; `who` begins the sentence of the ValueError."""
+def decoded(data, who, name="file"):
+    """Bytes of a small file as text; `who` is what the ValueError calls the file, and `name` the argument."""
     if len(data) > MOST_BYTES:
-        raise ValueError(f"{who} has more than {MOST_BYTES // 10**6} MB.")
+        raise ValueError(f"'{who}' is larger than {MOST_BYTES // 10**6} MB; choose a smaller file ({name}).")
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError:
-        raise ValueError(f"{who} is no text in UTF-8: save it as such.") from None
+        raise ValueError(f"'{who}' is not text in UTF-8; save it as UTF-8 ({name}).") from None
 
 
 def json_object(text, what):
-    """The one JSON object in a text, as a dict; `what` begins the sentence of the ValueError.
+    """The one JSON object in a text, as a dict; `what` is what the ValueError calls the text.
 
-    >>> json_object("[1]", "a placement file")
+    >>> json_object("[1]", "placement file")
     Traceback (most recent call last):
-    ValueError: a placement file takes one JSON object; got [1].
+    ValueError: [1] cannot be used; give one JSON object (placement file).
     """
     try:
         found = json.loads(text.removeprefix("\ufeff"), object_pairs_hook=_once_each)
     except json.JSONDecodeError as error:
-        raise ValueError(f"{what} takes JSON text; this is not: {error}.") from None
+        raise ValueError(f"This is not JSON text: {error} ({what}).") from None
     except (RecursionError, _Twice) as error:
         why = error if isinstance(error, _Twice) else "it is nested too deep"
-        raise ValueError(f"{what} takes JSON text; this is not: {why}.") from None
+        raise ValueError(f"This is not JSON text: {why} ({what}).") from None
     except ValueError:  # a whole number of thousands of digits
-        raise ValueError(f"{what} takes JSON text; this is not: a number in it is too long.") from None
+        raise ValueError(f"This is not JSON text: a number in it is too long ({what}).") from None
     if not isinstance(found, dict):
         raise refused(what, "one JSON object", found)
     return found
 
 
 class _Twice(ValueError):
-    """What stands twice in a JSON object."""
+    """A name that a JSON object has twice."""
 
 
 def _once_each(pairs):
     found = dict(pairs)
     if len(found) < len(pairs):
         names = [name for name, _ in pairs]
-        raise _Twice(f"{brief(next(name for name in names if names.count(name) > 1))} stands in it twice")
+        raise _Twice(f"it has {brief(next(name for name in names if names.count(name) > 1))} twice")
     return found
 
 
@@ -202,7 +202,7 @@ def _lives(process):
 
 
 def _cannot(path, error):
-    return ValueError(f"path takes a file that can be written; {short_path(path)} cannot: {error.strerror}.")
+    return ValueError(f"'{short_path(path)}' cannot be written: {error.strerror} (path).")
 
 
 def short_path(path):

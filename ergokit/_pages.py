@@ -100,15 +100,18 @@ def table(head, rows, shares, height=None):
 
 
 class Drawn(Flowable):
-    """All the room that a page leaves, with what `draw(pen)` draws from its lower left corner and, if wanted, a frame."""
+    """All the room that a page leaves, or a `height` of it in cm, with what `draw(pen)` draws from its lower left corner.
 
-    def __init__(self, draw, framed=False):
+    A frame is drawn round it if wanted.
+    """
+
+    def __init__(self, draw, framed=False, height=None):
         super().__init__()
-        self._draw, self._framed = draw, framed
+        self._draw, self._framed, self._height = draw, framed, height
 
     def wrap(self, *room):
-        self._room = room
-        return room
+        self._room = room if self._height is None else (room[0], self._height * cm)
+        return self._room
 
     def draw(self):
         path = self.canv.beginPath()

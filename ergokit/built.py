@@ -42,10 +42,10 @@ def _tolerance(name, value):
 
 @checked(design=a(BoxDesign), built=a(Placement), within=_tolerance)
 def compare_built(design: BoxDesign, built: Placement, within: float = 5) -> BuiltBox:
-    """A `BoxDesign` beside the box that was built by it and read with a tape: a `BuiltBox`.
+    """The comparison of a `BoxDesign` with the box that was built from it and read with a tape: a `BuiltBox`.
 
     design, built
-        as designed, and a placement of `Placement.from_tape`
+        the design, and the placement that `Placement.from_tape` made from the readings
     within
         degrees by which the manipulation angle may differ from the designed one; 5 is this kit's own choice, no source
 
@@ -66,7 +66,7 @@ class HoleOff:
     """How far a hole is from its mark one way along the panel, in cm.
 
     `planned` and `built` count to the right from the centre line, or up from the panel's lower edge; `low` and `high` are the
-    95 % interval of the difference, NaN where no reading has a part in it.
+    95 % interval of the difference, NaN where no reading bears on it.
     """
 
     hole: str
@@ -83,12 +83,12 @@ class HoleOff:
 
     @property
     def told(self) -> bool:
-        """Whether the readings tell that there is a difference: its interval leaves 0 out."""
+        """Whether the readings show a difference: its interval does not hold 0."""
         return self.low > 0 or self.high < 0
 
     @property
     def words(self) -> str:
-        """What the readings say of it.
+        """The difference in words, with its interval.
 
         >>> HoleOff("left port", "sideways", -10.0, -10.4, -0.7, -0.1).words
         '0.4 cm to the left (0.1 to 0.7)'
@@ -125,7 +125,7 @@ class BuiltBox:
     def built_angle(self) -> tuple[float, float]:
         """The manipulation angle of the built box and its uncertainty, one standard deviation, in degrees."""
         row = next(row for row in self._tape.rows if row.quantity == "manipulation angle")
-        return row.value, float(row.uncertainty or 0)
+        return row.value, self._tape.uncertainty(row.quantity)
 
     @property
     def verdict(self) -> str:
@@ -164,7 +164,7 @@ class BuiltBox:
         return tuple(found)
 
     def table(self) -> MeasureTable:
-        """Hole, way, planned, built and difference in cm, and what the readings say of it."""
+        """A table: hole, way, planned, built and difference in cm, and the difference in words."""
         from ergokit.placement.table import MeasureTable
 
         rows = [(each.hole, each.way, each.planned, each.built, each.words) for each in self.holes]
@@ -192,19 +192,19 @@ class BuiltBox:
         return move if inside and phone.sees(there) == "seen" else np.nan
 
     def to_do(self) -> tuple[str, ...]:
-        """What to do, the first thing first: leave it; else move the target; else cut again."""
+        """Sentences on what to do, the first step first: leave the box, or move the target, or cut again."""
         if self.verdict == "yes":
             return ("Leave it.",)
         steps = []
         if self.verdict != "no":
-            steps.append(f"The readings leave open whether it is near enough. {self._tape.repeat()}")
+            steps.append(f"The readings leave open whether the angle is near enough. {self._tape.repeat()}")
         if not np.isnan(move := self.nearer):
             way = "nearer to you" if move > 0 else "away from you"
             steps.append(
                 f"Move the target {abs(move):.1f} cm {way}: then the instruments meet at {self.planned_angle:.1f} degrees."
             )
         if cuts := [_again(each) for each in self.holes if each.told]:
-            when = "If the target cannot stand there, glue" if not np.isnan(move) else "Glue"
+            when = "If the target cannot be there, glue" if not np.isnan(move) else "Glue"
             steps.append(f"{when} card over the old holes and cut again: {joined(cuts)}.")
         return tuple(steps)
 

@@ -15,6 +15,8 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from ergokit._check import MOST_TARGETS, brief, instance, numbers, one_word, read_number, refused
 from ergokit._files import read_small, some_path
 from ergokit._types import FilePath
@@ -22,12 +24,13 @@ from ergokit._types import FilePath
 if TYPE_CHECKING:
     import pandas as pd
 
-__all__ = ["BASES", "KINDS", "READ_IN", "TABLES", "UNITS", "folder", "load", "read", "records", "rows_of"]
+__all__ = ["BASES", "KINDS", "READ_IN", "TABLES", "UNITS", "demo_targets", "folder", "load", "read", "records", "rows_of"]
 
 BASES = ("published", "from memory", "common practice")
 #: What a row of published values says: a range somebody advises, the best of the levels tried, levels or a range that
 #: were tried, a result that was measured, or how large something is.
 KINDS = ("advice", "best", "tested", "result", "dimension")
+_SIDES: dict[str, Callable] = {"both": lambda x: True, "left": lambda x: x < 0, "right": lambda x: x >= 0}
 UNITS = ("cm", "deg", "ratio", "s", "deg/s", "percent", "score", "count", "L")
 READ_IN = ("abstract", "article text", "table", "page scan", "book page", "data file", "secondary page", "not read")
 
@@ -37,7 +40,7 @@ def load(name: str) -> pd.DataFrame:
 
     ``"published_values"``: quantity, kind, low, high, unit, levels (those tried, a tuple), against and at (what a result was
     measured against, or a condition speaks of, and where), condition (when the row holds; or, begun with "from", what it was
-    found on), may_mean (another quantity the source's word may stand for), statement, source, basis, secondary.
+    found on), may_mean (another quantity that the source's word may mean), statement, source, basis, secondary.
     Lengths in cm, angles in degrees; NaN where a range has no end on that side.
 
     ``"sources"``: id, citation, doi, from_memory (parts of the entry that were not read), read_in.
@@ -74,6 +77,18 @@ def _records(name):
     return read(folder() / f"{name}.csv", _table(name))
 
 
+def demo_targets(side: str = "both") -> tuple[list[str], np.ndarray]:
+    """The names and the points (n, 3), in cm, of the invented set of targets: all, or those "left" or "right" of the midline.
+
+    >>> names, points = demo_targets("left")
+    >>> names, points.shape
+    (['dish', 'hook', 'sponge', 'coin'], (4, 3))
+    """
+    keep = _SIDES[one_word("side", side, _SIDES)]
+    rows = [row for row in records("demo_targets") if keep(row["x"])]
+    return [row["target"] for row in rows], np.array([[row[axis] for axis in "xyz"] for row in rows])
+
+
 def folder() -> Path:
     """The folder of tables: `data` beside the package in a checkout, inside it once installed."""
     package = Path(__file__).parent
@@ -84,9 +99,9 @@ def folder() -> Path:
 def read(path: FilePath, columns: Mapping[str, Callable], what: str = "a table as CSV") -> tuple[dict, ...]:
     """The rows of a CSV file as mappings; `columns` maps each name to a function from text to value.
 
-    As spreadsheets write it: commas, or semicolons with decimal commas, or tabs between; UTF-8 with a mark before it or not;
-    names of columns in capitals, blanks about a cell, empty lines. A line that begins with # is a remark. ValueError names the
-    file, the line and the column, and `what` is read.
+    The file may be as spreadsheets write it: commas, or semicolons with decimal commas, or tabs between; UTF-8 with a mark
+    before it or not; names of columns in capitals, blanks about a cell, empty lines. A line that begins with # is a remark.
+    ValueError names the file, the line and the column, and `what` is read.
     """
     path = some_path(path)
     return rows_of(read_small(path, what), path.name, columns)
@@ -115,14 +130,14 @@ def rows_of(text: str, name: str, columns: Mapping[str, Callable]) -> tuple[dict
             if at is None:
                 at = _places(where, [cell.lower() for cell in cells], columns)
             elif len(cells) != len(at):
-                raise refused(f"{where},", f"{len(at)} columns", got=f"{len(cells)}")
+                raise refused(where, f"{len(at)} columns", problem=f"{len(cells)} columns were found")
             elif len(rows) == MOST_TARGETS:
-                raise ValueError(f"{where}: a table takes at most {MOST_TARGETS} rows; there are more.")
+                raise refused(where, f"at most {MOST_TARGETS} rows", problem="This table is too long")
             else:
                 rows.append(_row(where, {column: cells[place] for column, place in at.items()}, columns))
     except csv.Error as error:
         raise ValueError(
-            f"{name}, line {lines.line_num}: a cell is too long, or a quotation mark has no end ({error})."
+            f"A cell is too long, or a quotation mark is never closed: {error} ({name}, line {lines.line_num})."
         ) from None
     if at is None:
         _places(f"{name}, line 1", [], columns)
@@ -133,8 +148,8 @@ def _places(where, header, columns):
     """Where each column stands in a header, which may have them in any order."""
     if sorted(header) != sorted(columns):
         missing = ", ".join(column for column in columns if column not in header)
-        got = brief(", ".join(header)) if header else "nothing"
-        raise refused(f"{where},", f"the columns {', '.join(columns)}{missing and f', but has no {missing}'}", got=got)
+        problem = f"The header {brief(', '.join(header))} {f'lacks {missing}' if missing else 'has other columns'}"
+        raise refused(where, f"the columns {', '.join(columns)}", problem=problem if header else "This table is empty")
     return {column: header.index(column) for column in columns}
 
 
@@ -144,7 +159,7 @@ def _row(where, cells, columns):
         try:
             row[column] = convert(cells[column], row)
         except ValueError as error:
-            raise ValueError(f"{where}, column {column}:{error}") from None
+            raise ValueError(f"{str(error).removesuffix('.')} ({where}, column {column}).") from None
     return row
 
 
@@ -157,7 +172,7 @@ def _table(name):
 
 def _text(cell, row):
     if not cell.strip():
-        raise refused("", "some words", got="nothing")
+        raise refused("", "some words", problem="This cell is empty")
     return cell
 
 
@@ -180,20 +195,20 @@ def _high(cell, row):
     if high < row["low"]:
         raise refused("", f"a number of at least the low end, {row['low']:g}", cell)
     if math.isnan(high) and math.isnan(row["low"]):
-        raise refused("", "a number where there is no low end", got="nothing")
+        raise refused("", "a number", problem="This row has no low end and no high end")
     return high
 
 
 def _levels(cell, row):
     levels = tuple(_number(part.strip() or "nothing", row) for part in cell.split(";")) if cell else ()
     if list(levels) != sorted(set(levels)):
-        raise refused("", "rising numbers with semicolons between", cell)
+        raise refused("", "rising numbers separated by semicolons", cell)
     return levels
 
 
 def _at(cell, row):
     if bool(cell) != bool(row["against"]):
-        raise refused("", "a number just where the column against has a quantity", cell)
+        raise refused("", "a number where the column against names a quantity, and nothing elsewhere", cell)
     return _number(cell, row)
 
 
@@ -220,13 +235,13 @@ def _source(cell, row):
 def _basis(cell, row):
     basis = _one_of(*BASES)(cell, row)
     if (basis == "published" and row["source"] == "none") or (basis == "common practice" and row["source"] != "none"):
-        raise ValueError(f" of {basis!r} does not go with the source {row['source']!r}.")
+        raise ValueError(f"The basis {basis!r} does not go with the source {row['source']!r}.")
     return basis
 
 
 def _doi(cell, row):
     if cell and not cell.startswith("10."):
-        raise refused("", "a DOI from its 10. on, or nothing", cell)
+        raise refused("", "a DOI that begins with 10., or nothing", cell)
     return cell
 
 

@@ -34,7 +34,7 @@ class Surface:
 
     @property
     def faces(self) -> tuple[str, ...]:
-        """Names of the faces, the first being the one meant where none is named.
+        """Names of the faces; the first is used if no face is named.
 
         >>> WedgeBox(50, 40, 30).faces
         ('a', 'b')
@@ -90,7 +90,7 @@ class Surface:
     def uv(self, point: ArrayLike, face: str | None = None) -> np.ndarray:
         """The (u, v) of a point, shape (..., 2), in cm: of its foot on the panel, or of the dome straight above or below it.
 
-        Nothing is refused: `contains` says whether it is on the face, and the distance to `point` of it how far off it is.
+        No point is refused: `contains` says whether the place is on the face, and its distance to `point` how far off it is.
 
         >>> WedgeBox(50, 40, 30).uv((10, -9, 12))
         array([10., 20.])
@@ -226,7 +226,7 @@ class Dome(Surface):
     def __post_init__(self):
         super().__post_init__()
         if self.rise > self._shorter:
-            raise refused("rise", f"at most the shorter half of the dome, {self._shorter:g} cm", got=f"{self.rise:g}")
+            raise refused("rise", f"at most the shorter half of the dome, {self._shorter:g} cm", self.rise)
 
     @property
     def sphere_radius(self) -> float:

@@ -22,7 +22,7 @@ from ergokit.placement import Placement
 from ergokit.placement.readings import HEIGHT, OLD_NAMES, POINTS, Readings
 from ergokit.placement.tape import TapeCheck, checked_box
 
-__all__ = ["READINGS", "SheetView", "TapeCheck", "check_tape", "check_tape_file", "field_of_view_from_sheet"]
+__all__ = ["READINGS", "SheetView", "TapeCheck", "check_tape", "check_tape_file", "field_of_view_from_sheet", "tape_slips"]
 
 #: What can be read: a distance between two points, or the height of one above the floor.
 READINGS = POINTS.read
@@ -50,7 +50,7 @@ def check_tape(
     instrument_length: ArrayLike = 36,
     handle_reach: float = 10,
 ) -> TapeCheck:
-    """The placement that a tape found, with the uncertainty of every measure: a `TapeCheck`.
+    """The placement that tape readings give, with the uncertainty of every measure: a `TapeCheck`.
 
     Parameters, lengths in cm; leave out what was not read, and give what was read several times as a list:
 
@@ -59,15 +59,15 @@ def check_tape(
     left_to_camera, right_to_camera, camera_to_target
         from each hole and from the target to the lens or the scope's tip
     left_height, right_height, camera_height, target_height
-        above the floor; a height of 0 is the floor itself and has no error to speak of
+        above the floor; a height of 0 is the floor itself, without an error
     error, errors
         one standard deviation of a reading (0.3 cm is common practice, no source), and of single ones by name:
         ``errors={"camera_height": 0.5}``
     flat_phone
         True for a phone lying flat on the panel of the ports: it looks straight into the panel, not at the target
     camera_looks
-        ``"away"`` from the operator or ``"towards"``. No tape tells an arrangement from its mirror image; without this the
-        camera is drawn looking away and the hand-eye rotation is not known
+        ``"away"`` from the operator or ``"towards"``. A tape cannot tell an arrangement from its mirror image; unless this is
+        given, the camera is drawn looking away and the hand-eye rotation is not known
     instrument_length, handle_reach
         as for `Placement`
 
@@ -84,16 +84,16 @@ def check_tape(
     given = {name: value for name, value in locals().items() if name in READINGS and value is not None}
     flat_phone = flag("flat_phone", flat_phone)
     if camera_looks is not None:
-        one_word("camera_looks", camera_looks, ("away", "towards"), "'away' or 'towards', or is left out")
+        one_word("camera_looks", camera_looks, ("away", "towards"), "'away' or 'towards', or leave it out")
     if not given:
-        raise refused("check_tape", f"at least one of {', '.join(READINGS)}", got="none")
+        raise refused("", f"at least one of {', '.join(READINGS)}", problem="There is no reading")
     error, errors = one("error", error, lengths), _errors(errors)
     if stray := [name for name in errors if name not in given]:
-        raise refused("errors", f"names of readings that are given, {listed(given, stray[0])}", stray[0])
+        raise refused("errors", f"an error only for a reading that is given, {listed(given, stray[0])}", stray[0])
     for name, value in given.items():
         given[name] = values = np.atleast_1d(lengths(name, value, zero=name in HEIGHT.values()))
         if values.ndim > 1:
-            raise refused(name, "one reading or a list of them", got=shaped(values))
+            raise refused(name, "one reading or a list of readings", problem=shaped(values))
     errors = {name: one(f"errors[{name!r}]", own, lengths) for name, own in errors.items()}
     make = partial(Placement, instrument_length=instrument_length, handle_reach=handle_reach)
     return checked_box(Readings.of(POINTS, given, error, errors, flat_phone, camera_looks), make)
@@ -102,25 +102,58 @@ def check_tape(
 def check_tape_file(path: FilePath, **options: Any) -> TapeCheck:
     """The tape check of a CSV file of readings; `options` are those of `check_tape`.
 
-    Columns: ``reading`` (a name that `check_tape` takes; one read twice has two rows), ``value``, ``error`` (one standard
-    deviation; empty for the usual one), ``unit`` (cm) and ``how`` (free words). `data/demo_tape_check.csv` is an example.
-    ValueError names the file, line and column of what does not fit.
+    Columns: ``reading`` (an argument of `check_tape`; a length that was read twice has two rows), ``value``, ``error`` (one
+    standard deviation; empty for the usual one), ``unit`` (cm) and ``how`` (free words). `data/demo_tape_check.csv` is an
+    example. ValueError names the file, line and column of a cell that does not fit.
 
     >>> from ergokit import datasets
     >>> check_tape_file(datasets.folder() / "demo_tape_check.csv").interval("manipulation angle").round(1)
     array([61.5, 65.9])
     """
+    given, errors = _read(path)
+    return check_tape(**given, errors=errors | _errors(options.pop("errors", None)), **options)
+
+
+def _read(path):
+    """The readings of a file by name, each a list, and the errors of those that have one of their own."""
     path = some_path(path)
     rows = datasets.read(path, datasets.TABLES["demo_tape_check"], "a CSV file of readings")
     given: dict[str, Any] = {}
     errors: dict[str, float] = {}
     for row in rows:
         name, error = OLD_NAMES.get(row["reading"], row["reading"]), row["error"]
-        one_word(f"{path.name}, column reading,", name, READINGS, listed(READINGS, name))
+        one_word(f"{path.name}, column reading", name, READINGS, f"one of {listed(READINGS, name)}")
         given.setdefault(name, []).append(row["value"])
         if not np.isnan(error) and errors.setdefault(name, error) != error:
-            raise refused(f"{path.name}, column error,", f"one error for {name}", got=f"{errors[name]:g} and {error:g}")
-    return check_tape(**given, errors=errors | _errors(options.pop("errors", None)), **options)
+            problem = f"{name} has two errors, {errors[name]:g} and {error:g}"
+            raise refused(f"{path.name}, column error", "one error", problem=problem)
+    return given, errors
+
+
+def tape_slips(path: FilePath, **wrong: ArrayLike) -> str:
+    """What the tape check says when one reading of a file is wrong, each of `wrong` by itself: a list in Markdown.
+
+    `wrong` maps readings to what was read instead, a number or a list as in `check_tape`. ValueError for a file that does not
+    check as it is, and for a reading that is not in it.
+
+    >>> from ergokit import datasets
+    >>> tape_slips(datasets.folder() / "demo_tape_check.csv", right_to_target=19.1)
+    '- **right to target**, read as 19.1 cm: nothing is noticed, 95 % from 55.7 to 59.7 degrees.'
+    """
+    check_tape_file(path)
+    given, errors = _read(path)
+    lines = []
+    for name, value in wrong.items():
+        one_word("wrong", name, given)
+        value = lengths(name, value, zero=True)
+        try:
+            low, high = check_tape(**given | {name: value}, errors=errors).interval("manipulation angle")
+            said = f"nothing is noticed, 95 % from {low:.1f} to {high:.1f} degrees."
+        except ValueError as error:
+            said = str(error)
+        read = " and ".join(f"{each:.1f}" for each in np.atleast_1d(value))
+        lines.append(f"- **{name.replace('_', ' ')}**, read as {read} cm: {said}")
+    return "\n".join(lines)
 
 
 def _errors(errors):
@@ -145,11 +178,12 @@ def field_of_view_from_sheet(
 ) -> SheetView:
     """The camera's field of view across the picture, from a photograph of a sheet of paper: a `SheetView`.
 
-    Pin the sheet up square to the camera at a known `distance` from the lens (cm) and photograph it. On the photograph measure
-    one side of the sheet, `in_picture`, and the whole `picture_width` along that side, both in the same unit: pixels, or cm on
-    the screen. `side` is that side of the sheet in cm: 29.7 for the long one of A4, 21.0 for the short one (ISO 216). For the
-    field across the height measure along the height. `error` is that of the distance and `picture_error` that of `in_picture`,
-    in its unit (1 % of the picture's width unless given), one standard deviation each (common practice, no source).
+    Pin the sheet up square to the camera at a known `distance` from the lens (cm) and photograph it. On the photograph
+    measure one side of the sheet, `in_picture`, and the whole `picture_width` along that side, both in the same unit: pixels,
+    or cm on the screen. `side` is that side of the sheet in cm: 29.7 for the long one of A4, 21.0 for the short one (ISO
+    216). For the field across the height, measure along the height. `error` is the error of the distance and `picture_error`
+    that of `in_picture`, in its unit (1 % of the picture's width unless given), one standard deviation each (common practice,
+    no source).
 
     >>> view = field_of_view_from_sheet(distance=30, in_picture=2970, picture_width=4000)
     >>> round(view.field_of_view, 1), round(view.uncertainty, 1)
@@ -161,9 +195,10 @@ def field_of_view_from_sheet(
     error = one("error", error, lengths, zero=True)
     picture_error = 0.01 * width if picture_error is None else one("picture_error", picture_error, lengths, zero=True)
     if seen > width:
-        raise refused("in_picture", f"at most the picture_width of {width:g}, of which the sheet is a part", got=f"{seen:g}")
+        problem = f"The sheet is {seen:g} wide in a picture {width:g} wide"
+        raise refused("in_picture", "a width of the sheet within the picture's", problem=problem)
     if distance > _FARTHEST_SHEET:
-        raise ValueError(f"distance takes at most {_FARTHEST_SHEET} cm; got {distance:g}: in mm by mistake?")
+        raise ValueError(f"{distance:g} cm is too far away; give at most {_FARTHEST_SHEET} cm, and not mm (distance).")
     half = side * width / seen / (2 * distance)  # the tangent of half the field: half the width seen over the distance
     spread = 2 * half / (1 + half**2) * np.hypot(error / distance, picture_error / seen)
     return SheetView(float(np.degrees(2 * np.arctan(half))), float(np.degrees(spread)))

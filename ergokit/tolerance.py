@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ergokit._check import instance, lengths, listed, number_of_target, one, one_word, refused, some_words, whole
+from ergokit._words import joined
 from ergokit.placement import Placement
 from ergokit.placement.measures import Arrangement, changes, one_by_one
 
@@ -51,12 +52,12 @@ def error_effects(
     draws: int = 100_000,
     seed: int = 0,
 ) -> ErrorEffects:
-    """What errors of the holes do to every measure of a placement: `ErrorEffects`.
+    """The effects of errors of the holes on every measure of a placement: `ErrorEffects`.
 
     Both ports and the camera hole are each made within `error` cm of their marks, the target is where it should be;
     `errors` says otherwise for single ones, ``errors={"camera": 0, "target": 0.2}``. `play` is how far each shaft may lie off
     the middle of its hole, in cm: half of what the hole is wider than the shaft, 0 where the hole is lined. `focus` is the
-    number of the target that is meant where there are many. The same `seed` draws the same boxes.
+    number of the target, where there are many. The same `seed` draws the same boxes.
 
     >>> from ergokit import Placement
     >>> table = error_effects(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 5, 16)), error=0.5).measures()
@@ -135,13 +136,13 @@ def hole_tolerance(
     draws: int = 100_000,
     seed: int = 0,
 ) -> HoleTolerance:
-    """How near its mark each hole must be so that a measure stays `within` so much of its value: a `HoleTolerance`.
+    """How far each hole may be from its mark while a measure stays `within` so much of its value: a `HoleTolerance`.
 
-    `within` is in the measure's own unit, degrees for an angle. `holes` names those that may be off, of left_port, right_port,
-    camera and target; the others are where they should be. Each shaft may lie `play` cm off the middle of its hole besides, as
-    in `error_effects`. It is about the worst place for every hole, not the usual one: whatever the direction of the errors, the
-    measure stays. Monte Carlo tries `draws` of them, each hole at the rim of its error, and so misses the very worst by a
-    little.
+    `within` is in the measure's own unit, degrees for an angle. `holes` names those that may be off, of left_port,
+    right_port, camera and target; the others are where they should be. Each shaft may lie `play` cm off the middle of its
+    hole besides, as in `error_effects`. The result is for the worst direction of every error, not the usual one: the measure
+    stays within the limit for any direction. Monte Carlo tries `draws` of them, each hole at the rim of its error, and so
+    misses the very worst by a little.
 
     For the manipulation angle the first order is within / (1/L_left + 1/L_right) less the play, the angle in radians: a shaft
     moved across itself at its hole turns by the distance over the length inside.
@@ -149,25 +150,25 @@ def hole_tolerance(
     >>> from ergokit import Placement
     >>> hole_tolerance(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 5, 16)), within=5)  # doctest: +NORMALIZE_WHITESPACE
     Each hole within 0.5 cm of its mark keeps the manipulation angle within 5.0 degrees of 59.9.
-    One of them off alone: left port 1.0 cm, right port 1.0 cm. First order and Monte Carlo agree.
+    If only one is off: left port 1.0 cm, right port 1.0 cm. First order and Monte Carlo agree.
     Each shaft may lie 2.5 mm off the middle of its hole; that is counted.
     """
     play = one("play", play, lengths, zero=True)
     within = one("within", within, lengths, takes="a change of more than 0")
-    draws, takes = _count(draws), f"some of {', '.join(HOLES)}, each once"
+    draws, takes = _count(draws), f"some of {', '.join(HOLES)}, each only once"
     holes = tuple(some_words("holes", holes, HOLES, takes))
     if len(set(holes)) < len(holes):
-        raise refused("holes", takes, got=", ".join(holes))
+        raise refused("holes", takes, holes)
     plays = dict.fromkeys(PORTS, play) if play else {}
     names, slopes = _slopes(placement, focus, dict.fromkeys((*holes, *plays)))
     known = [name[:2] for name in names]
     if not isinstance(quantity, str) or not isinstance(side, str) or (quantity, side) not in known:
         names = [f"{s} {q}".strip() for q, s in known]
-        raise refused("quantity, with its side,", f"one of {listed(names, quantity)}", (quantity, side))
+        raise refused("quantity and side", f"one of {listed(names, quantity)}", (quantity, side))
     which = known.index((quantity, side))
     value = float(_changes(placement, focus, {}, (quantity, side))[0][0])
     if np.isnan(value):
-        raise ValueError(f"quantity takes a measure that has a value; {quantity} has none here.")
+        raise ValueError(f"The {quantity} has no value in this placement; choose another measure (quantity).")
     rng = np.random.default_rng(whole("seed", seed))
     rims = {name: _rim(rng, draws, _frame(placement, name)) for name in slopes}
     farthest = max(_room(placement, focus, holes) - play, 0.0)
@@ -185,7 +186,7 @@ def hole_tolerance(
         first_order = float(left / steepest) if steepest * farthest >= left and steepest else inf
         limits[moved] = first_order, _largest(partial(worst, moved), within, first_order, farthest)
     if all(isinf(most) for _, most in limits.values()) and worst(holes, farthest) - worst((), 0.0) < _NOTHING:
-        raise ValueError(f"quantity takes a measure that {', '.join(holes)} can change; the {quantity} stays whatever they do.")
+        raise ValueError(f"The {quantity} does not depend on {joined(holes)}; choose another measure (quantity).")
     return HoleTolerance(quantity, side, value, names[which][2], within, holes, limits, farthest, play)
 
 
@@ -229,7 +230,7 @@ class HoleTolerance:
         text = f"{who} within {self._shown(self.each)} of its mark keeps {kept}."
         if len(self.holes) > 1:
             alone = [f"{_words(hole)} {self._shown(min(self.limits[hole,]))}" for hole in self.holes]
-            text += f" One of them off alone: {', '.join(alone)}."
+            text += f" If only one is off: {', '.join(alone)}."
         first_order, monte_carlo = self.limits[self.holes]
         text += (
             " First order and Monte Carlo agree."
@@ -275,13 +276,13 @@ def _errors(error, errors, play) -> dict[str, float]:
     instance("errors", errors, "a mapping from the name of a hole to its error", Mapping, type(None))
     found = dict.fromkeys(HOLES, error) | {"target": 0.0}
     for name, own in (errors or {}).items():
-        one_word("errors", name, HOLES, f"names of {', '.join(HOLES)}")
+        one_word("errors", name, HOLES, f"names out of {', '.join(HOLES)}")
         found[name] = one(f"errors[{name!r}]", own, lengths, zero=True)
     largest = max(found.values())
     if largest > _LARGEST:
-        raise ValueError(f"error takes cm, at most {_LARGEST}; got {largest:g}: in mm by mistake?")
+        raise ValueError(f"An error of {largest:g} cm is too large; give at most {_LARGEST} cm, and not mm (error).")
     if not any(found.values()) and not play:
-        raise ValueError("error takes more than 0 cm for one hole at least; all are 0.")
+        raise ValueError("All errors are 0; give more than 0 cm for at least one hole (error).")
     return found
 
 

@@ -53,7 +53,7 @@ _ROUNDING = 4 * np.finfo(float).eps
 
 @broadcasting
 def port_spacing(left_port: ArrayLike, right_port: ArrayLike) -> float | np.ndarray:
-    """Port spacing s: distance between the two ports, in cm.
+    """The port spacing s, the distance between the two ports, in cm.
 
     >>> port_spacing((-9, 0, 12), (9, 0, 12))
     np.float64(18.0)
@@ -63,7 +63,7 @@ def port_spacing(left_port: ArrayLike, right_port: ArrayLike) -> float | np.ndar
 
 @broadcasting
 def inserted_length(port: ArrayLike, target: ArrayLike) -> float | np.ndarray:
-    """Length inside L_i: distance from a port to the target, the part of the shaft inside, in cm.
+    """The length inside L_i, from a port to the target: the part of the shaft inside, in cm.
 
     >>> round(inserted_length((-9, 0, 12), (0, 10, 0)), 4)
     np.float64(18.0278)
@@ -73,7 +73,7 @@ def inserted_length(port: ArrayLike, target: ArrayLike) -> float | np.ndarray:
 
 @broadcasting
 def working_distance(camera: ArrayLike, target: ArrayLike) -> float | np.ndarray:
-    """Working distance d: from the camera's lens or the scope's tip to the target, in cm.
+    """The working distance d, from the camera's lens or the scope's tip to the target, in cm.
 
     >>> round(working_distance((0, 0, 12), (0, 10, 0)), 4)
     np.float64(15.6205)
@@ -83,7 +83,7 @@ def working_distance(camera: ArrayLike, target: ArrayLike) -> float | np.ndarray
 
 @broadcasting
 def depth(left_port: ArrayLike, right_port: ArrayLike, target: ArrayLike) -> float | np.ndarray:
-    """Depth h: distance from the target to the line of the ports, in cm; NaN where the ports coincide.
+    """The depth h, the distance from the target to the line of the ports, in cm; NaN where the ports coincide.
 
     >>> round(depth((-9, 0, 12), (9, 0, 12), (0, 10, 0)), 4)
     np.float64(15.6205)
@@ -97,7 +97,7 @@ def depth(left_port: ArrayLike, right_port: ArrayLike, target: ArrayLike) -> flo
 
 @broadcasting
 def manipulation_angle(left_port: ArrayLike, right_port: ArrayLike, target: ArrayLike) -> float | np.ndarray:
-    """Manipulation angle theta: between the two instruments at the target, in space, 0 to 180 degrees.
+    """The manipulation angle theta, between the two instruments at the target in space, in degrees (0 to 180).
 
     NaN where a port lies on the target.
 
@@ -115,7 +115,7 @@ def manipulation_angle(left_port: ArrayLike, right_port: ArrayLike, target: Arra
 def plan_angle(
     left_port: ArrayLike, right_port: ArrayLike, target: ArrayLike, *, normal: ArrayLike | None = None
 ) -> float | np.ndarray:
-    """Angle seen from above phi: the manipulation angle as projected on the working plane, 0 to 180 degrees.
+    """The angle seen from above phi, the manipulation angle projected on the working plane, in degrees (0 to 180).
 
     NaN where a shaft is perpendicular to the working plane.
 
@@ -128,9 +128,9 @@ def plan_angle(
 
 @broadcasting
 def elevation_angle(port: ArrayLike, target: ArrayLike, *, normal: ArrayLike | None = None) -> float | np.ndarray:
-    """Elevation angle epsilon: the shaft's own angle above the working plane, -90 to 90 degrees.
+    """The elevation angle epsilon, the shaft's own angle above the working plane, in degrees (-90 to 90).
 
-    Not the tilt of the plane that holds both instruments, for which see `instrument_plane_tilt`.
+    The tilt of the plane that holds both instruments is another angle: see `instrument_plane_tilt`.
 
     >>> round(elevation_angle((-9, 0, 12), (0, 10, 0)), 4)
     np.float64(41.7315)
@@ -143,7 +143,7 @@ def elevation_angle(port: ArrayLike, target: ArrayLike, *, normal: ArrayLike | N
 def instrument_plane_tilt(
     left_port: ArrayLike, right_port: ArrayLike, target: ArrayLike, *, normal: ArrayLike | None = None
 ) -> float | np.ndarray:
-    """Instrument plane tilt tau: between the plane through both ports and the target and the working plane, 0 to 90 degrees.
+    """The instrument plane tilt tau, from the working plane to the plane of ports and target, in degrees (0 to 90).
 
     NaN where the instruments lie in one line (theta 0 or 180), near which it loses digits as 1/sin(theta).
 
@@ -167,7 +167,7 @@ def azimuth_angles(
     normal: ArrayLike | None = None,
     aim: ArrayLike | None = None,
 ) -> tuple[float | np.ndarray, float | np.ndarray]:
-    """Azimuth angles alpha, left and right: from each instrument to the optical axis taken backwards, in degrees.
+    """The azimuth angles alpha, left and right, from each instrument to the optical axis taken backwards, in degrees.
 
     Positive when the axis lies on the other instrument's side. `measured_in` names one of three different angles:
 
@@ -204,7 +204,7 @@ def azimuth_angles(
 def axis_to_instruments_plane(
     left_port: ArrayLike, right_port: ArrayLike, target: ArrayLike, camera: ArrayLike, *, aim: ArrayLike | None = None
 ) -> float | np.ndarray:
-    """Angle beta between the optical axis and the plane of both instruments, 0 to 90 degrees.
+    """The angle beta between the optical axis and the plane of both instruments, in degrees (0 to 90).
 
     At 90 the camera sees the manipulation angle as it is; at 0 it sees both shafts in one line. NaN where the
     instruments have no plane.
@@ -223,7 +223,7 @@ def axis_to_instruments_plane(
 def view_angle(
     camera: ArrayLike, target: ArrayLike, *, normal: ArrayLike | None = None, aim: ArrayLike | None = None
 ) -> float | np.ndarray:
-    """View angle: of the optical axis above the working plane, -90 to 90 degrees; 90 looks straight down.
+    """The view angle of the optical axis above the working plane, in degrees (-90 to 90; 90 looks straight down).
 
     >>> round(view_angle((0, 0, 12), (0, 10, 0)), 4)
     np.float64(50.1944)
@@ -233,7 +233,7 @@ def view_angle(
 
 @broadcasting
 def off_centre_angle(camera: ArrayLike, target: ArrayLike, *, aim: ArrayLike | None = None) -> float | np.ndarray:
-    """Off-centre angle: at the camera, between its optical axis and the target, 0 to 180 degrees.
+    """The off-centre angle, at the camera, between its optical axis and the target, in degrees (0 to 180).
 
     0 is the middle of the picture; beyond half the field of view the target is not seen.
 
@@ -248,7 +248,7 @@ def off_centre_angle(camera: ArrayLike, target: ArrayLike, *, aim: ArrayLike | N
 def display_angle(
     left_port: ArrayLike, right_port: ArrayLike, target: ArrayLike, camera: ArrayLike, *, aim: ArrayLike | None = None
 ) -> float | np.ndarray:
-    """Angle on the screen D: between the two shafts in the camera's picture, at the target's image, 0 to 180 degrees.
+    """The angle on the screen D, between the two shafts in the picture at the target's image, in degrees (0 to 180).
 
     NaN where the target is not in front of the camera or a shaft points along the line of sight.
 
@@ -281,9 +281,9 @@ def hand_eye_rotation(
     facing: ArrayLike = _AWAY,
     up: ArrayLike | None = None,
 ) -> float | np.ndarray:
-    """Hand-eye rotation psi: in the working plane, from where the operator faces to the projected "up" of the picture.
+    """The hand-eye rotation psi, in the working plane, from where the operator faces to the picture's projected "up".
 
-    In (-180, 180], positive anticlockwise seen from above; 0 aligned, 180 facing each other. The picture's up is
+    In degrees, (-180, 180], positive anticlockwise seen from above; 0 aligned, 180 facing each other. The picture's up is
     that of a level horizon unless `up` is given; for a camera looking straight down, where the operator faces. NaN where
     the projected up vanishes (a level view).
 
@@ -314,7 +314,7 @@ def camera_side(
     aim: ArrayLike | None = None,
     facing: ArrayLike = _AWAY,
 ) -> float | np.ndarray:
-    """Camera's side: in the working plane, from where the operator faces to where the optical axis leads.
+    """The camera's side, in the working plane, from where the operator faces to where the optical axis leads, in degrees.
 
     In (-180, 180], positive anticlockwise seen from above; 0 looks the way the operator does, 90 in from the operator's
     right, 180 back at the operator. NaN where the axis is perpendicular to the plane: straight down there is no side.
@@ -330,7 +330,7 @@ def camera_side(
 def camera_roll(
     camera: ArrayLike, target: ArrayLike, *, aim: ArrayLike | None = None, up: ArrayLike | None = None
 ) -> float | np.ndarray:
-    """Camera roll: about the optical axis, from a level horizon to the picture's `up`.
+    """The camera roll about the optical axis, from a level horizon to the picture's `up`, in degrees.
 
     In (-180, 180], positive where the camera is turned clockwise as seen from behind it, so that the picture turns
     anticlockwise. The horizon is level unless `up` is given. NaN where the axis is vertical: no horizon is level there.
@@ -345,7 +345,7 @@ def camera_roll(
 
 @broadcasting
 def outside_length(port: ArrayLike, target: ArrayLike, instrument_length: ArrayLike) -> float | np.ndarray:
-    """Length outside L_e: the part of the shaft outside the port, in cm; negative where the shaft cannot reach.
+    """The length outside L_e, the part of the shaft outside the port, in cm; negative where the shaft cannot reach.
 
     >>> outside_length((0, 0, 20), (0, 0, 0), 36)
     np.float64(16.0)
@@ -355,7 +355,7 @@ def outside_length(port: ArrayLike, target: ArrayLike, instrument_length: ArrayL
 
 @broadcasting
 def length_ratio(port: ArrayLike, target: ArrayLike, instrument_length: ArrayLike) -> float | np.ndarray:
-    """Inside : outside r: shaft inside over shaft outside; NaN where nothing is left outside.
+    """The ratio inside : outside r, shaft inside over shaft outside; NaN where nothing is left outside.
 
     Levels 240:120, 180:180 and 120:240 mm, ratios 2, 1 and 0.5, were tested by Emam et al., Arch Surg 2000;135(1):62-65.
 
@@ -371,7 +371,7 @@ def length_ratio(port: ArrayLike, target: ArrayLike, instrument_length: ArrayLik
 def tip_travel_per_hand_travel(
     port: ArrayLike, target: ArrayLike, instrument_length: ArrayLike, handle_reach: ArrayLike = 10
 ) -> float | np.ndarray:
-    """How far the tip moves across the shaft for each cm of the hand: L_i / (L_e + H); NaN where nothing is left outside.
+    """The cm that the tip moves across the shaft for each cm of the hand, L_i / (L_e + H); NaN where nothing is left outside.
 
     >>> tip_travel_per_hand_travel((0, 0, 23), (0, 0, 0), 36, 10)
     np.float64(1.0)
@@ -386,7 +386,7 @@ def tip_travel_per_hand_travel(
 def handle_position(
     port: ArrayLike, target: ArrayLike, instrument_length: ArrayLike, handle_reach: ArrayLike = 10
 ) -> np.ndarray:
-    """Where the hand is: instrument length plus handle reach from the target along the shaft, shape (..., 3), in cm.
+    """The place of the hand, instrument length plus handle reach from the target along the shaft, shape (..., 3), in cm.
 
     NaN where the shaft cannot reach the target, or the port lies on it.
 
@@ -412,7 +412,7 @@ def handle_separation(
     *,
     right_instrument_length: ArrayLike | None = None,
 ) -> float | np.ndarray:
-    """Handle separation: distance between the two hands, in cm.
+    """The handle separation, the distance between the two hands, in cm.
 
     Both shafts are `instrument_length` long, the right one `right_instrument_length` where that is given.
 
@@ -430,7 +430,7 @@ def handle_separation(
 def handle_height(
     port: ArrayLike, target: ArrayLike, instrument_length: ArrayLike, handle_reach: ArrayLike = 10
 ) -> float | np.ndarray:
-    """Height of the hand above the floor of the workspace, in cm: above the table top, where a box stands on one.
+    """The height of the hand above the floor of the workspace, in cm: above the table top, if the box is on a table.
 
     NaN where the shaft cannot reach the target, or the port lies on it.
 
@@ -442,9 +442,9 @@ def handle_height(
 
 @broadcasting
 def table_height(elbow_height: ArrayLike, handle_height: ArrayLike, handles_above_elbow: ArrayLike = 0) -> float | np.ndarray:
-    """Height of the table top, in cm above the floor of the room, that brings the handles to elbow height.
+    """The height of the table top that brings the handles to elbow height, in cm above the floor of the room.
 
-    `handle_height` is theirs above the table top, `elbow_height` the elbow's above the floor of the room, standing or seated.
+    `handle_height` is the handles' height above the table top, `elbow_height` the elbow's above the floor, standing or seated.
     Of handles 20 or 10 cm below the elbow, at it, and 10 or 20 cm above it, those at it gave least discomfort: Berquer,
     Smith and Davis, Surg Endosc 2002;16(3):416-421; `handles_above_elbow` is for another choice. Negative where no table
     is low enough.
@@ -459,7 +459,7 @@ def table_height(elbow_height: ArrayLike, handle_height: ArrayLike, handles_abov
 
 @broadcasting
 def entry_angle(port: ArrayLike, target: ArrayLike, panel_normal: ArrayLike) -> float | np.ndarray:
-    """Lean at the port: between a shaft and the normal of the surface at its port, 0 to 90 degrees; 0 goes straight in.
+    """The lean at the port, between a shaft and the normal of the surface there, in degrees (0, straight in, to 90).
 
     >>> entry_angle((0, 0, 10), (0, 10, 0), panel_normal=(0, 0, 1))
     np.float64(45.0)

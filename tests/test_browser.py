@@ -11,6 +11,7 @@ from pptx import Presentation
 from ergokit import datasets, solve_triangle
 from ergokit.search import best_ports
 from ergokit.surfaces import WedgeBox
+from ergokit.terms import QUANTITIES
 
 LESSONS = sorted(path.name for path in NOTEBOOKS.glob("*.ipynb"))
 _FIRST_A_FORM = "15"  # before its explorer with sliders
@@ -195,7 +196,7 @@ def test_explorer_fits_keeps_the_view_and_says_what_is_wrong(open_lesson):
         form.nth(i).fill(reading)
     explorer.root.get_by_role("button", name="Show my box").click()
     lesson.settle()
-    explorer.root.get_by_text("these readings do not fit together").wait_for()
+    explorer.root.get_by_text("These readings do not fit together").wait_for()
     for i, reading in enumerate(("18,2", "17,6", "18,4", "14,6", "7", "37")):
         form.nth(i).fill(reading)
     explorer.root.get_by_role("button", name="Show my box").click()
@@ -203,6 +204,7 @@ def test_explorer_fits_keeps_the_view_and_says_what_is_wrong(open_lesson):
     explorer.show_numbers()
     assert explorer.large()["manipulation angle"][:2] == ["60.7°", "± 1.4"]
     assert not lesson.page.evaluate(_CUT), "something is cut off"
+    _explained(explorer)
     _projected(explorer)
     assert not lesson.complaints
 
@@ -216,6 +218,25 @@ _LETTERS = """[...document.querySelectorAll('.ergokit svg.space text, .ergokit-l
     const svg = each.ownerSVGElement, grown = svg ? svg.getBoundingClientRect().width / svg.viewBox.baseVal.width : 1;
     return parseFloat(getComputedStyle(each).fontSize) * grown;
 })"""
+
+
+def _explained(explorer):
+    """A measure's name opens its entry with a drawing, and by key too; it stays while a slider moves, until Escape."""
+    entry = explorer.root.locator(".ergokit-entry")
+    for name, word in (("depth", ".ergokit-measures button"), ("inside : outside", ".ergokit-large button")):
+        explorer.root.locator(word, has_text=name).click()
+        expect(entry).to_be_visible()
+        assert (
+            QUANTITIES[name].means in entry.inner_text() and entry.locator("img").evaluate("each => each.naturalWidth") == 150
+        )
+    explorer.page.keyboard.press("Escape")
+    expect(entry).to_be_hidden()
+    explorer.root.get_by_role("tab", name="Move").click()
+    explorer.root.locator(".widget-label", has_text="port spacing").press("Enter")
+    explorer.press("target sideways", "ArrowRight")
+    assert QUANTITIES["port spacing"].means in entry.inner_text()
+    explorer.page.keyboard.press("Escape")
+    expect(entry).to_be_hidden()
 
 
 def _projected(explorer):

@@ -1,14 +1,18 @@
 """A box as built beside its design: known slips of the knife come back, with intervals that hold, and what to do follows."""
 
 import numpy as np
+import pdfplumber
 import pytest
 from draws import draws
 
 from ergokit.built import compare_built
 from ergokit.design import Phone, design_box, ways_to_lay
-from ergokit.figures import built_figure, carton_figure
+from ergokit.explorers.box_form import TAPE
+from ergokit.figures import built_figure, carton_figure, readings_figure
+from ergokit.figures.carton import carton_views
 from ergokit.placement import Placement
-from ergokit.surfaces import WedgeBox
+from ergokit.surfaces import FlatBox, WedgeBox
+from ergokit.template import write_template
 from ergokit.triangulation import manipulation_angle
 
 DESIGN = design_box(WedgeBox(44, 36, 27))
@@ -79,7 +83,7 @@ def test_a_move_out_of_the_picture_is_not_proposed():
 def test_poor_readings_leave_it_open_and_say_which_to_repeat():
     found = compare_built(DESIGN, cut(half=0.4, reading_error=1.5))
     assert found.verdict == "the readings do not tell"
-    assert found.to_do()[0].startswith("The readings leave open whether it is near enough. Repeat port_to_port")
+    assert found.to_do()[0].startswith("The readings leave open whether the angle is near enough. Repeat port_to_port")
     assert all(each.words in ("the readings do not tell", "not read") for each in found.holes)
 
 
@@ -94,7 +98,9 @@ def test_intervals_hold_for_95_of_100_boxes():
 
 
 def test_readings_are_needed():
-    with pytest.raises(ValueError, match=r"^built takes a placement made by Placement\.from_tape; got Placement"):
+    with pytest.raises(
+        ValueError, match=r"^Placement.* cannot be used; give a placement made by Placement\.from_tape \(built\)"
+    ):
         compare_built(DESIGN, DESIGN.placement)
 
 
@@ -122,16 +128,71 @@ def test_six_ways_to_lay_a_carton_are_ranked_by_what_design_box_finds():
         assert design_box(way.box, phone=Phone(length=15.5)).holes == way.design.holes
     broken = [(len(way.design.not_met), -round(way.to_spare, 2)) for way in drawn]
     assert broken == sorted(broken)
-    with pytest.raises(ValueError, match="no layout in a wedge box of ridge 25"):
+    with pytest.raises(ValueError, match=r"In a wedge box of ridge 25, .* the instruments cannot meet"):
         design_box(ways[-1].box, phone=Phone(length=15.5))
 
 
 def test_the_carton_s_drawing_is_to_scale():
     box = WedgeBox(44, 36, 27)
     fig = carton_figure(box)
-    at = {trace.name: np.array([trace.x, trace.y]).T for trace in fig.data}
-    length = {name: np.linalg.norm(at[name][1] - at[name][0]) for name in ("cut", "base", "panel a")}
-    assert length == {"cut": pytest.approx(box.base), "base": pytest.approx(box.base), "panel a": pytest.approx(36)}
-    assert np.linalg.norm(at["end"][2] - at["end"][1]) == pytest.approx(27)
+    views = carton_views(box)
+
+    def lengths(name):
+        return [np.linalg.norm(np.diff(line, axis=0), axis=1) for line in views.shapes[name]]
+
+    ends, cuts, back = lengths("end"), lengths("cut"), np.hypot(0.4, 0.27) * 44
+    for wedge, sides in zip(ends, ([36, 27, 45], [27, 36, 45], [36, 27, 36, 27]), strict=True):  # laid, apart, in the carton
+        np.testing.assert_allclose(wedge, sides)
+    np.testing.assert_allclose(lengths("other wedge"), [[36, 45, 27]])
+    np.testing.assert_allclose(
+        np.concatenate(cuts), [45, back, back, 45]
+    )  # a diagonal, the edges that join it to the other, on the table
+    np.testing.assert_allclose(np.concatenate(lengths("cut, hidden")), [45])
+    np.testing.assert_allclose(lengths("panel a"), [[36, back, 36, back]] * 3)
+    corners = {tuple(np.round(point, 9)) for point in views.shapes["end"][2]}  # of the carton
+    across = {tuple(np.round(point, 9)) for point in views.shapes["cut"][0]}
+    assert across < corners and not across & {tuple(np.round(views.shapes["ridge"][2][0], 9))}
     per_cm = [fig.layout[side] / np.ptp(fig.layout[axis].range) for side, axis in (("width", "xaxis"), ("height", "yaxis"))]
     assert per_cm[0] == pytest.approx(per_cm[1])
+
+
+@pytest.mark.parametrize("box", [WedgeBox(44, 36, 27), WedgeBox(20, 40, 30), WedgeBox(60, 25, 40)])
+def test_the_carton_s_drawings_are_beside_each_other(box):
+    shapes, _, (left, low, right, high) = carton_views(box)
+    points = np.concatenate([line for lines in shapes.values() for line in lines])
+    np.testing.assert_allclose([*points.min(axis=0), *points.max(axis=0)], [left, low, right, high], atol=1e-9)
+    carton, other, laid = shapes["end"][2], shapes["other wedge"][0], shapes["panel a"][0]
+    assert carton[:, 0].max() < other[:, 0].min() < other[:, 0].max() < laid[:, 0].min()
+
+
+def test_the_cut_list_draws_the_carton(tmp_path):
+    def drawn(box, **asked):
+        with pdfplumber.open(write_template(tmp_path / f"{box.__class__.__name__}.pdf", design_box(box, **asked))) as pdf:
+            [page] = [page for page in pdf.pages if "In this order" in page.extract_text()]
+            return page.extract_text()
+
+    words = drawn(WedgeBox(44, 36, 27))
+    for said in ("1. Cut the closed carton", "ridge 44.0 cm", "side a 36.0 cm", "on the cut, 45.0 cm", "both ends"):
+        assert said in words
+    assert "closed carton" not in drawn(FlatBox(40, 30, 15), rules={"working distance": None}).partition("Cuts")[2]
+
+
+# What is measured from where
+
+
+def test_the_drawing_has_every_reading_of_the_form_by_its_name():
+    words = [note.text.replace("<br>", " ") for note in readings_figure().layout.annotations]
+    assert all(label.partition(" (")[0] in words for label, *_ in TAPE.values())
+
+
+def test_the_drawing_of_the_readings_is_to_scale():
+    fig, box = readings_figure(), design_box(WedgeBox(44, 36, 27)).placement
+    raised = box.target + np.array([0, 0, 3])
+    at = {trace.name: np.array([trace.x, trace.y]).T for trace in fig.data}
+    length = {name: np.linalg.norm(points[-1] - points[0]) for name, points in at.items()}
+    assert length["port to port"] == pytest.approx(np.linalg.norm(box.right_port - box.left_port))
+    assert length["left to target"] == pytest.approx(np.linalg.norm(raised - box.left_port))
+    assert length["camera to target"] == pytest.approx(np.linalg.norm(raised - box.camera))
+    assert (length["port height"], length["target height"]) == pytest.approx((box.left_port[2], raised[2]))
+    per_cm = [fig.layout[side] / np.ptp(fig.layout[axis].range) for side, axis in (("width", "xaxis"), ("height", "yaxis"))]
+    assert per_cm[0] == pytest.approx(per_cm[1], rel=0.01)

@@ -73,7 +73,7 @@ def leaves_one(notebook, name, times=4):
 
 
 def test_the_new_explorer_works_and_the_other_cells_keep_theirs(notebook):
-    notebook.run("from ergokit.explorers import lever_explorer, predict\nguess = predict('How wide?')\nguess", "first")
+    notebook.run("from ergokit.explorers import lever_explorer, predict\nguess = predict('How wide?', 60)\nguess", "first")
     for _ in range(2):
         notebook.run("shown = lever_explorer()\nshown", "second")
     shown = "shown.controls['length inside'].value = 24\nshown.follows()\nprint('numbers' in str(shown.children))"
@@ -82,6 +82,6 @@ def test_the_new_explorer_works_and_the_other_cells_keep_theirs(notebook):
 
 
 def test_without_the_id_of_a_cell_nothing_is_closed(notebook):
-    notebook.run("from ergokit.explorers import predict\none = predict('How wide?')")
-    notebook.run("two = predict('How wide?')")
+    notebook.run("from ergokit.explorers import predict\none = predict('How wide?', 60)")
+    notebook.run("two = predict('How wide?', 60)")
     assert notebook.run("print(one.comm is not None)").strip() == "True"

@@ -180,7 +180,7 @@ def test_a_lesson_copied_there_by_hand_is_the_readers(kit):
 def test_the_wheel_carries_the_lessons_and_the_data_and_nothing_else_beside_them():
     carried = {file.distribution_path for file in WheelBuilder(str(ROOT)).recurse_included_files()}
     for folder, ending in (("notebooks", "*.ipynb"), ("data", "*")):
-        beside = {f"ergokit/{folder}/{path.name}" for path in (ROOT / folder).glob(ending)}
+        beside = {f"ergokit/{folder}/{path.name}" for path in (ROOT / folder).glob(ending) if path.is_file()}
         assert beside and beside == {path for path in carried if path.startswith(f"ergokit/{folder}/")}
     assert {"ergokit/__main__.py", "ergokit/LICENSE", "ergokit/problems/words.toml"} <= carried
 
@@ -223,8 +223,8 @@ def test_a_sheet_has_as_many_questions_as_were_asked_for(tmp_path, monkeypatch):
             ["template", "read", "box.pdf"],
             "The box 'read' has readings but no design yet, so there is nothing to cut: see lesson 03.",
         ),
-        (["template", "demo", "nowhere/box.pdf"], "nowhere does not"),
-        (["sheet", "--n", "0"], "n takes"),
+        (["template", "demo", "nowhere/box.pdf"], "The folder 'nowhere' does not exist"),
+        (["sheet", "--n", "0"], "(n)"),
     ],
 )
 def test_what_cannot_be_done_is_one_sentence(words, sentence, tmp_path, monkeypatch):

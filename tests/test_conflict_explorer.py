@@ -164,10 +164,10 @@ def test_every_control_has_a_name_for_a_screen_reader():
 @pytest.mark.parametrize(
     ("rules", "says"),
     [
-        ({"depth of field": 9}, r"rules takes the quantities manipulation angle, .*; got 'depth of field'"),
-        ({}, r"rules takes at least one quantity with its \(low, high\); got {}"),
-        (["port spacing"], "rules takes a mapping from quantity"),
-        ({"port spacing": (20, 4)}, r"rules\['port spacing'\] takes one number or \(low, high\)"),
+        ({"depth of field": 9}, r"'depth of field' cannot be used; give quantities out of manipulation angle, .* \(rules\)"),
+        ({}, r"{} cannot be used; give at least one quantity with its low and high end \(rules\)"),
+        (["port spacing"], r"give a mapping from quantity.*\(rules\)"),
+        ({"port spacing": (20, 4)}, r"give one number, or a low and a high end.*\(rules\['port spacing'\]\)"),
     ],
 )
 def test_bad_rules_are_refused(rules, says):

@@ -310,18 +310,22 @@ def test_ties_within_a_billionth_count_as_met(beyond):
 @pytest.mark.parametrize(
     ("rules", "setting", "message"),
     [
-        ({}, {}, "rules takes a mapping"),
-        ([(MA, 60)], {}, "rules takes a mapping"),
-        ({"manipulaton angle": 60}, {}, "rules takes the quantities port spacing, manipulation angle.*got 'manipulaton angle'"),
-        ({MA: (75, 45)}, {}, r"rules\['manipulation angle'\] takes one number or"),
-        ({MA: (float("nan"), 45)}, {}, "low end no larger"),
-        ({MA: "60"}, {}, r"takes one number or \(low, high\), .*; got '60'"),
-        ({MA: (45, 60, 75)}, {}, r"takes one number or \(low, high\)"),
-        ({MA: 60}, {"camera": "ceiling"}, "camera takes 'panel', 'arc' or 'scope'; got 'ceiling'"),
-        ({MA: 60}, SCOPE | {"scope_length": 0}, "scope_length takes"),
-        ({MA: 60}, {"camera": "arc", "camera_hole": 3}, "camera_hole takes 0 cm"),
-        ({MA: 60}, {"camera_hole": 36}, "camera_hole takes a length below the instrument_length of 36 cm; got 36"),
-        ({MA: 60}, {"instrument_length": 0}, "instrument_length takes"),
+        ({}, {}, r"give a mapping.*\(rules\)"),
+        ([(MA, 60)], {}, r"give a mapping.*\(rules\)"),
+        (
+            {"manipulaton angle": 60},
+            {},
+            r"'manipulaton angle' cannot be used; give quantities out of port spacing, manipulation angle.* \(rules\)",
+        ),
+        ({MA: (75, 45)}, {}, r"give one number, or.*\(rules\['manipulation angle'\]\)"),
+        ({MA: (float("nan"), 45)}, {}, "a high end that is no lower"),
+        ({MA: "60"}, {}, r"^'60' cannot be used; give one number, or a low and a high end"),
+        ({MA: (45, 60, 75)}, {}, r"cannot be used; give one number, or a low and a high end"),
+        ({MA: 60}, {"camera": "ceiling"}, r"'ceiling' cannot be used; give 'panel', 'arc' or 'scope' \(camera\)"),
+        ({MA: 60}, SCOPE | {"scope_length": 0}, r"\(scope_length\)"),
+        ({MA: 60}, {"camera": "arc", "camera_hole": 3}, r"give 0 cm.*\(camera_hole\)"),
+        ({MA: 60}, {"camera_hole": 36}, r"36 cannot be used; give less than the instrument_length of 36 cm \(camera_hole\)"),
+        ({MA: 60}, {"instrument_length": 0}, r"\(instrument_length\)"),
     ],
 )
 def test_bad_arguments_are_refused_in_one_sentence(rules, setting, message):
@@ -400,14 +404,16 @@ def test_what_each_rule_leaves_by_itself_shows_where_the_clash_comes_from():
     assert low == pytest.approx(0, abs=1e-6) and high == pytest.approx(sqrt(36**2 - 10**2), abs=1e-5)
     met = conflicts({MA: 60, D: (7.5, 15)}, camera_hole=4)
     assert all(met.allowed(name) == met.ranges[name] for name in named_in("conflicts"))
-    with pytest.raises(ValueError, match=r"names takes some of these rules, manipulation angle, .*; got 'depth'"):
+    with pytest.raises(ValueError, match=r"'depth' cannot be used; give some of these rules, manipulation angle, .* \(names\)"):
         result.allowed(D, [H])
-    with pytest.raises(ValueError, match=r"quantity takes one of port spacing, manipulation angle, .*; got 'distance'"):
+    with pytest.raises(
+        ValueError, match=r"'distance' cannot be used; give one of port spacing, manipulation angle, .* \(quantity\)"
+    ):
         result.allowed("distance")
 
 
 def test_the_azimuth_names_its_plane():
     result = conflicts({A: (None, 20), MA: (60, None)})
     assert not result.feasible and "azimuth angle, working plane at most 20 degrees" in repr(result)
-    with pytest.raises(ValueError, match=r"azimuth angle, working plane, .*; got 'azimuth angle'"):
+    with pytest.raises(ValueError, match=r"^'azimuth angle' cannot be used; .*azimuth angle, working plane"):
         conflicts({"azimuth angle": 30})

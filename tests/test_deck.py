@@ -88,7 +88,7 @@ def test_a_question_has_its_ranges_wrong_guesses_and_its_answer_on_the_next_slid
     assert len(asked) == 4
     for i in asked:
         notes = _notes(slides[i])
-        assert "A usual wrong guess: " in notes and "Everybody writes a guess down" in notes
+        assert "A common wrong guess: " in notes and "Everybody writes a guess down" in notes
         ranges = re.search(r"Ranges: (.*)\.", notes)[1].split(", ")
         right = re.search(r"The answer is in the range (.*?)\. It comes", notes)[1]
         assert len(ranges) == 4 and right in ranges
@@ -293,12 +293,12 @@ def test_the_code_leads_to_the_speaker_s_address(blank, tmp_path):
 @pytest.mark.parametrize(
     ("name", "options", "says"),
     [
-        ("talk.ppt", {}, r"path takes a name that ends in \.pptx"),
-        ("old.pptx", {}, r"path names a file that exists, .*; pass overwrite=True"),
-        ("talks/monday.pptx", {}, r"path takes a file in a folder that exists; .*talks does not"),
-        ("a.pptx", {"figures": ("levers",)}, r"figures takes some of triangle, side by side, .*; got 'levers'"),
-        ("a.pptx", {"minutes": 15}, r"A talk lasts 5, 10 or 20 minutes, not 15 \(minutes\)\."),
-        ("a.pptx", {"address": "a\nb"}, r"address takes an address of at most 200 letters"),
+        ("talk.ppt", {}, r"give a name that ends in \.pptx.*\(path\)"),
+        ("old.pptx", {}, r"^The file '.*' exists already; pass overwrite=True"),
+        ("talks/monday.pptx", {}, r"^The folder '.*talks' does not exist; choose one that does \(path\)"),
+        ("a.pptx", {"figures": ("levers",)}, r"'levers' cannot be used; give some of triangle, side by side, .* \(figures\)"),
+        ("a.pptx", {"minutes": 15}, r"There is no talk of 15 minutes; give 5, 10 or 20 \(minutes\)\."),
+        ("a.pptx", {"address": "a\nb"}, r"give an address of at most 200 letters.*\(address\)"),
     ],
 )
 def test_what_cannot_be_is_refused_before_anything_is_drawn(tmp_path, monkeypatch, name, options, says):

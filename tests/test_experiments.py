@@ -108,5 +108,5 @@ def test_labels_in_a_lane_keep_apart():
 
 
 def test_an_unknown_experiment_is_refused():
-    with pytest.raises(ValueError, match=r"against takes one of manipulation angle, .*; got 'depth'"):
+    with pytest.raises(ValueError, match=r"'depth' cannot be used; give one of manipulation angle, .* \(against\)"):
         experiments_figure("depth")

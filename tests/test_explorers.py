@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from ergokit import Placement
-from ergokit.explorers import exercise, placement_explorer, predict, question
+from ergokit.explorers import exercise, lever_explorer, placement_explorer, predict, question
 from ergokit.explorers.controls import on_grid
 from ergokit.explorers.presets import PRESETS, usual
 from ergokit.placement.edit import EDITS
@@ -16,18 +16,10 @@ from ergokit.surfaces import WedgeBox
 UNEQUAL = Placement((-9, 0, 12), (7, 3, 14), (2, 11, 1.5), (0, 4, 16))
 
 
-LARGE = {
-    "manipulation angle": "manipulation angle",
-    "lens to target": "working distance",
-    "inside : outside": "inside : outside",
-    "azimuths": "azimuth angle, instruments' plane",
-}
-
-
 def large(explorer):
     """The numbers above the picture: measure -> its values, how far they may be off, and the verdict."""
-    found = re.findall(r"<div title=.*?>(.*?)<b>(.*?)</b>(.*?)<span>(.*?)</span></div>", explorer.large.value)
-    return {LARGE[name]: (re.findall("</i>([^°c ]*)", values), spread, said) for name, values, spread, said in found}
+    found = re.findall(r"<div title=.*?><button>(.*?)</button><b>(.*?)</b>(.*?)<span>(.*?)</span></div>", explorer.large.value)
+    return {name: (re.findall("</i>([^°c ]*)", values), spread, said) for name, values, spread, said in found}
 
 
 def cells(explorer):
@@ -35,8 +27,7 @@ def cells(explorer):
     rows = re.findall(r"<tr[^>]*>(.*?)</tr>", explorer.table.value)
     rows = [[re.sub("<[^>]*>", "", cell) for cell in re.findall(r"<t[dh][^>]*>(.*?)</t[dh]>", row)] for row in rows]
     return {name: values for name, (values, *_) in large(explorer).items()} | {
-        name.removesuffix(" *").replace("azimuth,", "azimuth angle,").replace("instruments", "instruments' plane"): found
-        for name, *found in rows
+        name.removesuffix(" *"): found for name, *found in rows
     }
 
 
@@ -107,7 +98,7 @@ def test_an_impossible_move_keeps_the_last_good_picture_and_says_why():
     before = explorer.placement, points(explorer, "left shaft, inside")
     explorer.controls["instrument length"].min = 5
     explorer.controls["instrument length"].value = 10
-    assert "instrument_length of 10.0 cm is too short" in status(explorer)
+    assert "An instrument of 10.0 cm is too short" in status(explorer)
     assert explorer.placement is before[0]
     assert points(explorer, "left shaft, inside") == pytest.approx(before[1])
     explorer.controls["port spacing"].value = 18  # a possible move clears the message
@@ -159,7 +150,7 @@ def test_a_box_by_tape_shows_its_uncertainty():
     fill(explorer, **BOX, panel_slope="37")
     assert explorer.placement == Placement.from_tape(18.2, 17.6, 18.4, 14.6, 7, 37)
     assert large(explorer)["manipulation angle"] == (["60.7"], "± 1.4", "✓ 45 to 75° advised")
-    said = "Your box. Each number now carries its uncertainty"
+    said = "This is your box. Each number now shows its uncertainty"
     assert said in status(explorer)
     for control in (explorer.numbers, explorer.layers["hands"], explorer.layers["hands"], explorer.numbers):
         control.value ^= True
@@ -174,18 +165,21 @@ def test_a_box_without_a_slope_says_what_is_not_known_and_is_not_moved():
     assert cells(explorer)["elevation angle"][0] == "not known"
     before = explorer.placement
     explorer.controls["depth"].value += 1
-    assert "this box cannot be moved yet" in status(explorer) and explorer.placement is before
+    assert "This box cannot be moved yet" in status(explorer) and explorer.placement is before
 
 
 @pytest.mark.parametrize(
     ("readings", "says"),
     [
         ({}, "Still to measure: port to port (cm), left to target (cm)"),
-        (BOX | {"port_to_port": "wide"}, "port to port (cm) takes a number such as 17.5; got 'wide'."),
+        (BOX | {"port_to_port": "wide"}, "'wide' is not a number; type a number such as 17.5 (port to port)."),
         (BOX | {"port_to_port": "50"}, "port_to_port of 50 cm (the others allow 32.6) is wrong"),
-        (BOX | {"camera_to_target": "90"}, "got camera_to_target of 90: in mm by mistake?"),
-        (BOX | {"panel_slope": "120"}, "panel_slope takes a slope of 0 to 90 degrees; got 120."),
-        (BOX | {"port_to_port": "nan"}, "port to port (cm) takes a number such as 17.5; got 'nan'."),
+        (
+            BOX | {"camera_to_target": "90"},
+            "A box has no camera_to_target of 90 cm; give readings in cm, not mm, of at most 50 cm.",
+        ),
+        (BOX | {"panel_slope": "120"}, "120 cannot be used; give a slope of 0 to 90 degrees (panel_slope)."),
+        (BOX | {"port_to_port": "nan"}, "'nan' is not a number; type a number such as 17.5 (port to port)."),
     ],
 )
 def test_readings_that_cannot_be_are_answered_in_the_status_line(readings, says):
@@ -293,7 +287,7 @@ def test_several_named_targets_with_one_in_focus():
     explorer.follows()
     explorer.target_list.value = "far: 0, 14, 0\nnear: 0 5,5"
     explorer.use_targets()
-    assert "targets takes lines such as" in status(explorer)
+    assert "type a line such as" in status(explorer)
     explorer.target_list.value = "far: 0, 14, 0\nnear: 0 5 0,5"
     explorer.use_targets()
     assert explorer.target.options == ("far", "near")
@@ -338,7 +332,7 @@ def test_a_large_number_that_has_no_value_says_so():
     start = usual()
     square = np.cross(start.right_port - start.target, start.left_port - start.target)
     above = placement_explorer(start.replace(camera=start.target + 15 * square / np.linalg.norm(square)))
-    assert re.search("azimuths<b>(.*?)</b>", above.large.value).group(1) == "not defined"
+    assert re.search("plane</button><b>(.*?)</b>", above.large.value).group(1) == "not defined"
 
 
 def test_large_numbers_and_the_sentence_for_screen_readers_hide_with_the_numbers():
@@ -386,16 +380,79 @@ def test_a_view_turned_by_hand_stays_while_sliders_move_and_can_be_chosen_back()
 def test_a_question_hints_after_a_wrong_answer_and_explains_after_the_right_one():
     asked = question("How deep?", 15.588, hint="Half the angle.", why="18 cos 30°.")
     right = "Right: 15.6 cm. 18 cos 30°."
-    for text, says in (("9", "Not yet. Half the angle."), ("156 mm", right), ("deep", "An answer takes a length")):
+    assert asked.show_me.layout.display == "none"
+    for text, says in (("9", "Not yet. Half the angle."), ("156 mm", right), ("deep", "type a length")):
         asked.answer.value = text
         asked.check()
         assert says in asked.feedback.value
+    asked.reveal()
+    assert "The answer is 15.6 cm. 18 cos 30°." in asked.feedback.value
 
 
-def test_a_prediction_is_set_beside_the_value():
-    guess = predict("How wide?")
-    assert "You made no prediction" in guess.compare(60)
-    guess.answer.value = "55"
-    assert guess.compare(60) == "It is 60.0 degrees. You predicted 55.0; you were 5.0 degrees off."
-    guess.answer.value = "wide"
-    assert "could not be read" in guess.compare(60)
+def test_a_question_with_choices_checks_the_one_that_is_pressed():
+    asked = question("Which costs more?", "deeper", choices=("sideways", "deeper"), hint="Think of the arc.")
+    asked.choice.value = "sideways"
+    assert "Not yet. Think of the arc." in asked.feedback.value
+    asked.choice.value = "deeper"
+    assert "Right: deeper." in asked.feedback.value
+
+
+def guessed(text, way=None, **about):
+    """A prediction of 81.8 degrees, before which there were 60, after a guess."""
+    asked = predict("How wide?", 81.79, start=60, **about)
+    asked.answer.value, asked.way.value = text, way
+    asked.check()
+    return asked
+
+
+@pytest.mark.parametrize(
+    ("text", "way", "says"),
+    [
+        (
+            "90",
+            "wider",
+            "You chose &#x27;wider&#x27;, and so it is. Your guess was 90.0 degrees, which is 8.2 degrees too high.",
+        ),
+        ("50", "narrower", "but it is &#x27;wider&#x27;. Your guess was 50.0 degrees, which is 31.8 degrees too low."),
+        ("81.8", None, "there is no difference to be seen."),
+    ],
+)
+def test_a_prediction_is_set_beside_the_answer(text, way, says):
+    asked = guessed(text, way)
+    assert "The answer is 81.8 degrees." in asked.feedback.value and says in asked.feedback.value
+    assert f"before 60.0 degrees, your guess {float(text):.1f} degrees".split(", ")[1] in asked.feedback.value
+    assert not asked.is_open and asked.answer.disabled and asked.way.disabled
+
+
+@pytest.mark.parametrize(
+    ("text", "way", "says"), [("wide", None, "such as 60"), ("50", "wider", "change one"), ("", None, "such")]
+)
+def test_a_guess_that_cannot_be_taken_gives_no_answer(text, way, says):
+    made = []
+    asked = guessed(text, way, forgets="81.8", show=lambda: made.append("made"))
+    assert says in asked.feedback.value and "81.8" not in asked.feedback.value
+    assert asked.is_open and made == []
+
+
+def test_what_shows_the_answer_is_made_once_and_only_with_it():
+    made = []
+    asked = predict(
+        "How many?", 3, "targets", forgets="The farthest.", show=lambda: (made.append(1), "**three**", lever_explorer())
+    )
+    assert made == [] and asked.below.children == ()
+    asked.reveal(), asked.reveal()
+    asked.answer.value = "4"
+    asked.check()
+    assert made == [1] and len(asked.below.children) == 3
+    assert "The answer is 3 targets." in asked.feedback.value and "The farthest." in asked.feedback.value
+    assert "guess" not in asked.feedback.value
+
+
+def test_a_prediction_with_choices_takes_the_one_that_is_pressed():
+    asked = predict("How far off?", 1.41, choices=(0.7, 1.4, 4.2))
+    asked.choice.value = "4.2 degrees"
+    assert "The answer is 1.4 degrees.</b> You chose 4.2 degrees." in asked.feedback.value
+    with pytest.raises(ValueError, match="one of the choices"):
+        predict("How far off?", 1.5, choices=(0.7, 1.4, 4.2))
+    with pytest.raises(ValueError, match="choices"):
+        predict("Which?", "left")

@@ -231,7 +231,10 @@ def test_the_gallery_draws_placements_of_all_kinds_and_says_what_it_is(preset):
 def test_the_gallery_draws_nothing_that_the_readings_leave_open():
     placement = Placement.from_tape(16, 16, 16, camera_to_target=15, camera_above_ports=6)
     for name in set(GALLERY) - set(drawable(placement)):
-        with pytest.raises(ValueError, match=r"placement takes one whose .* is known; .* needs panel_slope or port_height"):
+        with pytest.raises(
+            ValueError,
+            match=r"^The .* is not known from these tape readings: .* needs panel_slope or port_height .*\(placement\)",
+        ):
             GALLERY[name](placement)
     for name in drawable(placement):
         assert isinstance(GALLERY[name](placement), go.Figure)
@@ -260,7 +263,7 @@ def test_a_box_is_drawn_with_its_holes_where_they_are():
     assert "Ports 16.0 cm apart, 15.0 cm above the lower edge. Camera hole 6.0 cm above them." in figure.layout.meta["alt"]
     ports = [trace for trace in figure.data if trace.type == "scatter" and len(trace.x) == 1 and trace.xaxis != "x2"]
     assert [(trace.x[0], trace.y[0]) for trace in ports] == [pytest.approx((-8, 15)), pytest.approx((8, 15))]
-    with pytest.raises(ValueError, match="surface takes a WedgeBox or a FlatBox"):
+    with pytest.raises(ValueError, match=r"give a WedgeBox or a FlatBox.*\(surface\)"):
         GALLERY["box"](placement, surface=Dome(30, 25, 8))
 
 
@@ -276,12 +279,12 @@ def folder(tmp_path):
 @pytest.mark.parametrize(
     ("name", "says"),
     [
-        ("figure.gif", r"path takes a name that ends in \.html, \.png, \.svg or \.pdf; got '.*figure\.gif'"),
-        ("figure", r"path takes a name that ends in"),
-        ("lever/hand.html", r"path takes a file in a folder that exists; .*lever does not"),
-        ("60/75.png", r"path takes a file in a folder that exists"),
-        ("old.html", r"path names a file that exists, .*old\.html; pass overwrite=True"),
-        (f"{'long' * 80}.html", r"path takes a file name that every system can have; got .longlong"),
+        ("figure.gif", r"'.*figure\.gif' cannot be used; give a name that ends in \.html, \.png, \.svg or \.pdf \(path\)"),
+        ("figure", r"give a name that ends in.*\(path\)"),
+        ("lever/hand.html", r"^The folder '.*lever' does not exist; choose one that does \(path\)"),
+        ("60/75.png", r"^The folder '.*' does not exist; choose one that does \(path\)"),
+        ("old.html", r"^The file '.*old\.html' exists already; pass overwrite=True"),
+        (f"{'long' * 80}.html", r".longlong.* cannot be a file's name on every system; choose another name \(path\)"),
     ],
 )
 def test_a_path_that_cannot_be_is_refused_in_one_sentence_before_anything_is_drawn(folder, name, says, monkeypatch):
@@ -294,9 +297,11 @@ def test_a_path_that_cannot_be_is_refused_in_one_sentence_before_anything_is_dra
 
 
 def test_what_is_no_figure_or_no_size_is_refused(folder):
-    with pytest.raises(ValueError, match=r"fig takes a plotly figure, such as an explorer's .picture.still\(\); got Placement"):
+    with pytest.raises(
+        ValueError, match=r"Placement.* cannot be used; give a plotly figure, such as an explorer's .picture.still\(\) \(fig\)"
+    ):
         save(PLACEMENT, folder / "a.html")
-    with pytest.raises(ValueError, match="size takes 'slide', 'column', 'square' or a Size; got 'poster'"):
+    with pytest.raises(ValueError, match=r"'poster' cannot be used; give 'slide', 'column', 'square' or a Size \(size\)"):
         save(elevation_bound_figure(), folder / "a.html", size="poster")
 
 
@@ -322,7 +327,7 @@ def _no_room_beyond(size):
 def test_a_full_disk_leaves_nothing_behind(folder):
     with (
         _no_room_beyond(100_000),
-        pytest.raises(ValueError, match=r"path takes a file that can be written; .* cannot: File too"),
+        pytest.raises(ValueError, match=r"' cannot be written: File too.*\(path\)"),
     ):
         save(elevation_bound_figure(), folder / "new.html")
     assert [path.name for path in folder.iterdir()] == ["old.html"]
@@ -330,7 +335,7 @@ def test_a_full_disk_leaves_nothing_behind(folder):
 
 def test_a_read_only_place_is_refused_in_one_sentence():
     # /proc takes no new file from anybody, the superuser included.
-    with pytest.raises(ValueError, match=r"path takes a file that can be written; /proc/new\.html cannot: "):
+    with pytest.raises(ValueError, match=r"^'/proc/new\.html' cannot be written: .*\(path\)"):
         save(elevation_bound_figure(), "/proc/new.html")
 
 
@@ -366,11 +371,13 @@ def test_the_browser_does_not_outlive_an_interruption(needs_browser, monkeypatch
 
 
 @pytest.mark.parametrize(
-    ("chrome", "says"), [("/nowhere/chromium", "no Chrome or Chromium is on"), ("/bin/false", "does not start")]
+    ("chrome", "says"), [("/nowhere/chromium", "There is no Chrome or Chromium on"), ("/bin/false", "does not start")]
 )
 def test_without_a_browser_it_says_what_to_install_and_html_works(folder, monkeypatch, chrome, says):
     monkeypatch.setenv("BROWSER_PATH", chrome)
-    with pytest.raises(ValueError, match=rf"{says}.*: install it .*sudo apt install chromium.*; an \.html file works without"):
+    with pytest.raises(
+        ValueError, match=rf"{says}.*: install it .*sudo apt install chromium.*\. An \.html file needs no browser"
+    ):
         save(elevation_bound_figure(), folder / "new.png")
     assert [path.name for path in folder.iterdir()] == ["old.html"]
     save(elevation_bound_figure(), folder / "new.html")

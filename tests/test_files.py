@@ -29,7 +29,7 @@ def test_saving_through_a_link_keeps_the_link_and_changes_what_it_points_to(tmp_
 def test_a_link_to_nowhere_is_not_overwritten_unasked(tmp_path):
     link = tmp_path / "mine.json"
     link.symlink_to(tmp_path / "gone.json")
-    with pytest.raises(ValueError, match=r"^path names a file that exists, .*mine\.json; pass overwrite=True"):
+    with pytest.raises(ValueError, match=r"^The file '.*mine\.json' exists already; pass overwrite=True"):
         PLACEMENT.save(link)
     assert not (tmp_path / "gone.json").exists()
     PLACEMENT.save(link, overwrite=True)
@@ -73,7 +73,7 @@ NO_NAMES = ["", "end ", "a" * 241, "a/b", "a\\b", "\ud800", None, 5, b"a"]
 
 @pytest.mark.parametrize("name", FORBIDDEN + NO_NAMES)
 def test_names_that_some_system_forbids_are_refused(name):
-    with pytest.raises(ValueError, match=r"^name takes a file name that every system can have; got "):
+    with pytest.raises(ValueError, match=r" cannot be a file's name on every system; choose another name \(name\)\.$"):
         file_name("name", name)
 
 
@@ -85,20 +85,20 @@ def test_other_names_pass(name):
 @pytest.mark.parametrize("path", [None, 5, b"box.json", "", "\0", "a\0b", "\ud800", ["box.json"], object()])
 def test_what_is_no_path_is_refused_in_one_sentence(path):
     for use in (free_path, lambda path: read_small(path, "a file"), Placement.load, PLACEMENT.save):
-        with pytest.raises(ValueError, match=r"^path takes a file's name, or a pathlib\.Path; got "):
+        with pytest.raises(ValueError, match=r" cannot be used; give a file's name, or a pathlib\.Path \(path\)\.$"):
             use(path)
 
 
 def test_a_file_of_more_than_ten_megabytes_is_refused(tmp_path):
     path = tmp_path / "large.json"
     path.write_bytes(b" " * (MOST_BYTES + 1))
-    with pytest.raises(ValueError, match=r"^path takes a placement file; .*large\.json has more than 10 MB\.$"):
+    with pytest.raises(ValueError, match=r"^'.*large\.json' is larger than 10 MB; choose a smaller file \(path\)\.$"):
         Placement.load(path)
 
 
 @pytest.mark.parametrize("change", [("36.0", "true"), ("12.0", "true")])
 def test_true_is_no_number_in_a_placement_file(change):
-    with pytest.raises(ValueError, match="got "):
+    with pytest.raises(ValueError, match=r"True.* cannot be used"):
         Placement.from_json(PLACEMENT.to_json().replace(*change, 1))
 
 
@@ -108,13 +108,13 @@ def test_a_placement_file_has_each_entry_once_and_may_begin_with_a_mark(tmp_path
     path.write_text(text, encoding="utf-8-sig")
     assert Placement.load(path) == PLACEMENT == Placement.from_json("\ufeff" + text)
     twice = text.replace('"camera"', '"left_port": [1, 2, 3], "camera"')
-    with pytest.raises(ValueError, match=r"^a placement file takes JSON text; this is not: 'left_port' stands in it twice\.$"):
+    with pytest.raises(ValueError, match=r"^This is not JSON text: it has 'left_port' twice \(placement file\)\.$"):
         Placement.from_json(twice)
 
 
 @pytest.mark.parametrize("text", ["[" * 10_000, "1" * 5000, '{"x": ' + "9" * 5000 + "}", "{} {}", "x" * 10**6])
 def test_no_json_is_said_in_one_short_sentence(text):
-    with pytest.raises(ValueError, match=r"^a placement file takes ") as refusal:
+    with pytest.raises(ValueError, match=r" \(placement file\)\.$") as refusal:
         Placement.from_json(text)
     assert len(str(refusal.value)) < 300 and "\n" not in str(refusal.value)
 
@@ -149,16 +149,34 @@ def test_a_table_is_read_as_spreadsheets_write_it(tmp_path, data):
 @pytest.mark.parametrize(
     ("data", "says"),
     [
-        (PLAIN.replace("tape", '"tape').encode(), r"^box\.csv, line 3: a cell is too long, or a quotation mark has no end"),
-        (PLAIN.replace("tape", "x" * 200_000).encode(), r"^box\.csv, line \d: a cell is too long"),
-        (PLAIN.replace("17.5", "1_8").encode(), r"^box\.csv, line 2, column value: takes a number or nothing; got '1_8'\.$"),
-        (PLAIN.replace("17.5", "0 9.5").encode(), r"^box\.csv, line 2, column value: takes a number or nothing; got '0 9\.5'"),
-        (PLAIN.replace("17.5", "1e9").encode(), r"^box\.csv, line 2, column value: takes a number or nothing; got '1e9'"),
-        (PLAIN.replace(",cm", "").encode(), r"^box\.csv, line 2, takes 5 columns; got 4\.$"),
-        (PLAIN.replace("value", "error", 1).encode(), r"^box\.csv, line 1, takes the columns .*, but has no value; got "),
-        (b"", r"^box\.csv, line 1, takes the columns .*; got nothing\.$"),
-        (b"\xff\xfer\x00", r"^path takes a table as CSV; .*box\.csv is no text in UTF-8: save it as such\.$"),
-        ((PLAIN + "port_to_port,1,,cm,\n" * 10_000).encode(), r"^box\.csv, line \d+: a table takes at most 10000 rows"),
+        (
+            PLAIN.replace("tape", '"tape').encode(),
+            r"^A cell is too long, or a quotation mark is never closed: .* \(box\.csv, line 3\)\.$",
+        ),
+        (PLAIN.replace("tape", "x" * 200_000).encode(), r"^A cell is too long, .* \(box\.csv, line \d\)\.$"),
+        (
+            PLAIN.replace("17.5", "1_8").encode(),
+            r"^'1_8' cannot be used; give a number or nothing \(box\.csv, line 2, column value\)\.$",
+        ),
+        (
+            PLAIN.replace("17.5", "0 9.5").encode(),
+            r"^'0 9\.5' cannot be used; give a number or nothing \(box\.csv, line 2, column value\)\.$",
+        ),
+        (
+            PLAIN.replace("17.5", "1e9").encode(),
+            r"^'1e9' cannot be used; give a number or nothing \(box\.csv, line 2, column value\)\.$",
+        ),
+        (PLAIN.replace(",cm", "").encode(), r"^4 columns were found; give 5 columns \(box\.csv, line 2\)\.$"),
+        (
+            PLAIN.replace("value", "error", 1).encode(),
+            r"^The header '.*' lacks value; give the columns .* \(box\.csv, line 1\)\.$",
+        ),
+        (b"", r"^This table is empty; give the columns .* \(box\.csv, line 1\)\.$"),
+        (b"\xff\xfer\x00", r"^'.*box\.csv' is not text in UTF-8; save it as UTF-8 \(path\)\.$"),
+        (
+            (PLAIN + "port_to_port,1,,cm,\n" * 10_000).encode(),
+            r"^This table is too long; give at most 10000 rows \(box\.csv, line \d+\)\.$",
+        ),
     ],
 )
 def test_what_is_wrong_in_a_table_is_said_with_file_and_line(tmp_path, data, says):

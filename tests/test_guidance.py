@@ -15,12 +15,13 @@ from ergokit import Placement, datasets
 from ergokit.design import design_box, layouts
 from ergokit.explorers.measures import table as measures_table
 from ergokit.guidance import CAUTION, conflicts, judge, verdict
-from ergokit.guidance.quantities import QUANTITIES, named_in
+from ergokit.guidance.quantities import named_in
 from ergokit.guidance.verdicts import turning_points
 from ergokit.placement.measures import rows_of
 from ergokit.search import best_ports
 from ergokit.search import rules as search_rules
 from ergokit.surfaces import WedgeBox
+from ergokit.terms import QUANTITIES
 
 FIRST = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 0, 12))
 
@@ -257,12 +258,12 @@ def test_several_targets_are_judged_one_by_one():
 @pytest.mark.parametrize(
     ("quantity", "value", "message"),
     [
-        ("manipulaton angle", 60, "quantity takes a name like manipulation angle.*; got 'manipulaton angle'"),
-        ("xyz", 60, "quantity takes a name like manipulation angle, working distance, .*; got 'xyz'"),
-        ("depth", "deep", "value takes a number; got 'deep'"),
-        ("depth", float("nan"), "value takes a number; got nan"),
-        ("depth", [1, 2], "value takes one number; got an array"),
-        (["depth"], 1, "quantity takes a name like"),
+        ("manipulaton angle", 60, r"'manipulaton angle' cannot be used; give a name like manipulation angle.* \(quantity\)"),
+        ("xyz", 60, r"'xyz' cannot be used; give a name like manipulation angle, working distance, .* \(quantity\)"),
+        ("depth", "deep", r"'deep' cannot be used; give a number \(value\)"),
+        ("depth", float("nan"), r"nan cannot be used; give a number \(value\)"),
+        ("depth", [1, 2], r"An array.* cannot be used; give one number \(value\)"),
+        (["depth"], 1, r"give a name like.*\(quantity\)"),
     ],
 )
 def test_bad_arguments_are_refused_in_one_sentence(quantity, value, message):
@@ -319,17 +320,20 @@ def test_the_table_of_quantities_names_what_each_function_can_find():
 @pytest.mark.parametrize(
     ("rules", "sentence"),
     [
-        ([60], "rules takes a mapping from quantity to (low, high); got [60]."),
+        ([60], "[60] cannot be used; give a mapping from quantity to low and high end (rules)."),
         (
             {"port spacing": (2, 1)},
-            "rules['port spacing'] takes one number or (low, high)",
+            "(2, 1) cannot be used; give one number, or a low and a high end that is no lower",
         ),
         (
             {"port spacing": "wide"},
-            "rules['port spacing'] takes one number or (low, high)",
+            "'wide' cannot be used; give one number, or a low and a high end that is no lower",
         ),
-        ({"port spacing": (float("nan"), 1)}, "rules['port spacing'] takes one number or (low, high)"),
-        ({"distance": 15}, "rules takes the quantities port spacing, "),
+        (
+            {"port spacing": (float("nan"), 1)},
+            "(nan, 1) cannot be used; give one number, or a low and a high end that is no lower",
+        ),
+        ({"distance": 15}, "'distance' cannot be used; give quantities out of port spacing, "),
         ({"port spacing": 20, "inside : outside": None}, ""),
         ({"port spacing": (None, 20)}, ""),
     ],

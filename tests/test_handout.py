@@ -403,12 +403,12 @@ def test_the_kept_page_is_the_one_written_now(tmp_path):
 @pytest.mark.parametrize(
     ("path", "placement", "options", "message"),
     [
-        ("there.html", FIRST, {}, r"^path names a file that exists, .*there\.html; pass overwrite=True to replace it\.$"),
-        ("nowhere/page.html", FIRST, {}, r"^path takes a file in a folder that exists; .*nowhere does not\.$"),
-        ("page.pdf", FIRST, {}, r"^path takes a name that ends in \.html; got .*page\.pdf"),
-        ("page.html", "a box", {}, r"^placement takes a Placement; got 'a box'\.$"),
-        ("page.html", FIRST, {"box": 3}, r"^box takes a surface such as WedgeBox\(50, 40, 30\); got 3\.$"),
-        ("page.html", FIRST, {"title": " "}, r"^title takes some words; got ' '\.$"),
+        ("there.html", FIRST, {}, r"^The file '.*there\.html' exists already; pass overwrite=True to replace it \(path\)\.$"),
+        ("nowhere/page.html", FIRST, {}, r"^The folder '.*nowhere' does not exist; choose one that does \(path\)\.$"),
+        ("page.pdf", FIRST, {}, r"^.*page\.pdf' cannot be used; give a name that ends in \.html \(path\)"),
+        ("page.html", "a box", {}, r"^'a box' cannot be used; give a Placement \(placement\)\.$"),
+        ("page.html", FIRST, {"box": 3}, r"^3 cannot be used; give a surface such as WedgeBox\(50, 40, 30\) \(box\)\.$"),
+        ("page.html", FIRST, {"title": " "}, r"^' ' cannot be used; give some words \(title\)\.$"),
     ],
 )
 def test_refused_writes_leave_nothing(tmp_path, path, placement, options, message):
@@ -416,7 +416,7 @@ def test_refused_writes_leave_nothing(tmp_path, path, placement, options, messag
     with pytest.raises(ValueError, match=message):
         write_handout(tmp_path / path, placement, **options)
     assert [(file.name, file.read_text()) for file in tmp_path.iterdir()] == [("there.html", "mine")]
-    with pytest.raises(ValueError, match=r"^path takes a name that ends in \.html; got 3\.$"):
+    with pytest.raises(ValueError, match=r"^3 cannot be used; give a name that ends in \.html \(path\)\.$"):
         write_handout(3, FIRST)
 
 

@@ -1,6 +1,7 @@
 """Every number a lesson tells the reader stands in a cell's output, in a row of data, or is an input in the lesson's own code.
 
 So no lesson can state a value that nothing computed and nobody published. A number written with decimals may round an output.
+No answer stands before its guess, "show me" gives the library's, and every explorer of a lesson follows its controls.
 """
 
 import ast
@@ -11,18 +12,25 @@ from functools import cache
 
 import numpy as np
 import pytest
-from browser import NOTEBOOKS
+from answers import ANSWERS
+from lessons import LESSONS, explorers_of, worked
 
 from ergokit import datasets
+from ergokit.explorers import exercise
+from ergokit.explorers.prediction import in_words
 from ergokit.guidance import verdict
 from ergokit.guidance.verdicts import citation_of
 
-LESSONS = sorted(NOTEBOOKS.glob("*.ipynb"))
+
+@pytest.fixture(scope="module", params=LESSONS, ids=lambda path: path.stem)
+def lesson(request):
+    return worked(request.param)
+
 
 #: What is no statement about the world, and how it looks. Keep this list short.
 EXCEPTIONS = {
     "the numeral of a list": r"^ *\d+\. ",
-    "a lesson's number": r"\b[Ll]essons? \d\d\b|\b0\d\b|^# \d\d |(?:\*\*|^\| |\[)\d\d (?=[A-Z])|`\d\d_\w+`",
+    "a lesson's number": r"\b[Ll]essons? \d\d\b|\b0\d\b|^# \d\d |(?:\*\*|^\| |\[)\d\d (?=[A-Z])|`\d\d_\w+`|\[\d\d\](?=\()",
     "how long a lesson takes": r"\d+ minutes|(?<=\| )\d+(?= \|)",
     "a coefficient in a formula": r"\d+ ?(?=×|E\b)|(?<=× )\d+|(?<=/ )\d+",
     "the name of a film format": r"\b35 mm (?=equivalent)",
@@ -33,9 +41,9 @@ _UNIT = rf"(?:\s*(?:,|/|–|-|and|or|to|by|×)?\s*(?:{_NUMBER}))*\s*(cm|mm|degre
 _UNITS = {"degree": "deg", "degrees": "deg", "°": "deg", "second": "s", "seconds": "s", "%": "percent"}
 
 
-def untold(lesson):
-    """The numbers in a lesson's text, with their units, that stand nowhere else."""
-    shown, inputs, words = outputs_of(lesson), inputs_of(lesson), json.dumps(lesson)
+def untold(lesson, revealed=""):
+    """The numbers in a lesson's text, with their units, that stand nowhere else; `revealed` is what came with answers."""
+    shown, inputs, words = outputs_of(lesson) | _floats(revealed), inputs_of(lesson), json.dumps(lesson)
     published = published_numbers()
     missing = []
     for text in texts_of(lesson):
@@ -120,18 +128,74 @@ def without_row(text):
     return [words for words in verdicts if not any(f"| {statement} |" in words for statement in statements)]
 
 
-def read(path):
-    return json.loads(path.read_text(encoding="utf-8"))
+_NAMED = {"cm": "cm", "deg": r"(?:°|deg\b|degrees?\b)", "ratio": ""}
 
 
-@pytest.mark.parametrize("path", LESSONS, ids=lambda path: path.stem)
-def test_every_number_told_is_computed_or_published(path):
-    assert untold(read(path)) == []
+def told(answer, unit, text):
+    """Whether a text gives an answer away: its number as it is shown, or rounded to nothing, with its unit."""
+    if isinstance(answer, str):
+        return False  # one of the choices
+    shown = in_words(answer, unit).split()[0]
+    forms = {shown, f"{float(shown):g}"}
+    named = _NAMED.get(unit, re.escape(unit))
+    return any(re.search(rf"(?<![\d.,-]){re.escape(form)}(?![\d]|[.,]\d)\s*{named}", text) for form in forms)
 
 
-@pytest.mark.parametrize("path", LESSONS, ids=lambda path: path.stem)
-def test_every_verdict_shown_has_a_row(path):
-    for cell in read(path)["cells"]:
+def given_away(lesson):
+    """The predictions whose answer a reader meets before the guess, and where."""
+    found, before = [], ""
+    for cell in lesson.cells:
+        for one in cell.predictions:
+            text = before + without(cell.seen, one.prompt, *one.options)
+            if not told(one.value, one.unit, one.prompt) and told(one.value, one.unit, text):
+                found.append((one.prompt, in_words(one.value, one.unit)))
+            before += f"\n{lesson.revealed[one]}"
+        before += f"\n{cell.seen}"
+    return found
+
+
+def without(text, *words):
+    """A text without the words of a question: its prompt, and the answers to choose from."""
+    for each in words:
+        text = text.replace(each, "")
+    return text
+
+
+def test_no_answer_stands_before_its_guess(lesson):
+    assert any(cell.predictions for cell in lesson.cells)
+    assert given_away(lesson) == []
+
+
+def test_run_all_leaves_every_question_open(lesson):
+    for cell in lesson.stored["cells"]:
+        said = str(cell.get("outputs", ""))
+        assert "The answer is" not in said and "You made no prediction" not in said
+
+
+def test_show_me_gives_every_answer(lesson):
+    for one, words in lesson.revealed.items():
+        assert f"The answer is {in_words(one.value, one.unit)}." in words
+        assert not one.is_open
+
+
+def test_the_answers_are_those_of_plain_sums(lesson):
+    asked = {one.prompt: one for one in lesson.revealed}
+    for words, answer in ANSWERS.get(lesson.name[:2], {}).items():
+        [one] = [one for prompt, one in asked.items() if prompt.startswith(words)]
+        assert in_words(one.value, one.unit) == in_words(answer, one.unit), words
+
+
+def test_every_explorer_follows_its_controls(lesson):
+    for one in explorers_of(lesson):
+        exercise(one)
+
+
+def test_every_number_told_is_computed_or_published(lesson):
+    assert untold(lesson.stored, "\n".join(lesson.revealed.values())) == []
+
+
+def test_every_verdict_shown_has_a_row(lesson):
+    for cell in lesson.stored["cells"]:
         for output in cell.get("outputs", ()):
             assert without_row("".join(output.get("data", {}).get("text/markdown", ""))) == []
 
@@ -179,6 +243,24 @@ def lesson_with(text, code="", output=""):
 )
 def test_a_number_from_nowhere_is_found(text, code, output, missing):
     assert untold(lesson_with(text, code, output)) == missing
+
+
+@pytest.mark.parametrize(
+    ("answer", "unit", "text", "found"),
+    [
+        (73.74, "deg", "the angle is 73.7 degrees", True),
+        (73.74, "deg", "the angle is 73.7°", True),
+        (73.74, "deg", "the spacing is 73.7 cm", False),
+        (60.0, "deg", "an angle of 60 degrees", True),
+        (60.0, "deg", "an angle of 160 degrees, or 60.5", False),
+        (0.833, "ratio", "0.83", True),
+        (3, "mean angles", "3 mean angles", True),
+        (3, "mean angles", "13 mean angles, 3 targets", False),
+        ("wider", "deg", "wider", False),
+    ],
+)
+def test_an_answer_is_found_as_it_is_shown(answer, unit, text, found):
+    assert told(answer, unit, text) is found
 
 
 def test_a_verdict_from_nowhere_is_found():

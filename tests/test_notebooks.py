@@ -53,11 +53,29 @@ def test_only_widgets_and_figures_are_left_uncompared(lesson):
             assert picture, cell["source"]
 
 
-def test_opens_with_what_the_reader_will_be_able_to_do_and_ends_with_a_check(lesson):
+def test_opens_with_what_the_reader_will_be_able_to_do_and_holds_no_test(lesson):
     prose = prose_of(lesson)
     assert "you can" in prose.split("##")[0] and "minutes" in prose.split("##")[0]
-    assert "## Remember" in prose and "education" in prose
-    assert "exercise(explorer)" in "".join(code_of(lesson)[-1]["source"])
+    assert "## Remember" in prose and "education" in prose and "<details>" in prose
+    assert not any("exercise(" in "".join(cell["source"]) for cell in code_of(lesson))
+
+
+def test_code_is_folded(lesson):
+    shown = [cell for cell in code_of(lesson) if not cell["metadata"].get("jupyter", {}).get("source_hidden")]
+    assert len(shown) <= 1, [cell["id"] for cell in shown]
+
+
+def test_no_sentence_is_longer_than_thirty_words(lesson):
+    assert [each for each in sentences_of(prose_of(lesson)) if len(each.split()) > 30] == []
+
+
+def sentences_of(prose):
+    """Its sentences: no headings, no table cells; an item of a list ends one."""
+    lines = [line for line in prose.split("\n") if not re.match(r"\s*(#|\||<)", line)]
+    text = re.sub(r"\$[^$]*\$|`[^`]*`", "x", "\n".join(lines))
+    text = re.sub(r"\n\s*\n|\n\s*(?=[-*>] |\d+\. )|(?<=:)\n", ".\n", text)
+    text = re.sub(r"\]\([^)]*\)|[*_>\[\]]", " ", text)
+    return [words for each in re.split(r"(?<=[.!?])\s+", text) if len((words := " ".join(each.split())).split()) > 1]
 
 
 @pytest.mark.parametrize("part", ["predict(", "question(", "Modify it:", "## Remember", "## Sources", "## Next"])

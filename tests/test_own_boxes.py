@@ -86,10 +86,10 @@ def test_saving_does_not_take_another_box_s_name(desk):
 @pytest.mark.parametrize(
     ("name", "text", "says"),
     [
-        ("first edge", "wide", "first edge takes a number"),
+        ("first edge", "wide", "'wide' is not a number"),
         ("first edge", "", "This edge is needed"),
-        ("second edge", "360", "in mm by mistake?"),
-        ("length", "150", "in mm by mistake?"),
+        ("second edge", "360", "in cm, not mm"),
+        ("length", "150", "in cm, not mm"),
         ("width", "", "This size of the phone is needed"),
     ],
 )
@@ -138,7 +138,7 @@ def test_what_changed_readings_gave_before_no_longer_shows(desk):
     assert form.check is None and not form.pictures.children and form.told.value == ""
     typed(form, port_to_port="2o")
     form.enter.click()
-    assert "port to port (cm) takes a number" in words(form.status) and form.typed["port_to_port"].value == "2o"
+    assert "type a number such as 17.5 (port to port)" in words(form.status) and form.typed["port_to_port"].value == "2o"
 
 
 def test_a_folder_that_cannot_be_written_does_not_stop_a_lesson(desk, monkeypatch):
@@ -216,4 +216,4 @@ def test_the_desk_is_looked_at_taken_along_and_deleted(desk):
 def test_the_desk_says_what_cannot_be_read(desk):
     kit.note("x")
     next((desk / "events").iterdir()).write_text("{")
-    assert "in your folder takes JSON text" in words(my_desk().status)
+    assert "This is not JSON text" in words(my_desk().status)

@@ -53,7 +53,14 @@ def test_four_cards_of_a6_say_what_to_do_and_for_what(tmp_path):
     words, sizes, about = read(write_cards(tmp_path / "cards.pdf"))
     assert sizes == [pytest.approx((595.3, 841.9), abs=0.1)]
     [row] = [row for row in datasets.records("published_values") if row["source"] == "hanna-1997-ports" and row["low"] == 45]
-    lines = ["TRAINING BOX ONLY", "Narrow?", "Widen the holes.", "Turn the camera head.", "Table down or step up.", "Clashing?"]
+    lines = [
+        "TRAINING BOX ONLY",
+        "Narrow?",
+        "Move the holes apart.",
+        "Turn the camera head.",
+        "Table down or step up.",
+        "Clashing?",
+    ]
     lines += ["Move yourself, the screen or the camera hole.", "In a patient: ask your supervisor."]
     lines.append(f"{row['low']:g} to {row['high']:g}: knots on the bench, 1997.")
     assert {line: words.count(line) for line in lines} == dict.fromkeys(lines, 4)
@@ -66,12 +73,15 @@ def test_four_cards_of_a6_say_what_to_do_and_for_what(tmp_path):
 
 def test_what_cannot_be_is_refused_and_nothing_is_left(tmp_path):
     (tmp_path / "old.pdf").write_text("mine")
-    for path, says in (("old.pdf", "path names a file that exists"), ("a.docx", r"path takes a name that ends in \.pdf")):
+    for path, says in (
+        ("old.pdf", r"^The file '.*' exists already; pass overwrite=True .*\(path\)"),
+        ("a.docx", r"give a name that ends in \.pdf.*\(path\)"),
+    ):
         with pytest.raises(ValueError, match=says):
             write_cards(tmp_path / path)
         with pytest.raises(ValueError, match=says):
             write_teacher_page(tmp_path / path, PLACEMENT)
-    with pytest.raises(ValueError, match=r"A talk lasts 5, 10 or 20 minutes, not 7 \(minutes\)\."):
+    with pytest.raises(ValueError, match=r"There is no talk of 7 minutes; give 5, 10 or 20 \(minutes\)\."):
         write_teacher_page(tmp_path / "b.pdf", PLACEMENT, minutes=7)
     assert [(path.name, path.read_text()) for path in tmp_path.iterdir()] == [("old.pdf", "mine")]
 
@@ -96,7 +106,10 @@ def test_bars_are_as_long_as_hands_and_the_answer_is_set_among_them_when_asked()
     question = hands.state.question
     right = hands.bars.value.split('<div style="display: flex')[1 + question.right]
     assert "✓ the answer" in right and hands.bars.value.count("✓ the answer") == 1
-    assert hands.state.notice == f"{hands.state.counts[question.right]} of 10 had it: {question.ranges[question.right]}."
+    assert (
+        hands.state.notice
+        == f"{hands.state.counts[question.right]} of 10 chose the right range: {question.ranges[question.right]}."
+    )
     hands.counts[0].value = 4
     assert "the answer" not in hands.bars.value, "another count takes it away"
 

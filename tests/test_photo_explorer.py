@@ -48,7 +48,7 @@ def reading(monkeypatch, taken):
 
 def test_photographs_are_kept_until_they_hang_together(design, reading):
     explorer = photo_explorer(design)
-    for name, says in (("1.jpg", "view is known"), ("2.jpg", "nothing joins"), ("4.jpg", "connect all sheets")):
+    for name, says in (("1.jpg", "view is known"), ("2.jpg", "Nothing joins"), ("4.jpg", "connect all sheets")):
         explorer.upload.value = reading(name)
         assert says in explorer.status.value and "⚠" not in explorer.status.value
         explorer.follows()
@@ -56,7 +56,7 @@ def test_photographs_are_kept_until_they_hang_together(design, reading):
     assert "by pictures" in explorer.table.value and "field of view" in explorer.table.value
     assert explorer.seen.value.count("<figure") == 3 and "pixels" in explorer.seen.value
     explorer.take_away()
-    assert explorer.check is None and "nothing joins" in explorer.status.value
+    assert explorer.check is None and "Nothing joins" in explorer.status.value
     explorer.reset()
     assert explorer.state.photos == () and "Add the picture" in explorer.status.value
 
@@ -67,7 +67,7 @@ def test_a_photograph_that_does_not_belong_is_refused_and_the_others_stay(design
     for files, says in (
         (reading("other.jpg"), "another box"),
         (reading("1.jpg"), "was added before"),
-        (reading("2.jpg", 20_000_000), "has 20 MB, and a page takes 9"),
+        (reading("2.jpg", 20_000_000), "has 20 MB, and a page can send 9 MB"),
     ):
         explorer.upload.value = files
         assert says in explorer.status.value and "⚠" in explorer.status.value

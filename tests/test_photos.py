@@ -228,7 +228,7 @@ def test_a_tape_that_does_not_go_with_the_photographs_is_named(design, marked):
         ValueError, match=rf"port_to_port was read as {apart + 3:.1f} cm, and the photographs say .* read it again"
     ):
         check_photos(photos, marked, tape={"port_to_port": apart + 3, "left_height": left[2]})
-    with pytest.raises(ValueError, match="tape readings of the holes need a photograph"):
+    with pytest.raises(ValueError, match="Tape readings of the holes need a photograph"):
         check_photos(photos[:1], marked, tape={"port_to_port": apart})
 
 
@@ -282,15 +282,15 @@ def test_photographs_that_do_not_belong_together_are_refused(marked, photos, say
 def test_what_does_not_hang_together_is_named(design, marked):
     rng = np.random.default_rng(9)
     photos = corners(built(design, rng), marked, rng)
-    with pytest.raises(ValueError, match=r"nothing joins the cutting template.*2\.jpg.* to the floor mat: take a photograph"):
+    with pytest.raises(ValueError, match=r"Nothing joins the cutting template.*2\.jpg.* to the floor mat: take a photograph"):
         check_photos(photos[:2], marked)
 
 
 @pytest.mark.parametrize(
     ("data", "says"),
     [
-        (b"this is a text", "is no JPEG, PNG or HEIC picture"),
-        (_png(np.full((400, 600), 200, np.uint8)), "no marker is found"),
+        (b"this is a text", "is not a JPEG, PNG or HEIC picture"),
+        (_png(np.full((400, 600), 200, np.uint8)), "No marker is found"),
         (_png(np.full((40, 60), 200, np.uint8)), "too few to find markers in"),
     ],
     ids=["text", "empty", "tiny"],
@@ -332,7 +332,7 @@ def test_a_frame_of_a_film_is_read(pages, tmp_path):
     film.release()
     assert read_photo(path).markers.keys() == read_photo(_png(page)).markers.keys()
     path.write_bytes(b"no film")
-    with pytest.raises(ValueError, match=r"box\.mp4 is no film"):
+    with pytest.raises(ValueError, match=r"box\.mp4 is not a film"):
         read_photo(path)
 
 

@@ -13,7 +13,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 import ergokit as ek
-from ergokit import Placement
+from ergokit import Placement, side_by_side
 
 FIRST = {"left_port": (-9, 0, 12), "right_port": (9, 0, 12), "target": (0, 10, 0), "camera": (0, 0, 12)}
 SECOND = {"left_port": (-9, 0, 12), "right_port": (7, 3, 14), "target": (2, 11, 1.5), "camera": (0, 4, 16)}
@@ -133,31 +133,34 @@ NOT_A_LENGTH = [math.nan, math.inf, "long", None, (36, 36, 36), [[36, 36]], True
     + [("target", [[(0, 0, 0)]]), ("target", [(0, 0, 0), (1, 1)])],
 )
 def test_bad_argument_is_named(name, value):
-    with pytest.raises(ValueError, match=rf"^{name} takes [^\n]*; got [^\n]*\.$"):
+    with pytest.raises(ValueError, match=rf"^[^\n]*; give [^\n]* \({name}\)\.$"):
         Placement(**FIRST | {name: value})
 
 
 @pytest.mark.parametrize(
     ("changes", "sentence"),
     [
-        ({"right_port": (-9, 0, 12)}, "left_port and right_port are two different places; both are at -9.0, 0.0, 12.0."),
-        ({"right_port": (-9 + 1e-200, 1e-200, 12)}, "left_port and right_port are two different places"),
-        ({"left_port": (0, 10, 0)}, "left_port lies on the target at 0.0, 10.0, 0.0; move one of them."),
-        ({"target": [(0, 9, 0), (9, 0, 12)]}, "right_port lies on the target at 9.0, 0.0, 12.0; move one of them."),
-        ({"camera": (0, 10, 0)}, "camera lies on the target at 0.0, 10.0, 0.0; move one of them."),
+        ({"right_port": (-9, 0, 12)}, "Both ports are at -9.0, 0.0, 12.0; move one of them (left_port, right_port)."),
+        ({"right_port": (-9 + 1e-200, 1e-200, 12)}, "Both ports are at -9.0, 0.0, 12.0"),
+        ({"left_port": (0, 10, 0)}, "The left port is on the target at 0.0, 10.0, 0.0; move one of them (left_port)."),
+        (
+            {"target": [(0, 9, 0), (9, 0, 12)]},
+            "The right port is on the target at 9.0, 0.0, 12.0; move one of them (right_port).",
+        ),
+        ({"camera": (0, 10, 0)}, "The camera is on the target at 0.0, 10.0, 0.0; move one of them (camera)."),
         (
             {"instrument_length": 18},
-            "instrument_length of 18.0 cm is too short for the left hand: its port is 18.0 cm from the target.",
+            "An instrument of 18.0 cm is too short for the left hand: its port is 18.0 cm from the target (instrument_length).",
         ),
         (
             {"right_port": (0, 10, 36)},
-            "instrument_length of 36.0 cm is too short for the right hand: its port is 36.0 cm from the target.",
+            "An instrument of 36.0 cm is too short for the right hand: its port is 36.0 cm from the target",
         ),
         (
             {"target": [(0, 10, 0), (0, 40, 0)]},
-            "instrument_length of 36.0 cm is too short for the left hand: its port is 42.7 cm",
+            "An instrument of 36.0 cm is too short for the left hand: its port is 42.7 cm",
         ),
-        ({"instrument_length": (36, 18)}, "instrument_length of 18.0 cm is too short for the right hand: its port is 18.0 cm"),
+        ({"instrument_length": (36, 18)}, "An instrument of 18.0 cm is too short for the right hand: its port is 18.0 cm"),
     ],
 )
 def test_what_no_arrangement_can_be(changes, sentence):
@@ -446,49 +449,55 @@ def without(*names):
 @pytest.mark.parametrize(
     ("record", "sentence"),
     [
-        ([GOOD], "a placement file takes one JSON object; got [{"),
-        (without("format"), 'a placement file takes format "ergokit placement"; got None.'),
-        (GOOD | {"format": "shopping list"}, "a placement file takes format \"ergokit placement\"; got 'shopping list'."),
-        (GOOD | {"version": 3}, "a placement file takes version 1 or 2; got 3."),
-        (GOOD | {"version": True}, "a placement file takes version 1 or 2; got True."),
-        (GOOD | {"camera": {"port": [0, 0, 12]}}, "camera takes the entries port, shaft, inserted_length, direction_of_view,"),
+        ([GOOD], "[{"),
+        (without("format"), 'None cannot be used; give format "ergokit placement" (placement file).'),
+        (
+            GOOD | {"format": "shopping list"},
+            "'shopping list' cannot be used; give format \"ergokit placement\" (placement file).",
+        ),
+        (GOOD | {"version": 3}, "3 cannot be used; give version 1 or 2 (placement file)."),
+        (GOOD | {"version": True}, "True cannot be used; give version 1 or 2 (placement file)."),
+        (
+            GOOD | {"camera": {"port": [0, 0, 12]}},
+            "Entries are missing: shaft, inserted_length, direction_of_view, post_angle, head_angle; give all of port, shaft,",
+        ),
         (
             GOOD | {"units": {"length": "mm", "angle": "degrees"}},
-            'a placement file takes units {"length": "cm", "angle": "degrees"}; got {',
+            "{'angle': 'degrees', 'length': 'mm'} cannot be used; give units {",
         ),
-        (without("units"), "a placement file takes units"),
-        (GOOD | {"colour": "red"}, "a placement file takes no entry 'colour'; it takes format, version, units, left_port,"),
+        (without("units"), "None cannot be used; give units"),
+        (GOOD | {"colour": "red"}, "There is no entry 'colour'; give some of format, version, units, left_port,"),
         (
             without("camera", "target"),
-            "a placement file takes the entries left_port, right_port, target, camera; target, camera missing.",
+            "Entries are missing: target, camera; give all of left_port, right_port, target, camera (placement file).",
         ),
-        (GOOD | {"camera": "camera hole"}, "camera takes three coordinates x, y, z in cm; got 'camera hole'."),
-        (GOOD | {"camera": None}, "camera takes three coordinates"),
-        (GOOD | {"camera": [0, math.nan, 0]}, "camera takes three coordinates x, y, z in cm; got nan."),
-        (GOOD | {"instrument_length": "36"}, "instrument_length takes a length of more than 0 cm; got '36'."),
-        (GOOD | {"instrument_length": 5}, "instrument_length of 5.0 cm is too short"),
-        (GOOD | {"tape": None}, "tape takes an object of named entries; got None."),
-        (GOOD | {"tape": [18, 18]}, "tape takes an object of named entries; got [18, 18]."),
+        (GOOD | {"camera": "camera hole"}, "'camera hole' cannot be used; give three coordinates x, y, z in cm (camera)."),
+        (GOOD | {"camera": None}, "None cannot be used; give three coordinates x, y, z in cm (camera)."),
+        (GOOD | {"camera": [0, math.nan, 0]}, "nan cannot be used; give three coordinates x, y, z in cm (camera)."),
+        (GOOD | {"instrument_length": "36"}, "'36' cannot be used; give a length of more than 0 cm (instrument_length)."),
+        (GOOD | {"instrument_length": 5}, "An instrument of 5.0 cm is too short"),
+        (GOOD | {"tape": None}, "None cannot be used; give named entries in braces (tape)."),
+        (GOOD | {"tape": [18, 18]}, "[18, 18] cannot be used; give named entries in braces (tape)."),
         (
             GOOD | {"tape": GOOD["tape"] | {"colour": "red"}},
-            "tape takes no entry 'colour'; it takes port_to_port, left_to_target,",
+            "There is no entry 'colour'; give some of port_to_port, left_to_target,",
         ),
         (
             GOOD | {"tape": {"port_to_port": 18, "left_to_target": 18}},
-            "tape takes the entries port_to_port, left_to_target, right_to_target, camera_to_target, camera_above",
+            "Entries are missing: right_to_target, camera_to_target, camera_above",
         ),
         (
             GOOD | {"tape": GOOD["tape"] | {"left_to_target": "18"}},
-            "left_to_target takes a length of more than 0 cm; got '18'.",
+            "'18' cannot be used; give a length of more than 0 cm (left_to_target).",
         ),
         (
             GOOD | {"tape": GOOD["tape"] | {"left_to_target": 18.1}},
-            'a placement file has points that do not follow from its "tape" readings',
+            'The points do not follow from the "tape" readings',
         ),
-        (GOOD | {"target": [GOOD["target"]] * 2}, 'a placement file has points that do not follow from its "tape" readings'),
-        (GOOD | {"normal": [0, 0, 1]}, 'a placement file has points that do not follow from its "tape" readings'),
-        (GOOD | {"panel_normal": [0, 0, 1]}, 'a placement file has points that do not follow from its "tape" readings'),
-        (GOOD | {"left_port": [-9.5, 0, 12]}, 'a placement file has points that do not follow from its "tape" readings'),
+        (GOOD | {"target": [GOOD["target"]] * 2}, 'The points do not follow from the "tape" readings'),
+        (GOOD | {"normal": [0, 0, 1]}, 'The points do not follow from the "tape" readings'),
+        (GOOD | {"panel_normal": [0, 0, 1]}, 'The points do not follow from the "tape" readings'),
+        (GOOD | {"left_port": [-9.5, 0, 12]}, 'The points do not follow from the "tape" readings'),
     ],
 )
 def test_bad_file_says_what_is_wrong(record, sentence, tmp_path):
@@ -506,14 +515,14 @@ def test_no_json_at_all(content, tmp_path):
     path.write_bytes(content)
     with pytest.raises(
         ValueError,
-        match=r"^(a placement file takes JSON text; this is not|path takes a placement file; .* is no text in UTF-8)",
+        match=r"^(This is not JSON text: .* \(placement file\)|'.*' is not text in UTF-8; .* \(path\))\.$",
     ):
         Placement.load(path)
 
 
 @pytest.mark.parametrize("text", [None, 5, {"format": "ergokit placement"}])
 def test_json_takes_text(text):
-    with pytest.raises(ValueError, match=r"^a placement file takes JSON text"):
+    with pytest.raises(ValueError, match=r"cannot be used; give JSON text of at most 10 MB \(placement file\)\.$"):
         Placement.from_json(text)
 
 
@@ -528,7 +537,7 @@ def test_save_and_load(tmp_path):
     path = tmp_path / "box.json"
     assert first.save(str(path)) == path
     assert Placement.load(path) == first
-    with pytest.raises(ValueError, match=r"^path names a file that exists, .*box\.json; pass overwrite=True"):
+    with pytest.raises(ValueError, match=r"^The file '.*box\.json' exists already; pass overwrite=True"):
         second.save(path)
     assert Placement.load(path) == first
     second.save(path, overwrite=True)
@@ -554,20 +563,33 @@ def test_saved_whole_or_not_at_all(tmp_path, monkeypatch, failure, there):
     with pytest.raises((ValueError, KeyboardInterrupt)) as caught:
         Placement(**SECOND).save(path, overwrite=True)
     if isinstance(failure, OSError):
-        assert re.fullmatch(
-            r"path takes a file that can be written; .*box.json cannot: No space left on device.", str(caught.value)
-        )
+        assert re.fullmatch(r"'.*box.json' cannot be written: No space left on device \(path\).", str(caught.value))
     assert {name: (tmp_path / name).read_bytes() for name in os.listdir(tmp_path)} == before
 
 
 def test_paths_that_cannot_be(tmp_path):
     placement = Placement(**FIRST)
-    with pytest.raises(ValueError, match=r"^path takes a file in a folder that exists; .*missing does not\.$"):
+    with pytest.raises(ValueError, match=r"^The folder '.*missing' does not exist; choose one that does \(path\)\.$"):
         placement.save(tmp_path / "missing" / "box.json")
-    with pytest.raises(ValueError, match=r"^path takes the name of a file; got the folder .*\.$"):
+    with pytest.raises(ValueError, match=r"^'.*' is a folder; give the name of a file \(path\)\.$"):
         placement.save(tmp_path, overwrite=True)
-    with pytest.raises(ValueError, match=r"^path takes a placement file; .*nowhere\.json cannot be read: "):
+    with pytest.raises(ValueError, match=r"^'.*nowhere\.json' cannot be read: .*; give a placement file \(path\)\.$"):
         Placement.load(tmp_path / "nowhere.json")
-    with pytest.raises(ValueError, match=r"^path takes a placement file; .* cannot be read: "):
+    with pytest.raises(ValueError, match=r"^'.*' cannot be read: .*; give a placement file \(path\)\.$"):
         Placement.load(tmp_path)
     assert os.listdir(tmp_path) == []
+
+
+def test_placements_side_by_side_are_their_measures_and_only_those_asked_for():
+    level = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16))
+    both = {"level": level, "higher": level.replace(right_port=(9, 0, 16))}
+    table = side_by_side(both, "depth", "elevation angle")
+    assert list(table["quantity"]) == ["depth", "elevation angle", "elevation angle"]
+    for name, placement in both.items():
+        assert table[name].tolist() == placement.measures().of("depth", "elevation angle")["value"].tolist()
+    assert len(side_by_side(both)) == len(level.measures())
+    for bad, sentence in (({}, "placements"), ({"a": 3}, "placements")):
+        with pytest.raises(ValueError, match=sentence):
+            side_by_side(bad)
+    with pytest.raises(ValueError, match="quantities"):
+        side_by_side(both, "angle of repose")

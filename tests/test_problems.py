@@ -5,6 +5,7 @@ with `triangulation`; what cannot be placed directly is moved until the measures
 """
 
 import csv
+import itertools
 import re
 import tomllib
 from collections import defaultdict
@@ -566,7 +567,7 @@ NONSENSE = [
 def test_nonsense_gets_a_plain_sentence(kind, text):
     problem = make_problem(kind, 0, 1)
     verdict = problem.check(text)
-    assert not verdict and verdict.words[0].isupper() and verdict.words.endswith((".", "?")) and len(verdict.words) < 160
+    assert not verdict and not verdict.words[0].islower() and verdict.words.endswith((".", "?")) and len(verdict.words) < 160
     if text != 12.5:
         assert verdict.slip == "unread", verdict
 
@@ -580,7 +581,7 @@ def test_check_takes_any_text(kind, seed, text):
 
 @pytest.mark.parametrize(
     ("text", "words"),
-    [("60 degrees", "is an angle"), ("0 cm", "too small"), ("99 cm", "too large"), ("15.6 kg", "takes a length")],
+    [("60 degrees", "is an angle"), ("0 cm", "too small"), ("99 cm", "too large"), ("15.6 kg", "type a length")],
 )
 def test_units_of_another_kind_and_how_it_errs(text, words):
     assert words in make_problem("spacing", 0, 1).check(text).words
@@ -634,7 +635,7 @@ def test_problems_are_sensible_and_various(problems, kind):
     assert len(shapes) >= 6
     for problem in every:
         assert problem.lesson == LESSONS[problem.relation] and problem.relation in RELATIONS
-        assert f'RELATIONS["{problem.relation}"] in lesson {problem.lesson}' in problem.solution
+        assert problem.solution.endswith(f"\nDerivation: lesson {problem.lesson[:2]}, {problem.section}")
         assert problem.right_answer.split(" ")[0] in problem.solution or problem.options or problem.asked.endswith("azimuth")
         assert problem.question.endswith("?") and problem.hint.endswith(".")
         for text in (problem.question, problem.hint, problem.solution):
@@ -648,6 +649,46 @@ def test_problems_are_sensible_and_various(problems, kind):
         assert all(answers.count(letter) > 0.15 * SEEDS for letter in "AB") or kind == "rules clash"
     else:
         assert all(2 < answer < 100 for answer in answers if kind in ("angle", "spacing", "depth", "camera distance"))
+
+
+SUM = re.compile(r"(?:^|(?<=[:=,] )|(?<=is ))([-\d.(][-\d.()+×/² ]*?[-+×/²][-\d.()+×/² ]*?) = (-?[\d.]*\d)(?![\d.]*[²×/+])")
+
+
+def test_every_sum_in_a_solution_is_right(problems):
+    """What stands left of an equals sign, worked out from the rounded numbers on the page, gives what stands right of it."""
+    sums = 0
+    for problem in itertools.chain(*problems.values()):
+        for left, right in SUM.findall(problem.solution):
+            numbers = [(number, 0.5 * 10 ** -len(number.partition(".")[2])) for number in re.findall(r"\d+\.\d+|\d+", left)]
+            words = re.sub(r"\d+\.\d+|\d+", "{}", left).replace("×", "*").replace("²", "**2")
+            value = eval(words.format(*(number for number, _ in numbers)))
+            moved = [
+                eval(words.format(*(float(number) + half * (i == j) for j, (number, half) in enumerate(numbers))))
+                for i in range(len(numbers))
+                if "." in numbers[i][0]
+            ]
+            off = sum(abs(each - value) for each in moved) + 0.501 * 10 ** -len(right.partition(".")[2])
+            assert value == pytest.approx(float(right), abs=off), (left, right)
+            sums += 1
+    assert sums > 2 * SEEDS * len(NUMERIC)
+
+
+def test_a_root_that_falls_away_is_shown_and_said_why(problems):
+    told = {}
+    for problem in itertools.chain(*problems.values()):
+        for line in problem.solution.split("\n"):
+            if "roots" in line or "Two angles" in line:
+                told.setdefault(problem.kind, set()).add(re.sub(r"[-\d.]+", "#", line))
+                assert re.search(r"(less than 90|positive).*falls away", line), line
+    assert {"angle", "spacing", "depth", "camera distance", "least box", "better placement"} <= set(told)
+
+
+def test_solutions_are_sentences_of_at_most_30_words(problems):
+    for problem in itertools.chain(*problems.values()):
+        for text in (problem.question, problem.hint, *problem.solution.split("\n"), *(slip.words for slip in problem.slips)):
+            for sentence in re.split(r"(?<=[.?!:;])\s+", text):
+                assert len(re.findall(r"[A-Za-z]+", sentence)) <= 30, sentence
+        assert "RELATIONS" not in problem.solution and "atan" not in problem.solution
 
 
 def test_every_slip_has_words_and_all_words_are_of_use():
@@ -728,13 +769,13 @@ def test_a_problem_is_made_again_from_what_it_says():
 @pytest.mark.parametrize(
     ("arguments", "message"),
     [
-        (("angles", 0), "kind takes one of angle, spacing"),
-        (("angle", -1), "seed takes a whole number of at least 0; got -1"),
-        (("angle", 1.5), "seed takes a whole number"),
-        (("angle", True), "seed takes a whole number"),
-        (("angle", 0, 4), "level takes 1, 2 or 3, or None for any; got 4"),
-        (("angle", 0, True), "level takes 1, 2 or 3"),
-        ((["angle"], 0), "kind takes one of"),
+        (("angles", 0), r"give one of angle, spacing.*\(kind\)"),
+        (("angle", -1), r"-1 cannot be used; give a whole number of at least 0 \(seed\)"),
+        (("angle", 1.5), r"give a whole number.*\(seed\)"),
+        (("angle", True), r"give a whole number.*\(seed\)"),
+        (("angle", 0, 4), r"4 cannot be used; give 1, 2 or 3, or None for any \(level\)"),
+        (("angle", 0, True), r"give 1, 2 or 3.*\(level\)"),
+        ((["angle"], 0), r"give one of.*\(kind\)"),
     ],
 )
 def test_bad_arguments_are_refused(arguments, message):
@@ -745,14 +786,14 @@ def test_bad_arguments_are_refused(arguments, message):
 @pytest.mark.parametrize(
     ("arguments", "message"),
     [
-        ({"n": 0}, "n takes a whole number from 1 to 200; got 0"),
-        ({"n": 500}, "n takes a whole number from 1 to 200"),
-        ({"n": "many"}, "n takes a whole number"),
-        ({"kinds": ["angle", "torsion"]}, "kinds takes some of .*; got 'torsion'"),
-        ({"kinds": []}, "kinds takes some of"),
-        ({"kinds": 5}, "kinds takes some of .*; got 5"),
-        ({"kinds": [["angle"]]}, "kinds takes some of"),
-        ({"level": 0}, "level takes 1, 2 or 3"),
+        ({"n": 0}, r"0 cannot be used; give a whole number from 1 to 200 \(n\)"),
+        ({"n": 500}, r"give a whole number from 1 to 200.*\(n\)"),
+        ({"n": "many"}, r"give a whole number.*\(n\)"),
+        ({"kinds": ["angle", "torsion"]}, r"'torsion' cannot be used; give some of .* \(kinds\)"),
+        ({"kinds": []}, r"give some of.*\(kinds\)"),
+        ({"kinds": 5}, r"5 cannot be used; give some of .* \(kinds\)"),
+        ({"kinds": [["angle"]]}, r"give some of.*\(kinds\)"),
+        ({"level": 0}, r"give 1, 2 or 3.*\(level\)"),
     ],
 )
 def test_bad_sheets_are_refused(arguments, message, tmp_path):
@@ -900,5 +941,5 @@ def test_a_sheet_is_written_whole_or_not_at_all(tmp_path, monkeypatch):
 
 @pytest.mark.parametrize("name", ["sheet", "sheet.docx", "sheet.html", "sheet.pdf.txt"])
 def test_other_endings_are_refused(tmp_path, name):
-    with pytest.raises(ValueError, match=r"path takes a name that ends in \.pdf; got"):
+    with pytest.raises(ValueError, match=r"cannot be used; give a name that ends in \.pdf \(path\)"):
         write_sheet(tmp_path / name, n=2)

@@ -112,7 +112,7 @@ def test_edges_of_the_ranges(name):
             for wanted in others:
                 known = {each: value for each, value in values.items() if each != wanted}
                 if bracket not in quantity.edges:
-                    with pytest.raises(ValueError, match=f"{quantity.name} takes .*; got {edge:g}"):
+                    with pytest.raises(ValueError, match=rf"^{edge:g} cannot be used.*\({quantity.name}\)"):
                         relation.evaluate(**known | {quantity.name: edge})
                 at_edge = known | {
                     quantity.name: edge if bracket in quantity.edges else edge + INSIDE.get(name, 1e-4) * inwards
@@ -120,7 +120,7 @@ def test_edges_of_the_ranges(name):
                 try:
                     found = relation.evaluate(**at_edge)
                 except ValueError as error:
-                    assert re.match(f"no {wanted} fits ", str(error))
+                    assert re.match(f"No {wanted} fits ", str(error))
                     continue
                 for each in found if isinstance(found, tuple) else (found,):
                     assert np.isnan(each) or residual(relation, at_edge | {wanted: each}) < 1e-6
@@ -311,7 +311,7 @@ def test_a_general_purpose_library_agrees(seed):
         (
             "equal_elevations",
             {"manipulation_angle": 75, "elevation_angle": 60},
-            r"no plan_angle fits manipulation_angle 75 degrees, elevation_angle 60 degrees; "
+            r"No plan_angle fits manipulation_angle 75 degrees, elevation_angle 60 degrees; "
             r"nearest possible: manipulation_angle 60\.0 degrees or elevation_angle 52\.5 degrees\.",
         ),
         (
@@ -327,37 +327,49 @@ def test_a_general_purpose_library_agrees(seed):
         (
             "offset_from_lengths",
             {"offset": "far", "left_length": 20, "right_length": 18},
-            "offset takes a number of cm; got 'far'",
+            r"'far' cannot be used; give a number of cm \(offset\)",
         ),
         ("flat_phone", {"depth": 17.3, "camera_hole_up_panel": 20}, r"depth 20\.0 cm or camera_hole_up_panel 17\.3 cm"),
         (
             "spacing_from_length",
             {"inserted_length": 10, "manipulation_angle": 180},
-            "got 180; there both instruments lie in one line",
+            "^180 cannot be used, as both instruments would lie in one line",
         ),
         (
             "spacing_from_length",
             {"inserted_length": 10, "manipulation_angle": 0},
-            "got 0; there both instruments lie in one line",
+            "^0 cannot be used, as both instruments would lie in one line",
         ),
-        ("spacing_from_length", {"inserted_length": 10, "manipulation_angle": 200}, "less than 180 degrees; got 200"),
+        (
+            "spacing_from_length",
+            {"inserted_length": 10, "manipulation_angle": 200},
+            "^200 cannot be used; give more than 0 and less than 180 degrees",
+        ),
         (
             "spacing_from_length",
             {"inserted_length": -1, "manipulation_angle": 60},
-            "inserted_length takes more than 0 cm; got -1",
+            r"-1 cannot be used; give more than 0 cm \(inserted_length\)",
         ),
-        ("spacing_from_length", {"inserted_length": "long", "manipulation_angle": 60}, "takes more than 0 cm; got 'long'"),
-        ("spacing_from_length", {"inserted_length": float("nan"), "manipulation_angle": 60}, "more than 0 cm; got nan"),
+        (
+            "spacing_from_length",
+            {"inserted_length": "long", "manipulation_angle": 60},
+            "^'long' cannot be used; give more than 0 cm",
+        ),
+        (
+            "spacing_from_length",
+            {"inserted_length": float("nan"), "manipulation_angle": 60},
+            "^nan cannot be used; give more than 0 cm",
+        ),
         (
             "spacing_from_length",
             {"inserted_length": 10},
-            "give all of spacing, inserted_length, manipulation_angle but the one sought",
+            "This relation links spacing, inserted_length, manipulation_angle; give all but the quantity sought",
         ),
-        ("spacing_from_length", {}, "got none"),
+        ("spacing_from_length", {}, "not none"),
         (
             "spacing_from_length",
             {"length": 10},
-            "symbol takes one of spacing, inserted_length, .*; got 'length'",
+            r"'length' cannot be used; give one of spacing, inserted_length, .* \(symbol\)",
         ),
     ],
 )
@@ -372,7 +384,7 @@ def test_evaluate_takes_arrays_and_gives_nan_where_there_is_nothing():
     found = relation.evaluate(manipulation_angle=[45, 60, 75], elevation_angle=[[30], [60]])
     assert found.shape == (2, 3) and np.isnan(found).sum() == 1
     assert RELATIONS["spacing_from_length"].evaluate("spacing", inserted_length=20, manipulation_angle=60) == pytest.approx(20)
-    with pytest.raises(ValueError, match="but the one sought"):
+    with pytest.raises(ValueError, match="all but the quantity sought"):
         RELATIONS["spacing_from_length"].evaluate("inserted_length", inserted_length=20, manipulation_angle=60)
 
 

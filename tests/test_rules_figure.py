@@ -29,7 +29,7 @@ def test_a_clash_is_a_gap_between_the_rule_and_what_the_others_leave():
     assert drawn[0][:3] == ("own", 7.5, 15)
     assert drawn[3][:3] == ("the others", pytest.approx(17.3205, abs=1e-3), pytest.approx(17.3205, abs=1e-3))
     assert drawn[4][:3] == ("gap", 15, pytest.approx(17.3205, abs=1e-3))
-    assert drawn[4][3] == "all together: no value fits: 2.32 cm short"
+    assert drawn[4][3] == "all together: no value fits, 2.32 cm short"
 
 
 def test_in_brief_the_rule_the_others_and_the_gap_are_left():
@@ -52,7 +52,8 @@ def test_it_says_whether_the_lens_is_fixed_and_a_scope_closes_the_gap():
     assert said[-2:] == ("the others together leave 0 to 17.32 cm", "all together leave 7.5 to 15 cm")
     shown = GALLERY["rules"](Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16))).layout.meta
     assert (
-        "lens fixed at the wall" in shown["says"][0] and "A scope advanced from there lets all three hold." in shown["says"][0]
+        "the lens is fixed at the wall" in shown["says"][0]
+        and "A scope pushed in from there lets all three hold." in shown["says"][0]
     )
 
 
@@ -100,5 +101,5 @@ def test_a_rule_that_cannot_hold_at_all_says_so():
 
 
 def test_an_unknown_quantity_is_refused():
-    with pytest.raises(ValueError, match=r"quantity takes one of manipulation angle, .*; got 'angle'"):
+    with pytest.raises(ValueError, match=r"'angle' cannot be used; give one of manipulation angle, .* \(quantity\)"):
         rules_figure(CLASH, "angle")

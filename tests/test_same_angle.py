@@ -119,16 +119,16 @@ def test_reads_with_one_decimal_and_units():
 @pytest.mark.parametrize(
     ("change", "words"),
     [
-        ({"angle": 0}, "angle takes .* got 0, where both instruments lie in one line"),
-        ({"angle": 180}, "got 180, where both instruments lie in one line"),
-        ({"angle": -5}, "angle takes an angle of more than 0 and less than 180 degrees; got -5"),
-        ({"angle": float("nan")}, "angle takes"),
-        ({"angle": [60, 70]}, "angle takes one number"),
-        ({"right_port": PORTS[0]}, "right_port takes a place apart from left_port"),
-        ({"left_port": [PORTS[0]] * 2}, "left_port takes one x, y, z"),
-        ({"left_port": (1, 2)}, "left_port takes three coordinates"),
-        ({"around": 2}, "around takes a whole number from 3 to 2000; got 2"),
-        ({"along": 4.5}, "along takes a whole number from 3 to 2000; got 4.5"),
+        ({"angle": 0}, r"^At 0 degrees both instruments would lie in one line; give .* \(angle\)"),
+        ({"angle": 180}, "^At 180 degrees both instruments would lie in one line"),
+        ({"angle": -5}, r"-5 cannot be used; give an angle of more than 0 and less than 180 degrees \(angle\)"),
+        ({"angle": float("nan")}, r"\(angle\)"),
+        ({"angle": [60, 70]}, r"give one number.*\(angle\)"),
+        ({"right_port": PORTS[0]}, r"^Both ports are in one place; give two different places \(right_port\)"),
+        ({"left_port": [PORTS[0]] * 2}, r"give only one x, y, z.*\(left_port\)"),
+        ({"left_port": (1, 2)}, r"give three coordinates.*\(left_port\)"),
+        ({"around": 2}, r"2 cannot be used; give a whole number from 3 to 2000 \(around\)"),
+        ({"along": 4.5}, r"4.5 cannot be used; give a whole number from 3 to 2000 \(along\)"),
     ],
 )
 def test_slips_are_named(change, words):
@@ -138,5 +138,5 @@ def test_slips_are_named(change, words):
 
 
 def test_zone_bounds_in_the_wrong_order_are_named():
-    with pytest.raises(ValueError, match=r"low takes an angle below high \(45 degrees\); got 75"):
+    with pytest.raises(ValueError, match=r"75 cannot be used; give an angle below the high end, 45 degrees \(low\)"):
         angle_zone(*PORTS, 75, 45)

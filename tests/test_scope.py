@@ -228,17 +228,26 @@ def test_nothing_is_lost_where_the_tip_is_near_the_port():
 @pytest.mark.parametrize(
     "wrong, words",
     [
-        (lambda: Scope((0, 0, 1), (0, 0, 0), 5), "shaft takes a direction"),
-        (lambda: Scope((0, 0, 1), (0, 0, 1), -1), "inserted_length takes a length of at least 0 cm; got -1."),
-        (lambda: Scope((0, 0, 1), (0, 0, 1), 5, 120), "direction_of_view takes an angle of 0 to 90 degrees; got 120."),
-        (lambda: Scope((0, 0, 1), (0, 0, 1), 5, 30, "left"), "post_angle takes an angle in degrees; got 'left'."),
-        (lambda: Scope.along_shaft((0, 0, 9), (0, 0, -1), (0, 0, 0)), "a 30 degree scope cannot look along its own shaft"),
-        (lambda: Scope.along_shaft((0, 0, 9), (0, 0, -1), (0, 3, 0), 0), "the target is 3.0 cm beside it (shaft)."),
-        (lambda: Scope.along_shaft((0, 0, 9), (0, 0, -1), (0, 0, 0), 0), "from any tip; give the distance (shaft)."),
+        (lambda: Scope((0, 0, 1), (0, 0, 0), 5), "give a direction"),
+        (lambda: Scope((0, 0, 1), (0, 0, 1), -1), "-1 cannot be used; give a length of at least 0 cm (inserted_length)."),
+        (
+            lambda: Scope((0, 0, 1), (0, 0, 1), 5, 120),
+            "120 cannot be used; give an angle of 0 to 90 degrees (direction_of_view).",
+        ),
+        (lambda: Scope((0, 0, 1), (0, 0, 1), 5, 30, "left"), "'left' cannot be used; give an angle in degrees (post_angle)."),
+        (lambda: Scope.along_shaft((0, 0, 9), (0, 0, -1), (0, 0, 0)), "A 30 degree scope does not look along its shaft"),
+        (lambda: Scope.along_shaft((0, 0, 9), (0, 0, -1), (0, 3, 0), 0), "The target is 3.0 cm beside the line of the shaft"),
+        (
+            lambda: Scope.along_shaft((0, 0, 9), (0, 0, -1), (0, 0, 0), 0),
+            "A 0 degree scope has many places along this shaft; give the distance",
+        ),
         (lambda: Scope.along_shaft((0, 0, 9), (0, 0, -1), (0, 9, 0)), "would be 6.6 cm outside the port"),
-        (lambda: Scope.at_distance((0, 0, 9), (0, 0, 0), 9.1), "9.0 cm from the port, so the tip is no farther; got 9.1"),
-        (lambda: Scope.at_distance((0, 0, 9), (0, 0, 9), 5), "target takes a point apart from the port"),
-        (lambda: Scope.at_distance((0, 0, 9), (0, 0, 0), 0), "distance takes a length of more than 0 cm; got 0."),
+        (
+            lambda: Scope.at_distance((0, 0, 9), (0, 0, 0), 9.1),
+            "9.1 cannot be used; give at most the 9.0 cm from the port to the target (distance).",
+        ),
+        (lambda: Scope.at_distance((0, 0, 9), (0, 0, 9), 5), "The port and the target are both at (0.0, 0.0, 9.0)"),
+        (lambda: Scope.at_distance((0, 0, 9), (0, 0, 0), 0), "0 cannot be used; give a length of more than 0 cm (distance)."),
     ],
 )
 def test_no_solution_is_one_clear_sentence(wrong, words):

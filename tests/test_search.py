@@ -490,7 +490,8 @@ def test_a_free_camera_is_no_worse_than_any_fixed_one():
         ({"working distance": (None, 10)}, "working distance at most 10 cm leaves none"),
         (
             {"port spacing": (13, None), "port to camera": (None, 6)},  # each port 6 cm from one place: at most 12 apart
-            "leave none together. There is one without port spacing at least 13 cm or without port to camera at most 6 cm.",
+            "cannot all be met at once. Some position is left without port "
+            "spacing at least 13 cm or without port to camera at most 6 cm.",
         ),
     ],
 )
@@ -550,7 +551,7 @@ def test_what_is_found_can_be_measured_and_what_is_impossible_has_no_ports(seed)
 
 @pytest.mark.parametrize("below", [0, 1e-9])
 def test_a_target_on_the_surface_is_no_place_to_work(below):
-    with pytest.raises(ValueError, match="targets takes points on the floor or above it and under the surface"):
+    with pytest.raises(ValueError, match=r"^1 of 1 targets are outside the box, .*\(targets\)"):
         best_ports(LID, [(0, 0, 0), (3, 2, 25 - below)])
 
 
@@ -635,17 +636,17 @@ def test_a_front_never_falls_as_its_limit_tightens():
 @pytest.mark.parametrize(
     ("change", "words"),
     [
-        ({"targets": (0, 0, 30)}, "targets takes points on the floor or above it and under the surface"),
-        ({"targets": [(0, 0, 1), (31, 0, 1)]}, "1 of 2 lie outside, the first at (31, 0, 1)"),
-        ({"rules": {"port distance": (1, 2)}}, "rules takes the quantities port spacing, working distance"),
-        ({"rules": {"port to camera": (1, 2)}}, "only where there is a camera"),
-        ({"rules": {"port spacing": (2, 1)}}, "low end no larger than the high end"),
-        ({"camera": "fixed"}, "camera takes a point, 'free', 'scope' or None"),
-        ({"camera": (0, 0, 1)}, "camera takes a point off the targets"),
-        ({"angle_range": (65, 75)}, "angle_range and manipulation_angle take"),
-        ({"hole": 50}, "hole takes a diameter that leaves ports room"),
-        ({"surface": "lid"}, "surface takes a WedgeBox"),
-        ({"seconds": 0}, "seconds takes more than 0 seconds"),
+        ({"targets": (0, 0, 30)}, "1 of 1 targets are outside the box"),
+        ({"targets": [(0, 0, 1), (31, 0, 1)]}, "1 of 2 targets are outside the box, the first at (31, 0, 1)"),
+        ({"rules": {"port distance": (1, 2)}}, "give quantities out of port spacing, working distance"),
+        ({"rules": {"port to camera": (1, 2)}}, "needs a camera, and there is none"),
+        ({"rules": {"port spacing": (2, 1)}}, "a low and a high end that is no lower"),
+        ({"camera": "fixed"}, "give a point, 'free', 'scope' or None"),
+        ({"camera": (0, 0, 1)}, "is on a target; move one of them (camera)"),
+        ({"angle_range": (65, 75)}, "The wanted angle 60 is not within (65, 75); give degrees with"),
+        ({"hole": 50}, "50 cm leaves the ports no room on this surface; give a smaller diameter (hole)"),
+        ({"surface": "lid"}, "give a WedgeBox"),
+        ({"seconds": 0}, "give more than 0 seconds"),
     ],
 )
 def test_a_bad_argument_is_refused_in_a_sentence(change, words):

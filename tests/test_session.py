@@ -100,11 +100,11 @@ def typed(people, count=3):
 def test_words_fit_few_people():
     for people in (1, 2, 3):
         for difference in typed(people).differences:
-            assert "too few to say" in difference.words and np.isnan(difference.low)
+            assert "too few people to say" in difference.words and np.isnan(difference.low)
     for difference in typed(8).differences:
         assert difference.low < difference.ratio < difference.high
         undecided = difference.low <= 1 <= difference.high
-        assert ("too few to say" in difference.words) == undecided
+        assert ("too few people to say" in difference.words) == undecided
         if not undecided:
             assert f"{difference.low:.2f} to {difference.high:.2f} times as long" in difference.words
     alike = Session(tuple(Run(code, pair, 1, 8) for code in "abcd" for pair in ("30°", "60°", "90°")))
@@ -138,11 +138,11 @@ def test_csv_out_and_in_again(found):
 @pytest.mark.parametrize(
     "line, words",
     [
-        ("1A,45°,1,8,0,60", r"The pairs of this session are 30°, 60°, 90°; got '45°' \(pair\)"),
-        ("1A,30°,1,8.5,0,60", r"session.csv \(path\), line 2, column passes: a whole number is needed; got '8.5'"),
-        ("1A,30°,4,8,0,60", r"0 to 3 is needed for the position; got 4 \(position\)"),
-        ("1A,30°,1,8,0,0", r"A run lasts 1 to 3600 s; got 0.0 \(seconds\)"),
-        ("a name that is long,30°,1,8,0,60", r"at most 12 letters is needed, and no name"),
+        ("1A,45°,1,8,0,60", r"^'45°' cannot be used; give one of this session's pairs, 30°, 60°, 90° \(pair\)"),
+        ("1A,30°,1,8.5,0,60", r"^'8\.5' cannot be used; give a whole number \(path session\.csv, line 2, column passes\)"),
+        ("1A,30°,4,8,0,60", r"^4 cannot be used; give a whole number from 0 to 3 \(position\)"),
+        ("1A,30°,1,8,0,0", r"^0 cannot be used; give 1 to 3600 seconds \(seconds\)"),
+        ("a name that is long,30°,1,8,0,60", r"a code of at most 12 letters, not a name"),
         ("1A,30°,1,8,0,60\n1A,30°,1,8,0,60", "1A has two runs with 30°"),
     ],
 )
@@ -214,7 +214,11 @@ def test_a_log_comes_back_from_its_table(found):
 
 @pytest.mark.parametrize(
     "line, words",
-    [("2026-02-30,20,,", "A day such as 2026-03-01"), ("2026-03-01,0,,", "more than 0"), ("2026-03-01,x,,", "column minutes")],
+    [
+        ("2026-02-30,20,,", "give a day such as 2026-03-01"),
+        ("2026-03-01,0,,", "more than 0"),
+        ("2026-03-01,x,,", "column minutes"),
+    ],
 )
 def test_a_bad_log_is_refused(tmp_path, line, words):
     path = tmp_path / "log.csv"

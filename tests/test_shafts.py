@@ -64,7 +64,7 @@ def test_the_file_holds_a_list_of_two_or_as_ever_a_number():
     old = json.dumps(record | {"instrument_length": 36})
     assert Placement.from_json(old) == Placement(**POINTS)
     for bad in ([36], [36, 30, 30], [36, "30"], [[36, 28]], [36, None], []):
-        with pytest.raises(ValueError, match=r"^instrument_length takes [^\n]*; got [^\n]*\.$"):
+        with pytest.raises(ValueError, match=r"^[^\n]*; give [^\n]* \(instrument_length\)\.$"):
             Placement.from_json(json.dumps(record | {"instrument_length": bad}))
 
 
@@ -146,8 +146,10 @@ def test_hands_in_the_pictures_are_at_the_ends_of_their_own_shafts():
     for i, side in enumerate(("left", "right")):
         ratio = f"inside : outside {found['inside : outside', side]:.2f}"
         assert [note.y for note in drawn.layout.annotations if note.text == ratio] == [pytest.approx(-4.9 - 16.5 * i)]
-    assert "36 cm instruments, as long as the longer here, and" in GALLERY["rules"](PAIR).layout.meta["says"][0]
-    with pytest.raises(ValueError, match=r"^instrument_length takes one number or one for each of 3 instruments; got an array"):
+    assert "The instruments are 36 cm long, as the longer one here, and" in GALLERY["rules"](PAIR).layout.meta["says"][0]
+    with pytest.raises(
+        ValueError, match=r"^An array.* cannot be used; give one number or one for each of 3 instruments \(instrument_length\)"
+    ):
         lever_figure(24, 18, 12, instrument_length=(36, 28))
 
 
@@ -179,7 +181,7 @@ def test_a_search_reaches_with_each_hand():
     assert best.lower_bound > even.worst_deviation
     assert best.lower_bound - 0.1 <= least_worst(targets, 18, (60, 24)) and best.worst_deviation < 90
     assert "inside : outside at most 8.00" in best.binding
-    with pytest.raises(ValueError, match="instrument_length takes one number or one for each of 2 instruments"):
+    with pytest.raises(ValueError, match=r"give one number or one for each of 2 instruments.*\(instrument_length\)"):
         best_ports(box, targets, instrument_length=(36, 30, 20))
 
 
@@ -207,8 +209,10 @@ def test_a_design_measures_each_shaft():
     design = design_box(box, **holes, instrument_length=(36, 50))
     inside = hypot(10, sqrt(300))
     assert design.placement.instrument_length == (36, 50)
-    told = f"The inside : outside of the right instrument is {inside / (50 - inside):.2f}, wanted at least 1.00."
+    told = f"The inside : outside of the right instrument is {inside / (50 - inside):.2f}; the rule asks for at least 1.00."
     assert design.not_met == (told,)
     assert design_box(box, **holes, instrument_length=(36, 36)).not_met == ()
-    with pytest.raises(ValueError, match=r"^instrument_length takes cm; got 360: in mm by mistake\?$"):
+    with pytest.raises(
+        ValueError, match=r"^An instrument of 360 cm is too long; give its length in cm, not mm \(instrument_length\)\.$"
+    ):
         design_box(box, instrument_length=(36, 360))

@@ -231,7 +231,7 @@ def test_the_box_says_what_is_not_met_and_refuses_what_cannot_be_cut():
     assert text(explorer.status) == "Not all rules of the design are met."
     last = everything_said(explorer)
     explorer.controls["side a"].value = 20
-    assert "⚠ camera_hole takes holes on the panel" in text(explorer.status) and everything_said(explorer) == last
+    assert "reaches over the panel's edge" in text(explorer.status) and everything_said(explorer) == last
     assert explorer.controls["side a"].value == 36, "the slider is back where the box is"
     explorer.follows()
     explorer.reset()
@@ -251,7 +251,7 @@ def test_the_tape_says_how_sure_the_angle_is_and_what_to_repeat():
     explorer.controls["port to port"].value = 10
     explorer.controls["left to target"].value = 26
     explorer.controls["right to target"].value = 12
-    assert "⚠ these readings do not fit together; most likely right_to_target o" in text(explorer.status)
+    assert "⚠ These readings do not fit together; most likely right_to_target o" in text(explorer.status)
 
 
 def test_the_triangles_drawn_are_as_far_off_as_the_readings_may_be():

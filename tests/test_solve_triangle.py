@@ -198,18 +198,18 @@ def test_seen_in_a_mirror_left_and_right_change_places(s, foot, deep):
     [
         # no triangle closes: the reason and the nearest possible value
         ({"spacing": 10, "left_length": 10, "manipulation_angle": 90}, "the widest angle there is 90.0"),  # target on a port
-        ({"spacing": 10, "manipulation_angle": 90, "offset": 5}, "the farthest one is at 5.0 cm"),
-        ({"spacing": 25, "inserted_length": 10}, r"two 10 cm lengths cannot span 25 cm; they span less than 20\.0 cm"),
+        ({"spacing": 10, "manipulation_angle": 90, "offset": 5}, "the farthest is at 5.0 cm"),
+        ({"spacing": 25, "inserted_length": 10}, r"Two lengths of 10 cm cannot span 25 cm; they span less than 20\.0 cm"),
         ({"spacing": 20, "inserted_length": 10}, "cannot span 20 cm"),
         ({"spacing": 5, "left_length": 20, "right_length": 10}, r"cannot meet across 5 cm; their spacing is more than 10\.0"),
-        ({"inserted_length": 10, "depth": 12}, r"a 10 cm length cannot reach 12 cm deep; it reaches at most 10\.0 cm"),
+        ({"inserted_length": 10, "depth": 12}, r"A length of 10 cm cannot reach 12 cm deep; it reaches at most 10\.0 cm"),
         ({"inserted_length": 10, "depth": 10}, "put both ports in one place"),
         ({"spacing": 8, "left_length": 20, "manipulation_angle": 60}, r"the widest angle there is 23\.6"),
         ({"spacing": 18, "left_length": 18, "manipulation_angle": 100}, r"the widest angle there is 90\.0"),
         ({"spacing": 18, "left_length": 10, "offset": 5}, r"14\.0 cm along the port line"),
-        ({"spacing": 18, "manipulation_angle": 60, "depth": 20}, r"the deepest one is at 15\.6 cm"),
-        ({"spacing": 18, "manipulation_angle": 60, "offset": 12}, r"the farthest one is at 10\.4 cm"),
-        ({"spacing": 18, "manipulation_angle": 120, "offset": 9.5}, r"the farthest one is at 9\.0 cm"),
+        ({"spacing": 18, "manipulation_angle": 60, "depth": 20}, r"the deepest is at 15\.6 cm"),
+        ({"spacing": 18, "manipulation_angle": 60, "offset": 12}, r"the farthest is at 10\.4 cm"),
+        ({"spacing": 18, "manipulation_angle": 120, "offset": 9.5}, r"the farthest is at 9\.0 cm"),
         ({"left_length": 20, "right_length": 10, "offset": 4}, r"between 5\.0 and 15\.0 cm"),
         ({"left_length": 20, "right_length": 10, "offset": -8}, "towards the port of the shorter one"),
         ({"left_length": 20, "right_length": 10, "offset": 0}, "cannot put the target 0 cm from the midline"),
@@ -220,19 +220,22 @@ def test_seen_in_a_mirror_left_and_right_change_places(s, foot, deep):
         ({"left_length": 10, "depth": 6, "offset": 9}, r"less than 8\.0 cm past it"),
         # free, flat, and slips
         ({"left_length": 20, "right_length": 20, "offset": 0}, "leave the spacing free"),
-        ({"spacing": 18, "manipulation_angle": 0}, "at 0 both instruments lie in one line"),
-        ({"spacing": 18, "manipulation_angle": 180}, "at 180 both instruments lie in one line"),
-        ({"spacing": 18, "manipulation_angle": 200}, "between 0 and 180 degrees; got 200"),
-        ({"spacing": 18, "depth": 0}, "depth takes a length of more than 0 cm; got 0"),
-        ({"spacing": -18, "depth": 3}, "spacing takes a length of more than 0 cm; got -18"),
-        ({"spacing": float("nan"), "depth": 3}, "spacing takes a length"),
-        ({"spacing": [18, 20], "depth": 3}, "spacing takes one number"),
-        ({}, "too few values.*got none"),
-        ({"spacing": 18}, "too few values.*got spacing"),
-        ({"spacing": 18, "left_length": 18}, "too few values.*got spacing and left_length"),
-        ({"spacing": 18, "inserted_length": 18, "depth": 15}, "too many values: spacing and inserted_length are enough"),
+        ({"spacing": 18, "manipulation_angle": 0}, "At 0 degrees both instruments lie in one line"),
+        ({"spacing": 18, "manipulation_angle": 180}, "At 180 degrees both instruments lie in one line"),
+        (
+            {"spacing": 18, "manipulation_angle": 200},
+            r"^200 cannot be used; give an angle between 0 and 180 degrees \(manipulation_angle\)",
+        ),
+        ({"spacing": 18, "depth": 0}, r"0 cannot be used; give a length of more than 0 cm \(depth\)"),
+        ({"spacing": -18, "depth": 3}, r"-18 cannot be used; give a length of more than 0 cm \(spacing\)"),
+        ({"spacing": float("nan"), "depth": 3}, r"give a length.*\(spacing\)"),
+        ({"spacing": [18, 20], "depth": 3}, r"give one number.*\(spacing\)"),
+        ({}, "Too few values.*got none"),
+        ({"spacing": 18}, "Too few values.*got spacing"),
+        ({"spacing": 18, "left_length": 18}, "Too few values.*got spacing and left_length"),
+        ({"spacing": 18, "inserted_length": 18, "depth": 15}, "Too many values: spacing and inserted_length are enough"),
         ({"spacing": 18, "left_length": 18, "right_length": 18, "depth": 1}, "left_length and right_length are enough"),
-        ({"left_length": 20, "inserted_length": 18}, "stands for two equal lengths"),
+        ({"left_length": 20, "inserted_length": 18}, "inserted_length, which is two equal lengths"),
         ({"spacing": 1e6, "manipulation_angle": 0.001}, "beyond 1e\\+06 cm"),
     ],
 )
@@ -245,7 +248,7 @@ def test_impossible_and_mistaken_values_are_named(known, words):
 def test_one_triangle_is_the_only_one_or_a_sentence_names_both():
     assert one_triangle(spacing=18, inserted_length=20) == solve_triangle(spacing=18, inserted_length=20)[0]
     with pytest.raises(
-        ValueError, match=r"two triangles fit, with ports 18.0 cm apart, offset -8.2 and 18.0 cm apart, offset 8.2"
+        ValueError, match=r"Two triangles fit, with ports 18.0 cm apart, offset -8.2 and 18.0 cm apart, offset 8.2"
     ):
         one_triangle(spacing=18, manipulation_angle=50, depth=16)
 

@@ -207,14 +207,14 @@ class TestCarton:
 @pytest.mark.parametrize(
     "wrong, words",
     [
-        (lambda: WedgeBox(0, 40, 30), "ridge takes a length of more than 0 cm; got 0."),
-        (lambda: WedgeBox(50, -4, 30), "side_a takes a length of more than 0 cm; got -4."),
-        (lambda: WedgeBox(50, 40, float("nan")), "side_b takes a length of more than 0 cm; got nan."),
-        (lambda: FlatBox(40, "30", 20), "depth takes a length of more than 0 cm; got '30'."),
-        (lambda: FlatBox([40, 50], 30, 20), "width takes one number; got an array of shape (2,)."),
-        (lambda: Dome(15, 20, 16), "rise takes at most the shorter half of the dome, 15 cm; got 16."),
-        (lambda: Dome(15, 20, 6, wall=-1), "wall takes a length of at least 0 cm; got -1."),
-        (lambda: WedgeBox(50, 40, 30).point(0, 1, face="c"), "face takes 'a' or 'b'; got 'c'."),
+        (lambda: WedgeBox(0, 40, 30), "0 cannot be used; give a length of more than 0 cm (ridge)."),
+        (lambda: WedgeBox(50, -4, 30), "-4 cannot be used; give a length of more than 0 cm (side_a)."),
+        (lambda: WedgeBox(50, 40, float("nan")), "nan cannot be used; give a length of more than 0 cm (side_b)."),
+        (lambda: FlatBox(40, "30", 20), "'30' cannot be used; give a length of more than 0 cm (depth)."),
+        (lambda: FlatBox([40, 50], 30, 20), "An array of shape (2,) cannot be used; give one number (width)."),
+        (lambda: Dome(15, 20, 16), "16 cannot be used; give at most the shorter half of the dome, 15 cm (rise)."),
+        (lambda: Dome(15, 20, 6, wall=-1), "-1 cannot be used; give a length of at least 0 cm (wall)."),
+        (lambda: WedgeBox(50, 40, 30).point(0, 1, face="c"), "'c' cannot be used; give 'a' or 'b' (face)."),
         (
             lambda: WedgeBox(50, 40, 30).point([0, 26], 31, face="b"),
             "A hole at u = 0, v = 31 cm misses panel b: u runs from -25 to 25 and v from 0 to 30 cm.",
@@ -231,9 +231,9 @@ class TestCarton:
             lambda: Dome(15, 20, 6).check_hole(0, [0, 19.5], radius=[0.6, 0.7]),
             "A hole of radius 0.7 cm at u = 0, v = 19.5 cm misses the dome",
         ),
-        (lambda: FlatBox(40, 30, 20).contains("left", 0), "u takes a place on the surface in cm; got 'left'."),
-        (lambda: FlatBox(40, 30, 20).contains(0, 0, radius=-1), "radius takes a length of at least 0 cm; got -1."),
-        (lambda: FlatBox(40, 30, 20).uv((0, 0)), "point takes three coordinates x, y, z in cm"),
+        (lambda: FlatBox(40, 30, 20).contains("left", 0), "'left' cannot be used; give a place on the surface in cm (u)."),
+        (lambda: FlatBox(40, 30, 20).contains(0, 0, radius=-1), "-1 cannot be used; give a length of at least 0 cm (radius)."),
+        (lambda: FlatBox(40, 30, 20).uv((0, 0)), "give three coordinates x, y, z in cm"),
     ],
 )
 def test_bad_sizes_and_holes_are_refused_in_a_sentence(wrong, words):

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from ergokit import elevation_angle, handle_height, handle_position, table_height
+from ergokit import elbow_of_survey, elevation_angle, handle_height, handle_position, table_height
 
 
 @pytest.mark.parametrize("target", [(0, 10, 0), (3, 12, 2.5)])
@@ -25,3 +25,10 @@ def test_the_table_brings_the_handles_to_the_elbow():
     assert table_height(elbow, above) + above == pytest.approx(elbow)
     assert table_height(elbow, above, handles_above_elbow=-10) == pytest.approx(table_height(elbow, above) - 10)
     assert table_height(70, 75) == -5  # no table is low enough
+
+
+def test_the_elbow_of_the_survey_is_its_shoulder_less_its_upper_arm_and_sits_as_much_lower_as_the_man_does():
+    assert elbow_of_survey() == pytest.approx(146.7 - 33.7)  # acromial height, acromion to radiale (Gordon et al. 2012)
+    assert elbow_of_survey() - elbow_of_survey(seat=45) == pytest.approx(177.6 - 92.8 - 45)  # stature, sitting height
+    with pytest.raises(ValueError, match="seat"):
+        elbow_of_survey(seat=-3)

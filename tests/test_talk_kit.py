@@ -63,7 +63,7 @@ def test_it_starts_with_the_demo_box_and_says_what_the_button_makes():
 
 
 def test_a_placement_is_asked_for():
-    with pytest.raises(ValueError, match="placement takes a Placement; got 'my box'"):
+    with pytest.raises(ValueError, match=r"'my box' cannot be used; give a Placement \(placement\)"):
         talk_kit("my box")
 
 
@@ -114,7 +114,7 @@ def test_without_a_browser_one_sentence_and_nothing_else(tmp_path, monkeypatch):
     kit = kit_for(tmp_path / "new", "rules", handout=True)
     for format, slides in ((".png", False), (".html", True)):
         kit.format.value, kit.made_of["talk.pptx"].value = format, slides
-        assert made(kit).startswith("⚠ no Chrome or Chromium is on this machine: install it")
+        assert made(kit).startswith("⚠ There is no Chrome or Chromium on this computer: install it")
         assert not (tmp_path / "new").exists(), "not even the folder"
     kit.made_of["talk.pptx"].value = False
     assert made(kit).startswith("✓ Made 1 figure as html and a handout"), "what needs no browser works without"
@@ -123,11 +123,11 @@ def test_without_a_browser_one_sentence_and_nothing_else(tmp_path, monkeypatch):
 @pytest.mark.parametrize(
     ("typed", "says"),
     [
-        ("  ", "folder takes a place for the files, such as ~/ergokit-figures; it is empty."),
-        ("~no-such-reader/talk", "folder takes a place for the files.*got '~no-such-reader"),
-        ("{here}/a file/talk", "folder takes a place that can be made; .*a file/talk cannot: Not a directory."),
-        ("{here}/a file", "folder takes a place that can be made; .*a file cannot: File exists."),
-        ("{here}/" + "x" * 300, "folder takes a file name that every system can have; got"),
+        ("  ", r"No folder is typed; type a folder such as ~/ergokit-figures \(folder\)\.$"),
+        ("~no-such-reader/talk", r"'~no-such-reader.*' cannot be used; give a folder such as .* \(folder\)"),
+        ("{here}/a file/talk", r"The folder '.*a file/talk' cannot be made: Not a directory \(folder\)\.$"),
+        ("{here}/a file", r"The folder '.*a file' cannot be made: File exists \(folder\)\.$"),
+        ("{here}/" + "x" * 300, r" cannot be a file's name on every system; .*\(folder\)"),
     ],
 )
 def test_a_folder_that_cannot_be_is_told_in_one_sentence(typed, says, tmp_path):

@@ -173,7 +173,7 @@ def test_low_window_takes_the_target_to_be_beyond_the_ports():
 def test_a_reading_to_spare_must_agree(box):
     truth, readings = box
     assert_same_measures(stand(readings), truth)
-    refused = "these readings do not fit together|no arrangement has these readings|.* by mistake"
+    refused = "These readings do not fit together|No box has these readings|.* not mm"
     with pytest.raises(ValueError, match=f"^({refused})"):
         stand(readings | {"port_height": readings["port_height"] + 1, "reading_error": 0.01, "slope_error": 0.01})
 
@@ -361,57 +361,57 @@ def test_what_was_read_stays_as_read(above, distance, slope):
     [
         (
             {"port_to_port": 40},
-            "these readings do not fit together; most likely left_to_target of 18 cm (the others allow 25.1)",
+            "These readings do not fit together; most likely left_to_target of 18 cm (the others allow 25.1)",
         ),
         (
             {"port_to_port": 36, "right_to_target": 18},
-            "these readings do not fit together; most likely right_to_target of 18 cm (the others allow 20.9)",
+            "These readings do not fit together; most likely right_to_target of 18 cm (the others allow 20.9)",
         ),
         (
             {"left_to_target": 36},
-            "these readings do not fit together; most likely left_to_target of 36 cm (the others allow 25.9)",
+            "These readings do not fit together; most likely left_to_target of 36 cm (the others allow 25.9)",
         ),
         (
             {"camera_to_target": 5},
-            "these readings do not fit together; most likely camera_to_target of 5 cm (the others allow 8.0)",
+            "These readings do not fit together; most likely camera_to_target of 5 cm (the others allow 8.0)",
         ),
         (
             {"camera_to_target": 30},
-            "these readings do not fit together; most likely camera_to_target of 30 cm (the others allow 22.2)",
+            "These readings do not fit together; most likely camera_to_target of 30 cm (the others allow 22.2)",
         ),
         (
             {"camera_above_ports": 2, "camera_to_target": 8},
-            "these readings do not fit together; most likely camera_to_target of 8 cm (the others allow 13.1)",
+            "These readings do not fit together; most likely camera_to_target of 8 cm (the others allow 13.1)",
         ),
-        ({"camera_to_target": 9, "panel_slope": 60}, "these readings put the target 9.2 cm above both ports, outside any box"),
+        ({"camera_to_target": 9, "panel_slope": 60}, "These readings put the target 9.2 cm above both ports, outside any box"),
         (
             {"panel_slope": None, "port_height": 20},
-            "these readings do not fit together; most likely port_height of 20 cm (the others allow 14.3)",
+            "These readings do not fit together; most likely port_height of 20 cm (the others allow 14.3)",
         ),
         (
             {"port_height": 3, "target_height": 4},
-            "these readings do not fit together; most likely camera_to_target of 14.5 cm (the others give 10.0)",
+            "These readings do not fit together; most likely camera_to_target of 14.5 cm (the others give 10.0)",
         ),
         (
             {"port_height": 12},
-            "these readings do not fit together; most likely camera_to_target of 14.5 cm (the others give 16.7), port_height "
-            "of 12 cm (the others give 8.5) or panel_slope of 37 degrees (the others give 18.6) is wrong: measure it again.",
+            "These readings do not fit together; most likely camera_to_target of 14.5 cm (the others give 16.7), port_height "
+            "of 12 cm (the others give 8.5) or panel_slope of 37 degrees (the others give 18.6) is wrong, so measure it again.",
         ),
         (
             {"panel_slope": None, "port_height": 15, "camera_to_target": 10},
-            "these readings do not fit together; most likely camera_to_target of 10 cm (the others allow 15.9)",
+            "These readings do not fit together; most likely camera_to_target of 10 cm (the others allow 15.9)",
         ),
         (
             {"camera_above_ports": 2, "port_height": 16, "panel_slope": 90},
-            "these readings do not fit together; most likely camera_to_target of 14.5 cm (the others give 17.5)",
+            "These readings do not fit together; most likely camera_to_target of 14.5 cm (the others give 17.5)",
         ),
         (
             {"camera_above_ports": 1, "port_height": 14, "camera_to_target": 13},
-            "these readings do not fit together; most likely camera_to_target of 13 cm (the others give 15.4)",
+            "These readings do not fit together; most likely camera_to_target of 13 cm (the others give 15.4)",
         ),
         (
             {"left_to_target": 20, "right_to_target": 38.5, "port_to_port": 22, "camera_to_target": 30},
-            "instrument_length of 36.0 cm is too short",
+            "An instrument of 36.0 cm is too short",
         ),
     ],
 )
@@ -425,9 +425,11 @@ def test_impossible_readings_are_named(changes, sentence):
 def test_millimetres_are_suspected():
     lengths = ("port_to_port", "left_to_target", "right_to_target", "camera_to_target", "camera_above_ports")
     in_mm = WEDGE | {name: 10 * WEDGE[name] for name in lengths}
-    with pytest.raises(ValueError, match=r"^readings are in cm, at most 50, .* port_to_port of 180, .*: in mm by mistake\?$"):
+    with pytest.raises(
+        ValueError, match=r"^A box has no port_to_port of 180, .* cm; give readings in cm, not mm, of at most 50 cm\.$"
+    ):
         Placement.from_tape(**in_mm)
-    with pytest.raises(ValueError, match=r"got left_to_target of 180: in mm by mistake\?$"):
+    with pytest.raises(ValueError, match=r"^A box has no left_to_target of 180 cm; give readings in cm, not mm"):
         Placement.from_tape(**WEDGE | {"left_to_target": 180})
 
 
@@ -440,7 +442,7 @@ def test_millimetres_are_suspected():
     + [("instrument_length", "long"), ("handle_reach", -1)],
 )
 def test_bad_reading_is_named(name, value):
-    with pytest.raises(ValueError, match=rf"^{name} takes [^\n]*; got [^\n]*\.$"):
+    with pytest.raises(ValueError, match=rf"^[^\n]*; give [^\n]* \({name}\)\.$"):
         Placement.from_tape(**WEDGE | {name: value})
 
 

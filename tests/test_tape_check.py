@@ -1,5 +1,6 @@
 """Readings between the points of a box and the box found again, intervals that cover as they say, what is not known, slips."""
 
+import re
 from math import atan, degrees, dist, sqrt
 
 import numpy as np
@@ -9,7 +10,7 @@ from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 
 from ergokit import Placement, datasets
-from ergokit.tape_check import READINGS, check_tape, check_tape_file, field_of_view_from_sheet
+from ergokit.tape_check import READINGS, check_tape, check_tape_file, field_of_view_from_sheet, tape_slips
 from ergokit.view import width_seen
 
 HEIGHTS = [name for name in READINGS if "height" in name]
@@ -240,7 +241,7 @@ def test_distances_alone_say_nothing_about_the_floor():
     assert row(found, "elevation angle", "left").note == "needs left_height and target_height"
     assert np.isnan(row(found, "view angle").value) and np.isnan(row(found, "view angle").uncertainty)
     assert "view angle" in repr(found) and "mirror image" in repr(found)
-    with pytest.raises(ValueError, match=r"^the view angle has no interval: needs camera_height and target_height\.$"):
+    with pytest.raises(ValueError, match=r"^The view angle has no interval: needs camera_height and target_height\.$"):
         found.interval("view angle")
     assert found.repeat("view angle") == "The view angle has no value yet: needs camera_height and target_height."
 
@@ -282,7 +283,9 @@ def test_a_camera_on_the_port_line_is_not_well_placed(kept, off):
     exact["left_to_camera"] += off
     found = check_tape(**exact)
     assert not found.well_placed
-    assert "camera is, as it lies close to the port line, and moving across that hardly changes left_to_camera" in repr(found)
+    assert "camera is, as it lies close to the port line, and a move across that line hardly changes left_to_camera" in repr(
+        found
+    )
     assert "rough" in row(found, "angle on the screen").note
     assert row(found, "manipulation angle").value == pytest.approx(59.9, abs=0.3)
 
@@ -313,23 +316,35 @@ EVEN = taped((-9, 0, 12), (9, 0, 12), (0, 10, 1), (0, 5, 16))
 @pytest.mark.parametrize(
     ("readings", "message"),
     [
-        ({}, "^check_tape takes at least one of port_to_port, "),
-        ({"port_to_port": float("nan")}, "^port_to_port takes a length of more than 0 cm; got nan"),
-        ({"port_to_port": "wide"}, "^port_to_port takes a length of more than 0 cm; got 'wide'"),
-        ({"left_height": -1}, "^left_height takes a length of at least 0 cm; got -1"),
-        ({"left_to_target": [[17, 18]]}, "^left_to_target takes one reading or a list of them; got .*shape"),
-        ({"left_to_target": 17, "error": 0}, "^error takes a length of more than 0 cm; got 0"),
-        ({"left_to_target": 17, "errors": {"left": 1}}, "^errors takes names of readings that are given.*'left'"),
-        ({"left_to_target": 17, "errors": 0.2}, "^errors takes a mapping"),
-        ({"left_to_target": 17, "errors": {"left_to_target": 0}}, r"^errors\['left_to_target'\] takes a length of more than 0"),
-        ({"left_to_target": 17, "flat_phone": "yes"}, "^flat_phone takes True or False"),
-        ({"left_to_target": 17, "camera_looks": "up"}, "^camera_looks takes 'away' or 'towards'"),
-        ({name: 10 * value for name, value in EXACT.items()}, "in cm, at most 50.*port_to_port of 180.*in mm by mistake"),
-        (EXACT | {"left_to_target": 176}, "got left_to_target of 176: in mm by mistake?"),
-        (EVEN | {"target_height": 10}, "^target_height of 10 cm does not fit the others, which give 1.0 cm: in mm by mistake"),
+        ({}, r"^There is no reading; give at least one of port_to_port, "),
+        ({"port_to_port": float("nan")}, r"^nan cannot be used; give a length of more than 0 cm \(port_to_port\)"),
+        ({"port_to_port": "wide"}, r"^'wide' cannot be used; give a length of more than 0 cm \(port_to_port\)"),
+        ({"left_height": -1}, r"^-1 cannot be used; give a length of at least 0 cm \(left_height\)"),
+        (
+            {"left_to_target": [[17, 18]]},
+            r"^An array of shape \(1, 2\) cannot be used; give one reading or a list of readings \(left_to_target\)",
+        ),
+        ({"left_to_target": 17, "error": 0}, r"^0 cannot be used; give a length of more than 0 cm \(error\)"),
+        (
+            {"left_to_target": 17, "errors": {"left": 1}},
+            r"^'left' cannot be used; give an error only for a reading that is given, .*\(errors\)",
+        ),
+        ({"left_to_target": 17, "errors": 0.2}, r"give a mapping.*\(errors\)"),
+        (
+            {"left_to_target": 17, "errors": {"left_to_target": 0}},
+            r"give a length of more than 0.*\(errors\['left_to_target'\]\)",
+        ),
+        ({"left_to_target": 17, "flat_phone": "yes"}, r"give True or False.*\(flat_phone\)"),
+        ({"left_to_target": 17, "camera_looks": "up"}, r"give 'away' or 'towards'.*\(camera_looks\)"),
+        (
+            {name: 10 * value for name, value in EXACT.items()},
+            "^A box has no port_to_port of 180.* give readings in cm, not mm, of at most 50 cm",
+        ),
+        (EXACT | {"left_to_target": 176}, "^A box has no left_to_target of 176 cm; give readings in cm, not mm"),
+        (EVEN | {"target_height": 10}, "^target_height of 10 cm does not fit the others, which give 1.0 cm; give cm, not mm"),
         (
             EVEN | {"target_height": 45},
-            r"most likely target_height of 45 cm \(the others give 1.0\) is wrong: measure it again\.$",
+            r"most likely target_height of 45 cm \(the others give 1.0\) is wrong, so measure it again\.$",
         ),
         (
             EXACT | {"port_to_port": 40},
@@ -354,16 +369,16 @@ EVEN = taped((-9, 0, 12), (9, 0, 12), (0, 10, 1), (0, 5, 16))
         ),
         (
             EXACT | {"left_to_target": 45, "right_height": 5, "camera_height": 30},
-            "^no arrangement has these readings, in cm: port_to_port 18.02, left_to_target 45,",
+            "^No box has these readings, in cm: port_to_port 18.02, left_to_target 45,",
         ),
         (
             {"left_to_target": 17, "left_height": 2, "right_to_target": 17, "right_height": 2, "target_height": 14},
             "above both ports",
         ),
-        (taped(*ON_THE_PORT_LINE) | {"flat_phone": True}, "^flat_phone takes a camera off the port line"),
+        (taped(*ON_THE_PORT_LINE) | {"flat_phone": True}, r"^The readings put the camera on the port line, .*\(flat_phone\)"),
         (
             {"left_to_target": 38},
-            "^instrument_length of 36.0 cm is too short for the left hand: its port is 38.0 cm from the target",
+            "^An instrument of 36.0 cm is too short for the left hand: its port is 38.0 cm from the target",
         ),
     ],
 )
@@ -374,7 +389,8 @@ def test_bad_readings_are_named(readings, message):
 
 def test_an_unknown_measure_is_named():
     with pytest.raises(
-        ValueError, match=r"^quantity, with its side, takes one of left elevation angle, .*; got \('elevation angle', ''\)\.$"
+        ValueError,
+        match=r"^\('elevation angle', ''\) cannot be used; give one of left elevation angle, .* \(quantity and side\)\.$",
     ):
         check_tape(18, 18, 18).interval("elevation angle")
 
@@ -403,23 +419,29 @@ def test_a_file_of_before_is_read(tmp_path):
     [
         (
             "reading,value,unit,how\nport_to_port,18,cm,\n",
-            r"^box\.csv, line 1, .*but has no error; got 'reading, value, unit, how'\.$",
+            r"^The header 'reading, value, unit, how' lacks error; give the columns .* \(box\.csv, line 1\)\.$",
         ),
-        ("reading,error,how\n", r"^box\.csv, line 1, .*but has no value, unit; got"),
-        ("", r"^box\.csv, line 1, takes the columns reading, value, error, unit, how, but has no .*; got nothing\.$"),
+        ("reading,error,how\n", r"^The header 'reading, error, how' lacks value, unit; give .*\(box\.csv, line 1\)"),
+        ("", r"^This table is empty; give the columns reading, value, error, unit, how \(box\.csv, line 1\)\.$"),
         (
             "reading,value,error,unit,how\nport_to_port,180,,mm,\n",
-            r"^box\.csv, line 2, column unit: takes one of cm; got 'mm'\.$",
+            r"^'mm' cannot be used; give one of cm \(box\.csv, line 2, column unit\)\.$",
         ),
-        ("reading,value,error,unit,how\nport_to_port,wide,,cm,\n", r"^box\.csv, line 2, column value: takes a number.*'wide'"),
-        ("reading,value,error,unit,how\nport_to_port,,,cm,\n", "^port_to_port takes a length of more than 0 cm; got nan"),
+        (
+            "reading,value,error,unit,how\nport_to_port,wide,,cm,\n",
+            r"^'wide' cannot be used; give a number .* \(box\.csv, line 2, column value\)",
+        ),
+        (
+            "reading,value,error,unit,how\nport_to_port,,,cm,\n",
+            r"^nan cannot be used; give a length of more than 0 cm \(port_to_port\)",
+        ),
         (
             "reading,value,error,unit,how\nwidth,18,,cm,\n",
-            r"^box\.csv, column reading, takes port_to_port, .*; got 'width'\.$",
+            r"^'width' cannot be used; give one of port_to_port, .* \(box\.csv, column reading\)\.$",
         ),
         (
             "reading,value,error,unit,how\nport_to_port,18,0.2,cm,\nport_to_port,18,0.3,cm,\n",
-            r"^box\.csv, column error, takes one error for port_to_port; got 0.2 and 0.3\.$",
+            r"^port_to_port has two errors, 0\.2 and 0\.3; give one error \(box\.csv, column error\)\.$",
         ),
     ],
 )
@@ -431,7 +453,7 @@ def test_a_bad_file_is_named(tmp_path, text, message):
 
 
 def test_a_missing_file_is_named(tmp_path):
-    with pytest.raises(ValueError, match=r"^path takes a CSV file of readings; .*none\.csv cannot be read"):
+    with pytest.raises(ValueError, match=r"^'.*none\.csv' cannot be read: .*; give a CSV file of readings \(path\)"):
         check_tape_file(tmp_path / "none.csv")
 
 
@@ -456,12 +478,42 @@ def test_the_field_s_uncertainty_is_that_of_photographing_again():
 @pytest.mark.parametrize(
     ("arguments", "message"),
     [
-        ((300, 2970, 4000), r"^distance takes at most 100 cm; got 300: in mm by mistake\?$"),
-        ((30, 4100, 4000), "^in_picture takes at most the picture_width of 4000"),
-        ((0, 2970, 4000), "^distance takes a length of more than 0 cm; got 0"),
-        ((30, 2970, float("inf")), "^picture_width takes a width of more than 0; got inf"),
+        ((300, 2970, 4000), r"^300 cm is too far away; give at most 100 cm, and not mm \(distance\)\.$"),
+        ((30, 4100, 4000), r"^The sheet is 4100 wide in a picture 4000 wide; give .*\(in_picture\)"),
+        ((0, 2970, 4000), r"^0 cannot be used; give a length of more than 0 cm \(distance\)"),
+        ((30, 2970, float("inf")), r"^inf cannot be used; give a width of more than 0 \(picture_width\)"),
     ],
 )
 def test_a_bad_photograph_is_named(arguments, message):
     with pytest.raises(ValueError, match=message):
         field_of_view_from_sheet(*arguments)
+
+
+DEMO = datasets.folder() / "demo_tape_check.csv"
+
+
+def test_a_slip_is_caught_where_readings_check_each_other_and_not_in_the_triangle():
+    slips = {"camera_to_target": 148, "camera_height": 17.1, "left_to_target": [16.7, 18.0], "right_to_target": 19.1}
+    in_mm, too_high, twice, long = tape_slips(DEMO, **slips).split("\n")
+    assert "camera to target" in in_mm and " mm" in in_mm
+    assert "camera height" in too_high and "left to target" in twice
+    assert all("measure it again" in said for said in (too_high, twice))
+    [low, high] = re.findall(r"right to target.* nothing is noticed, 95 % from (\S+) to (\S+) degrees", long)[0]
+    given = {"port_to_port": 17.4, "left_to_target": 16.85, "right_to_target": 19.1}
+    angle = degrees(2 * atan(sqrt(_tangent_squared(*given.values()))))
+    assert float(low) < angle < float(high)
+    with pytest.raises(ValueError, match="left_height"):
+        tape_slips(DEMO, middle_height=3)
+
+
+def _tangent_squared(opposite, a, b):
+    """Of half the angle between a and b in a triangle (the half-angle formula)."""
+    half = (opposite + a + b) / 2
+    return (half - a) * (half - b) / half / (half - opposite)
+
+
+def test_the_uncertainty_is_a_quarter_of_the_interval():
+    found = check_tape_file(DEMO)
+    low, high = found.interval("manipulation angle")
+    assert found.uncertainty("manipulation angle") == pytest.approx((high - low) / 2 / 1.959964)
+    assert np.isnan(check_tape(port_to_port=18).uncertainty("manipulation angle"))

@@ -119,7 +119,7 @@ def test_the_turned_shafts_touch_where_the_port_can_be(length, moved):
 
 @pytest.mark.parametrize("moved", [0, -1, 24, float("nan")])
 def test_a_port_that_could_reach_its_target_has_no_turn(moved):
-    with pytest.raises(ValueError, match=r"moved takes (more than 0 and less than|a length of more than 0)"):
+    with pytest.raises(ValueError, match=r"give (more than 0 and less than|a length of more than 0).*\(moved\)"):
         turn_figure(24, moved)
 
 
@@ -179,7 +179,7 @@ def test_rules_of_the_camera_wait_for_a_camera():
     assert explorer.state.rules == {"port to camera": (5, 12)}
     explorer.where.value = "none"
     assert explorer.ticks["port to camera"].disabled and explorer.state.rules == {} and explorer.finish().camera is None
-    explorer.where.value = "anywhere: sought too"
+    explorer.where.value = "anywhere: searched for too"
     found = explorer.finish()
     assert shown(explorer, "camera")[0] == pytest.approx(found.camera[:2], abs=1e-4) and explorer.shaded.disabled
     explorer.reset()
@@ -209,10 +209,10 @@ def test_what_cannot_be_is_said_and_the_last_good_picture_stays():
     explorer = targets_explorer(targets=TWO)
     last = explorer.picture.number
     for listed, reason in (
-        ("needle 1 2 3", "targets takes lines such as"),
-        ("", "at least one line"),
-        ("a: 1, 2, 0\na: 3, 4, 0", "each name once"),
-        ("high: 0, -20, 12", "targets takes points on the floor or above it and under"),
+        ("needle 1 2 3", "is not a target; type a line such as"),
+        ("", "The list of targets is empty"),
+        ("a: 1, 2, 0\na: 3, 4, 0", "each needs a name of its own"),
+        ("high: 0, -20, 12", "outside the box, "),
     ):
         explorer.target_list.value = listed
         explorer.dispatch(Course.as_listed)
@@ -235,10 +235,10 @@ def test_what_cannot_be_is_said_and_the_last_good_picture_stays():
         ({"targets": [(0, 0)]}, "targets"),
         ({"targets": {"hook": (0, 0)}}, "targets"),
         ({"camera": (0, 1)}, "camera"),
-        ({"rules": {"port to camera": (5, 12)}}, "only where there is a camera; got camera=None"),
+        ({"rules": {"port to camera": (5, 12)}}, "need a camera, and there is none; leave"),
         (
             {"rules": {"colour": (1, 2)}},
-            "rules takes the quantities port spacing, .*; got 'colour'",
+            r"'colour' cannot be used; give quantities out of port spacing, .* \(rules\)",
         ),
     ],
 )
@@ -318,9 +318,9 @@ def test_events_make_another_state_and_leave_the_old_one_alone():
     assert ruled.rules == {"port to camera": (5, 12)} and replace(ruled, where="none").rules == {}
     other = replace(start, focus=1, listed="a: 1, 2, 0\nb: 3, 4, 0\nc: 1, 1, 1").as_listed()
     assert other.names == ("a", "b", "c") and other.focus == 0 and other.listed.startswith("a: 1, 2, 0")
-    with pytest.raises(ValueError, match="each name once"):
+    with pytest.raises(ValueError, match="each needs a name of its own"):
         replace(start, listed="a: 1, 2, 0\na: 3, 4, 0").as_listed()
-    with pytest.raises(ValueError, match="targets takes points"):
+    with pytest.raises(ValueError, match="outside the box, "):
         _ = start.placed({"high": (0.0, -20.0, 12.0)}).search
 
 

@@ -332,7 +332,7 @@ def test_cut_list_and_the_whole_box(sheets):
         "15.0 x 1.9, folded 1.0 from a long edge from 13.0 left to 2.0 right 17.0 to 18.0",
     ):
         assert row in " ".join(words.text.split())
-    assert "24.0 cm high" in words.text and "50.0 cm front to back" in words.text
+    assert "24.0 cm high" in words.text and "50.0 cm from front to back" in words.text
 
 
 @pytest.mark.parametrize("name, design", [("first", DESIGN), ("many", MANY)])
@@ -381,7 +381,7 @@ def test_ports_may_be_half_a_millimetre_off_the_panel(tmp_path):
         return DESIGN.placement.replace(left_port=left)
 
     write_template(tmp_path / "near.pdf", BOX, off(0.049))
-    with pytest.raises(ValueError, match=r"^placement takes ports on panel a; its left_port is 0\.1 cm off\.$"):
+    with pytest.raises(ValueError, match=r"^The left_port is 0\.1 cm off panel a; move it onto the panel \(placement\)\.$"):
         write_template(tmp_path / "far.pdf", BOX, off(0.051))
 
 
@@ -416,7 +416,7 @@ def test_a_design_is_its_box_placement_phone_and_hole(tmp_path):
     assert write_template(tmp_path / "common.pdf", design, phone=Phone(), hole=1).read_bytes() == plain, (
         "no phone: a common one"
     )
-    with pytest.raises(ValueError, match=r"^placement takes nothing beside a BoxDesign, which has its own; got Placement"):
+    with pytest.raises(ValueError, match=r"^A BoxDesign has a placement of its own; leave the other one out \(placement\)"):
         write_template(tmp_path / "both.pdf", design, design.placement)
 
 
@@ -424,9 +424,11 @@ def test_whole_or_not_at_all_and_never_over_another(tmp_path, monkeypatch):
     path = tmp_path / "box.pdf"
     write_template(str(path), BOX, DESIGN.placement)
     before = path.read_bytes()
-    with pytest.raises(ValueError, match=r"^path names a file that exists, .*box\.pdf; pass overwrite=True to replace it\.$"):
+    with pytest.raises(
+        ValueError, match=r"^The file '.*box\.pdf' exists already; pass overwrite=True to replace it \(path\)\.$"
+    ):
         write_template(path, BOX, DESIGN.placement, paper="A3")
-    with pytest.raises(ValueError, match=r"^path takes a file in a folder that exists"):
+    with pytest.raises(ValueError, match=r"^The folder '.*' does not exist; choose one that does \(path\)"):
         write_template(tmp_path / "none" / "box.pdf", BOX, DESIGN.placement)
     monkeypatch.setattr(os, "replace", lambda *_: (_ for _ in ()).throw(OSError(28, "No space left on device")))
     with pytest.raises(ValueError, match=r"cannot: No space left on device\.$"):
@@ -442,16 +444,31 @@ def test_whole_or_not_at_all_and_never_over_another(tmp_path, monkeypatch):
 @pytest.mark.parametrize(
     "box, change, more, message",
     [
-        (Dome(15, 20, 6), {}, {}, "^box takes a BoxDesign, or a WedgeBox or a FlatBox, which can be cut from card; got Dome"),
-        (WedgeBox(500, 400, 300), {}, {}, r"^box takes sides in cm; got one of 500: in mm by mistake\?$"),
-        (BOX, {"target": (0, 0, -1)}, {}, r"^placement takes targets inside a wedge box .*; at least one lies outside\.$"),
-        (BOX, {}, {"paper": "A5"}, r"^paper takes 'A4', 'A3', 'Letter'; got 'A5'\.$"),
-        (BOX, {}, {"phone": 3}, "^phone takes a Phone, None for a common one or False for another camera; got 3"),
-        (BOX, {}, {"hole": 0}, "^hole takes a length of more than 0 cm; got 0"),
-        (BOX, {"left_port": (-10, 0, 20)}, {}, r"^placement takes ports on panel a; its left_port is 1\.0 cm off\.$"),
-        (BOX, {"right_port": BOX.point(-9, 5, "b")}, {}, "^placement takes ports on panel a; its right_port is"),
+        (
+            Dome(15, 20, 6),
+            {},
+            {},
+            r"^Dome.* cannot be used; give a BoxDesign, or a WedgeBox or a FlatBox, which can be cut from card \(box\)",
+        ),
+        (WedgeBox(500, 400, 300), {}, {}, r"^A side of 500 cm is too long for a box; give its sides in cm, not mm \(box\)\.$"),
+        (BOX, {"target": (0, 0, -1)}, {}, r"^At least one target lies outside a wedge box .*; move it inside \(placement\)\.$"),
+        (BOX, {}, {"paper": "A5"}, r"^'A5' cannot be used; give 'A4', 'A3', 'Letter' \(paper\)\.$"),
+        (
+            BOX,
+            {},
+            {"phone": 3},
+            r"^3 cannot be used; give a Phone, None for a common one or False for another camera \(phone\)",
+        ),
+        (BOX, {}, {"hole": 0}, r"^0 cannot be used; give a length of more than 0 cm \(hole\)"),
+        (
+            BOX,
+            {"left_port": (-10, 0, 20)},
+            {},
+            r"^The left_port is 1\.0 cm off panel a; move it onto the panel \(placement\)\.$",
+        ),
+        (BOX, {"right_port": BOX.point(-9, 5, "b")}, {}, r"^The right_port is .* off panel a; "),
         (BOX, {"left_port": (-24.8, -9, 12)}, {}, r"^A hole of radius 0.5 cm at u = -24.8, v = 20 cm misses panel a"),
-        (BOX, {"left_port": (-1, -9, 12)}, {}, "^placement takes a camera clear of .*; its camera hole overlaps the left"),
+        (BOX, {"left_port": (-1, -9, 12)}, {}, r"^The camera hole overlaps the left port; move one of them \(placement\)"),
         (BOX, {"camera": BOX.point(0, 39)}, {}, "^A hole at u = .* misses panel a"),
         (BOX, {}, {"phone": Phone(camera_hole=(4, 4)), "hole": 60}, "^A hole of radius 30 cm"),
     ],

@@ -240,7 +240,9 @@ def test_what_a_tape_leaves_open_is_left_out():
     )
     found = set(error_effects(box, draws=1000).measures().quantity)
     assert "view angle" not in found and {"manipulation angle", "angle on the screen"} <= found
-    with pytest.raises(ValueError, match=r"^quantity, with its side, takes one of port spacing, .*; got \('view angle', ''\)"):
+    with pytest.raises(
+        ValueError, match=r"^\('view angle', ''\) cannot be used; give one of port spacing, .* \(quantity and side\)"
+    ):
         hole_tolerance(box, 5, "view angle")
 
 
@@ -250,37 +252,45 @@ def test_what_a_tape_leaves_open_is_left_out():
 @pytest.mark.parametrize(
     ("function", "arguments", "message"),
     [
-        (error_effects, {"error": -0.1}, "^error takes a length of at least 0 cm; got -0.1"),
-        (error_effects, {"error": 0}, "^error takes more than 0 cm for one hole at least; all are 0"),
+        (error_effects, {"error": -0.1}, r"^-0.1 cannot be used; give a length of at least 0 cm \(error\)"),
+        (error_effects, {"error": 0}, r"^All errors are 0; give more than 0 cm for at least one hole \(error\)"),
         (
             error_effects,
             {"errors": {"camera hole": 0.1}},
-            "^errors takes names of left_port, right_port, camera, target; got 'camera hole'",
+            r"^'camera hole' cannot be used; give names out of left_port, right_port, camera, target \(errors\)",
         ),
-        (error_effects, {"errors": {"camera": "big"}}, r"^errors\['camera'\] takes a length of at least 0 cm; got 'big'"),
-        (error_effects, {"errors": 0.1}, "^errors takes a mapping"),
-        (error_effects, {"play": -1}, "^play takes a length of at least 0 cm; got -1"),
-        (hole_tolerance, {"play": "loose"}, "^play takes a length of at least 0 cm; got 'loose'"),
-        (error_effects, {"draws": 10}, "^draws takes a whole number of at least 1000; got 10"),
-        (error_effects, {"draws": 1e5}, "^draws takes a whole number of at least 1000; got 100000.0"),
-        (error_effects, {"focus": 1}, "^focus takes the number of a target, 0 to 0; got 1"),
-        (hole_tolerance, {"within": 0}, "^within takes a change of more than 0; got 0"),
+        (
+            error_effects,
+            {"errors": {"camera": "big"}},
+            r"^'big' cannot be used; give a length of at least 0 cm \(errors\['camera'\]\)",
+        ),
+        (error_effects, {"errors": 0.1}, r"give a mapping.*\(errors\)"),
+        (error_effects, {"play": -1}, r"^-1 cannot be used; give a length of at least 0 cm \(play\)"),
+        (hole_tolerance, {"play": "loose"}, r"^'loose' cannot be used; give a length of at least 0 cm \(play\)"),
+        (error_effects, {"draws": 10}, r"^10 cannot be used; give a whole number of at least 1000 \(draws\)"),
+        (error_effects, {"draws": 1e5}, r"^100000 cannot be used; give a whole number of at least 1000 \(draws\)"),
+        (error_effects, {"focus": 1}, r"^1 cannot be used; give the number of a target, 0 to 0 \(focus\)"),
+        (hole_tolerance, {"within": 0}, r"^0 cannot be used; give a change of more than 0 \(within\)"),
         (
             hole_tolerance,
             {"quantity": "elevation angle"},
-            r"^quantity, with its side, takes one of left elevation angle, .*; got \('elevation angle', ''\)",
+            r"^\('elevation angle', ''\) cannot be used; give one of left elevation angle, .* \(quantity and side\)",
         ),
         (
             hole_tolerance,
             {"holes": ("camera hole",)},
-            "^holes takes some of left_port, right_port, camera, target, each once; got 'camera hole'",
+            r"^'camera hole' cannot be used; give some of left_port, right_port, camera, target, each only once \(holes\)",
         ),
-        (hole_tolerance, {"holes": ()}, "^holes takes some of .*; got none"),
-        (hole_tolerance, {"holes": ("camera", "camera")}, "^holes takes some of .*each once; got camera, camera"),
+        (hole_tolerance, {"holes": ()}, r"^Nothing was given; give some of .* \(holes\)"),
+        (
+            hole_tolerance,
+            {"holes": ("camera", "camera")},
+            r"^\('camera', 'camera'\) cannot be used; give some of .*each only once \(holes\)",
+        ),
         (
             hole_tolerance,
             {"quantity": "working distance"},
-            "^quantity takes a measure that left_port, right_port can change; the working",
+            r"^The working .* does not depend on left_port and right_port; choose another measure \(quantity\)",
         ),
     ],
 )
@@ -291,7 +301,9 @@ def test_a_slip_is_named(function, arguments, message):
 
 def test_a_measure_without_a_value_is_named():
     steep = EVEN.replace(left_port=(0, 10, 15))
-    with pytest.raises(ValueError, match=r"^quantity takes a measure that has a value; angle seen from above has none here"):
+    with pytest.raises(
+        ValueError, match=r"^The angle seen from above has no value in this placement; choose another measure \(quantity\)"
+    ):
         hole_tolerance(steep, 5, "angle seen from above")
     assert "angle seen from above" not in set(error_effects(steep, draws=1000).measures().quantity)
 

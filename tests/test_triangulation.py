@@ -847,12 +847,12 @@ REFUSED = [(f, argument, bad) for f in VARIANTS for argument in takes(f) for bad
 
 @pytest.mark.parametrize(("function", "argument", "bad"), REFUSED, ids=named)
 def test_bad_input_is_refused_in_one_sentence(function, argument, bad):
-    with pytest.raises(ValueError, match=rf"^{argument} takes [^\n]+; got [^\n]+\.$") as refusal:
+    with pytest.raises(ValueError, match=rf"^[^\n]+; give [^\n]+ \({argument}\)\.$") as refusal:
         function(**good(function) | {argument: BAD_VALUES[argument][bad]})
     assert ". " not in str(refusal.value)
 
 
 @pytest.mark.parametrize("measured_in", ["camera", "Working", None, 3])
 def test_only_three_azimuths(measured_in):
-    with pytest.raises(ValueError, match=r"^measured_in takes 'instruments', 'working' or 'space'; got .+\.$"):
+    with pytest.raises(ValueError, match=r"^.+ cannot be used; give 'instruments', 'working' or 'space' \(measured_in\)\.$"):
         tri.azimuth_angles(L, R, T, C, measured_in)

@@ -10,6 +10,7 @@ from pathlib import Path
 import ipywidgets as w
 
 from ergokit import PracticeLog, WedgeBox, design_box, explorers
+from ergokit.terms import is_measure
 
 NONSENSE = [
     "", " ", "wide", "nan", "inf", "1e9", "-1e9", "0 9,5", "1_8", "9,5", "12", "0", "x" * 5000, "\0", "\ud800", "<b>x</b>",
@@ -31,6 +32,7 @@ def every_explorer():
         "complaint": explorers.complaint_explorer,
         "carton": explorers.carton_explorer,
         "conflict": explorers.conflict_explorer,
+        "experiments": explorers.experiments_explorer,
         "targets": explorers.targets_explorer,
         "holes": explorers.holes_explorer,
         "lever": explorers.lever_explorer,
@@ -39,7 +41,10 @@ def every_explorer():
         "photo": lambda: explorers.photo_explorer(design_box(WedgeBox(50, 40, 30))),
         "placement": explorers.placement_explorer,
         "practice": lambda: explorers.practice(seed=1),
-        "prediction": lambda: explorers.predict("How wide?"),
+        "prediction": lambda: explorers.predict("How wide?", 60, start=50),
+        "prediction by choice": lambda: explorers.predict(
+            "How far off?", 1.4, choices=(0.7, 1.4), show=explorers.lever_explorer
+        ),
         "question": lambda: explorers.question("How deep?", 15.6),
         "session": explorers.session_explorer,
         "readings": explorers.readings_explorer,
@@ -60,12 +65,30 @@ def parts(widget):
     return list(found.values())
 
 
+def entries_open(explorer):
+    """Each measure in an explorer has the name that the glossary has for it, and opens its entry there."""
+    for part in parts(explorer):
+        if isinstance(part, w.Label | w.Checkbox):
+            label = part.value if isinstance(part, w.Label) else part.description
+            assert is_measure(label) == ("ergokit-term" in part._dom_classes), label
+        elif isinstance(part, w.HTML) and "<style" not in part.value:
+            assert all(map(is_measure, re.findall("<button>(.*?)</button>", part.value)))
+            if "<th>measure</th>" in part.value:
+                first = re.findall(r"<tr[^>]*><td>(.*?)</td>", part.value)
+                assert first and all(cell.startswith("<button>") for cell in first), first
+            if "ergokit-large" in part.value:
+                assert part.value.count("<button>") == part.value.count("<b>")
+
+
 def walk(explorer, events, seed):
     """Send random events; an exception of any control comes through. Yields what was done, for a report."""
     draw = random.Random(seed)
     home = tempfile.mkdtemp()
     for _ in range(events):
-        control = draw.choice([one for one in parts(explorer) if _moves(one) and not getattr(one, "disabled", False)])
+        controls = [one for one in parts(explorer) if _moves(one) and not getattr(one, "disabled", False)]
+        if not controls:  # a prediction that has been answered
+            return
+        control = draw.choice(controls)
         done = _move(control, draw, home)
         yield f"{type(control).__name__} {getattr(control, 'tooltip', '') or getattr(control, 'description', '')}: {done!r:.60}"
 

@@ -38,28 +38,28 @@ def design_box(
     camera_hole: ArrayLike | None = None,
     **more: Any,
 ) -> BoxDesign:
-    """Where to cut port holes and camera hole into a carton: a `BoxDesign`.
+    """The places for port holes and camera hole in a carton: a `BoxDesign`.
 
     carton
         a `WedgeBox` (holes in panel a, which faces the operator) or a `FlatBox` (holes in the lid); or one of these two
         classes, for the smallest carton that would do
     targets
-        points, shape (3,) or (n, 3); the middle of the picture at `target_height` above the floor unless given. 2 cm stands
-        for a suture pad on the floor (common practice, no source)
+        points, shape (3,) or (n, 3); the middle of the picture at `target_height` above the floor unless given. 2 cm is the
+        height of a suture pad on the floor (common practice, no source)
     phone
         the `Phone` that lies on the panel; None for a common one, as in `write_template`
     rules
         quantity -> (low, high), None where there is no limit on that side, on top of `RULES`; None drops a rule
     manipulation_angle
-        wanted, in degrees, within its rule
+        the angle you want, in degrees, within its rule
     ports, camera hole
-        (u, v) of the left and the right hole, and of the camera hole, where you have chosen them; what is not given is proposed
+        (u, v) of the left and the right hole, and of the camera hole, if you have chosen them; the others are proposed
     hole
         diameter of a port hole, in cm
     step
-        the grid of what is proposed, 0.5 or 0.1 cm
+        the grid of the proposed places, 0.5 or 0.1 cm
 
-    Where not all rules can be met the result says which and why. ValueError for a bad argument, for a hole off the panel or two
+    If not all rules can be met, the result says which, and why. ValueError for a bad argument, for a hole off the panel or two
     in one place, and for a carton in which no layout has all targets within the rule on the manipulation angle.
 
     >>> box = WedgeBox(ridge=50, side_a=40, side_b=30)
@@ -82,20 +82,20 @@ def design_box(
     if isinstance(carton, type) and issubclass(carton, (WedgeBox, FlatBox)):
         if ports is not None or camera_hole is not None:
             raise ValueError(
-                "ports and camera hole take places on a carton of given size; give its size too, or leave them out."
+                "The holes have places and the carton has no size; give its size, or leave the places out (ports, camera_hole)."
             )
         box = smallest(carton, wish)
         if box is None:
             raise ValueError(
-                f"carton takes one that would do; no {carton.__name__} with sides up to {SIDES[-1]} cm has "
-                f"{wish.manipulation_angle:g} degrees and meets all the rules."
+                f"No {carton.__name__} with sides up to {SIDES[-1]} cm has {wish.manipulation_angle:g} degrees and meets all "
+                "the rules; choose another angle or drop a rule (carton)."
             )
     elif isinstance(carton, (WedgeBox, FlatBox)):
         box = carton
     else:
         raise refused("carton", "a WedgeBox, a FlatBox or one of these two classes", carton)
     panel = Panel.of(box)
-    check_box("carton", box, "targets takes points", wish.targets)
+    check_box("carton", box, "targets", wish.targets)
     layout = chosen(panel, wish, ports, camera_hole)
     if len(layout.left) != 1:
         layout = best(panel, wish, layout)
@@ -106,7 +106,7 @@ def design_box(
 
 @takes_also(Wish)
 def smallest_box(kind: type[WedgeBox] | type[FlatBox], **more: Any) -> WedgeBox | FlatBox | None:
-    """The `WedgeBox` or `FlatBox` of whole cm and least volume in which the wanted angle and all rules can be had, or None.
+    """The `WedgeBox` or `FlatBox` of whole cm and least volume that allows the wanted angle and meets all rules, or None.
 
     The arguments are those of `design_box` but for `carton`, `ports` and `camera_hole`. Sides from 12 to 60 cm are tried, with
     the camera hole and the ports on a grid of 0.5 cm up the panel and the spacing that gives the wanted angle.
@@ -115,15 +115,14 @@ def smallest_box(kind: type[WedgeBox] | type[FlatBox], **more: Any) -> WedgeBox 
     WedgeBox(ridge=26.0, side_a=20.0, side_b=18.0)
     """
     if kind not in (WedgeBox, FlatBox):
-        raise refused("kind", "one of the classes WedgeBox and FlatBox", kind)
+        raise refused("kind", "the class WedgeBox or the class FlatBox", kind)
     return smallest(kind, Wish(**more))
 
 
 def _too_small(box, wish):
     low, high = wish.rules.get("manipulation angle", (0, 180))
-    words = f"carton takes a box in which instruments can meet at {low:g} to {high:g} degrees beside the phone; no layout in "
-    words += f"{box_words(box)} does"
+    words = f"In {box_words(box)} the instruments cannot meet at {low:g} to {high:g} degrees beside the phone"
     enough = smallest(type(box), wish)
     if enough is None:
-        return f"{words}, and none with sides up to {SIDES[-1]} cm meets all the rules."
-    return f"{words}. The smallest that would do is {box_words(enough)}."
+        return f"{words}, and no box with sides up to {SIDES[-1]} cm meets all the rules (carton)."
+    return f"{words}; {box_words(enough)} is the smallest that would do (carton)."

@@ -50,7 +50,7 @@ def _rank(way):
 
 
 def _laid(box, wish):
-    check_box("edges", box, "targets takes points", None)
+    check_box("edges", box, "targets", None)
     panel = Panel.of(box)
     layout = best(panel, wish, chosen(panel, wish, None, None))
     if layout is None:

@@ -15,7 +15,7 @@ _LONGEST = 40  # cm
 
 @dataclass(frozen=True)
 class Phone:
-    """The camera and its body, in cm and degrees: of a common phone, from memory. Measure your own.
+    """A phone: its camera and its body, in cm and degrees. The defaults are a common phone, from memory; measure your own.
 
     field_of_view, shape, close_focus
         of the picture as the camera shows it while filming: across its width, width over height, nearest sharp distance
@@ -26,8 +26,8 @@ class Phone:
     lens_from_end, lens_from_side
         from the middle of the lens to the nearer short edge, and to the nearer long edge, which rests on the ledge
     lens_at
-        ``"right"`` or ``"left"``: the end at which the lens is as you look at the screen, the long edge that is
-        nearer to it being the lower one
+        ``"right"`` or ``"left"``: the end at which the lens is as you look at the screen, with the long edge that is
+        nearer to the lens at the bottom
     """
 
     field_of_view: float = 67.0
@@ -50,14 +50,15 @@ class Phone:
         for name in ("length", "width", "thickness", "lens_from_end", "lens_from_side"):
             size = one(name, getattr(self, name), lengths)
             if size > _LONGEST:
-                raise ValueError(f"{name} takes the phone's in cm; got {size:g}: in mm by mistake?")
+                raise ValueError(f"{size:g} cm is too long for a phone; give its size in cm, not mm ({name}).")
             object.__setattr__(self, name, size)
         ends = ("lens_from_end", self.length), ("lens_from_side", self.width)
         for (name, whole), half in zip(ends, sizes / 2, strict=True):
             if getattr(self, name) > whole / 2:
-                raise ValueError(f"{name} takes the distance to the nearer edge, at most {whole / 2:g} cm.")
+                raise ValueError(f"The lens is nearer to the other edge; give at most {whole / 2:g} cm ({name}).")
             if half > getattr(self, name):
-                raise ValueError(f"camera_hole takes sides that the phone covers; half of {2 * half:g} cm is more than {name}.")
+                most = 2 * getattr(self, name)
+                raise ValueError(f"The phone does not cover a hole of {2 * half:g} cm; give at most {most:g} cm (camera_hole).")
         one_word("lens_at", self.lens_at, ("right", "left"), "'right' or 'left'")
 
     @property

@@ -34,7 +34,7 @@ class BoxDesign:
     rules
         quantity -> (low, high), infinite where there is no limit
     not_met
-        a sentence for each thing that is not as the rules or the phone want it; empty when all is well
+        a sentence for each rule or limit of the phone that is not met; empty if all are met
     """
 
     box: WedgeBox | FlatBox
@@ -48,7 +48,7 @@ class BoxDesign:
 
     @property
     def camera(self) -> Camera:
-        """The phone where it lies, as an `ergokit.view.Camera`."""
+        """The phone in its place on the panel, as an `ergokit.view.Camera`."""
         return self.phone.camera(self.placement.camera, Panel.of(self.box).normal)
 
     @property
@@ -58,7 +58,7 @@ class BoxDesign:
 
     @property
     def picture_width(self) -> float:
-        """How much of the floor the picture shows from left to right through its middle, in cm."""
+        """The width of the floor that the picture shows, through its middle, in cm."""
         away = tri.working_distance(self.placement.camera, self.picture_centre)
         return float(width_seen(away, self.phone.field_of_view))
 
@@ -91,7 +91,7 @@ class BoxDesign:
 
     @cached_property
     def why(self) -> tuple[str, ...]:
-        """Sentences on why something is not met: rules that clash in any box, or the holes or the carton that would do."""
+        """Sentences on why a rule is not met: rules that clash in any box, or other holes or a carton that would meet all."""
         if not self.not_met:
             return ()
         if clashes := self._clashes():
@@ -101,20 +101,20 @@ class BoxDesign:
         if other is not None and not designed(panel, self._wish, other).not_met:
             (_, up), (half, _), (_, camera_hole) = (part[0] - [0, panel.low] for part in other)
             return (
-                f"Other holes in this carton meet all of it: ports {half:.1f} cm to either side of the centre line and "
-                f"{up:.1f} cm from the {self._edge}, the camera hole {camera_hole:.1f} cm from it.",
+                f"Other holes in this carton meet all the rules. The ports are {half:.1f} cm to either side of the centre line "
+                f"and {up:.1f} cm from the {self._edge}, and the camera hole is {camera_hole:.1f} cm from that edge.",
             )
         kind = type(self.box)
         box = smallest(kind, self._wish)
         if box is None:
-            return (f"No {kind.__name__} with sides up to {SIDES[-1]} cm meets all of it.",)
-        return (f"The smallest carton that meets all of it is {box_words(box)}.",)
+            return (f"No {kind.__name__} with sides up to {SIDES[-1]} cm meets all the rules.",)
+        return (f"The smallest carton that meets all the rules is {box_words(box)}.",)
 
     def _clashes(self):
         p, nearest = self.placement, self.phone.close_focus
         _, farthest = self.rules.get("working distance", (0.0, np.inf))
         if nearest > farthest:
-            return (f"The phone is sharp from {nearest:g} cm on, and the working distance is to be at most {farthest:g} cm.",)
+            return (f"The phone is sharp from {nearest:g} cm on, and the working distance must be at most {farthest:g} cm.",)
         rules = {name: ends for name, ends in self.rules.items() if name in named_in("conflicts")}
         above = self.holes["camera hole"][1] - self.holes["left port"][1]
         centred = len(p.targets) == 1 and tri.off_centre_angle(p.camera, p.targets[0], aim=p.aim) < 0.1
@@ -203,7 +203,10 @@ def _broken_rules(panel, wish, layout, targets):
             at = f" at target {target + 1}" if value.shape[2] > 1 else ""
             got, unit = value[side, 0, target], unit_of(name)
             way, end = ("at least", low) if got < low else ("at most", high)
-            yield f"The {name}{of}{at} is {_told(got, end, unit)}{unit}, wanted {way} {f'{end:g}' if unit else f'{end:.2f}'}."
+            yield (
+                f"The {name}{of}{at} is {_told(got, end, unit)}{unit}; the "
+                f"rule asks for {way} {f'{end:g}' if unit else f'{end:.2f}'}."
+            )
 
 
 def _unseen(panel, wish, layout, targets):

@@ -19,23 +19,22 @@ def chosen(panel, wish, ports, camera_hole):
     """
     hole, sides = wish.hole, wish.phone.camera_hole
     if ports is not None:
-        ports = numbers("ports", ports, "(u, v) of the left and of the right hole in cm")
+        ports = numbers("ports", ports, "u, v of the left hole, then u, v of the right hole, in cm")
         if ports.shape != (2, 2) or ports[0, 0] >= ports[1, 0]:
-            raise refused("ports", "(u, v) of the left and of the right hole in cm", ports.tolist())
+            raise refused("ports", "u, v of the left hole, then u, v of the right hole, in cm", ports.tolist())
         for u, v in ports:
             _check_hole(panel, "ports", u, v, hole / 2, hole / 2)
     if camera_hole is not None:
-        camera_hole = numbers("camera_hole", camera_hole, "one (u, v) in cm")
+        camera_hole = numbers("camera_hole", camera_hole, "one pair of numbers u, v in cm")
         if camera_hole.shape != (2,):
-            raise refused("camera_hole", "one (u, v) in cm", got=shaped(camera_hole))
+            raise refused("camera_hole", "one pair of numbers u, v in cm", problem=shaped(camera_hole))
         _check_hole(panel, "camera_hole", *camera_hole, sides[0] / 2, sides[1] / 2)
     if ports is not None and camera_hole is not None:
         for name, port in zip(("left", "right"), ports, strict=True):
             if gap(camera_hole - port, sides, hole) <= 0:
                 raise ValueError(
-                    f"camera_hole takes a place clear of the ports; at ({camera_hole[0]:g}, {camera_hole[1]:g}) "
-                    f"it overlaps the {name} port "
-                    f"at ({port[0]:g}, {port[1]:g}) cm."
+                    f"The camera hole at ({camera_hole[0]:g}, {camera_hole[1]:g}) cm overlaps the {name} port "
+                    f"at ({port[0]:g}, {port[1]:g}) cm; move one of them (camera_hole)."
                 )
         return Layouts(ports[:1], ports[1:], camera_hole[None])
     up = np.arange(np.ceil(panel.low), panel.high)
@@ -56,10 +55,10 @@ def chosen(panel, wish, ports, camera_hole):
 def _check_hole(panel, name, u, v, half_width, half_height):
     if abs(u) + half_width > panel.half or v - half_height < panel.low or v + half_height > panel.high:
         fits_in_mm = abs(u) / 10 + half_width <= panel.half and panel.low <= v / 10 - half_height <= panel.high
-        mm = " In mm by mistake?" if fits_in_mm and max(abs(u), abs(v)) > SIDES[-1] else ""
+        mm = ", not mm" if fits_in_mm and max(abs(u), abs(v)) > SIDES[-1] else ""
         raise ValueError(
-            f"{name} takes holes on the panel; one at u = {u:g}, v = {v:g} cm reaches over its edge: u runs from "
-            f"{-panel.half:g} to {panel.half:g} and v from {panel.low:g} to {panel.high:g} cm.{mm}"
+            f"The hole at u = {u:g}, v = {v:g} cm reaches over the panel's edge; give u from {-panel.half:g} to "
+            f"{panel.half:g} and v from {panel.low:g} to {panel.high:g} cm{mm} ({name})."
         )
 
 
@@ -134,7 +133,7 @@ def _on_the_angle(panel, wish):
 
 
 def smallest(kind, wish):
-    """The box of least volume in which the wanted angle and all rules can be had, or None."""
+    """The box of least volume that allows the wanted angle and meets all rules, or None."""
     found, least = None, np.inf
     left, _, right, _ = wish.phone.body
     widest = 10 * SIDES[-1]

@@ -62,10 +62,10 @@ class Wish:
         low, high = self.rules.get("manipulation angle", (0, 180))
         if not (0 < self.manipulation_angle < 180 and low <= self.manipulation_angle <= high):
             raise refused(
-                "manipulation_angle", f"one within its rule, {low:g} to {high:g} degrees", got=f"{self.manipulation_angle:g}"
+                "manipulation_angle", f"an angle within its rule, {low:g} to {high:g} degrees", self.manipulation_angle
             )
         if (longest := self.instrument_length.max()) > _LONGEST_SHAFT:
-            raise ValueError(f"instrument_length takes cm; got {longest:g}: in mm by mistake?")
+            raise ValueError(f"An instrument of {longest:g} cm is too long; give its length in cm, not mm (instrument_length).")
         if isinstance(self.step, bool) or not isinstance(self.step, Real) or self.step not in STEPS:
             raise refused("step", "0.5 or 0.1 cm", self.step)
 
@@ -92,7 +92,7 @@ def check_box(box_name, box, targets_name, targets):
     """Refuse a box so large that its sides are likely in mm, and targets outside it; `targets` may be None."""
     biggest = max(getattr(box, each.name) for each in fields(box))
     if biggest > _WIDEST:
-        raise ValueError(f"{box_name} takes sides in cm; got one of {biggest:g}: in mm by mistake?")
+        raise ValueError(f"A side of {biggest:g} cm is too long for a box; give its sides in cm, not mm ({box_name}).")
     if targets is not None and not are_inside(box, targets):
-        mm = ": in mm by mistake?" if are_inside(box, targets / 10) else "."
-        raise ValueError(f"{targets_name} inside {box_words(box)}; at least one lies outside{mm}")
+        mm = ", in cm, not mm" if are_inside(box, targets / 10) else ""
+        raise ValueError(f"At least one target lies outside {box_words(box)}; move it inside{mm} ({targets_name}).")

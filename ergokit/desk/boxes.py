@@ -24,9 +24,10 @@ _CARTONS = ("wedge", "flat")
 
 @dataclass(frozen=True)
 class Box:
-    """A box of the reader's own: its `name`, its `design` and the placement as `built` and read with a tape.
+    """A box of the reader: its `name`, its `design` and the placement as `built` and read with a tape.
 
-    One of the two may be missing, and is None. `placement` is the one to show: as built, or else as designed.
+    The design or the built placement may be missing, and is then None. `placement` is the one to show: as built, or else as
+    designed.
     """
 
     name: str
@@ -56,7 +57,7 @@ def box_name(name, value):
 
 
 def boxes() -> list[Box]:
-    """The reader's boxes, the one saved last first; files that cannot be read are left out (`contents` says why).
+    """The reader's boxes, the latest first; files that cannot be read are left out (`contents` says why).
 
     >>> from ergokit.desk import folder_at
     >>> with folder_at("nowhere"):
@@ -78,13 +79,13 @@ def read_box(path: Path) -> Box:
     try:
         return _of(path.stem, record)
     except (ValueError, TypeError, KeyError, AttributeError) as error:
-        why = str(error) if isinstance(error, ValueError) else "something in it is missing, or of another kind than expected"
-        raise ValueError(f"{path.name} in your folder holds no box that can be shown: {why.rstrip('.')}.") from None
+        why = str(error) if isinstance(error, ValueError) else "something is missing, or is not of the expected kind"
+        raise ValueError(f"{path.name} in your folder holds a box that cannot be shown: {why.rstrip('.')}.") from None
 
 
 @checked(name=box_name)
 def keep_box(name: str, design: BoxDesign | None = None, built: Placement | None = None) -> Box:
-    """Keep a design, or a placement built and read with a tape, under a box's name; what the box has besides stays.
+    """Keep a design, or a placement built and read with a tape, under a box's name; the rest of the box stays.
 
     `built` is made by `Placement.from_tape`. A box's name is never an operation or a patient. ValueError for a bad argument,
     and where the folder cannot be written.
@@ -122,7 +123,7 @@ def keep_box(name: str, design: BoxDesign | None = None, built: Placement | None
 
 
 def delete_box(name: str) -> None:
-    """Delete a box; ValueError where there is none of that name, or it cannot be deleted."""
+    """Delete a box; ValueError if no box has that name, or if the box cannot be deleted."""
     path = place.folder() / "boxes" / f"{box_name('name', name)}.json"
     try:
         path.unlink()

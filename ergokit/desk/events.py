@@ -36,7 +36,7 @@ def note(what: str, **facts: Any) -> str:
 
 
 def happened(what: str | None = None) -> list[Event]:
-    """What happened so far, the oldest first, of one kind or of all; files that cannot be read are left out."""
+    """All events so far, of one kind or of every kind, the oldest first; files that cannot be read are left out."""
     return [event for _, event, _ in read_events() if event and what in (None, event["what"])]
 
 
@@ -56,5 +56,5 @@ def _event(path):
     except (KeyError, TypeError, ValueError):
         at = None
     if at is None or at.tzinfo is None or not isinstance(record.get("what"), str):
-        raise ValueError(f"{path.name} in your folder does not say what happened when; it is left as it is.")
+        raise ValueError(f"{path.name} in your folder does not say what happened and when, so the kit leaves the file alone.")
     return record | {"at": at}

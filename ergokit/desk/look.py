@@ -16,7 +16,7 @@ _MOST_TEXT = 5000  # characters; what the kit writes has fewer
 
 
 class Item(NamedTuple):
-    """A file in the reader's folder: of what kind, what it holds in words, what is wrong with it, if anything, and its text."""
+    """A file in the reader's folder: its kind, its content in words, what is wrong with the file, if anything, and its text."""
 
     name: str
     kind: str
@@ -56,7 +56,7 @@ def _text(path):
 
 
 def export() -> bytes:
-    """All files as a zip, those that cannot be read too, with what happened once more as one table, ``progress.csv``.
+    """All files as a zip, readable or not, with all events once more in one table, ``progress.csv``.
 
     >>> from ergokit.desk import folder_at
     >>> with folder_at("nowhere"):
@@ -76,7 +76,7 @@ def export() -> bytes:
 
 
 def clear() -> int:
-    """Delete every box and all that happened; returns how many files that were. ValueError where one cannot be deleted.
+    """Delete every box and every event; returns the number of files. ValueError if a file cannot be deleted.
 
     Nothing else in the folder is touched.
     """

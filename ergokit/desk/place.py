@@ -19,7 +19,7 @@ VERSION = 1  # a newer kit adds fields and gives none another meaning; this one 
 def folder() -> Path:
     """The folder of the reader's own files: `ERGOKIT_HOME` if that is set, else where the system keeps a program's data.
 
-    It need not exist yet. On a shared server it is a folder of that server.
+    The folder need not exist yet. On a shared server it is a folder of that server.
 
     >>> with folder_at("somewhere"):
     ...     folder().name
@@ -35,7 +35,7 @@ def folder() -> Path:
 
 @contextmanager
 def folder_at(path: FilePath) -> Iterator[Path]:
-    """Use another folder inside a `with` block, in this process and those that it starts there.
+    """Use another folder inside a `with` block, in this process and in those that this process starts there.
 
     >>> with folder_at("somewhere") as there:
     ...     there == folder()
@@ -78,7 +78,7 @@ def take(path: Path, what: str) -> dict[str, Any]:
     record = json_object(read_small(path, f"a file of your {what}"), f"{path.name} in your folder")
     version = record.get("version")
     if record.get("format") != f"ergokit {what}" or isinstance(version, bool) or not isinstance(version, int) or version < 1:
-        raise ValueError(f"{path.name} in your folder is no {what} that this kit wrote; it is left as it is.")
+        raise ValueError(f"{path.name} in your folder is not a {what} that this kit wrote, so the kit leaves the file alone.")
     return record
 
 

@@ -55,7 +55,8 @@ def _row(lesson, events):
     off = [100 * abs(event["guess"] / event["value"] - 1) for event in guesses if event["value"]]
     right = sum(bool(event.get("right")) for event in questions)
     middle = median(off) if off else None
-    return Progress(lesson, len(guesses), len(turned), len(same_way), middle, len(questions), right)
+    worded = [event for event in events if isinstance(event.get("guess"), str) and isinstance(event.get("value"), str)]
+    return Progress(lesson, len(guesses) + len(worded), len(turned), len(same_way), middle, len(questions), right)
 
 
 def _way(value, start):

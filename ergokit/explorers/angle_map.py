@@ -39,7 +39,7 @@ _TRACKS = {
 def angle_map_explorer(outline: ArrayLike | None = None, *, numbers: bool = True) -> SmallExplorer:
     """Explore the map of manipulation angles on the floor of the box, seen from above.
 
-    `outline` is a line to draw on it, a box's say, of shape (n, 2) or (n, 3).
+    `outline` is a line to draw on the map, such as the outline of a box, of shape (n, 2) or (n, 3).
 
     >>> explorer = angle_map_explorer()
     >>> explorer.controls["port spacing"].value = 20
@@ -57,8 +57,8 @@ class AngleMap(SmallState):
 
     shown = _SHOWN
     opening = (
-        "A map of the floor of the box seen from above, with contours where the manipulation angle is 45, 60 and 75 degrees, "
-        "the ports, the lens, and the circle within which the lens is at most 15 cm away."
+        "A map of the floor of the box seen from above, with contours where the manipulation angle is 45, 60 and 75 degrees. "
+        "The map also shows the ports, the lens, and the circle within which the lens is at most 15 cm away."
     )
     holds: ClassVar[dict] = {
         "manipulation angle": ("target away", "port spacing"),

@@ -23,7 +23,7 @@ _SHOWN = ("manipulation angle", "working distance", "depth", "inside : outside",
 def box_explorer(design: BoxDesign | None = None, *, numbers: bool = True) -> BoxExplorer:
     """Explore a box before it is cut: carton and holes, the phone flat on the panel, its picture on the floor.
 
-    `design` is the `BoxDesign` of a wedge box to start from; a carton's unless given. The target stands in the middle of the
+    `design` is the `BoxDesign` of a wedge box to start from; a carton's unless given. The target is in the middle of the
     picture, a little above the floor.
 
     >>> explorer = box_explorer()

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import ipywidgets as w
 
-from ergokit._check import read_number, refused
+from ergokit._check import brief, read_number
 from ergokit._words import joined
 from ergokit.desk import Box
 from ergokit.explorers.controls import Layout, choice, labelled
@@ -57,7 +57,7 @@ class BoxForm:
     def refuse_another_s_name(self):
         """Raise ValueError where the name belongs to a box that was not opened, which saving would change."""
         if self.name in self.boxes and self.name != self.opens:
-            raise ValueError(f"You have a box called {self.name!r} already: choose it in the list, or take another name.")
+            raise ValueError(f"You have a box called {self.name!r} already; choose it in the list, or type another name.")
 
     def with_box(self, box, **changes):
         """The form once its box was saved."""
@@ -93,7 +93,9 @@ def typed_number(label, text):
     try:
         return read_number(text)
     except ValueError:
-        raise refused(label, "a number such as 17.5", text.strip()) from None
+        raise ValueError(
+            f"{brief(text.strip())} is not a number; type a number such as 17.5 ({label.partition(' (')[0]})."
+        ) from None
 
 
 def tape_box(texts, flat_phone, **instruments):

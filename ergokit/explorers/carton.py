@@ -26,19 +26,23 @@ _EDGES = {
 }
 #: Field of a `Phone` -> its label and how to measure it.
 _PHONE = {
-    "length": ("long side (cm)", "of the phone in its case, if it stays in it"),
+    "length": ("long side (cm)", "of the phone, in its case if the case stays on"),
     "width": ("short side (cm)", "the same"),
     "thickness": ("thickness (cm)", "the same"),
     "lens_from_end": ("lens to short edge (cm)", "from the middle of the lens to the nearer short edge"),
     "lens_from_side": ("lens to long edge (cm)", "from the middle of the lens to the nearer long edge"),
     "close_focus": ("sharp from (cm)", "the nearest distance at which print is sharp while you film"),
-    "field_of_view": ("field of view (degrees)", "across the picture while you film; lesson 04 measures it, 67 is common"),
+    "field_of_view": (
+        "field of view (degrees)",
+        "across the picture while you film; lesson 04 shows how to measure it, and 67 is common",
+    ),
 }
 _ENDS = {"right": "right end", "left": "left end"}
 _MEASURING = (
-    "In its case, if it stays in it, and from the middle of the lens. The ends are those you see with the screen before you."
+    "Measure from the middle of the lens, and the phone in its case if the "
+    "case stays on. The ends are those you see with the screen before you."
 )
-_SIZE = (540, 215)  # px
+_SIZE = (640, 190)  # px
 
 
 def carton_explorer() -> CartonExplorer:
@@ -139,8 +143,8 @@ class CartonForm(BoxForm):
             raise ValueError("Give the box a name first.")
         self.refuse_another_s_name()
         box = desk.keep_box(self.name, self.design)
-        more = " Its tape readings are kept: give a box that you cut anew a new name." if box.built else ""
-        notice = f"Saved as {box.name!r}. The other lessons now show it beside the demo box.{more}"
+        more = " The tape readings of this box are kept; if you cut another box, give that box a new name." if box.built else ""
+        notice = f"Saved as {box.name!r}. The other lessons now show this box beside the demo box.{more}"
         return self.with_box(box, saved=self.design, notice=notice)
 
     def _changed(self, **changes):
@@ -170,9 +174,8 @@ class CartonExplorer(BoxFormExplorer):
         self.bind(self.ways, "way", lambda state, _: state.ways.index(state.laid), CartonForm.chosen, trait="index")
         self.save = button("Save this box", "keep it for the other lessons", lambda: self.dispatch(CartonForm.kept), "120px")
         self.save.button_style = "primary"
-        self.picture = Picture(
-            plain_carton(self.start.laid.box, *_SIZE), about="The carton, its cut, and the wedge on the cut."
-        )
+        about = "The closed carton with its cut, its two wedges, and one wedge laid on its cut."
+        self.picture = Picture(plain_carton(self.start.laid.box, *_SIZE), about=about)
         self.holes, self.link = w.HTML(layout=Layout(width=f"{_SIZE[0]}px")), w.HTML()
         self.title = w.HTML()
         right = [self.status, self.title, self.picture, _heading("The ways to lay it, the best first"), self.ways]
@@ -232,7 +235,9 @@ def _said(i, way):
 def _holes(state):
     """Where to cut, and what is not met."""
     if state.design is None:
-        return "No layout in this carton has the wanted angle beside this phone: choose another way, or a larger carton."
+        return (
+            "No layout in this carton has the wanted angle beside this phone: choose another way to lay it, or a larger carton."
+        )
     first, *lines = str(state.design).split("\n")
     said = "<br>".join(map(html.escape, lines))
     return f'<div style="line-height: 18px; font-size: 12.5px"><b>{html.escape(first)}</b><br>{said}</div>'

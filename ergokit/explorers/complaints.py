@@ -9,8 +9,10 @@ import ipywidgets as w
 
 from ergokit._check import checked, flag
 from ergokit.explorers import measures
-from ergokit.explorers.controls import HIDDEN, Layout, choice, labelled, toggle
+from ergokit.explorers.cells import close
+from ergokit.explorers.controls import HIDDEN, Layout, button, choice, labelled, toggle
 from ergokit.explorers.explorer import Explorer, compare
+from ergokit.explorers.placement import placement_explorer
 from ergokit.figures import VIEWS, scene
 from ergokit.figures.picture import Picture
 from ergokit.figures.scene import extent
@@ -83,11 +85,23 @@ class ComplaintExplorer(Explorer):
         self.bind(self.changed, "changed", event=_Chosen.changing)
         self.words, self.table = w.HTML(), w.HTML()
         self.picture = Picture(self._drawing(self.start), self._view(self.start), "The box that shows the complaint.")
-        buttons = w.HBox([self.changed, self.numbers, self.restart])
+        tip = "open this box below, to move its ports, target and camera"
+        buttons = w.HBox([self.changed, self.numbers, self.restart, button("explore this box", tip, self.explore, "130px")])
+        self.below = w.VBox()
         left = w.VBox([labelled("complaint", self.complaint, width="80px"), buttons, self.words], layout=Layout(flex=_LEFT))
         right = w.VBox([self.picture, self.table])
         foot = w.HTML(f'<div class="ergokit-foot">{IN_THE_BOX} {FOR_EDUCATION}</div>')
-        return [w.HBox([left, right]), self.status, foot]
+        return [w.HBox([left, right]), self.status, foot, self.below]
+
+    def explore(self) -> None:
+        """Open the box that is shown now in an explorer of its own, below, until another is shown."""
+        self._leave()
+        self.below.children = [placement_explorer(self.placement)]
+
+    def _leave(self):
+        opened, self.below.children = self.below.children, []
+        for earlier in opened:
+            close(earlier)
 
     @staticmethod
     def _drawing(state):
@@ -101,6 +115,7 @@ class ComplaintExplorer(Explorer):
     def show(self, state):
         drawing, words, table = self._drawing(state), self._words(state), self._table(state)
         super().show(state)
+        self._leave()
         if state.name != self.state.name:
             self.picture.view = self._view(state)
         self.picture.show(drawing)

@@ -21,6 +21,7 @@ from ergokit.figures.rules import plain_rules
 from ergokit.guidance import CAUTION, Conflicts, conflicts
 from ergokit.guidance.quantities import named_in, range_in_words, ranges
 from ergokit.guidance.verdicts import basis_of, source_in_short
+from ergokit.terms import with_buttons
 
 _TRACKS = {
     "manipulation angle": RangeTrack(5, 175, 1),
@@ -71,7 +72,7 @@ def conflict_explorer(rules: Rules | None = None, *, numbers: bool = True) -> Co
         rules = {name: published[name] for name in _TICKED}
     given = ranges(rules, _TRACKS)
     if not given:
-        raise refused("rules", "at least one quantity with its (low, high)", rules)
+        raise refused("rules", "at least one quantity with its low and high end", rules)
     return ConflictExplorer(Ruling(ends=published | given, ticked=frozenset(given), numbers=numbers))
 
 
@@ -90,7 +91,7 @@ class Ruling(Ruled):
     @cached_property
     def result(self):
         if not self.ticked:
-            raise ValueError("At least one rule has to stay ticked. Tick another one first.")
+            raise ValueError("At least one rule must stay ticked. Tick another rule first.")
         camera = _CAMERAS[self.camera]
         camera_hole = 0 if camera == "arc" else self.camera_hole
         return conflicts(self.rules, self.instrument_length, camera_hole=camera_hole, camera=camera)
@@ -104,19 +105,21 @@ class Ruling(Ruled):
             return HIDDEN
         result = self.result
         if result.feasible:
-            head = "These rules can all hold. While they do:"
+            head = "These rules can all hold. While they all hold:"
             items = [f"{name} {range_in_words(name, *span)}" for name, span in result.ranges.items() if span]
         else:
             head = "These rules cannot all hold."
             items = [f"{clash.words}." for clash in result.clashes]
-            items.append("The least change of one rule that restores agreement:")
-            items += [f"{change or f'{name}: none by itself'}" for name, change in result.relaxations.items()]
-        lines = "".join(f'<div style="line-height: 15px; font-size: 12px">{html.escape(item)}</div>' for item in items)
-        return f'<b>{head}</b>{lines}<div class="ergokit-foot">{CAUTION}</div>'
+            items.append("The smallest change of one rule that lets all of them hold:")
+            items += [
+                f"{change or f'{name}: no change of this rule alone is enough'}" for name, change in result.relaxations.items()
+            ]
+        lines = with_buttons("".join(f"<li>{html.escape(item, quote=False)}</li>" for item in items))
+        return f'<b>{head}</b><ul class="ergokit-rules">{lines}</ul><div class="ergokit-foot">{CAUTION}</div>'
 
     def sources(self):
-        lines = "<br>".join(html.escape(self._source(name)) for name in self.rules)
-        return f'<div class="ergokit-foot"><b>Where the ranges come from</b><br>{lines}</div>'
+        lines = with_buttons("".join(f"<li>{html.escape(self._source(name), quote=False)}</li>" for name in self.rules))
+        return f'<div class="ergokit-foot"><b>Where the ranges come from</b><ul class="ergokit-rules">{lines}</ul></div>'
 
     def _source(self, name):
         """Where the range of a rule comes from, in a line."""
@@ -146,10 +149,10 @@ class ConflictExplorer(RulesExplorer):
         hole.readout_format = ".2f"
         self.controls["camera hole above ports"] = hole
         self.camera = choice(list(_CAMERAS), "where the camera is", "262px")
-        self.axis = choice(named_in("conflicts"), "the quantity that the bars are about", "190px")
+        self.axis = choice(named_in("conflicts"), "the quantity that the bars show", "190px")
         self.verdict = w.HTML(layout=Layout(max_height="250px", overflow="auto"))
         self.sources = w.HTML()
-        self.picture = Picture(self.start.drawing(), about="Bars of what the rules leave of one quantity.")
+        self.picture = Picture(self.start.drawing(), about="Bars that show which values of one quantity the rules leave.")
         self.bind(self.controls["instrument length"], "instrument_length")
         self.bind(hole, "camera_hole")
         self.bind(self.camera, "camera")
@@ -158,17 +161,17 @@ class ConflictExplorer(RulesExplorer):
         self.display(self.sources, Ruling.sources)
         self.display(self.description, Ruling.told)
         left = [
-            group("What moves", "Tick rules, and drag the ends of their ranges."),
+            group("Controls", "Tick rules, and drag the ends of their ranges."),
             *rows,
             labelled("instrument length (cm)", self.controls["instrument length"], "26px", "206px"),
             labelled("camera hole above ports (cm)", hole, "26px", "206px"),
             labelled("camera", self.camera, "30px", "106px"),
-            group("What is listed", "What the rules leave, or why they clash."),
+            group("Numbers", "The values that the rules leave, or why the rules clash."),
             w.HBox([self.numbers, self.projector, self.restart]),
             self.verdict,
         ]
         right = [
-            group("What is drawn", "A bar for what each rule leaves of one quantity."),
+            group("Picture", "Each bar shows which values of one quantity a rule leaves."),
             labelled("quantity", self.axis, "30px", "70px"),
             self.status,
             self.picture,

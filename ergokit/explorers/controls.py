@@ -7,9 +7,12 @@ from pathlib import Path
 
 import anywidget
 import ipywidgets as w
+import traitlets as t
 
 from ergokit._check import MOST_TARGETS, brief, read_point, refused, target_points
 from ergokit.figures.style import lab_css
+from ergokit.terms import QUANTITIES, is_measure
+from ergokit.terms import entry as entry_of
 
 WIDE = "186px"  # for the longest label, "camera hole above ports (cm)"
 _LABEL, _TRACK = "160px", "146px"
@@ -28,6 +31,8 @@ class _Front(anywidget.AnyWidget):
     """What the browser does for every explorer: see explorer.js."""
 
     _esm = (_HERE / "explorer.js").read_text(encoding="utf-8")
+    #: The glossary, sent once: measure -> its entry, the longest name first.
+    entries = t.Dict({name: entry_of(name) for name in sorted(QUANTITIES, key=len, reverse=True)}).tag(sync=True)
 
 
 _LOOKS = w.HTML(f"<style>{lab_css()}{(_HERE / 'explorer.css').read_text(encoding='utf-8')}</style>")
@@ -54,8 +59,13 @@ def entry(label, tip, optional=False):
 
 
 def labelled(label, control, height="30px", width=_LABEL):
-    """A control with its label to the left, where it does not eat the track."""
-    return w.HBox([w.Label(label, layout=Layout(width=width)), control], layout=Layout(height=height))
+    """A control with its label to the left, where it does not eat the track; one that names a measure opens its entry."""
+    return w.HBox([measure_named(w.Label(label, layout=Layout(width=width)), label), control], layout=Layout(height=height))
+
+
+def measure_named(widget, label):
+    """The widget, whose label opens the entry of a measure in the glossary if it names one."""
+    return widget.add_class("ergokit-term") if is_measure(label) else widget
 
 
 def on_grid(control, value):
@@ -113,13 +123,13 @@ def named_points(text):
     """
     lines = [line for line in text.splitlines() if line.strip()]
     if not lines:
-        raise ValueError("targets takes at least one line such as  needle: 0, 9, 0.")
+        raise ValueError("The list of targets is empty; type a line such as  needle: 0, 9, 0  (targets).")
     if len(lines) > MOST_TARGETS:
-        raise refused("targets", f"at most {MOST_TARGETS} lines", got=len(lines))
+        raise refused("targets", f"at most {MOST_TARGETS}", problem=f"{len(lines)} lines are too many")
     found = {}
     for name, point in map(_named_point, lines):
         if name in found:
-            raise refused("targets", "each name once", got=f"{brief(name)} twice")
+            raise ValueError(f"Two targets are called {brief(name)}; each needs a name of its own (targets).")
         found[name] = point
     target_points("targets", list(found.values()))
     return list(found.items())
@@ -132,7 +142,7 @@ def _named_point(line):
             return name.strip(), read_point(point)
     except ValueError:
         pass
-    raise refused("targets", "lines such as  needle: 0, 9, 0", line.strip())
+    raise ValueError(f"{brief(line.strip())} is not a target; type a line such as  needle: 0, 9, 0  (targets).")
 
 
 def said(message, wrong=False):
@@ -169,6 +179,28 @@ class SaveLink(w.HTML):
 
     def __repr__(self):
         return "The link to your file appears here once this cell has run (Shift + Enter)."
+
+
+class LinkForm(w.VBox):
+    """Controls, and below them what `make` makes of their values: anew after each change, or the sentence that refuses it."""
+
+    def __init__(self, controls, make):
+        self.controls_by_name, self._make, self.made = controls, make, w.VBox()
+        for control in controls.values():
+            control.observe(lambda _: self.remake(), "value")
+        rows = [labelled(name, control) for name, control in controls.items()]
+        super().__init__([STYLE, *rows, self.made])
+        self.add_class("ergokit")
+        self.remake()
+
+    def __repr__(self):
+        return "The form appears here once this cell has run (Shift + Enter)."
+
+    def remake(self) -> None:
+        try:
+            self.made.children = [self._make(*(control.value for control in self.controls_by_name.values()))]
+        except ValueError as error:
+            self.made.children = [w.HTML(said(str(error), wrong=True))]
 
 
 HIDDEN = "<p><i>Numbers hidden: make your prediction, then press <b>numbers</b>.</i></p>"

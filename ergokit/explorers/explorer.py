@@ -161,8 +161,7 @@ def compare(pairs):
 def exercise(explorer: w.DOMWidget) -> str:
     """Move every slider of an explorer to both ends and back, and check that what it shows follows; ends where it began.
 
-    Each lesson ends with this, so that a lesson whose explorer is broken cannot pass. One without sliders has its own
-    `exercise`.
+    The tests do this with each explorer of each lesson. One without sliders has its own `exercise`.
 
     >>> from ergokit.explorers import placement_explorer
     >>> exercise(placement_explorer())

@@ -18,12 +18,14 @@ from ergokit.talk.plan import Slide, minutes_of, planned
 
 _MOST = 500  # hands
 _WIDE = 420  # px of the longest bar
-_WAIT = "Everybody writes a guess and tells a neighbour. Then count hands for each range. Take no answer from the room."
+_WAIT = (
+    "Everybody writes a guess and tells a neighbour. Then count hands for each range. Do not let anybody call out the answer."
+)
 
 
 @checked(placement=a(Placement), minutes=minutes_of)
 def show_of_hands(placement: Placement | None = None, *, minutes: int = 10) -> ShowOfHands:
-    """Count hands for the questions of a talk about a placement, the demo box unless given, and set the answer among them.
+    """Count hands for the questions of a talk about a placement, the demo box unless given, and mark the right range.
 
     The questions are those on the slides of `write_deck` for so many `minutes`. Type a count, press Tab, type the next. The
     counts are kept on the reader's own desk once the answer shows.
@@ -66,7 +68,10 @@ class Hands:
         """The answer set among the hands, and how many had it; or taken away."""
         if told and not sum(self.counts):
             raise ValueError("No hands were counted yet: type a count for each range first.")
-        found = f"{self.counts[self.question.right]} of {sum(self.counts)} had it: {self.question.ranges[self.question.right]}."
+        found = (
+            f"{self.counts[self.question.right]} of {sum(self.counts)} chose "
+            f"the right range: {self.question.ranges[self.question.right]}."
+        )
         return replace(self, told=told, notice=found if told else _WAIT)
 
 
@@ -86,7 +91,7 @@ class ShowOfHands(Explorer):
             self.bind(count, f"range {i + 1}", lambda state, _, i=i: state.counts[i], lambda s, _, v, i=i: s.counted(i, v))
             self.display(label, lambda state, i: state.question.ranges[i], i)
             self.counts.append(count)
-        self.answer = toggle("show the answer", "set the answer among the hands", "150px")
+        self.answer = toggle("show the answer", "mark the range that holds the answer", "150px")
         self.bind(self.answer, "told", event=Hands.telling)
         self.answer.observe(self._keep, "value")
         self.kept = w.HTML()

@@ -151,10 +151,16 @@ class Holes(SmallState):
         one, other = min(gaps, key=gaps.get)
         contact = result.contact[i]
         yield f"<b>{contact[0].upper()}{contact[1:]}.</b>"
-        yield f"Nearest, but for the shafts that meet at the target: {one} and {other}, {gaps[one, other]:.1f} cm apart."
+        yield (
+            "Nearest bodies, apart from the shafts that meet at the "
+            f"target: {one} and {other}, {gaps[one, other]:.1f} cm apart."
+        )
         yield f"Between your hands: {way['gap between hands (cm)']:.1f} cm."
         if "head to nearer hand (cm)" in way:
-            yield f"From the middle of the camera head to that of the nearer hand: {way['head to nearer hand (cm)']:.1f} cm."
+            yield (
+                "From the middle of the camera head to the middle of the "
+                f"nearer hand: {way['head to nearer hand (cm)']:.1f} cm."
+            )
         sides = [f"{way[name]:.0f} degrees for {who}" for name, who in _SIDES.items() if name in way and way[name] == way[name]]
         yield f"The camera's side: {', '.join(sides) or 'not defined, it looks straight down'}."
         if way["reaches across"]:
@@ -194,11 +200,11 @@ class HolesExplorer(SmallExplorer):
         placed = {each for pair in pairs.values() for each in pair}
         rest = [labelled(f"{name} (cm)", control, "26px") for name, control in self.controls.items() if name not in placed]
         left = [
-            group("What moves", "Choosing a hole in use swaps the two."),
+            group("Controls", "If you choose a hole that is in use, the two swap holes."),
             *self.lists(),
             *places,
             *rest,
-            group("What is listed", "Measures of the way chosen."),
+            group("Numbers", "Measures of the chosen way."),
             self.buttons(),
             self.table,
         ]

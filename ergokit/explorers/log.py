@@ -21,9 +21,9 @@ _WIDTH = 640  # px
 
 @checked(log=a(PracticeLog))
 def log_explorer(log: PracticeLog | None = None) -> LogExplorer:
-    """Note an evening in the box: its day, minutes, the pair of holes and what was trained; what was kept before is there.
+    """Note an evening in the box: its day, minutes, the pair of holes and what was trained; earlier evenings are shown too.
 
-    `log` is one to show in place of the reader's own.
+    `log` is a log to show in place of the reader's own.
 
     >>> explorer = log_explorer(PracticeLog())
     >>> explorer.minutes.value, explorer.trained.value = "20", "sling"
@@ -72,7 +72,9 @@ class _Noted:
     def loaded(self, text):
         """The log in a table as CSV, to look at; it is not added to the reader's own."""
         log = PracticeLog.from_csv(text)
-        return replace(self, log=log, keeps=False, notice=f"{len(log.evenings)} evenings loaded, to look at.")
+        return replace(
+            self, log=log, keeps=False, notice=f"{len(log.evenings)} evenings loaded to look at; your own log is unchanged."
+        )
 
 
 class LogExplorer(Explorer):

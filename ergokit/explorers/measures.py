@@ -7,26 +7,16 @@ import re
 from ergokit.guidance import CAUTION
 from ergokit.guidance.verdicts import verdicts_on
 from ergokit.placement.measures import Row, figure, give_or_take
+from ergokit.terms import with_buttons
 
 _LEGEND = (
     "✓ in &nbsp;≈ near &nbsp;✗ outside a range: <i>advised</i> in a text that was read, on a secondary <i>page</i>, from "
-    "<i>memory</i>, common <i>practice</i>, or the best level <i>tried</i>. Point at a row for why."
+    "<i>memory</i>, common <i>practice</i>, or the best level <i>tried</i>. Point at a row to see why."
 )
 _UNITS = {"deg": "°", "cm": " cm", "": ""}
-# Short enough for one line beside the scene.
-_SHORT = {
-    "azimuth angle, instruments' plane": "azimuth, instruments",
-    "azimuth angle, working plane": "azimuth, working plane",
-    "azimuth angle, space": "azimuth, space",
-}
 _AZIMUTH = "azimuth angle, instruments' plane"
-#: The numbers that stand large above a picture, and what they are called there.
-LARGE = {
-    "manipulation angle": "manipulation angle",
-    "working distance": "lens to target",
-    "inside : outside": "inside : outside",
-    _AZIMUTH: "azimuths",
-}
+#: The numbers that stand large above a picture.
+LARGE = ("manipulation angle", "working distance", "inside : outside", _AZIMUTH)
 
 
 def table(rows, but=()):
@@ -42,13 +32,13 @@ def table(rows, but=()):
         values = list(map(_cell, group, found))
         whence = " ".join(dict.fromkeys(each.whence for each in told if each.whence))
         body = "".join(f"<td>{value}</td>" for value in values) if len(group) == 2 else f'<td colspan="2">{values[0]}</td>'
-        name = _SHORT.get(quantity, quantity) + (" *" if notes else "")
+        name = quantity + (" *" if notes else "")
         lines.append(
             f'<tr title="{tip}"><td>{name}</td>{body}<td>{_UNITS[group[0].unit].strip()}</td>'
             f'<td class="ergokit-whence">{whence}</td></tr>'
         )
     head = "<tr><th>measure</th><th>left</th><th>right</th><th></th><th></th></tr>"
-    return f'<table class="ergokit-measures">{head}{"".join(lines)}</table>'
+    return with_buttons(f'<table class="ergokit-measures">{head}{"".join(lines)}</table>')
 
 
 def foot(rows):
@@ -67,7 +57,7 @@ def large(rows, numbers=True):
 def _large(group, verdicts, numbers):
     quantity, unit = group[0].quantity, group[0].unit
     if not numbers:
-        return f"<div>{LARGE[quantity]}<b>?</b></div>"
+        return f"<div><button>{quantity}</button><b>?</b></div>"
     found = [verdicts[id(row)] for row in group]
     if quantity == _AZIMUTH:  # advice is on the difference of the two
         found = verdicts_on([Row("azimuth difference", "", abs(group[0].value - group[1].value), unit, "", None)])
@@ -83,7 +73,7 @@ def _large(group, verdicts, numbers):
     values = " ".join(f"<i>{row.side[:1].upper()}</i>{_value(row)}{_UNITS[unit]}" for row in known) or _value(group[0])
     spread = " | ".join(filter(None, map(_spread, group)))
     tip = html.escape(_reasons(found), quote=True)
-    return f'<div title="{tip}">{LARGE[quantity]}<b>{values}</b>{spread}<span>{signs} {advice}</span></div>'
+    return f'<div title="{tip}"><button>{quantity}</button><b>{values}</b>{spread}<span>{signs} {advice}</span></div>'
 
 
 def sentence(rows, opening="Two instruments, a camera and a target in 3D."):

@@ -16,7 +16,7 @@ _MOST = 200  # files listed: the newest say enough
 
 
 def my_desk() -> MyDesk:
-    """What the kit keeps for you: your boxes and what you did, where it is, and how to take it along or delete it.
+    """A view of what the kit keeps for you: your boxes and your progress, the folder, and buttons to save or delete it all.
 
     >>> from ergokit.desk import folder_at
     >>> with folder_at("nowhere"):
@@ -101,17 +101,17 @@ def _about(items: list[Item]) -> str:
     boxes = ", ".join(html.escape(item.name.removesuffix(".json")) for item in items if item.kind == "box")
     kept = [f"<b>Boxes</b>: {boxes or 'none yet; lesson 03 makes one'}."]
     kept.append(f"<b>Events</b>: {counts['event']}, one for each prediction and each first answer.")
-    where = f"All of it is in {html.escape(str(desk.folder()))}, on the computer that runs the kit, and nowhere else."
-    kept.append(f"{where} If the kit runs on a shared server, it is on that server.")
+    where = f"Everything is in {html.escape(str(desk.folder()))}, on the computer that runs the kit, and nowhere else."
+    kept.append(f"{where} If the kit runs on a shared server, the folder is on that server.")
     return f'<div style="line-height: 19px">{"<br>".join(kept)}</div>'
 
 
 def _table(rows: list[Progress]) -> str:
     if not rows:
         return ""
-    head = ("lesson", "predictions", "right direction", "off by, in the middle", "questions", "right at once")
+    head = ("lesson", "predictions", "right direction", "off by (median)", "questions", "right at once")
     lines = [_row("th", head), *(_row("td", _cells(row)) for row in rows)]
-    foot = "The first guess and the first answer count. This table is yours, and never an assessment of anybody."
+    foot = "The first guess and the first answer count. This table is for you alone and assesses nobody."
     return (
         f'<table class="ergokit-measures" style="width: 620px">{"".join(lines)}</table><div class="ergokit-foot">{foot}</div>'
     )

@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
+import html
 from collections.abc import Sequence
 from typing import Any
+
+import ipywidgets as w
 
 from ergokit._check import a, checked
 from ergokit._files import file_name
 from ergokit.design import BoxDesign
 from ergokit.design.layouts import box_words
-from ergokit.explorers.controls import SaveLink
-from ergokit.hands_on import ComparisonPanel
+from ergokit.explorers.cells import keep_one
+from ergokit.explorers.controls import LinkForm, SaveLink, choice, number
+from ergokit.hands_on import ComparisonPanel, comparison_panel
 from ergokit.hands_on.orders import PAIRS
+from ergokit.placement.demo import CARTON
+from ergokit.surfaces import WedgeBox
 from ergokit.template import write_comparison, write_complaints, write_session_sheet, write_template
 
 
@@ -19,7 +25,7 @@ from ergokit.template import write_comparison, write_complaints, write_session_s
 def template_link(design: BoxDesign, *, paper: str = "A4", name: str = "my_box.pdf", **options: Any) -> SaveLink:
     """A link that saves the template of a `BoxDesign` as a PDF; `options` are those of `ergokit.template.write_template`.
 
-    The browser saves it where it saves everything, and never over another file.
+    The browser saves the file to your usual download folder, and never over another file.
 
     >>> from ergokit.design import design_box
     >>> from ergokit.surfaces import WedgeBox
@@ -41,6 +47,31 @@ def comparison_link(panel: ComparisonPanel, *, paper: str = "A4", name: str = "c
     """
     about = f"{panel.sentences[0]} Paper {paper}."
     return SaveLink(name, lambda path: write_comparison(path, panel, paper=paper), about)
+
+
+def comparison_form(name: str = "comparison_panel.pdf") -> LinkForm:
+    """A form for the comparison panel of a carton: which pairs fit, and the link that saves its template.
+
+    >>> comparison_form().made.children[0].children[1].data[:4]
+    b'%PDF'
+    """
+    sizes = {"ridge (cm)": CARTON.ridge, "side a (cm)": CARTON.side_a, "side b (cm)": CARTON.side_b}
+    tips = ("the length of the carton's edge that becomes the ridge", "the panel with the holes", "the other side")
+    controls = {label: number(label, tip, 10, 100, 0.5) for label, tip in zip(sizes, tips, strict=True)}
+    for label, size in sizes.items():
+        controls[label].value = size
+    kinds = {"manipulation angle, on one circle": "circle", "manipulation angle, in one row": "row"}
+    kinds |= {"inside : outside": "ratio", "azimuths": "azimuths"}
+    controls["the pairs differ in"] = choice(list(kinds), "what differs from pair to pair", "260px")
+
+    def make(ridge, side_a, side_b, kind):
+        panel = comparison_panel(WedgeBox(ridge, side_a, side_b), kind=kinds[kind])
+        told = "".join(f"<li>{html.escape(sentence)}</li>" for sentence in panel.sentences)
+        return w.VBox([w.HTML(f"<ul>{told}</ul>"), comparison_link(panel, name=name)])
+
+    form = LinkForm(controls, make)
+    keep_one(form)
+    return form
 
 
 @checked(name=file_name)

@@ -21,13 +21,16 @@ from ergokit.photos import SEEN, TAPE, Photo, PhotoCheck, check_photos, read_pho
 from ergokit.placement.measures import rows_of
 from ergokit.tape_check import TapeCheck
 from ergokit.template import PAPERS, marked_box
+from ergokit.terms import with_buttons
 
 _COMPARED = ("port spacing", "manipulation angle", "working distance", "depth", "inside : outside", "angle on the screen")
 _MOST_BYTES = 9_000_000  # a message of Jupyter's takes 10 MiB, and a file grows a little on its way
 _PICTURES, _FILMS = (".jpg", ".jpeg", ".png", ".heic"), (".mp4", ".mov")
 _MOST_IN_FOLDER = 12  # pictures: each takes a second or two, and four are enough
 _LESSON = "the lesson's box"
-_ADDING = "Only numbers are kept: where the markers are in each picture. Add the picture from the phone in its place first."
+_ADDING = (
+    "The kit keeps only numbers: the place of each marker in each picture. Add the picture from the phone in its place first."
+)
 _TRIED = (
     "No real photograph has been tried yet. The kit was tested with rendered pictures of its own pages, so compare the result "
     "with your tape."
@@ -36,9 +39,9 @@ _TRIED = (
 
 @checked(design=a(BoxDesign), check=a(TapeCheck, type(None)))
 def photo_explorer(design: BoxDesign, check: TapeCheck | None = None) -> PhotoExplorer:
-    """Measure a box with photographs: add them one after another, the one from the phone in its place first.
+    """Measure a box with photographs: add one after another, first the photograph from the phone in its place.
 
-    `design` is what the marked sheets were printed for, and `check` is what a tape found, to compare it with. Boxes of the
+    `design` is the design for which the marked sheets were printed, and `check` is the tape check to compare with. Boxes of the
     reader's own come before that one. Only the places of markers are kept, not the pictures. The explorer's `.check` is the
     `PhotoCheck`.
 
@@ -147,7 +150,9 @@ def added(state, files):
     file = files[0]
     if file["size"] > _MOST_BYTES:
         size = f"{file['name']} has {file['size'] / 1e6:.0f} MB"
-        raise ValueError(f"{size}, and a page takes 9: make it smaller, as a JPEG, or read it from a folder (photo).")
+        raise ValueError(
+            f"{size}, and a page can send 9 MB; save the picture smaller, as a JPEG, or read it from a folder (photo)."
+        )
     return with_photo(state, read_photo(bytes(file["content"]), file["name"]))
 
 
@@ -280,6 +285,6 @@ def _table(state):
     for key in wanted:
         cells = "".join(f"<td>{with_uncertainty(rows[key]) if key in rows else ''}</td>" for rows in shown.values())
         unit = next(rows[key].unit for rows in shown.values() if key in rows)
-        name = " ".join(filter(None, (key[1], key[0]))) + {"deg": " (°)", "cm": " (cm)", "": ""}[unit]
+        name = " ".join(filter(None, key)) + {"deg": " (°)", "cm": " (cm)", "": ""}[unit]
         lines.append(f"<tr><td>{name}</td>{cells}</tr>")
-    return f'<table class="ergokit-measures ergokit-compared"><tr>{head}</tr>{"".join(lines)}</table>'
+    return with_buttons(f'<table class="ergokit-measures ergokit-compared"><tr>{head}</tr>{"".join(lines)}</table>')

@@ -58,7 +58,7 @@ _HOLES = {"left port": (-8.0, 0.0), "right port": (8.0, 0.0), "camera": (0.0, 6.
 _WAYS = {"sideways": "from the middle of the surface, right positive", "up": "up the slope; on a flat lid away from you"}
 _FREE, _OWN, _NO_PRESET, _TURNED = "anywhere", "your box", "choose one", "as you turned it"
 _LISTS = {
-    "measures": "every measure that does not stand above the picture",
+    "measures": "every measure that is not above the picture",
     "monitor": "what the camera sees",
     "Python": "Python that makes this placement, to copy",
 }
@@ -67,11 +67,11 @@ _WORDS = {
     "zone": "advised angle",
     "distance": "advised lens",
     "hands": "hands",
-    "lever": "tip per hand",
+    "lever": "lever",
     "table": "table",
 }
 _SIZE = {"width": 490, "height": 430}  # px, of the scene
-_OF_A_TAPE = "Your box. Each number now carries its uncertainty (one standard deviation, 0.3 cm a reading)."
+_OF_A_TAPE = "This is your box. Each number now shows its uncertainty (one standard deviation, 0.3 cm a reading)."
 
 
 @checked(placement=a(Placement), numbers=flag, targets=named_targets, surface=a(Surface), layers=layers_of)
@@ -85,8 +85,8 @@ def placement_explorer(
 ) -> PlacementExplorer:
     """Explore a placement in 3D.
 
-    Above the picture four numbers, each against published advice; beside it what moves, what is drawn and what is listed. With
-    `numbers=False` every value is hidden until the reader asks. `targets` maps names to points, `surface` is one of
+    Above the picture are four numbers, each against published advice; beside it are the controls, the layers and the table.
+    With `numbers=False` every value is hidden until the reader asks. `targets` maps names to points, `surface` is one of
     `ergokit.surfaces` to put the ports on, `layers` any of `ergokit.figures.LAYERS`. The explorer's `.placement` is what it
     shows now.
 
@@ -232,7 +232,7 @@ class Shown:
                 surface.check_hole(*place, face=face)
             except ValueError:
                 where = f"{place[0]:.1f} cm sideways and {place[1]:.1f} cm up"
-                raise ValueError(f"The {hole} cannot be {where}: the {self.surface} ends before.") from None
+                raise ValueError(f"The {hole} cannot be {where}: the {self.surface} does not reach so far.") from None
             points["camera" if hole == "camera" else hole.replace(" ", "_")] = surface.point(*place, face)
         inward = -surface.normal(self.hole("camera sideways"), self.hole("camera up"), face)
         panel = None if isinstance(surface, Dome) else -inward  # a dome has no one normal
@@ -327,16 +327,16 @@ class PlacementExplorer(Explorer):
         }
         self.places = {f"{hole} {way}": slider(f"{hole} {way}", tip, -25, 40) for hole in _HOLES for way, tip in _WAYS.items()}
         self.surface = choice([_FREE, *start.surfaces], "where the ports and the camera may sit")
-        self.lies_flat = tick("phone lies flat on the surface", "it looks straight in, not at the target")
+        self.lies_flat = tick("phone lies flat on the surface", "the phone looks straight in, not at the target")
         self.readings = {name: entry(label, tip, optional) for name, (label, tip, optional) in TAPE.items()}
         self.flat_phone = tick("phone lies flat", "the camera looks straight into the panel, not at the target", "146px")
-        self.target = choice(start.names, "the target that the instruments are on")
+        self.target = choice(start.names, "the target that the instruments point at")
         self.target_list = w.Textarea(tooltip="one target a line: name: x, y, z", layout=Layout(width="300px", height="90px"))
         self.layers = {name: tick(_WORDS.get(name, name), tip) for name, tip in LAYERS.items()}
         self.preset = choice([_NO_PRESET, *PRESETS], "placements worth showing")
         self.seen_from = choice([*VIEWS, _TURNED], "where you stand; drag the picture to turn it")
         holds = [("nothing", ""), *zip(HOLDS, HOLDS, strict=True)]
-        self.hold = choice(holds, "what stays while you drag: the depth, the spacing or the camera follows")
+        self.hold = choice(holds, "what stays the same while you drag; the depth, the spacing or the camera follows")
         self.list = w.ToggleButtons(options=list(_LISTS), tooltips=list(_LISTS.values()), style={"button_width": "82px"})
         self.table, self.foot, self.caution = w.HTML(), w.HTML(), w.HTML()
         self.code = w.Textarea(tooltip=_LISTS["Python"], layout=Layout(width="330px", height="150px"))
@@ -386,16 +386,16 @@ class PlacementExplorer(Explorer):
             button("Use these targets", "show the targets in the list", self.use_targets, "146px"),
         ]
         form = [labelled(label, self.readings[name], "23px", WIDE) for name, (label, _, _) in TAPE.items()]
-        show = button("Show my box", "stand the box up from these readings", self.stand_up, "120px")
+        show = button("Show my box", "draw the box from these readings", self.stand_up, "120px")
         form.append(w.HBox([self.flat_phone, show]))
         tabs = w.Tab([front, points, on_surface, w.VBox(targets), w.VBox(form)])
         tabs.titles = ("Move", "Points", "Surface", "Targets", "My box")
         row = w.HBox([self.restart, button("mirror", "swap left and right", self.mirror, "75px"), self.projector])
-        return [group("What moves", "Drag a slider; the rest follows."), tabs, row]
+        return [group("Controls", "Drag a slider; the rest follows."), tabs, row]
 
     def _lists(self):
         return [
-            group("What is listed", "The numbers above, and more here."),
+            group("Numbers", "More numbers than those above the picture."),
             w.HBox([self.numbers, self.list], layout=Layout(align_items="center")),
             self.listed,
         ]
@@ -404,7 +404,7 @@ class PlacementExplorer(Explorer):
         boxes = list(self.layers.values())
         layers = w.HBox(boxes, layout=Layout(flex_flow="row wrap", grid_gap="0 12px"))
         seen_from = labelled("seen from", self.seen_from, "30px", "70px")
-        return [group("What is drawn", "Drag the picture to turn it."), seen_from, layers]
+        return [group("Picture", "Drag the picture to turn it."), seen_from, layers]
 
 
 def _holes(middle=(0, 0), small=(1, 1)):

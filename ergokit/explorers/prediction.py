@@ -1,136 +1,312 @@
-"""Predictions before an answer shows, and questions with a checked answer."""
+"""Predictions, whose answer appears after the guess, and questions with a checked answer."""
 
 from __future__ import annotations
 
 import html
+from collections.abc import Callable, Sequence
 
 import ipywidgets as w
 
 from ergokit import desk
-from ergokit._check import a_text, checked, numbers, one, one_word
+from ergokit._check import a_function, a_text, checked, numbers, one, refused
+from ergokit._words import joined
 from ergokit.explorers.cells import keep_one, lesson
-from ergokit.explorers.controls import Layout, button
+from ergokit.explorers.controls import STYLE, Layout, button, said
 
-_SHOWN = {"cm": " cm", "deg": " degrees", "": ""}
+_SHOWN = {"cm": " cm", "deg": " degrees", "ratio": ""}
+_WAYS = {"cm": ("longer", "the same", "shorter"), "deg": ("wider", "the same", "narrower")}
+_MORE = ("more", "the same", "less")
+_SCALE = (520, 90)  # of the line on which a guess lies beside the answer, in px: how long, and how far from its ends
+
+
+def in_words(value: float | str, unit: str) -> str:
+    """An answer as it is shown, with its unit: one decimal for a length or an angle, two for a ratio, none for a count.
+
+    >>> in_words(15.588, "cm"), in_words(60, "deg"), in_words(0.8333, "ratio"), in_words(1, "targets"), in_words("wider", "deg")
+    ('15.6 cm', '60.0 degrees', '0.83', '1 target', 'wider')
+    """
+    if isinstance(value, str):
+        return value
+    if unit not in _SHOWN:
+        return f"{value:.0f} {unit.removesuffix('s') if round(value) == 1 else unit}"
+    return f"{value:.{2 if unit == 'ratio' else 1}f}{_SHOWN[unit]}"
 
 
 def _number(text, unit):
     from ergokit.problems.answers import read_number  # with the paper of problems behind it: not before somebody answers
 
-    return read_number(text, unit).value
-
-
-def _unit(name, value):
-    return one_word(name, value, _SHOWN, "'cm', 'deg' or ''")
+    return read_number(text.removesuffix(unit) if unit not in _SHOWN else text, unit if unit in ("cm", "deg") else "").value
 
 
 def _value(name, value):
     return one(name, value, numbers, "a number")
 
 
-class Prediction(w.HBox):
-    """See `predict`."""
+def _unit(name, value):
+    if isinstance(value, str) and (value in _SHOWN or value.replace(" ", "").isalpha()):
+        return value
+    raise refused(name, "'cm', 'deg', 'ratio' or what is counted, such as 'targets'", value)
 
-    def __init__(self, prompt, unit, start=None):
-        self.prompt, self.unit, self.start = prompt, unit, start
-        self._kept = None  # the guess that was kept last
-        self.answer = w.Text(placeholder="your guess", tooltip=prompt, layout=Layout(width="110px"))
-        super().__init__([w.HTML(html.escape(prompt)), self.answer, w.HTML(_SHOWN[unit])])
+
+def _answer(name, value):
+    return value if isinstance(value, str) and value else _value(name, value)
+
+
+def _three(name, value):
+    if isinstance(value, str) or not isinstance(value, Sequence) or len(set(value)) != len(value) or not 2 <= len(value) <= 4:
+        raise refused(name, "two to four different numbers or texts", value)
+    return tuple(_answer(name, each) for each in value)
+
+
+class _Asked(w.VBox):
+    """A prompt with a box or a choice for the answer: Enter and a button check it, another button gives the answer away."""
+
+    def __init__(self, prompt, answer, unit, choices, tip, *between):
+        self.prompt, self.value, self.unit = prompt, answer, unit
+        self.options = {in_words(each, unit): each for each in choices or ()}
+        if choices and in_words(answer, unit) not in self.options:
+            raise refused("answer", f"one of the choices: {joined(self.options)}", in_words(answer, unit))
+        self.is_open = True
+        self.answer = w.Text(placeholder=tip, tooltip=prompt, layout=Layout(width="110px"))
+        self.answer.on_msg(lambda _, content, buffers: content.get("event") == "submit" and self.check())  # Enter
+        self.choice = w.ToggleButtons(options=list(self.options), value=None, tooltips=[prompt] * len(self.options))
+        self.choice.style.button_width = "auto"
+        self.choice.add_class("ergokit-choice")
+        self.choice.observe(lambda _: self.check(), "value")
+        self.check_button = button("check", "is my answer right? Enter in the box does the same", self.check, "70px")
+        self.show_me = button("show me", "give me the answer", self.reveal, "80px")
+        self.show_me.layout.flex = "0 0 auto"  # as wide as its words also beside choices that need two lines
+        unit_shown = w.Label(_SHOWN.get(unit, f" {unit}"))
+        typed = [self.choice] if choices else [self.answer, unit_shown, self.check_button]
+        self.feedback, self.below = w.HTML(), w.VBox()
+        row = w.HBox([*between, *typed, self.show_me], layout=Layout(align_items="center"))
+        super().__init__([STYLE, w.HTML(f"<b>{html.escape(prompt)}</b>"), row, self.feedback, self.below])
+        self.add_class("ergokit")
+        self.add_class("ergokit-asked")
         keep_one(self)
+
+    def given(self):
+        """What was answered: a number in the unit of the question, or one of the choices; ValueError if it is neither."""
+        if not self.options:
+            return _number(self.answer.value, self.unit)
+        if self.choice.value is None:
+            raise ValueError("Choose one of the answers first.")
+        return self.options[self.choice.value]
+
+    def is_right(self, given, tolerance):
+        """Whether an answer is the right one, within a tolerance if it is a number."""
+        if self.options:
+            return in_words(given, self.unit) == in_words(self.value, self.unit)
+        return abs(given - self.value) <= tolerance
+
+    def close_entry(self) -> None:
+        """Take no more answers: this one is known now."""
+        self.is_open = False
+        for control in (self.answer, self.choice, self.check_button, self.show_me):
+            control.disabled = True
+
+    def check(self) -> None:
+        raise NotImplementedError
+
+    def reveal(self) -> None:
+        raise NotImplementedError
+
+
+class Prediction(_Asked):
+    """See `predict`. `value` is the answer, `is_open` whether it is still hidden, `shown` what came with it."""
+
+    def __init__(self, prompt, answer, unit, start, ways, choices, forgets, show):
+        self.start, self.ways, self.forgets, self._make = start, ways, forgets, show
+        self.shown = ()
+        self.way = w.ToggleButtons(options=ways, value=None, tooltips=[f"{prompt} {way}" for way in ways])
+        self.way.style.button_width = "auto"
+        self.way.add_class("ergokit-choice")
+        super().__init__(prompt, answer, unit, choices, "your guess", *([] if start is None else [self.way]))
 
     def __repr__(self):
-        return "A box for your prediction appears here once this cell has run (Shift + Enter)."
+        return "A question for your prediction appears here once this cell has run (Shift + Enter)."
 
-    def compare(self, value: float) -> str:
-        """A sentence that sets the prediction beside the value.
-
-        >>> Prediction("How wide?", "deg").compare(60)
-        'It is 60.0 degrees. You made no prediction: guess first next time, that is how it sticks.'
-        """
-        found = f"It is {value:.1f}{_SHOWN[self.unit]}."
-        if not self.answer.value.strip():
-            return f"{found} You made no prediction: guess first next time, that is how it sticks."
+    def check(self) -> None:
+        """Take the guess, and give the answer with all that shows it; a guess that cannot be read gives a sentence only."""
+        if not self.is_open:
+            return
         try:
-            guess = _number(self.answer.value, self.unit)
+            guess = self.given()
+            way = self._way_of(guess)
         except ValueError as error:
-            return f"{found} Your prediction could not be read. {error}"
-        trouble = self._keep(guess, float(value))
-        said = f"{found} You predicted {guess:.1f}; you were {abs(guess - value):.1f}{_SHOWN[self.unit]} off."
-        return f"{said} {trouble}".strip()
+            self.feedback.value = said(str(error), wrong=True)
+            return
+        facts = {"lesson": lesson(), "asked": self.prompt, "guess": guess, "value": self.value, "unit": self.unit}
+        trouble = desk.note("prediction", **facts, **({} if self.start is None else {"from": self.start}))
+        self._open(f"{way}{self._beside(guess)} {trouble}", guess)
 
-    def _keep(self, guess, value):
-        """Keep a guess with what it was about, once; why it could not be kept, or ""."""
-        if guess == self._kept:
+    def reveal(self) -> None:
+        """Give the answer without a guess."""
+        if self.is_open:
+            self._open("")
+
+    def _way_of(self, guess):
+        """What to say of the direction that was chosen; ValueError where it and the number contradict each other."""
+        if self.way.value is None:
             return ""
-        self._kept = guess
-        facts = {"lesson": lesson(), "asked": self.prompt, "guess": guess, "value": value, "unit": self.unit}
-        return desk.note("prediction", **facts, **({} if self.start is None else {"from": self.start}))
+        chosen, true, typed = self.way.value, self._way(self.value), self._way(guess)
+        if typed != chosen:
+            now = in_words(self.start, self.unit)
+            raise ValueError(f"You chose {chosen!r}, but your number is {typed!r} when it was {now}: change one of them.")
+        return f"You chose {chosen!r}, and so it is. " if chosen == true else f"You chose {chosen!r}, but it is {true!r}. "
+
+    def _way(self, value):
+        """The word for a value beside the start, where a difference that is not shown is none."""
+        before, now = (float(f"{each:.1f}") for each in (self.start, value))
+        return self.ways[1 - (now > before) + (now < before)]
+
+    def _beside(self, guess):
+        if self.options:
+            return "You chose this one." if self.is_right(guess, 0) else f"You chose {in_words(guess, self.unit)}."
+        off = in_words(abs(guess - self.value), self.unit)
+        if off == in_words(0, self.unit):
+            return f"Your guess was {in_words(guess, self.unit)}: there is no difference to be seen."
+        return f"Your guess was {in_words(guess, self.unit)}, which is {off} too {'high' if guess > self.value else 'low'}."
+
+    def _open(self, beside, guess=None):
+        self.close_entry()
+        self.way.disabled = True
+        answer = f"<b>The answer is {html.escape(in_words(self.value, self.unit))}.</b> {html.escape(beside.strip())}"
+        scale = "" if guess is None or self.options else _scale(self.start, guess, self.value, self.unit)
+        forgets = f"<div>{html.escape(self.forgets)}</div>" if self.forgets else ""
+        self.feedback.value = f'<div role="status">{answer}</div>{scale}{forgets}'
+        if self._make is not None:
+            made = self._make()
+            self.shown = made if isinstance(made, tuple) else (made,)
+            self.below.children = [_displayed(each) for each in self.shown]
 
 
-@checked(prompt=a_text, unit=_unit, start=_value)
-def predict(prompt: str, unit: str = "deg", *, start: float | None = None) -> Prediction:
-    """A box for a guess, asked before the answer shows; `compare` it with the value afterwards.
+def _scale(start, guess, value, unit):
+    """A line with the guess above it and the answer below; where it started, if that was asked about."""
+    marks = [(guess, "your guess", 14, "none"), (value, "answer", 52, "currentColor")]
+    marks += [] if start is None else [(start, "before", 52 if abs(start - guess) < abs(start - value) else 14, "none")]
+    low, high = min(at for at, *_ in marks), max(at for at, *_ in marks)
+    wide, edge = _SCALE
+    drawn = ""
+    for at, name, y, fill in marks:
+        x = edge + (wide - 2 * edge) * ((at - low) / (high - low) if high > low else 0.5)
+        words = f"{name} {in_words(at, unit)}"
+        drawn += f'<circle cx="{x:.0f}" cy="30" r="5" stroke="currentColor" stroke-width="1.5" fill="{fill}"/>'
+        drawn += f'<text x="{x:.0f}" y="{y}" text-anchor="middle">{html.escape(words)}</text>'
+    line = f'<line x1="{edge - 20}" y1="30" x2="{wide - edge + 20}" y2="30" stroke="currentColor"/>'
+    label = html.escape(", ".join(f"{name} {in_words(at, unit)}" for at, name, *_ in marks))
+    looks = 'style="display: block; font-size: 12px; fill: currentColor"'
+    return f'<svg {looks} width="{wide}" height="60" role="img" aria-label="{label}">{line}{drawn}</svg>'
 
-    `start` is what the quantity is before the change that is asked about: the reader's own record then says whether the guess
-    went the right way.
+
+def _displayed(item):
+    """A widget that shows what a cell would show: a widget itself, text as Markdown, all else as it displays itself."""
+    if isinstance(item, w.Widget):
+        return item
+    if hasattr(item, "to_plotly_json"):
+        from ergokit.figures.picture import Picture
+
+        return Picture.of(item, about="The figure that goes with the answer.")
+    if isinstance(item, str):
+        from IPython.display import Markdown
+
+        item = Markdown(item)
+    shown = w.Output()
+    shown.append_display_data(item)
+    return shown
+
+
+@checked(prompt=a_text, answer=_answer, unit=_unit, start=_value, ways=_three, choices=_three, forgets=a_text, show=a_function)
+def predict(
+    prompt: str,
+    answer: float | str,
+    unit: str = "deg",
+    *,
+    start: float | None = None,
+    ways: Sequence[str] | None = None,
+    choices: Sequence[float | str] | None = None,
+    forgets: str = "",
+    show: Callable | None = None,
+) -> Prediction:
+    """A question for a guess, whose answer appears after the guess or on "show me", in the same cell.
+
+    `unit` is "cm", "deg", "ratio" or what is counted, in the plural. With `start`, what the quantity was before a change, a
+    direction is asked for too, in the words `ways` for more, the same and less. `choices` are two to four numbers or texts to
+    choose from. `forgets` says what the common wrong guess forgets. `show` is a function without arguments: what it returns,
+    one thing or a tuple of them, is made and shown with the answer, a text as Markdown.
+
+    >>> asked = predict("Three equal lengths: how wide is the angle?", 60, forgets="Each corner has a third of 180 degrees.")
+    >>> asked.answer.value = "45"
+    >>> asked.check()
+    >>> asked.feedback.value.partition("</div>")[0]
+    '<div role="status"><b>The answer is 60.0 degrees.</b> Your guess was 45.0 degrees, which is 15.0 degrees too low.'
     """
-    return Prediction(prompt, unit, start)
+    if isinstance(answer, str) and not choices:
+        raise refused("choices", "two to four texts where the answer is a text", choices)
+    words = tuple(ways) if ways else _WAYS.get(unit, _MORE)
+    if len(words) != 3:
+        raise refused("ways", "three words: for more, the same and less", words)
+    return Prediction(prompt, answer, unit, start, words, choices, forgets, show)
 
 
-class Question(w.VBox):
+class Question(_Asked):
     """See `question`."""
 
-    def __init__(self, prompt, answer, unit, tolerance, hint, why):
-        self._answer, self._unit, self._tolerance, self._hint, self._why = float(answer), unit, tolerance, hint, why
-        self.prompt, self._kept = prompt, False
-        self.answer = w.Text(placeholder="your answer", tooltip=prompt, layout=Layout(width="120px"))
-        self.feedback = w.HTML()
-        row = w.HBox([self.answer, w.HTML(_SHOWN[unit]), button("check", "is my answer right?", self.check, "70px")])
-        super().__init__([w.HTML(f"<b>{html.escape(prompt)}</b>"), row, self.feedback])
-        keep_one(self)
+    def __init__(self, prompt, answer, unit, tolerance, hint, why, choices):
+        self._tolerance, self._hint, self._why, self._kept = tolerance, hint, why, False
+        super().__init__(prompt, answer, unit, choices, "your answer")
+        self.show_me.layout.display = "none"
 
     def __repr__(self):
         return "The question appears here once this cell has run (Shift + Enter)."
 
     def check(self) -> None:
-        """Say in one sentence whether the typed answer is right; the way to it once it is."""
-        words = f"{self.say()} {self._keep()}".strip()
-        self.feedback.value = f'<span role="status">{html.escape(words)}</span>'
-
-    def say(self) -> str:
-        """The sentence that `check` shows."""
+        """Say in one sentence whether the answer is right; the way to it once it is, and "show me" once it was not."""
         try:
-            given = _number(self.answer.value, self._unit)
+            right = self.is_right(self.given(), self._tolerance)
         except ValueError as error:
-            return str(error)
-        if self._is_right(given):
-            return f"Right: {self._answer:.1f}{_SHOWN[self._unit]}. {self._why}".strip()
-        return f"Not yet. {self._hint}".strip()
+            self.feedback.value = said(str(error), wrong=True)
+            return
+        trouble = self._keep(right)
+        self.feedback.value = said(f"{f'Right: {self._told()}' if right else f'Not yet. {self._hint}'} {trouble}".strip())
+        self.show_me.layout.display = "none" if right else None
 
-    def _is_right(self, given):
-        return abs(given - self._answer) <= self._tolerance
+    def reveal(self) -> None:
+        """Give the answer and the way to it; an answer after that is not kept."""
+        self._kept = True
+        self.feedback.value = said(f"The answer is {self._told()}")
 
-    def _keep(self):
+    def _told(self):
+        return f"{in_words(self.value, self.unit)}. {self._why}".strip()
+
+    def _keep(self, right):
         """Keep the first answer that could be read; why it could not be kept, or ""."""
-        try:
-            given = _number(self.answer.value, self._unit)
-        except ValueError:
-            return ""
         if self._kept:
             return ""
         self._kept = True
-        return desk.note("question", lesson=lesson(), asked=self.prompt, right=self._is_right(given))
+        return desk.note("question", lesson=lesson(), asked=self.prompt, right=right)
 
 
-@checked(prompt=a_text, answer=_value, unit=_unit, tolerance=_value, hint=a_text, why=a_text)
-def question(prompt: str, answer: float, unit: str = "cm", tolerance: float = 0.1, hint: str = "", why: str = "") -> Question:
-    """A question whose typed answer is checked against `answer`, within `tolerance` of the same unit.
+@checked(prompt=a_text, answer=_answer, unit=_unit, tolerance=_value, hint=a_text, why=a_text, choices=_three)
+def question(
+    prompt: str,
+    answer: float | str,
+    unit: str = "cm",
+    tolerance: float = 0.1,
+    hint: str = "",
+    why: str = "",
+    choices: Sequence[float | str] | None = None,
+) -> Question:
+    """A question whose answer is checked against `answer`, within `tolerance` of the same unit, or chosen from `choices`.
 
-    `hint` shows after a wrong answer, `why` after the right one.
+    `unit` is as in `predict`. `hint` shows after a wrong answer, `why` after the right one.
 
     >>> q = question("How deep is the target?", 15.588, unit="cm", why="18 cos 30°.")
     >>> q.answer.value = "15,6"
-    >>> q.say()
-    'Right: 15.6 cm. 18 cos 30°.'
+    >>> q.check()
+    >>> q.feedback.value
+    '<span role="status">Right: 15.6 cm. 18 cos 30°.</span>'
     """
-    return Question(prompt, answer, unit, tolerance, hint, why)
+    if isinstance(answer, str) and not choices:
+        raise refused("choices", "two to four texts where the answer is a text", choices)
+    return Question(prompt, answer, unit, tolerance, hint, why, choices)

@@ -10,7 +10,7 @@ from typing import ClassVar, NamedTuple
 import ipywidgets as w
 import numpy as np
 
-from ergokit.explorers.controls import Layout, on_grid
+from ergokit.explorers.controls import Layout, measure_named, on_grid
 from ergokit.explorers.explorer import Explorer
 from ergokit.guidance.quantities import range_in_words
 
@@ -84,7 +84,7 @@ class RulesExplorer(Explorer):
             looks = {"readout": False, "tooltip": tip, "layout": Layout(width=f"{track}px", margin="0")}
             self.controls[name] = w.FloatRangeSlider(value=(low, high), min=low, max=high, step=step, **looks)
             looks = {"indent": False, "tooltip": f"keep the rule on {name}", "layout": Layout(width=f"{tick}px", margin="0")}
-            self.ticks[name] = w.Checkbox(description=name, **looks)
+            self.ticks[name] = measure_named(w.Checkbox(description=name, **looks), name)
             self.ranges[name] = w.Label(layout=Layout(width=f"{words}px", margin="0 0 0 6px"))
             self.bind(self.controls[name], name, Ruled.handles, Ruled.drag)
             self.bind(self.ticks[name], name, Ruled.is_ticked, Ruled.tick)

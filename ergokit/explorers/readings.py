@@ -15,6 +15,7 @@ from ergokit.explorers.box_form import NAMING, NEW, TAPE, BoxForm, BoxFormExplor
 from ergokit.explorers.controls import Layout, button, entry, labelled
 from ergokit.figures import built_figure
 from ergokit.figures.picture import Picture
+from ergokit.figures.readings import plain_readings
 from ergokit.figures.tape import plain_tape
 from ergokit.placement import Placement
 from ergokit.tape_check import TapeCheck
@@ -113,6 +114,7 @@ class ReadingsExplorer(BoxFormExplorer):
         return [
             w.HBox(self.names()),
             naming,
+            Picture(plain_readings(), about="Where each reading is taken: on the panel, along the instruments, from the side."),
             *rows,
             w.HBox([self.flat_phone, self.enter, self.restart]),
             self.status,

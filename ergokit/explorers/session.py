@@ -31,11 +31,11 @@ def session_explorer(
     """Type what was counted in a session, and see each person's times and the paired differences.
 
     session
-        to start from; an empty one for so many `people`, in the orders of `orders`, unless given
+        the session to start from; unless given, an empty session for so many `people`, in the orders of `orders`
     pairs
         the names of the three pairs of holes
 
-    A cell takes passes in 60 s, or passes and drops with a comma or a blank between: ``12`` or ``12, 1``.
+    Type into a cell the passes in 60 s, or passes and drops with a comma or a blank between: ``12`` or ``12, 1``.
 
     >>> explorer = session_explorer(people=2)
     >>> explorer.cells["1A", "30°"].value = "8, 1"
@@ -54,7 +54,7 @@ class _Results:
     session: Session
     codes: tuple[str, ...]
     numbers: bool = True
-    notice: str = field(default="Type passes in 60 seconds, or passes and drops: 12 or 12, 1. Press Enter.")
+    notice: str = field(default="Type the passes in 60 seconds, or passes and drops, such as 12 or 12, 1, and press Enter.")
 
     @property
     def people(self):
@@ -64,7 +64,7 @@ class _Results:
         """So many rows; refused where a row that goes holds runs."""
         rows = tuple(orders(people, self.session.pairs))
         if gone := [person for person in self.session.people if person not in rows]:
-            raise ValueError(f"{gone[0]} has runs, and would have no row: empty its cells first.")
+            raise ValueError(f"{gone[0]} has runs that would lose their row; empty those cells first.")
         return replace(self, codes=rows, notice="")
 
     def cell(self, at):
@@ -106,10 +106,10 @@ class _Results:
 def _counts(text):
     parts = text.replace(",", " ").replace(";", " ").split()
     if not 1 <= len(parts) <= 2:
-        raise ValueError(f"Type passes, or passes and drops, such as 12 or 12, 1; got {text.strip()[:20]!r}.")
+        raise ValueError(f"{text.strip()[:20]!r} cannot be read; type passes, or passes and drops, such as 12 or 12, 1.")
     counts = [read_number(part) for part in parts]
     if any(count != int(count) for count in counts):
-        raise ValueError(f"Passes and drops are whole numbers; got {text.strip()[:20]!r}.")
+        raise ValueError(f"{text.strip()[:20]!r} cannot be counted; passes and drops are whole numbers.")
     return [*map(int, counts), 0][:2]
 
 
@@ -174,7 +174,7 @@ class SessionExplorer(Explorer):
         )
         return (
             f"<b>{LEARNING} {APPRAISAL}</b>{f'<ul>{found}</ul>' if state.numbers else HIDDEN}"
-            f"<b>What was read, of other tasks and other people</b> (beside yours, and never mixed in)"
+            f"<b>Published times of other tasks and other people</b> (beside yours, never mixed in)"
             f'<ul class="ergokit-foot">{read}</ul>'
         )
 

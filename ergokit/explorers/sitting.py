@@ -10,19 +10,22 @@ from random import SystemRandom
 import ipywidgets as w
 
 from ergokit import desk
+from ergokit._check import a, checked
 from ergokit._words import joined
 from ergokit.desk import leitner
 from ergokit.explorers.cells import keep_one
 from ergokit.explorers.controls import STYLE, Layout, button, choice, labelled, said
-from ergokit.problems import KINDS, LEVELS, chosen_kinds, make_problem
+from ergokit.explorers.prediction import Question, question
+from ergokit.problems import KINDS, LEVELS, Problem, chosen_kinds, make_problem
 from ergokit.problems.draw import Draw
 from ergokit.problems.paper import svg
+from ergokit.problems.problem import place_of
 from ergokit.relations import RELATIONS
 
 _UNITS = {"cm": "cm", "deg": "degrees", "": ""}
 _ALL, _THESE, _ANY = "all kinds", "these kinds", "any level"
 _READ = {"width": "474px"}
-_YOURS = "This record is yours, to see what to read again. It is never an assessment of anybody."
+_YOURS = "The record is yours: it says what to read again. It is never an assessment of anybody."
 
 
 def practice(kinds: Collection[str] | None = None, seed: int | None = None, level: int | None = None) -> Practice:
@@ -37,7 +40,7 @@ def practice(kinds: Collection[str] | None = None, seed: int | None = None, leve
     >>> sitting.answer.value = "deep"
     >>> sitting.check()
     >>> sitting.problem.kind, sitting.score.value
-    ('depth', 'This sitting: 0 of 0 right at the first try.')
+    ('depth', 'You have answered nothing yet.')
     """
     return Practice(kinds, seed, level)
 
@@ -104,11 +107,11 @@ class Practice(w.VBox):
     def _looked_back(self):
         done = self._answers[self._before :]
         if not done:
-            return "Nothing was answered in this sitting yet."
+            return "You have answered nothing in this sitting yet."
         asked = {(each["kind"], each["level"]) for each in done}
         weak = [card for card in leitner.weak(leitner.cards(self._answers)) if (card.kind, card.level) in asked]
         if not weak:
-            return f"All that was asked in this sitting went right the last time. {_YOURS}"
+            return f"You got every kind of this sitting right the last time it came. {_YOURS}"
         wrong = {(each["kind"], each["level"]): each["seed"] for each in done if not each["right"]}
         told = (_weak(card, make_problem(card.kind, wrong[card.kind, card.level], card.level)) for card in weak)
         return f"<b>Read again</b><ul>{''.join(told)}</ul>{_YOURS}"
@@ -133,7 +136,7 @@ class Practice(w.VBox):
         problem = self.problem
         self._count(False)
         lines = "<br>".join(map(html.escape, problem.solution.split("\n")))
-        self.solution.value = _close(f"<b>{html.escape(problem.right_answer)}</b><br>{lines}")
+        self.solution.value = f'<div style="line-height: 22px"><b>{html.escape(problem.right_answer)}</b><br>{lines}</div>'
         self.derivation.value = RELATIONS[problem.relation]._repr_html_()
 
     def exercise(self) -> str:
@@ -171,8 +174,7 @@ class Practice(w.VBox):
     def _show(self):
         problem = self.problem
         self.question.value = f'<div style="font-size: 15px; line-height: 21px">{html.escape(problem.question)}</div>'
-        drawn = svg(problem.figure, "Figure to the question", "340px")
-        self.figure.value = f'<div style="background: white">{drawn}</div>'
+        self.figure.value = _figure(problem).value
         self.made.value = (
             f'<div class="ergokit-foot">{problem.kind}, level {problem.level}, number {problem.seed}. Ring: left port; '
             "diamond: right port; cross: target; black square: lens.</div>"
@@ -186,10 +188,11 @@ class Practice(w.VBox):
     def _told_before(self):
         before = self._answers[: self._before]
         right = sum(bool(each.get("right")) for each in before)
-        return f"Before this sitting: {right} of {len(before)}. {_YOURS}" if before else _YOURS
+        return f"Before this sitting you had {_of(right, len(before))}. {_YOURS}" if before else _YOURS
 
     def _tell_score(self):
-        self.score.value = f"This sitting: {self._right} of {self._tried} right at the first try."
+        told = f"In this sitting you had {_of(self._right, self._tried)}."
+        self.score.value = told if self._tried else "You have answered nothing yet."
 
     # How it is built
 
@@ -213,7 +216,7 @@ class Practice(w.VBox):
         self.answer.on_msg(lambda _, content, buffers: content.get("event") == "submit" and self.check())  # Enter
 
     def _settings(self):
-        chosen = [labelled("ask", self.kind, width="34px"), labelled("", self.level, width="12px")]
+        chosen = [labelled("kind", self.kind, width="38px"), labelled("level", self.level, width="42px")]
         return w.HBox([*([] if self._pairs is not None else chosen), self.score])
 
     def _body(self):
@@ -221,20 +224,42 @@ class Practice(w.VBox):
             [
                 self.answer,
                 self.unit,
-                button("Check", "is my answer right? Enter in the box does the same", self.check, "80px"),
+                button("check", "is my answer right? Enter in the box does the same", self.check, "70px"),
+                button("next", "another problem", self.next, "60px"),
             ]
         )
         more = w.HBox(
             [
                 button("hint", "a nudge, without the answer", self.give_hint, "60px"),
-                button("worked solution", "the way to the answer; it then no longer counts", self.solve, "124px"),
-                button("this one again", "ask it once more; it does not count", self.again, "112px"),
-                button("next", "another problem", self.next, "60px"),
+                button("worked solution", "each step to the answer; the problem then no longer counts", self.solve, "124px"),
+                button("this one again", "ask the same problem once more; it does not count", self.again, "124px"),
                 button("look back", "which kinds to read again, and where", self.look_back, "84px"),
             ]
         )
         parts = [self.question, row, self.feedback, more, self.hint, self.solution, self.derivation, self.summary]
         return w.HBox([w.VBox(parts), w.VBox([self.figure, self.made], layout=Layout(width="340px"))])
+
+
+@checked(problem=a(Problem))
+def ask(problem: Problem) -> Question:
+    """The question of a `Problem` with its figure, a hint after a wrong answer and the worked solution after a right one.
+
+    >>> asked = ask(make_problem("spacing", seed=0, level=2))
+    >>> asked.answer.value = "7"
+    >>> asked.check()
+    >>> asked.feedback.value[:70]
+    '<span role="status">Not yet. The midline is square to the line of the '
+    """
+    why = problem.solution.replace("\n", " ")
+    asked = question(problem.question, problem.answer, problem.unit or "ratio", problem.tolerance or 0, problem.hint, why)
+    style, prompt, *rest = asked.children
+    asked.children = [style, prompt, _figure(problem), *rest]
+    return asked
+
+
+def _figure(problem):
+    drawn = svg(problem.figure, "Figure to the question", "340px")
+    return w.HTML(f'<div style="background: white; width: 340px">{drawn}</div>')
 
 
 def _close(words):
@@ -243,12 +268,14 @@ def _close(words):
 
 def _weak(card, problem):
     """A kind to read again: how often it was right, which slips were made, and where the problem that went wrong is taught."""
-    slips = joined([f"{name!r} {'once' if times == 1 else f'{times} times'}" for name, times in card.slips.items()])
-    made = f"; slips: {slips}" if slips else ""
-    number, _, lesson = problem.lesson.replace("_", " ").partition(" ")
-    where = f"lesson {number} {lesson}, section {problem.section}"
-    said = f"{card.kind}, level {card.level}: {card.right} of {card.tries} right at the first try{made}. See {where}."
+    slips = joined([f"“{name}” {'once' if times == 1 else f'{times} times'}" for name, times in card.slips.items()])
+    made = f"Your slips were {slips}. " if slips else ""
+    said = f"{card.kind}, level {card.level}: you had {_of(card.right, card.tries)}. {made}Read {place_of(problem.relation)}."
     return f"<li>{html.escape(said)}</li>"
+
+
+def _of(right, tries):
+    return f"{right} of {tries} right at the first try"
 
 
 def retest() -> Retest | None:
@@ -271,8 +298,9 @@ class Retest(w.VBox):
 
     def __init__(self, wait, pairs):
         self._pairs, self.practice = pairs, None
-        words = f"You practised a {wait} ago or more. {len(pairs)} questions show what has stayed. {_YOURS}"
-        self.start = button("Ask me", "the questions, one after another", self.begin, "90px")
+        count = "One question shows" if len(pairs) == 1 else f"{len(pairs)} questions show"
+        words = f"You last tested yourself a {wait} ago or more. {count} what has stayed. {_YOURS}"
+        self.start = button("ask me", "the questions, one after another", self.begin, "90px")
         self.said = w.HTML(words)
         super().__init__([STYLE, self.said, self.start])
         self.add_class("ergokit")

@@ -92,7 +92,7 @@ class SmallState:
             return replace(self, hold=NOTHING)
         kept = float(self.value(quantity))
         if not np.isfinite(kept):
-            raise ValueError(f"The {quantity} has no value here, so nothing can hold it.")
+            raise ValueError(f"The {quantity} has no value here, so it cannot be kept the same.")
         return replace(self, hold=quantity, kept=kept)
 
     def _followed(self, moved):
@@ -146,7 +146,7 @@ class SmallExplorer(Explorer):
         for name, control in (self.controls | self.choices).items():
             self.bind(control, name, getitem, type(start).moved)
         if start.holds:
-            tip = "what stays while you drag a slider: another slider follows"
+            tip = "what stays the same while you drag a slider; another slider follows"
             self.hold = self.choices["hold meanwhile"] = choice([NOTHING, *start.holds], tip)
             self.bind(self.hold, "hold", event=SmallState.holding)
         self.table, self.facts = w.HTML(), w.HTML()
@@ -177,8 +177,8 @@ class SmallExplorer(Explorer):
     # How it is arranged
 
     def headings(self):
-        moves = group("What moves", "Drag a slider; the rest follows.")
-        return moves, group("What is listed", "Press numbers after your guess.")
+        moves = group("Controls", "Drag a slider; the rest follows.")
+        return moves, group("Numbers", "Make your guess, then press “numbers”.")
 
     def sliders(self):
         return [

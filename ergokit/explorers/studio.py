@@ -47,8 +47,8 @@ def talk_kit(placement: Placement | None = None, *, name: str = _YOURS) -> TalkK
     listeners, a page for their phones, and a show of hands.
 
     `name` is what the kit calls it. Title, speaker, minutes and address are those of the last talk. The reader may load
-    another placement from a file (`Placement.to_json`). The folder is made where it is missing, and a file that is there
-    already is left alone unless the reader ticks *replace*. What is wrong stands in the status line.
+    another placement from a file (`Placement.to_json`). The folder is made if it is missing, and a file that is there
+    already is left alone unless the reader ticks *replace*. Errors are shown in the status line.
 
     >>> kit = talk_kit()
     >>> [name for name, box in kit.figures.items() if box.value]
@@ -241,7 +241,7 @@ class TalkKit(w.VBox):
         self.second = choice([halved, *((box.name, box.placement) for box in desk.boxes())], "set beside it", "270px")
         tip = "count hands for the questions of this talk"
         self.ask_button, self.hands = button("show of hands", tip, self.ask, "120px"), w.VBox()
-        tip = "the folder for the files; made where it is missing"
+        tip = "the folder for the files; the kit makes the folder if it is missing"
         self.folder = w.Text(_FOLDER, tooltip=tip, layout=Layout(width="420px"))
         self.replace = tick("replace files that are there", "otherwise nothing is written over", on=False)
         self.button = button("Make the files", "figures, slides and handout, as ticked", self.make, "130px")
@@ -294,11 +294,11 @@ def _what(name):
 def _folder(typed):
     """The folder that was typed, beside the reader's home where it is not said from the top."""
     if not typed.strip():
-        raise ValueError(f"folder takes a place for the files, such as {_FOLDER}; it is empty.")
+        raise ValueError(f"No folder is typed; type a folder such as {_FOLDER} (folder).")
     try:
         folder = Path.home() / Path(typed.strip()).expanduser()
     except RuntimeError:  # the home of somebody who is not there
-        raise refused("folder", f"a place for the files, such as {_FOLDER}", typed) from None
+        raise refused("folder", f"a folder such as {_FOLDER}", typed) from None
     some_path(folder, "folder")
     for new in (folder, *folder.parents):
         if os.path.lexists(new):
@@ -320,7 +320,7 @@ def _make(folder):
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise ValueError(f"folder takes a place that can be made; {folder} cannot: {error.strerror}.") from None
+        raise ValueError(f"The folder '{folder}' cannot be made: {error.strerror} (folder).") from None
 
 
 def _listed(files):

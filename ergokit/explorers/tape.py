@@ -36,7 +36,7 @@ def tape_explorer(*, numbers: bool = True) -> TapeExplorer:
 class Tape(SmallState):
     """Three readings, how often each was read, and how far one may be off."""
 
-    opening = "The triangle of two ports and a target as a tape found it, among others that fit the readings too."
+    opening = "The triangle of two ports and a target as a tape measured it, among other triangles that fit the readings."
 
     @cached_property
     def check(self):

@@ -16,19 +16,20 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from ergokit import datasets
-from ergokit._check import a, checked, flag, named_targets, one_word, points, refused, target_points
+from ergokit._check import a, checked, flag, named_targets, one_word, points, target_points
 from ergokit._types import Rules
 from ergokit._words import joined
 from ergokit.explorers.controls import HIDDEN, Layout, button, choice, group, labelled, named_points, slider, tick
 from ergokit.explorers.explorer import compare
 from ergokit.explorers.ranges import RangeTrack, Ruled, RulesExplorer
-from ergokit.figures.layers import advised
 from ergokit.figures.picture import Picture
 from ergokit.figures.targets import SHADES, plain_targets
 from ergokit.guidance.cautions import CAUTION, OF_A_DOME
 from ergokit.guidance.quantities import ranges
+from ergokit.guidance.studies import advised
 from ergokit.search import BestPorts, best_ports_so_far, port_map
 from ergokit.surfaces import Dome, Surface, WedgeBox
+from ergokit.terms import with_buttons
 
 _AXES = ("target sideways", "target away")
 _TRACKS = {
@@ -38,7 +39,7 @@ _TRACKS = {
 }
 _RANGES = {"port spacing": (-inf, 16.0), "port to camera": (5.0, 12.0), "azimuth difference": (-inf, 30.0)}  # to start with
 _OF_CAMERA = ("port to camera", "azimuth difference")
-_NO_CAMERA, _FIXED, _FREE = "none", "in its camera hole", "anywhere: sought too"
+_NO_CAMERA, _FIXED, _FREE = "none", "in its camera hole", "anywhere: searched for too"
 _PAUSE = 0.03  # seconds between two slices of a search, in which the kernel hears the controls
 _AT_ONCE = 8  # states of a search that are waited for where an explorer opens: few sets of targets need more
 _GRID = 2  # cm, of the map
@@ -47,11 +48,11 @@ _BOX = WedgeBox(44, 36, 27)
 _COMPARED = ("target in focus", "in range", "out of range", "without ports", "left port", "right port", "left shaft", "camera")
 _INK, _OPEN, _ADVISED, _TRACK = (f"var(--space-{name})" for name in ("ink", "orange", "green", "mist"))
 _LISTED = {  # columns of `BestPorts.by_target` -> what they are called here
-    "manipulation angle (deg)": "angle",
+    "manipulation angle (deg)": "manipulation angle",
     "deviation (deg)": "off 60",
-    "length inside left (cm)": "inside left",
-    "length inside right (cm)": "inside right",
-    "working distance (cm)": "to lens",
+    "length inside left (cm)": "length inside left",
+    "length inside right (cm)": "length inside right",
+    "working distance (cm)": "working distance",
 }
 _HATCH = "repeating-linear-gradient(135deg, var(--space-grey) 0 2px, var(--space-paper) 2px 6px)"
 _ORIGIN = "You stand below the picture. x = 0 is your midline, and y = 0 is halfway along the floor."
@@ -90,7 +91,7 @@ def targets_explorer(
     targets = {name: tuple(point.tolist()) for name, point in named_targets("targets", targets).items()}
     given = ranges(rules, _TRACKS)
     if camera is None and any(name in _OF_CAMERA for name in given):
-        raise refused("rules", f"{joined(_OF_CAMERA)} only where there is a camera", got="camera=None")
+        raise ValueError(f"The rules {joined(_OF_CAMERA)} need a camera, and there is none; leave them out (rules).")
     hole = None if camera is None or isinstance(camera, str) else tuple(points("camera", camera).tolist())
     start = Course(
         surface=surface or _BOX,
@@ -204,8 +205,8 @@ class Course(Ruled):
         if self.ended:
             return ""
         if self.searching:
-            return "The search goes on. Whatever you move starts it anew."
-        return "The search is stopped before its end. Press go on to take it up again."
+            return "The search goes on. If you move anything, the search starts again."
+        return "You stopped the search early. Press “go on” to continue."
 
     def at(self, axis):
         return self.targets[self.names[self.focus]][_AXES.index(axis)]
@@ -227,7 +228,7 @@ class Course(Ruled):
         if not self.shaded or self.where == _FREE:
             return ""
         names = (*(f"{5 * i}°" for i in range(1, len(SHADES))), "more")
-        return _key("The worst miss with a port there, under:", zip(SHADES, names, strict=True), "var(--ergokit-shade)")
+        return _key("The worst miss with a port there is less than:", zip(SHADES, names, strict=True), "var(--ergokit-shade)")
 
     def sentence(self):
         if not self.numbers:
@@ -236,7 +237,7 @@ class Course(Ruled):
         if best is not None:
             words = best.sentence
             if best.found and not best.finished:  # the sentence itself is of a search that has ended or was stopped
-                words = f"So far the best pair misses 60 by {best.worst_deviation:.1f} degrees at worst."
+                words = f"The best pair so far misses 60 by {best.worst_deviation:.1f} degrees at worst."
         return f'<div style="line-height: 18px">{html.escape(words)}</div>'
 
     def table(self):
@@ -247,7 +248,7 @@ class Course(Ruled):
         shown = table[[name for name in _LISTED if name in table]].rename(columns=_LISTED)
         marks = ("✓" if good else "✗" for good in table["in range"])
         shown.insert(0, "target", [f"{mark} {name}" for mark, name in zip(marks, self.names, strict=True)])
-        return shown.to_html(classes="ergokit-measures", index=False, border=0, float_format=_one_decimal)
+        return with_buttons(shown.to_html(classes="ergokit-measures", index=False, border=0, float_format=_one_decimal))
 
     def foot(self):
         limits = ""
@@ -354,7 +355,7 @@ class TargetsExplorer(RulesExplorer):
         for axis, tip, least, most in zip(_AXES, tips, low, high, strict=False):
             self.controls[axis] = slider(axis, tip, least, most)
             self.bind(self.controls[axis], axis, Course.at, Course.move)
-        self.target = choice([], "the target that the sliders move, and to which the shafts go", "158px")
+        self.target = choice([], "the target that the sliders move and the shafts point at", "158px")
         layout = Layout(width="306px", height="152px")
         self.target_list = w.Textarea(tooltip="one target a line: name: x, y, z", layout=layout)
         self.where = choice([_NO_CAMERA, *([_FIXED] if self.start.hole else []), _FREE], "where the camera is", "158px")
@@ -390,15 +391,15 @@ class TargetsExplorer(RulesExplorer):
         tabs = w.Tab([first, second])
         tabs.titles = ("Move", "Targets")
         left = [
-            group("What moves", "Move a target, or tick the rules to keep."),
+            group("Controls", "Move a target, or tick the rules to keep."),
             tabs,
-            group("What is listed", "Each target with the ports found."),
+            group("Numbers", "Each target with the ports found."),
             w.HBox([self.numbers, self.projector, self.restart]),
             self.table,
             self.foot,
         ]
         right = [
-            group("What is drawn", "The best pair of ports found, and on request:"),
+            group("Picture", "The best pair of ports found, and more if you ask:"),
             w.HBox([self.others, self.shaded]),
             w.HBox([self.halt, self.status]),
             self.bar,

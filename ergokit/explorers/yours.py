@@ -88,9 +88,7 @@ def _standing(box):
     if box.built is None or not box.built.tape.not_known():
         return _either(box)
     if box.design is None:
-        raise ValueError(
-            f"The readings of your box {box.name!r} do not tell how it stands: read its panel slope too, in lesson 04."
-        )
+        raise ValueError(f"The readings of your box {box.name!r} do not give its tilt: read its panel slope too, in lesson 04.")
     return _designed(box)
 
 
@@ -112,13 +110,13 @@ def _what(name, value):
 
 @checked(what=_what)
 def yours(what: str) -> Yours | None:
-    """What a lesson shows, of a box of the reader's own; None, which shows nothing, where no box was saved yet.
+    """The figure of a lesson for the reader's own box; None, which shows nothing, if no box was saved yet.
 
     what
         ``"section"``, ``"tape"``, ``"angle map"``, ``"operator"``, ``"monitor"``, ``"targets"`` or ``"talk"``
 
-    The box is taken as built where its readings were saved and tell enough, else as designed, and the heading says which. With
-    several boxes the one saved last comes first; a list offers the others.
+    The box is shown as built if its readings were saved and suffice, else as designed, and the heading says which. With
+    several boxes the latest comes first; a list offers the others.
 
     >>> from ergokit.desk import folder_at
     >>> with folder_at("nowhere"):

@@ -6,6 +6,7 @@ What writes files, and the gallery of all of them, load when they are first used
 from importlib import import_module
 
 from ergokit.figures.angle_map import angle_map_figure
+from ergokit.figures.azimuth import elevations_and_azimuths_figure
 from ergokit.figures.box import box_scene
 from ergokit.figures.carton import carton_figure
 from ergokit.figures.circle import inscribed_angle_figure
@@ -26,8 +27,8 @@ from ergokit.figures.targets import front_figure, targets_figure, turn_figure
 from ergokit.figures.triangle import triangle_figure
 
 _LATER = {name: "export" for name in ("SIZES", "Size", "browser", "save", "save_all")}
-_LATER |= {"built_figure": "built"}
-_LATER |= {name: "gallery" for name in ("GALLERY", "drawable")}
+_LATER |= {"built_figure": "built", "readings_figure": "readings"}
+_LATER |= {name: "gallery" for name in ("GALLERY", "drawable", "figure_titles")}
 
 
 __all__ = [
@@ -44,7 +45,9 @@ __all__ = [
     "carton_figure",
     "drawable",
     "elevation_bound_figure",
+    "elevations_and_azimuths_figure",
     "experiments_figure",
+    "figure_titles",
     "front_figure",
     "holes_figure",
     "holes_scene",
@@ -54,6 +57,7 @@ __all__ = [
     "mean_angles_figure",
     "monitor_figure",
     "operator_figure",
+    "readings_figure",
     "rules_figure",
     "save",
     "save_all",

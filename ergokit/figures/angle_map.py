@@ -8,10 +8,10 @@ from numpy.typing import ArrayLike
 
 from ergokit._check import a, an_outline, checked, flag, lengths, one, pixels, refused
 from ergokit.figures.labels import Label, written
-from ergokit.figures.layers import advised
 from ergokit.figures.monitor import plane_axes
 from ergokit.figures.plain import traces
 from ergokit.figures.style import CARD, GREEN, INK, LEFT, PLAIN, PURPLE, RIGHT, target_sign
+from ergokit.guidance.studies import advised
 from ergokit.placement import Placement
 from ergokit.triangulation import manipulation_angle
 
@@ -42,7 +42,7 @@ def angle_map_figure(
 
     Contours where the manipulation angle is 45, 60 and 75 degrees; the target with the angle there; the ports and the lens
     straight above; a circle where the plane meets the longest working distance advised for knot tying (Hanna, Shimi and
-    Cuschieri 1997). `outline` is a line to draw, that of a box say, of shape (n, 2) or (n, 3).
+    Cuschieri 1997). `outline` is a line to draw, such as the outline of a box, of shape (n, 2) or (n, 3).
 
     >>> from ergokit import Placement
     >>> figure = angle_map_figure(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16)))

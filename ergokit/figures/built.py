@@ -16,7 +16,7 @@ _TOP, _BOTTOM = 70, 105  # px
 
 @checked(found=a(BuiltBox), width=pixels)
 def built_figure(found: BuiltBox, width: float = 660) -> go.Figure:
-    """Around each hole's mark: the ring is where it was to be, the filled mark where the tape has it, with its 95 % interval.
+    """A panel for each hole: a ring at the designed place, and a filled mark where the tape puts the hole, with 95 % intervals.
 
     >>> from ergokit import Placement, WedgeBox, compare_built, design_box
     >>> built = Placement.from_tape(20.4, 19.6, 19.7, camera_to_target=13.8, camera_above_ports=10.2, panel_slope=37)

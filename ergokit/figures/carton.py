@@ -1,123 +1,160 @@
-"""A carton before and after its diagonal cut: which edge becomes the ridge, and which sides become panel a and panel b."""
+"""A carton and its diagonal cut: the closed carton, the two wedges that it gives, and one of them laid on the cut."""
 
 from __future__ import annotations
+
+from typing import NamedTuple
 
 import numpy as np
 import plotly.graph_objects as go
 
 from ergokit._check import a, checked, pixels
 from ergokit.figures.plain import notes, traces
-from ergokit.figures.style import CARD, GREY, INK, PLAIN, VERMILLION
+from ergokit.figures.style import CARD, FONT, INK, PLAIN, VERMILLION
 from ergokit.surfaces import WedgeBox
 
-_BACK = np.array([0.4, 0.27])  # where an edge of the carton that goes back is drawn, as a share of its length
-_TURN = (-1, 1)  # the wedge is seen from the other side, so that the panel that faces you shows
-_GAP = 0.25  # between the two drawings, as a share of the first
+_BACK = np.array([0.4, 0.27])  # where an edge that goes back is drawn, as a share of its length
+_GAP = 0.25  # between the two wedges, as a share of the cut
+
+
+class Views(NamedTuple):
+    """Three drawings of a carton in a row, in cm: what is done with it, from left to right.
+
+    shapes
+        name -> lines of the same look, each (n, 2); those of a face are closed
+    written
+        (words, place, side): words above, below, left, right or on a place
+    ends
+        left, lower, right and upper end of what is drawn
+    """
+
+    shapes: dict[str, list[np.ndarray]]
+    written: list[tuple[str, np.ndarray, str]]
+    ends: tuple[float, float, float, float]
+
+
+def carton_views(box: WedgeBox) -> Views:
+    """The carton of a wedge box with its cut, its two wedges taken apart, and one laid on the cut with side a facing you.
+
+    To scale, but that edges that go back are drawn shorter.
+    """
+    wide, high, back = box.side_a, box.side_b, _BACK * box.ridge
+    end = np.array([(0, 0), (wide, 0), (wide, high), (0, high)], dtype=float)
+    apart = np.array([high, wide]) * _GAP
+    space = 0.45 * wide + 0.25 * high
+    lower = np.add(end, (wide + back[0] + space, 0))
+    upper = lower + apart
+    foot = box.side_a**2 / box.base  # of the ridge, along the base
+    laid_left = upper[1, 0] + back[0] + space + back[0]
+    laid = np.add([(0, 0), (foot, box.ridge_height), (box.base, 0)], (laid_left, 0))
+    away = back * (-1, 1)  # the last drawing is seen from the other side, so that the panel that faces you shows
+
+    def face(points, i, j, back=back):
+        return np.stack([points[i], points[j], points[j] + back, points[i] + back, points[i]])
+
+    def edge(points, i, back=back):
+        return np.stack([points[i], points[i] + back])
+
+    def closed(points):
+        return np.concatenate([points, points[:1]])
+
+    panels_a = [face(laid, 0, 1, away), face(upper, 3, 2), face(end, 3, 2)]
+    shapes = {
+        "other wedge": [closed(lower[[0, 1, 3]])],
+        "cut face": [face(lower, 1, 3)],
+        "end": [closed(laid), closed(upper[1:]), closed(end)],
+        "panels": [*panels_a, face(upper, 1, 2), face(end, 1, 2)],
+        "panel a": panels_a,
+        "hidden": [np.stack([end[1] + back, end[0] + back, end[3] + back]), edge(end, 0)],
+        "cut, hidden": [end[[1, 3]] + back],
+        "cut": [end[[1, 3]], edge(end, 1), edge(end, 3), laid[[0, 2]]],
+        "ridge": [edge(laid, 1, away), edge(upper, 2), edge(end, 2)],
+    }
+    top = max(upper[2, 1] + back[1], laid[1, 1] + back[1])
+    middles = [(wide + back[0]) / 2, (lower[0, 0] + upper[1, 0] + back[0]) / 2, laid_left + (box.base - back[0]) / 2]
+    titles = ["1. Cut the closed carton", "2. Two equal wedges", "3. One, laid on its cut"]
+    written = [
+        *((title, np.array((middle, top)), "above") for title, middle in zip(titles, middles, strict=True)),
+        (f"side a {wide:.1f} cm", end[:2].mean(axis=0), "below"),
+        (f"side b\n{high:.1f} cm", end[[0, 3]].mean(axis=0), "left"),
+        (f"ridge\n{box.ridge:.1f} cm", end[2] + back, "right"),
+        ("cut", end[[1, 3]].mean(axis=0), "on"),
+        ("you", laid[0] + away / 2, "left, below"),
+        (f"side a\n{wide:.1f} cm", laid[:2].mean(axis=0) + away, "left, above"),
+        (f"side b\n{high:.1f} cm", laid[1:].mean(axis=0), "right, above"),
+        (f"ridge {box.ridge:.1f} cm", laid[1] + away / 2, "right, above"),
+        (f"on the cut, {box.base:.1f} cm", laid[[0, 2]].mean(axis=0), "below"),
+    ]
+    return Views(shapes, written, (0, 0, laid[2, 0], top))
 
 
 @checked(box=a(WedgeBox), width=pixels, height=pixels)
-def carton_figure(box: WedgeBox, width: float = 620, height: float = 250) -> go.Figure:
-    """The carton of a wedge box with the cut drawn on its end, and beside it one of the two wedges laid on the cut.
+def carton_figure(box: WedgeBox, width: float = 760, height: float = 230) -> go.Figure:
+    """How a carton becomes a wedge box: the cut drawn on it, the two wedges, and one of them laid on the cut.
 
-    To scale, but that edges that go back are drawn shorter. Side a faces you.
+    The drawing is to scale, except that edges that go back are drawn shorter. Side a faces you.
 
     >>> figure = carton_figure(WedgeBox(44, 36, 27))
-    >>> [note.text for note in figure.layout.annotations if "ridge" in note.text]
-    ['ridge 44.0 cm']
+    >>> [note.text for note in figure.layout.annotations if "cut" in note.text]
+    ['3. One, laid on its cut', 'cut', 'on the cut, 45.0 cm']
     """
     return go.Figure(plain_carton(box, width, height))
 
 
-def plain_carton(box, width=620, height=250):
+def plain_carton(box, width=760, height=230):
     """The same as plain data."""
-    ridge, base, top = _BACK * box.ridge, box.base, box.ridge_height
-    wide, high = box.side_a, box.side_b
-    end = np.array([(0, 0), (wide, 0), (wide, high), (0, high)], dtype=float)
-    start = wide + 2 * ridge[0] + _GAP * (wide + ridge[0])
-    foot = box.side_a**2 / base  # of the ridge, along the base
-    wedge, back = np.array([(0, 0), (foot, top), (base, 0)]) + np.array((start, 0)), ridge * _TURN
-    parts = {
-        "carton, hidden": _line(
-            end[[0]] + ridge, end[[1]] + ridge, end[[0]] + ridge, end[[3]] + ridge, end[[0]], end[[0]] + ridge
-        ),
-        "carton": _line(*_ring(end), *_ring(end[1:] + ridge, closed=False), *_pairs(end[1:], end[1:] + ridge)),
-        "cut": _line(end[[0]], end[[2]]),
-        "panel a": _ring_xy(np.stack([wedge[0], wedge[1], wedge[1] + back, wedge[0] + back])),
-        "end": _ring_xy(wedge),
-        "ridge": _line(wedge[[1]], wedge[[1]] + back),
-        "base": _line(wedge[[0]], wedge[[2]]),
-    }
-    right, over = start + base, max(high, top) + ridge[1]
-    said = [
-        _note(f"{wide:.1f} cm", (wide / 2, 0)),
-        _note(f"{high:.1f} cm", (0, high / 2)),
-        _note("cut", (wide / 2, high / 2)),
-        _note("you", wedge[0] + back / 2),
-        _note(f"side a {box.side_a:.1f} cm", (wedge[:2].mean(axis=0) + back / 2)),
-        _note(f"side b {box.side_b:.1f} cm", wedge[1:].mean(axis=0)),
-        _note(f"ridge {box.ridge:.1f} cm", wedge[1] + back / 2),
-        _note(f"on the cut, {base:.1f} cm", (wedge[0] + wedge[2]) / 2),
-    ]
-    aside, beside, below, above = 0.15 * right, 0.19 * right, 0.06 * right, 0.06 * right
-    size = np.array([right + aside + beside, over + below + above])
-    spare = (np.array([width, height]) * (size / (width, height)).max() - size) / 2  # the drawing stays in the middle
+    views = carton_views(box)
+    left, low, right, high = views.ends
+    size = np.array([right - left, high - low]) / (np.array([width, height]) - _ROOM)
+    per_px = size.max()
+    spare = (per_px * (np.array([width, height]) - _ROOM) - (right - left, high - low)) / 2  # the drawing stays in the middle
+    x = left - _MARGIN["left"] * per_px - spare[0], right + _MARGIN["right"] * per_px + spare[0]
+    y = low - _MARGIN["below"] * per_px - spare[1], high + _MARGIN["above"] * per_px + spare[1]
     layout = PLAIN | {
         "width": width,
         "height": height,
         "margin": {"l": 0, "r": 0, "t": 0, "b": 0},
-        "xaxis": {"visible": False, "range": (-aside - spare[0], right + beside + spare[0]), "fixedrange": True},
-        "yaxis": {"visible": False, "range": (-below - spare[1], over + above + spare[1]), "fixedrange": True},
-        "annotations": notes(_LOOKS, said),
+        "xaxis": {"visible": False, "range": x, "fixedrange": True},
+        "yaxis": {"visible": False, "range": y, "fixedrange": True},
+        "annotations": notes(
+            [{"font": FONT | {"size": 13}} | _SIDES[side] for _, _, side in views.written],
+            [{"text": text.replace("\n", "<br>"), "x": float(x), "y": float(y)} for text, (x, y), _ in views.written],
+        ),
     }
-    return {"data": traces(_PARTS, parts, hoverinfo="skip"), "layout": layout}
+    lines = {name: _line(shape) for name, shape in views.shapes.items()}
+    return {"data": traces(_LOOKS, lines, mode="lines", hoverinfo="skip"), "layout": layout}
 
 
-def _line(*points):
-    """Strokes through pairs of points, each (1, 2)."""
+def _line(strokes):
+    """One line through several strokes, with gaps."""
     gap = np.full((1, 2), np.nan)
-    strokes = [part for start, end in zip(points[::2], points[1::2], strict=True) for part in (start, end, gap)]
-    line = np.concatenate(strokes)
+    line = np.concatenate([part for stroke in strokes for part in (stroke, gap)])
     return {"x": line[:, 0], "y": line[:, 1]}
 
 
-def _pairs(starts, ends):
-    return [each[None] for pair in zip(starts, ends, strict=True) for each in pair]
+def _face(colour):
+    return {"line": {"color": CARD, "width": 2}, "fill": "toself", "fillcolor": colour}
 
 
-def _ring(points, closed=True):
-    return _pairs(points, np.roll(points, -1, axis=0)) if closed else _pairs(points[:-1], points[1:])
-
-
-def _ring_xy(points):
-    ring = np.concatenate([points, points[:1]])
-    return {"x": ring[:, 0], "y": ring[:, 1]}
-
-
-def _note(text, place):
-    return {"text": text, "x": float(place[0]), "y": float(place[1])}
-
-
-def _face(opacity):
-    colour = tuple(int(CARD[i : i + 2], 16) for i in (1, 3, 5))
-    return {"mode": "lines", "line": {"color": CARD, "width": 2}, "fill": "toself", "fillcolor": f"rgba{(*colour, opacity)}"}
-
-
-_PARTS = {
-    "carton, hidden": {"mode": "lines", "line": {"color": CARD, "width": 1, "dash": "dot"}},
-    "carton": {"mode": "lines", "line": {"color": CARD, "width": 2}},
-    "cut": {"mode": "lines", "line": {"color": VERMILLION, "width": 3, "dash": "dash"}},
-    "panel a": _face(0.3),
-    "end": _face(0.12),
-    "ridge": {"mode": "lines", "line": {"color": INK, "width": 3}},
-    "base": {"mode": "lines", "line": {"color": VERMILLION, "width": 3, "dash": "dash"}},
+_MARGIN = {"left": 62, "right": 62, "below": 24, "above": 24}  # px, for what is written beside the drawings
+_ROOM = np.array([_MARGIN["left"] + _MARGIN["right"], _MARGIN["below"] + _MARGIN["above"]])
+_LOOKS = {
+    "other wedge": _face("white"),
+    "cut face": _face("rgba(213, 94, 0, 0.2)"),
+    "end": _face("white"),
+    "panels": _face("white"),
+    "panel a": _face("rgba(176, 141, 87, 0.35)"),
+    "hidden": {"line": {"color": CARD, "width": 1, "dash": "dot"}},
+    "cut, hidden": {"line": {"color": VERMILLION, "width": 1.5, "dash": "dash"}},
+    "cut": {"line": {"color": VERMILLION, "width": 3, "dash": "dash"}},
+    "ridge": {"line": {"color": INK, "width": 3}},
 }
-_LOOKS: tuple[dict, ...] = (
-    {"yanchor": "top", "yshift": -4},
-    {"xanchor": "right", "xshift": -6},
-    {"bgcolor": "white"},
-    {"xanchor": "right", "xshift": -14, "font": {"color": GREY}},
-    {},
-    {"xanchor": "left", "xshift": 8},
-    {"xanchor": "left", "yanchor": "bottom", "xshift": 6},
-    {"yanchor": "top", "yshift": -4},
-)
+_SIDES = {
+    "above": {"yanchor": "bottom", "yshift": 4},
+    "below": {"yanchor": "top", "yshift": -3},
+    "left": {"xanchor": "right", "xshift": -6},
+    "left, above": {"xanchor": "right", "yanchor": "bottom", "xshift": -2},
+    "left, below": {"xanchor": "right", "yanchor": "top", "xshift": -6},
+    "right": {"xanchor": "left", "xshift": 6},
+    "right, above": {"xanchor": "left", "yanchor": "bottom", "xshift": 6},
+    "on": {"bgcolor": "white"},
+}

@@ -27,7 +27,7 @@ def _marks(name, value):
         return value
     marks = numbers(name, value, "pairs of offset and depth in cm")
     if marks.ndim != 2 or marks.shape[1] != 2:
-        raise refused(name, "pairs of offset and depth in cm", got=shaped(marks))
+        raise refused(name, "pairs of offset and depth in cm", problem=shaped(marks))
     return marks
 
 

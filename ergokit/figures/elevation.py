@@ -20,7 +20,7 @@ def elevation_bound_figure(
 ) -> go.Figure:
     """Angle seen from above against the shafts' own elevation, both equal, one line a manipulation angle.
 
-    A line ends where the shafts come from opposite sides: steeper, that angle cannot be had.
+    A line ends where the shafts come from opposite sides: steeper instruments cannot reach that angle.
 
     >>> figure = elevation_bound_figure((60,))
     >>> [note.text for note in figure.layout.annotations]

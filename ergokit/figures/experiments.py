@@ -11,6 +11,7 @@ from plotly.subplots import make_subplots
 from ergokit import datasets
 from ergokit._check import checked, one_word, pixels, some_words
 from ergokit.figures.style import GREEN, GREY, INK, PALE, PLAIN, PURPLE
+from ergokit.guidance.studies import advice, mean_angles
 from ergokit.guidance.verdicts import basis_of, citation_of, found_on
 
 #: What was varied in the experiments of which a result was read.
@@ -68,24 +69,17 @@ def experiments_figure(against: str, width: float = 840, results: Collection[str
 def mean_angles_figure(width: float = 840) -> go.Figure:
     """The ten mean manipulation angles of the colorectal study, each port pair in its lane, against the advised range.
 
-    Filled within the range, hollow outside.
+    Marks are filled within the range and hollow outside.
 
     >>> trace = next(trace for trace in mean_angles_figure().data if trace.name == "in range")
     >>> [float(x) for x in trace.x]
     [52.0, 58.0, 56.0]
     """
-    rows = datasets.records("published_values")
-    angles = [row for row in rows if row["quantity"] == "manipulation angle" and row["source"] == "muhlmann-2012"]
-    [band] = [
-        row
-        for row in rows
-        if (row["quantity"], row["kind"], row["source"]) == ("manipulation angle", "advice", "hanna-1997-ports")
-    ]
+    study, band = mean_angles(), advice("manipulation angle")
     lanes: dict[tuple, list] = {}
-    for row in sorted(angles, key=lambda row: row["low"]):
-        operation, pair, target = row["condition"].split("; ")
-        lanes.setdefault((operation, pair), []).append((row["low"], target))
-    order = list(dict.fromkeys(tuple(row["condition"].split("; ")[:2]) for row in angles))
+    for operation, pair, target, angle in sorted(study.rows, key=lambda row: row[-1]):
+        lanes.setdefault((operation, pair), []).append((angle, target))
+    order = list(dict.fromkeys(row[:2] for row in study.rows))
     figure = go.Figure()
     figure.add_vrect(
         x0=band["low"], x1=band["high"], fillcolor=PALE, line={"color": INK, "width": 1, "dash": "dash"}, layer="below"
@@ -118,7 +112,7 @@ def mean_angles_figure(width: float = 840) -> go.Figure:
             "showgrid": False,
         },
     )
-    _finish(figure, width, 120 * len(order) + 80, _foot({"angles": angles[0], "band": band}, width), top=48, left=190)
+    _finish(figure, width, 120 * len(order) + 80, _foot({"angles": study.records[0], "band": band}, width), top=48, left=190)
     return figure
 
 

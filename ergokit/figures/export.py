@@ -28,6 +28,18 @@ class Size(NamedTuple):
     foot: float
     dots: float
 
+    @property
+    def width_cm(self) -> float:
+        return self.width * 2.54 / 96
+
+    def points_in(self, other: Size) -> float:
+        """The smallest words in points, 72 to the inch, once this figure is shrunk or enlarged to the width of another size.
+
+        >>> SIZES["slide"].points_in(SIZES["slide"])
+        18.0
+        """
+        return self.words * 72 / 96 * other.width / self.width
+
 
 #: Letters of at least 18 points on a slide, 12 in its foot, are what a back row reads (common practice, no source).
 SIZES = {
@@ -39,8 +51,8 @@ _ENDINGS = (".html", ".png", ".svg", ".pdf")
 _COMPUTED = "computed from the geometry by ergokit"
 _GREY = "#595959"  # 7 to 1 on white: small letters
 _INSTALL = (
-    "install it (on Debian and Ubuntu: sudo apt install chromium; anywhere: kaleido_get_chrome) for png, svg, pdf and slides; "
-    "an .html file works without."
+    "install it (on Debian and Ubuntu: sudo apt install chromium; elsewhere: kaleido_get_chrome) for png, svg, pdf and slides. "
+    "An .html file needs no browser."
 )
 _LARGER, _LARGEST = 1.2, 1.75  # of the smallest words: those of a figure as it is made, and any other, without a title
 _PAD = 0.7  # of a word's height, about a figure
@@ -64,7 +76,7 @@ def save(
         ``"slide"`` (16:9), ``"column"`` (16 cm of text on an A4 page), ``"square"``, or a `Size`. Letters that would be too
         small to read there are made larger. A figure drawn to scale keeps its shape, any other fills the room
     title, source
-        above and below the figure; its own unless given. The caution stands beside the source
+        above and below the figure; its own unless given. The caution is beside the source
     overwrite
         True to replace a file
 
@@ -93,7 +105,7 @@ def save_all(
     """Write many figures, `{path: figure}`, as `save` does, with one browser and a progress bar; returns the paths.
 
     All paths are checked before the first figure is drawn. `progress` takes the figures and gives them one by one, as `tqdm`
-    does, and stands for the bar.
+    does, in place of the bar.
     """
     instance("figs", figs, "a mapping from path to figure", Mapping)
     return _save({path: canvas(fig, size) for path, fig in figs.items()}, size, overwrite, progress)
@@ -164,7 +176,7 @@ _running: list = []
 def browser() -> Iterator[Callable[[BaseFigure, str, float], bytes]]:
     """Keep one browser for all that is drawn within: ``with browser(): save_all(...); write_deck(...)``.
 
-    What it gives is a function of a figure, a format and the dots for each px; that returns the bytes of the file.
+    The block gets a function of a figure, a format and the dots for each px, which returns the bytes of the file.
     """
     with nullcontext(_running[0]) if _running else _started() as draw:
         _running.append(draw)
@@ -193,7 +205,7 @@ def _started():
             return thread.call(chrome.calc_fig, fig, opts | {"scale": dots if format == "png" else 1})
         except (*closed, TimeoutError):
             raise ValueError(
-                "the browser stopped before the figure was drawn; try again, with fewer figures at a time."
+                "The browser stopped before the figure was drawn; try again, with fewer figures at a time."
             ) from None
 
     with start_blocking_portal() as thread:
@@ -201,9 +213,9 @@ def _started():
             chrome = kaleido.Kaleido(mathjax=False)  # which would come from the network
             thread.call(chrome.open)
         except errors.ChromeNotFoundError:
-            raise ValueError(f"no Chrome or Chromium is on this machine: {_INSTALL}") from None
+            raise ValueError(f"There is no Chrome or Chromium on this computer: {_INSTALL}") from None
         except (errors.BrowserFailedError, errors.BrowserDepsError, *closed):
-            raise ValueError(f"Chrome or Chromium is on this machine but does not start: {_INSTALL}") from None
+            raise ValueError(f"Chrome or Chromium is on this computer but does not start: {_INSTALL}") from None
         try:
             yield draw
         finally:

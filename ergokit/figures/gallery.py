@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
 import numpy as np
 import plotly.graph_objects as go
@@ -19,7 +20,6 @@ from ergokit.figures.circle import inscribed_angle_figure
 from ergokit.figures.elevation import elevation_bound_figure
 from ergokit.figures.experiments import experiments_figure
 from ergokit.figures.labels import Label, written
-from ergokit.figures.layers import advice, advised
 from ergokit.figures.lever import lever_figure
 from ergokit.figures.monitor import camera_of, monitor_figure, out_of_view
 from ergokit.figures.near import near_scene
@@ -29,6 +29,7 @@ from ergokit.figures.rules import rules_figure
 from ergokit.figures.style import GREEN, GREY, INK, LEFT, PLAIN, RIGHT
 from ergokit.figures.triangle import triangle_figure
 from ergokit.guidance import conflicts
+from ergokit.guidance.studies import advice, advised
 from ergokit.guidance.verdicts import citation_of, found_on, source_in_short
 from ergokit.placement import Placement
 from ergokit.relations import solve_triangle
@@ -45,6 +46,9 @@ from ergokit.triangulation import (
     port_spacing,
     tip_travel_per_hand_travel,
 )
+
+if TYPE_CHECKING:
+    from ergokit.placement.table import MeasureTable
 
 _WIDE, _NARROW = (680, 270), (470, 302)  # px, for letters of 14: what a slide holds with text below, or beside
 _TALL = 286  # px, of a wide figure that has a slide to itself
@@ -69,7 +73,8 @@ def triangle(placement, focus=0):
         figure,
         f"The instruments meet at {theta:.1f}°",
         (
-            f"Ports {found.spacing:.1f} cm apart, {found.left_length:.1f} and {found.right_length:.1f} cm of shaft inside: "
+            f"The ports are {found.spacing:.1f} cm apart, with {found.left_length:.1f} "
+            f"and {found.right_length:.1f} cm of shaft inside: "
             "these three lengths set the angle, and nothing else does.",
             "Three equal lengths always make 60°.",
         ),
@@ -83,21 +88,22 @@ def side_by_side(placement, focus=0, other=None, numbers=True):
     """Two placements as triangles at one scale, their cameras' pictures below; without `other` it has half the spacing."""
     names = ("this placement", "the other")
     if other is None:
-        middle = (placement.left_port + placement.right_port) / 2
-        nearer = {name: (getattr(placement, name) + middle) / 2 for name in ("left_port", "right_port")}
-        other, names = placement.replace(**nearer), ("as it is", "ports half as far apart")
+        other, names = placement.spread(0.5), ("as it is", "ports half as far apart")
     pairs = ((placement, focus), (other, min(focus, len(other.targets) - 1)))
     found = [triangle_of(*pair) for pair in pairs]
     seen = pairs if not any("angle on the screen" in _left_open(each) for each, _ in pairs) else ()
     figure = pair_figure(found, names, seen, numbers, _WIDE[0], _TALL if seen else _WIDE[1])
     angles = [each.manipulation_angle for each in found]
     if not numbers:
-        title, says = "Two triangles: which is harder?", "Both have one scale. Guess both angles before the next slide."
+        title, says = "Two triangles: which is harder?", "Both are drawn to one scale. Guess both angles before the next slide."
     elif names[0] == "as it is":
         title = f"Ports half as far apart: {angles[0]:.1f}° becomes {angles[1]:.1f}°"
-        says = "Target, lens and instruments are what they were. Move one thing at a time and see what follows."
+        says = "Target, lens and instruments have not changed. Move one thing at a time and see what follows."
     else:
-        title, says = f"Two placements: {angles[0]:.1f}° and {angles[1]:.1f}°", "At one scale: compare one thing at a time."
+        title, says = (
+            f"Two placements: {angles[0]:.1f}° and {angles[1]:.1f}°",
+            "Both are drawn to one scale. Compare one thing at a time.",
+        )
     words = [
         f"spacing {each.spacing:.1f} cm, {each.left_length:.1f} and {each.right_length:.1f} cm inside"
         + f", angle {angle:.1f} degrees" * numbers
@@ -133,10 +139,10 @@ def zone(placement, focus=0):
         (
             f"Shaded: {low:g} to {high:g}°, advised from {found_on(advice('manipulation angle'))}. This target sees "
             f"{theta:.1f}°: {inside}.",
-            "Deeper, or to the side, the angle closes; nearer it opens.",
+            "Deeper, or to the side, the angle narrows; nearer, it widens.",
         ),
         f"Arcs through both ports on which the angle is {low:g}, 60 and {high:g} degrees; between the first and the last the "
-        f"advised zone. The target, {found.depth:.1f} cm below the port line, sees {theta:.1f} degrees and lies {inside}.",
+        f"advised zone. The target, {found.depth:.1f} cm below the port line, sees {theta:.1f} degrees and is {inside}.",
         advice("manipulation angle"),
     )
 
@@ -174,13 +180,13 @@ def angle_map(placement, focus=0):
     theta = float(manipulation_angle(left, right, target))
     wider = " Grey is wider still." if np.nanmax(np.asarray(figure.data[0].z, dtype=float)) > high else ""
     dashed = f"lens within {farthest:g} cm" in [note.text for note in figure.layout.annotations]
-    near = f"Dashed: where the lens is at most {farthest:g} cm away." * dashed
+    near = f"Dashed: the lens is at most {farthest:g} cm away." * dashed
     inside = "inside" if low <= theta <= high else "outside"
     return _with(
         figure,
         f"The target is {inside} the shaded zone, at {theta:.1f}°",
         (
-            f"Shaded: the instruments meet at {low:g} to {high:g}°, the darker the wider.{wider}",
+            f"Shaded: the instruments meet at {low:g} to {high:g}°; darker means wider.{wider}",
             near or f"Nowhere on this plane is the lens within {farthest:g} cm.",
         ),
         f"Map of the working plane from above: contours of {low:g}, 60 and {high:g} degrees about the two ports, the target at "
@@ -203,14 +209,14 @@ def monitor(placement, focus=0):
     turn = float(hand_eye_rotation(placement.camera, target, **view))
     turned = f"The picture is turned by {abs(turn):.1f}° from the way you face."
     if np.isnan(turn) or abs(turn) < 0.05:
-        turned = "" if np.isnan(turn) else "It is not turned: what is away from you is up."
+        turned = "" if np.isnan(turn) else "The picture is not turned: away from you is up."
     missing = out_of_view(camera_of(placement, focus), placement, focus)
     return _with(
         figure,
         f"{theta:.1f}° in the box, {shown:.1f}° on the monitor"
         if np.isfinite(shown)
         else "The monitor does not show the angle",
-        ("The ports set the angle in the box; where the camera stands sets how it looks.", turned),
+        ("The ports set the angle in the box; the camera's place sets how it looks on the monitor.", turned),
         f"The camera's picture: both shafts meet at {_degrees(shown)} on the monitor, {theta:.1f} degrees in the box. {turned} "
         f"{missing}".strip(),
     )
@@ -281,8 +287,9 @@ def elevation(placement, focus=0):
         figure,
         "Steep instruments cannot open wide",
         (
-            "The higher the handles, the wider apart the instruments must come in. 60° ends at an elevation of 60°: there they "
-            "come from opposite sides.",
+            "The higher the handles, the wider apart the instruments "
+            "must come in. An angle of 60° ends at an elevation of 60°, "
+            "where the instruments come from opposite sides.",
             f"Here: elevation {up[0]:.1f} and {up[1]:.1f}°, angle {theta:.1f}°.",
         ),
         f"Curves of the angle seen from above needed against the elevation of both shafts, for 45, 60, 75 and 90 degrees; "
@@ -292,7 +299,7 @@ def elevation(placement, focus=0):
 
 
 def experiments(placement, focus=0):
-    """Times that were measured at several manipulation angles, and where this placement stands."""
+    """Times that were measured at several manipulation angles, and where this placement lies among them."""
     figure = experiments_figure("manipulation angle", width=_WIDE[0], results=_TIMES)
     theta = float(manipulation_angle(*_points(placement, focus)))
     for i, (across, upwards) in enumerate(zip(figure.select_xaxes(), figure.select_yaxes(), strict=True), 1):
@@ -310,7 +317,10 @@ def experiments(placement, focus=0):
     return _with(
         figure,
         f"Of the mean times read, the shortest are at {quickest:g}°",
-        ("Square: mean time as published. Dotted: this placement. Not read: measured, but its value was not found.",),
+        (
+            "Square: mean time as published. Dotted: this placement. "
+            "Not read: a time was measured, but the value was not found.",
+        ),
         f"Two experiments, mean times at several manipulation angles. {'; '.join(told)}. This placement is at {theta:.1f}.",
         *{row["source"]: row for row in rows}.values(),
     )
@@ -322,7 +332,7 @@ def rules(placement, focus=0):
     least = advised("inside : outside")[0]
     asked = {"working distance": (nearest, farthest), "manipulation angle": 60, "inside : outside": (least, None)}
     shaft = placement.shafts.max()
-    alike = "" if shaft == placement.shafts.min() else ", as long as the longer here,"
+    alike = "" if shaft == placement.shafts.min() else ", as the longer one here,"
     found = conflicts(asked, shaft, placement.handle_reach)
     figure = rules_figure(found, "working distance", width=_WIDE[0], brief=True)
     shown = [end for trace in figure.data if trace.name == "ends" for end in trace.x]
@@ -337,13 +347,13 @@ def rules(placement, focus=0):
             f"No lens fits three sound rules: {short.by:.1f} cm short" if short else "Three sound rules that cannot all hold"
         )
     slid = conflicts(asked, shaft, placement.handle_reach, camera="scope").feasible
-    advanced = "" if found.feasible or not slid else " A scope advanced from there lets all three hold."
+    advanced = "" if found.feasible or not slid else " A scope pushed in from there lets all three hold."
     return _with(
         figure,
         together,
         (
-            f"With {shaft:g} cm instruments{alike} and the lens fixed at the wall, on the port line.{advanced}",
-            f"The other rules: 60°, and inside over outside at least {least:.2f}.",
+            f"The instruments are {shaft:g} cm long{alike} and the lens is fixed at the wall, on the port line.{advanced}",
+            f"The other two rules ask for 60° and for inside over outside of at least {least:.2f}.",
         ),
         f"Bars on the axis of the working distance, with the lens fixed at the wall. {'; '.join(words.text)}.{advanced}",
         advice("working distance"),
@@ -358,7 +368,7 @@ def box(placement, focus=0, surface=None):
     return _with(
         figure,
         "From the triangle to three holes in a panel",
-        ("Measure from the centre line and the edge, and prick the holes through paper printed at full size.",),
+        ("Measure from the centre line and the edge, and prick the holes through the paper, printed at full size.",),
         f"The placement in space with the panel its ports are in, and the panel laid flat. {holes}",
     )
 
@@ -408,16 +418,18 @@ def tolerance(placement, focus=0):
     each = np.floor(10 * min(exact.each, exact.farthest)) / 10
     play = f"a 5 mm shaft in a hole of 1 cm, {10 * exact.play:.1f} mm each way"
     title = f"Holes within {each:.1f} cm keep the angle within 5°"
-    worst = f"Both port holes off by {each:.1f} cm the worst way change the angle by no more than 5°, with the play of {play}."
+    worst = (
+        f"If both port holes are off by {each:.1f} cm the worst way, the angle changes by at most 5°, with the play of {play}."
+    )
     if each == 0:
         title = "Holes must be lined to keep the angle within 5°"
-        worst = f"The play of {play}, and holes less than 0.1 cm off their marks can change the angle by 5°."
+        worst = f"The play of {play}, and holes less than 0.1 cm off their marks can together change the angle by 5°."
     return _with(
         figure,
         title,
         (
             worst,
-            f"Off by up to {errors[-1]:g} cm any way, 95 of 100 boxes have {low[-1]:.1f} to {high[-1]:.1f}°.",
+            f"If holes are off by up to {errors[-1]:g} cm, the angle is {low[-1]:.1f} to {high[-1]:.1f}° in 95 of 100 boxes.",
         ),
         f"A fan: the more the holes are off their marks, the more the manipulation angle spreads about {theta:.1f} degrees, to "
         f"{low[-1]:.1f} to {high[-1]:.1f} degrees in 95 % of boxes at {errors[-1]:g} cm.",
@@ -455,7 +467,7 @@ _NEEDS = {
 
 @checked(placement=a(Placement))
 def drawable(placement: Placement) -> tuple[str, ...]:
-    """The names of `GALLERY` that can be drawn of a placement: all, but for what its tape readings leave open.
+    """The names of `GALLERY` that can be drawn of a placement: all except those that its tape readings leave open.
 
     >>> from ergokit import Placement
     >>> drawable(Placement.from_tape(16, 16, 16, camera_to_target=15, camera_above_ports=6))
@@ -465,11 +477,25 @@ def drawable(placement: Placement) -> tuple[str, ...]:
     return tuple(name for name in GALLERY if not any(quantity in unknown for quantity in _NEEDS.get(name, ())))
 
 
+@checked(placement=a(Placement))
+def figure_titles(placement: Placement) -> MeasureTable:
+    """A table of the figures of `GALLERY` that can be drawn of a placement: the name of each and its finding.
+
+    >>> from ergokit.placement.demo import demo_box
+    >>> figure_titles(demo_box()).title[1]
+    'Ports half as far apart: 60.7° becomes 32.6°'
+    """
+    from ergokit.placement.table import MeasureTable
+
+    rows = [(name, GALLERY[name](placement).layout.meta["title"]) for name in drawable(placement)]
+    return MeasureTable(rows, columns=["figure", "title"])
+
+
 def _require(placement, name):
     unknown = _left_open(placement)
     for quantity in _NEEDS[name]:
         if quantity in unknown:
-            raise ValueError(f"placement takes one whose {quantity} is known; from these tape readings it {unknown[quantity]}.")
+            raise ValueError(f"The {quantity} is not known from these tape readings: it {unknown[quantity]} (placement).")
 
 
 def _left_open(placement):

@@ -30,7 +30,7 @@ _WORDS = (14.0, 4.0)  # cm, half of what words take with a hole beside them
 def holes_scene(result: Assignments, i: int, numbers: bool = True) -> dict[str, dict]:
     """The items of way number `i` of an `Assignments` in space: what `scene` has, and the bodies of camera and instruments.
 
-    The target is the one that the way's row in the table is about.
+    The target is that of the way's row in the table.
 
     >>> from ergokit import assignments
     >>> result = assignments([(-9, 0, 9.36), (0, 0, 9.36), (9, 0, 9.36)], (0, 12.48, 0))
@@ -76,7 +76,7 @@ def holes_figure(result: Assignments, i: int, numbers: bool = True, width: float
     """Way number `i` of an `Assignments` seen from above, to scale: holes, shafts and bodies, and what touches.
 
     You stand below. Bodies that lie over each other here may be at different heights: the line on top says whether any touch.
-    The target is the one that the way's row in the table is about.
+    The target is that of the way's row in the table.
 
     >>> from ergokit import assignments
     >>> result = assignments([(-9, 0, 9.36), (0, 0, 9.36), (9, 0, 9.36)], (0, 12.48, 0))

@@ -7,9 +7,9 @@ from functools import cache
 
 import numpy as np
 
-from ergokit import datasets
 from ergokit._check import one_word, refused
 from ergokit.figures.card import ground_of
+from ergokit.guidance.studies import advised
 from ergokit.holes.bodies import instrument, sizes_of, without_tip
 from ergokit.holes.contact import gap
 from ergokit.relations.same_angle import same_angle_surface
@@ -18,8 +18,8 @@ from ergokit.triangulation import handle_position, tip_travel_per_hand_travel
 
 #: What each layer shows, in a reader's words.
 LAYERS = {
-    "zone": "where a target has an advised manipulation angle: between the outer and the inner surface",
-    "distance": "where a camera is at an advised distance from the target: between the two spheres",
+    "zone": "targets with an advised manipulation angle are between the outer and the inner surface",
+    "distance": "cameras at an advised distance from the target are between the two spheres",
     "hands": "both hands at the ends of the whole shafts, and how far they are apart",
     "lever": "what the tips do when each hand moves 5 cm across its shaft",
     "table": "the table top under the box, and the height at which the elbows are level with the hands",
@@ -27,22 +27,6 @@ LAYERS = {
 _HAND_MOVES = 5.0  # cm drawn: 1 cm could not be seen in a scene of 60
 _BEYOND = 10.0  # cm of table beyond the hands and the targets
 _SHEET = (29, 9)  # points of a sheet along the port line and around it
-
-
-@cache
-def advice(quantity):
-    """The row of the published advice (its words read, not on a secondary page) on a quantity."""
-    [row] = [
-        row
-        for row in datasets.records("published_values")
-        if (row["quantity"], row["kind"], row["basis"], row["secondary"]) == (quantity, "advice", "published", False)
-    ]
-    return row
-
-
-def advised(quantity) -> tuple[float, float]:
-    """The range that the published advice gives for a quantity: low, high."""
-    return advice(quantity)["low"], advice(quantity)["high"]
 
 
 def layers_of(name, value):

@@ -28,8 +28,8 @@ def lever_figure(
 ) -> go.Figure:
     """One lever a row for each of the `inserted_lengths`, drawn when the hand has moved `hand_travel` cm across the shaft.
 
-    All at one scale; the dotted line shows the instrument before the move. The panel with the hole stands upright, the hand is
-    at its left. `instrument_length` is one number, or one for each. ValueError where nothing of the shaft is left outside.
+    All are at one scale; the dotted line shows the instrument before the move. The panel with the hole is upright, and the
+    hand is at its left. `instrument_length` is one number, or one for each. ValueError if no part of the shaft is left outside.
 
     >>> figure = lever_figure(24, 18, 12)
     >>> [note.text for note in figure.layout.annotations if "inside :" in note.text]
@@ -77,7 +77,7 @@ def _lever(inside, shaft, reach):
     port, target = (0, 0, inside), (0, 0, 0)
     outside = float(outside_length(port, target, shaft))
     if outside <= 0:
-        raise refused("inserted_length", f"less than the instrument's {shaft:g} cm", got=f"{inside:g}")
+        raise refused("inserted_length", f"less than the instrument's {shaft:g} cm", inside)
     ratio = float(length_ratio(port, target, shaft))
     return inside, outside, reach, ratio, float(tip_travel_per_hand_travel(port, target, shaft, reach))
 

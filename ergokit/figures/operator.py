@@ -13,6 +13,7 @@ from ergokit._check import a, checked, flag, lengths, number_of_target, one, pix
 from ergokit.figures.plain import notes, traces
 from ergokit.figures.section import box_in_section
 from ergokit.figures.style import CARD, GREEN, GREY, INK, LEFT, PLAIN, PURPLE, RIGHT, target_sign
+from ergokit.guidance.body import body
 from ergokit.guidance.verdicts import source_in_short
 from ergokit.placement import Placement
 from ergokit.surfaces import FlatBox, WedgeBox
@@ -131,17 +132,17 @@ def _at_the_table(placement, target, elbow, table, seated):
     above = hands[:, 1].mean()
     fitting = float(table_height(elbow, above))
     if fitting < 0 and table is None:
-        raise refused("elbow_height", f"at least the hands' {above:.1f} cm above the table", got=f"{elbow:g}")
+        raise refused("elbow_height", f"at least {above:.1f} cm, the height of the hands above the table", elbow)
     table = fitting if table is None else one("table", table, lengths, zero=True)
-    body = _body()
-    seat = elbow - body["elbow above seat"] if seated else 0.0
+    joints = body()
+    seat = elbow - joints["elbow above seat"] if seated else 0.0
     if seat < 0:
-        raise refused("elbow_height", f"at least {body['elbow above seat']:.1f} cm where you are seated", got=f"{elbow:g}")
+        raise refused("elbow_height", f"at least {joints['elbow above seat']:.1f} cm if you are seated", elbow)
     hands = hands + np.array([0, table])
-    elbows = _elbows(hands, elbow, body["elbow to grip length"])
-    eyes = np.array([elbows[:, 0].mean(), elbow + body["eyes above elbow"]])
+    elbows = _elbows(hands, elbow, joints["elbow to grip length"])
+    eyes = np.array([elbows[:, 0].mean(), elbow + joints["eyes above elbow"]])
     on_table = target[1:] + np.array([0, table])
-    return _Operator(table, table - fitting, on_table, hands, elbows, elbow + body["upper arm"], eyes, seat, seated)
+    return _Operator(table, table - fitting, on_table, hands, elbows, elbow + joints["upper arm"], eyes, seat, seated)
 
 
 def _drawn(you, box, floor, table, screen):
@@ -182,21 +183,6 @@ def _below(name, value):
     return angle
 
 
-def _body():
-    """What the joints are apart, in cm: of one man of a survey, and from elbow to fist from memory."""
-    names = ("army-2012", "none")
-    rows = {row["quantity"]: row["low"] for row in datasets.records("published_values") if row["source"] in names}
-    upper_arm = rows["acromion to radiale length"]
-    seat = rows["stature"] - rows["sitting height"]  # what sitting takes off, seat on the floor
-    elbow_above_seat = rows["acromial height"] - upper_arm - seat
-    return {
-        "upper arm": upper_arm,
-        "elbow above seat": elbow_above_seat,
-        "eyes above elbow": rows["eye height sitting"] - elbow_above_seat,
-        "elbow to grip length": rows["elbow to grip length"],
-    }
-
-
 def _advised():
     """The nearest and the farthest advised monitor, in cm, and the advised angles below the eyes, in steps."""
     rows = [row for row in datasets.records("published_values") if row["source"] == "ronstrom-2017"]
@@ -211,7 +197,7 @@ def _elbows(hands, height, forearm):
     if abs(worst) >= forearm:
         where = "above" if worst > 0 else "below"
         raise ValueError(
-            f"the hands would be {abs(worst):.1f} cm {where} the elbows, and from elbow to fist it is {forearm:g} cm; choose "
+            f"The hands would be {abs(worst):.1f} cm {where} the elbows, and the forearm to the fist is {forearm:g} cm; choose "
             "another height (table)."
         )
     return np.stack([hands[:, 0] - [sqrt(forearm**2 - each**2) for each in rise], np.full(2, height)], axis=1)

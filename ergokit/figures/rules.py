@@ -49,16 +49,16 @@ def rules_figure(
 ) -> go.Figure:
     """What the rules of a `Conflicts` result leave of one quantity, a bar each, and below them all together.
 
-    The last two bars are the ones to compare: the rule on the quantity itself stands first, *the others together* leave
+    The last two bars are the ones to compare: the rule on the quantity itself comes first, *the others together* leave
     the striped bar, and *all together* hold where both meet, or leave a gap. With `numbers=False` neither of the two shows.
-    `rows` makes it as high as that many bars need; fewer are spread over it. `brief` leaves out what each of the others leaves
-    by itself. ValueError for an unknown quantity.
+    `rows` makes the figure as high as that many bars need; fewer bars are spread over it. `brief` leaves out the bars of the
+    other rules by themselves. ValueError for an unknown quantity.
 
     >>> from ergokit.guidance import conflicts
     >>> rules = {"manipulation angle": 60, "port spacing": 20, "working distance": (7.5, 15)}
     >>> figure = rules_figure(conflicts(rules), "working distance")
     >>> next(trace for trace in figure.data if trace.name == "words").text[-1]
-    'all together: no value fits: 2.32 cm short'
+    'all together: no value fits, 2.32 cm short'
     """
     one_word("quantity", quantity, _AXES)
     return go.Figure(plain_rules(result, quantity, numbers, width, rows, brief))
@@ -156,4 +156,4 @@ def _all(result, quantity):
     if change is None:
         return "gap", None, "all together cannot hold"
     between = range_in_words(quantity, change.by, change.by)
-    return "gap", tuple(sorted((change.given, change.needed))), f"all together: no value fits: {between} short"
+    return "gap", tuple(sorted((change.given, change.needed))), f"all together: no value fits, {between} short"

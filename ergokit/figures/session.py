@@ -45,7 +45,7 @@ def plain_session(session, width=840, numbers=True):
         middle = {"x": [d.ratio], "y": [i], "mode": "markers", "marker": {"color": colour, "symbol": "diamond", "size": 13}}
         drawn += [{"name": f"ends {i + 1}"} | beside | ends, {"name": f"ratio {i + 1}"} | beside | middle]
     if not shown:
-        words = f"Intervals from {FEWEST} people on:<br>fewer are too few to say." if numbers else "Hidden: press numbers."
+        words = f"Intervals appear from<br>{FEWEST} people on." if numbers else "Hidden: press numbers."
         middle = {"x": 0.83, "y": 0.5, "xref": "paper", "yref": "paper", "xanchor": "center"}
         notes.append({"text": words, "font": {"size": 12}, "showarrow": False} | middle)
     alike = {"x": [1, 1], "y": [-0.5, 2.5], "mode": "lines", "line": {"color": GREY, "width": 1.5, "dash": "dot"}}

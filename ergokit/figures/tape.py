@@ -7,9 +7,9 @@ import plotly.graph_objects as go
 
 from ergokit._check import a, checked, flag, pixels
 from ergokit.figures.labels import Label, written
-from ergokit.figures.layers import advised
 from ergokit.figures.plain import traces
 from ergokit.figures.style import GREEN, GREY, INK, LEFT, PLAIN, RIGHT, target_sign
+from ergokit.guidance.studies import advised
 from ergokit.tape_check import TapeCheck
 
 _HALF, _DEEP, _OVER = 18.0, 26.0, 3.5  # cm shown beside, below and above the port line
@@ -21,7 +21,7 @@ _SHIFTS = np.random.default_rng(4).normal(size=(_MANY, 3))  # the same at every 
 def tape_figure(check: TapeCheck, numbers: bool = True, width: float = 440) -> go.Figure:
     """The triangle that a `TapeCheck` found among others that its readings allow; below it the angle and its 95 % interval.
 
-    Spacing and lengths of the others are off by as much as their uncertainty has it, each by itself. The green band is the
+    Spacing and lengths of the other triangles differ as their uncertainty allows, each by itself. The green band is the
     advised range of the angle. With `numbers=False` the angle does not show.
 
     >>> from ergokit.tape_check import check_tape

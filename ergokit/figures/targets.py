@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike
 
 from ergokit._check import (
     a,
+    a_front,
     a_text,
     checked,
     flag,
@@ -24,9 +25,9 @@ from ergokit._check import (
     shaped,
     target_points,
 )
-from ergokit.figures.layers import advised
 from ergokit.figures.plain import traces
 from ergokit.figures.style import CARD, GREEN, GREY, INK, LEFT, ORANGE, PLAIN, PURPLE, RIGHT, target_sign
+from ergokit.guidance.studies import advised
 from ergokit.surfaces import Surface
 from ergokit.triangulation import manipulation_angle
 
@@ -56,7 +57,7 @@ def _names(name, value):
 def _ports(name, value):
     pair = points(name, value)
     if pair.shape != (2, 3):
-        raise refused(name, "two points (2, 3)", got=shaped(pair))
+        raise refused(name, "two points (2, 3)", problem=shaped(pair))
     return pair
 
 
@@ -145,12 +146,12 @@ def plain_targets(
     return {"data": [shaded, *traces(_PARTS, parts)], "layout": layout}
 
 
-@checked(front=a(pd.DataFrame), width=pixels, height=pixels)
+@checked(front=a_front, width=pixels, height=pixels)
 def front_figure(front: pd.DataFrame, width: float = 640, height: float = 380) -> go.Figure:
     """The least worst deviation under each limit of a table that `search.front` made, with what is proved below it.
 
-    Below each square its bound: nothing lies under the bars. Dotted is how far a target may miss 60 degrees and still be in the
-    advised range.
+    The bar below each square is its bound: no pair is under the bars. The dotted line is how far a target may miss 60 degrees
+    and still be in the advised range.
 
     >>> from ergokit.search import front
     >>> from ergokit.surfaces import FlatBox
@@ -158,8 +159,6 @@ def front_figure(front: pd.DataFrame, width: float = 640, height: float = 380) -
     >>> front_figure(table).layout.xaxis.title.text
     'azimuth difference at most (deg)'
     """
-    if front.shape[1] < 3 or front.columns[2] != "lower bound (deg)" or not len(front):
-        raise refused("front", "a table that search.front made", front)
     limit, worst, bound = (front.iloc[:, i].to_numpy(float) for i in range(3))
     low, high = advised("manipulation angle")
     allowed = (high - low) / 2
@@ -194,6 +193,7 @@ def front_figure(front: pd.DataFrame, width: float = 640, height: float = 380) -
         xanchor="left",
         yanchor="bottom",
         xshift=6,
+        bgcolor="rgba(255, 255, 255, 0.85)",
     )
     figure.update_layout(
         **PLAIN,

@@ -40,7 +40,7 @@ def triangle_figure(
     ['<b>60.0°</b>']
     """
     if not triangles:
-        raise refused("triangles", "one Triangle or more, from solve_triangle", got="none")
+        raise refused("triangles", "a Triangle or more, from solve_triangle", problem="There is no triangle")
     return drawn_triangles(triangles, numbers, width, height, corners, names)
 
 

@@ -97,7 +97,7 @@ class Conflicts:
     clashes
         if not, the smallest sets of rules that clash
     relaxations
-        if not, for each rule in a clash the least change of it alone that restores agreement, or None where none does
+        if not, for each rule in a clash its smallest change that lets all rules hold, or None if no such change exists
     """
 
     rules: dict[str, tuple[float, float]]
@@ -124,6 +124,19 @@ class Conflicts:
         names = list(self.rules) if names is None else some_words("names", names, self.rules, takes)
         return self.problem.span(quantity, {quantity: _FREE} | {name: self.rules[name] for name in names})
 
+    @property
+    def sentence(self) -> str:
+        """Whether the rules can all hold, and for which camera and instruments.
+
+        >>> conflicts({"port spacing": 20, "length inside": (12, None)}).sentence
+        'These rules can all hold, with the lens fixed at the wall, at the middle of the port line and instruments of 36 cm.'
+        """
+        return f"{self._verdict}, with {self.problem.setting}."
+
+    @property
+    def _verdict(self):
+        return f"These rules {'can' if self.feasible else 'cannot'} all hold"
+
     def __repr__(self):
         return "\n".join(self._lines("", "", "  "))
 
@@ -131,11 +144,10 @@ class Conflicts:
         return "\n".join(self._lines("\n", "**", "- "))
 
     def _lines(self, gap, strong, item):
-        verdict = "These rules can all hold" if self.feasible else "These rules cannot all hold"
-        yield f"{strong}{verdict}{strong}, with {self.problem.setting}:{gap}"
+        yield f"{strong}{self._verdict}{strong}, with {self.problem.setting}:{gap}"
         yield from (f"{item}{rule_in_words(name, *ends)}" for name, ends in self.rules.items())
         if self.feasible:
-            yield f"{gap}While they do:{gap}"
+            yield f"{gap}While they all hold:{gap}"
             for name, ends in self.ranges.items():
                 yield f"{item}{rule_in_words(name, *ends) if ends else f'{name} not defined'}"
             p = self.placement
@@ -145,10 +157,13 @@ class Conflicts:
             places = ", ".join(f"{name} ({', '.join(f'{x + 0:.1f}' for x in at)})" for name, at in points.items())
             yield f"{gap}Most room, {100 * self.room:.0f} percent of each range: {places} cm."
         else:
-            yield f"{gap}What clashes:{gap}"
+            yield f"{gap}Clashes:{gap}"
             yield from (f"{item}{clash.words}" for clash in self.clashes)
-            yield f"{gap}The least change of one rule that restores agreement:{gap}"
-            yield from (f"{item}{change or f'{name}: none by itself'}" for name, change in self.relaxations.items())
+            yield f"{gap}The smallest change of one rule that lets all of them hold:{gap}"
+            yield from (
+                f"{item}{change or f'{name}: no change of this rule alone is enough'}"
+                for name, change in self.relaxations.items()
+            )
         yield f"{gap}{CAUTION}"
 
 
@@ -160,7 +175,7 @@ def conflicts(
     camera: str = "panel",
     scope_length: float = 33,
 ) -> Conflicts:
-    """Whether rules for a symmetric placement can all hold; if not, which clash and what would restore agreement.
+    """Whether rules for a symmetric placement can all hold; if not, which clash, and which change lets them: `Conflicts`.
 
     rules
         a mapping from quantity to (low, high), None where there is no limit on that side, or to one number. In cm and
@@ -169,7 +184,7 @@ def conflicts(
         upright plane, not attained), chord to camera port (from a working port to a camera port on the same arc about the
         target)
     instrument_length, handle_reach
-        in cm; a shaft has to reach the target whatever the rules
+        in cm; a shaft must reach the target, whatever the rules
     camera_hole
         how far up the panel from the port line the lens of a flat-lying phone is, or the port of a scope that goes in square
         to the panel, in cm: it is sqrt(h^2 - camera_hole^2) from the target
@@ -202,7 +217,7 @@ def conflicts(
     )
     rules = ranges(rules, named_in("conflicts"))
     if not rules:
-        raise refused("rules", "a mapping from quantity to (low, high)", rules)
+        raise refused("rules", "a mapping from quantity to low and high end", rules)
     clashes = _clashes(*problem.bounds(rules), rules)
     if clashes:
         involved = [name for name in rules if any(name in clash.rules for clash in clashes)]
@@ -238,11 +253,9 @@ class _Problem:
     def __init__(self, instrument_length, handle_reach, camera_hole, camera, scope_length):
         one_word("camera", camera, ("panel", "arc", "scope"), "'panel', 'arc' or 'scope'")
         if camera == "arc" and camera_hole:
-            raise refused("camera_hole", "0 cm with the camera on the arc", got=f"{camera_hole:g}")
+            raise refused("camera_hole", "0 cm for a camera on the arc", camera_hole)
         if camera_hole + 0.001 > instrument_length:
-            raise refused(
-                "camera_hole", f"a length below the instrument_length of {instrument_length:g} cm", got=f"{camera_hole:g}"
-            )
+            raise refused("camera_hole", f"less than the instrument_length of {instrument_length:g} cm", camera_hole)
         self.shaft, self.reach = instrument_length, handle_reach
         self.hands = 2 * (instrument_length + handle_reach)  # how far apart both hands are at θ = 180
         self.camera_hole, self.on_arc, self.with_scope = camera_hole, camera == "arc", camera == "scope"

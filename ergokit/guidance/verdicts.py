@@ -13,8 +13,9 @@ from ergokit import datasets
 from ergokit._check import instance, listed, numbers, one, one_word
 from ergokit._words import joined
 from ergokit.guidance.cautions import CAUTION
-from ergokit.guidance.quantities import QUANTITIES, TIE, symbol
+from ergokit.guidance.quantities import TIE, symbol
 from ergokit.placement import Placement
+from ergokit.terms import QUANTITIES
 
 if TYPE_CHECKING:
     from ergokit.placement.table import MeasureTable
@@ -43,8 +44,8 @@ class Verdict:
 
     status
         the headline: whether the value is in, near or outside a range, or at, close to or away from a value; whether that
-        was advised in a text that was read, stands on a secondary page, is from memory or common practice, or was the best
-        of the levels tried; and where nothing was tried. Or "no guidance"
+        was advised in a text that was read, was read on a secondary page, is from memory or common practice, or was the best
+        of the levels tried; and which values nobody tried. Or "no guidance"
     place
         "in range"; "near", outside by no more than a tape measure tells apart, or within a quarter of the way from the best
         level to the next one tried; "outside"; or "" without guidance
@@ -204,7 +205,7 @@ def _because(deciding, others):
     text = listed(deciding)
     text = f"{text[0].upper()}{text[1:]}."
     if any(row["may_mean"] for row in deciding):
-        text += " Whether this elevation is a shaft's own or the tilt of the plane of both is not said."
+        text += " The source does not say whether this elevation is a shaft's own or the tilt of the plane of both shafts."
     return f"{text} Others: {listed(others)}." if others else text
 
 
@@ -316,11 +317,32 @@ def _sources():
     return {source["id"]: source for source in datasets.records("sources")}
 
 
+class Sentences(tuple[str, ...]):
+    """Sentences or citations, listed."""
+
+    def __repr__(self):
+        return "\n".join(self)
+
+    def _repr_markdown_(self):
+        return "\n".join(f"- {each}" for each in self)
+
+
+def sources(*names: str) -> Sentences:
+    """The citations of sources by their ids in `data/sources.csv`, in this order; ValueError for an unknown id.
+
+    >>> sources("emam-2000")[0].partition(".")[0]
+    'Emam TA, Hanna GB, Kimber C, Dunkley P, Cuschieri A'
+    """
+    return Sentences(_citation(one_word("names", name, _sources())) for name in names)
+
+
 def citation_of(row: Mapping) -> str:
     """The whole entry, with its DOI and with which parts of it are from memory."""
-    if row["source"] == "none":
-        return "No source."
-    source = _sources()[row["source"]]
+    return "No source." if row["source"] == "none" else _citation(row["source"])
+
+
+def _citation(name):
+    source = _sources()[name]
     doi = f" doi:{source['doi']}" if source["doi"] else ""
     recalled = f" ({source['from_memory']} from memory)" if source["from_memory"] else ""
     return f"{source['citation']}{doi}{recalled}"
@@ -338,7 +360,7 @@ def _in_short(source):
     citation = _sources()[source]["citation"]
     authors = citation.split(". ")[0]
     surnames = re.findall(r"([^,]+?) [A-Z]{1,3}(?=,| et al|$)", authors)
-    who = joined(name.strip() for name in surnames[:2])
+    who = joined(name.strip() for name in surnames[:2]) or authors  # an entry without authors begins with its title
     if len(surnames) > 2 or "et al" in authors:
         who = f"{surnames[0]} et al."
     year = re.search(r"\b(19|20)\d\d\b", citation)

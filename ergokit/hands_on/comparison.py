@@ -26,7 +26,7 @@ from ergokit.placement import Placement
 from ergokit.surfaces import FlatBox, WedgeBox
 
 if TYPE_CHECKING:
-    import pandas as pd
+    from ergokit.placement.table import MeasureTable
 
 __all__ = ["KINDS", "SIGNS", "ComparisonPanel", "HolePair", "comparison_panel"]
 
@@ -96,15 +96,16 @@ class ComparisonPanel:
     pairs: tuple[HolePair, ...]
     left_out: dict[str, tuple[str, ...]]
 
-    def measures(self) -> pd.DataFrame:
+    def measures(self) -> MeasureTable:
         """One row for each pair that fits: what it measures, in cm and degrees.
 
         >>> comparison_panel(WedgeBox(44, 36, 27)).measures()["manipulation angle (deg)"].round(1).tolist()
         [30.0, 60.0, 90.0]
         """
-        import pandas as pd
+        from ergokit.placement.table import MeasureTable
 
-        return pd.DataFrame(self._columns(), index=pd.Index([pair.name for pair in self.pairs], name="pair"))
+        table = MeasureTable(self._columns(), index=[pair.name for pair in self.pairs])
+        return table.rename_axis("pair")
 
     def _columns(self):
         if not self.pairs:
@@ -136,6 +137,11 @@ class ComparisonPanel:
         ['depth (cm)', 'instrument plane tilt (deg)', 'working distance (cm)']
         """
         return {name: float(values.mean()) for name, values in self.measures().items() if np.ptp(values) <= _alike(name)}
+
+    @property
+    def placements(self) -> dict[str, Placement]:
+        """Each pair that fits, by its name, as a placement."""
+        return {pair.name: pair.placement for pair in self.pairs}
 
     @property
     def differs(self) -> dict[str, tuple[float, ...]]:
@@ -196,7 +202,7 @@ def comparison_panel(
     instrument_length: float = 36,
     handle_reach: float = 10,
 ) -> ComparisonPanel:
-    """Several pairs of holes on one panel, to be felt one after another: a `ComparisonPanel`.
+    """Several pairs of holes on one panel, to try one after another: a `ComparisonPanel`.
 
     box, target
         a `BoxDesign`, or a `WedgeBox` or `FlatBox`; unless given the target is the design's first one, that of `design_box` for
@@ -243,14 +249,14 @@ def _made(box, target, kind, values, length, angle, camera_hole, phone, hole, in
         phone, hole, box, placement, design = box.phone, box.hole, box.box, box.placement, box
         if placement.shafts[0] != placement.shafts[1]:
             raise ValueError(
-                "The two instruments of this design differ in length; a comparison needs two that are alike (box)."
+                "The two instruments of this design differ in length; a comparison needs two of the same length (box)."
             )
         instrument_length, handle_reach = placement.shafts[0], placement.handle_reach
         if target is None:
             target = placement.targets[0]
             camera_hole = design.holes["camera hole"] if camera_hole is None and kind != "azimuths" else camera_hole
     wish = Wish(target, phone, hole=hole, instrument_length=instrument_length, handle_reach=handle_reach)
-    check_box("box", box, "target takes a point", wish.targets)
+    check_box("box", box, "target", wish.targets)
     target, face, flat = one_point("target", target), Face.of(box), kind != "azimuths"
     *foot, out = face.uvw(target)
     up = 0 if flat else min(_UP, face.high - wish.phone.camera_hole[1] / 2 - foot[1])
@@ -322,9 +328,9 @@ def _for_most(design, more):
 
 
 def _checked_place(camera_hole):
-    place = numbers("camera_hole", camera_hole, "one (u, v) in cm")
+    place = numbers("camera_hole", camera_hole, "one pair of numbers u, v in cm")
     if place.shape != (2,):
-        raise refused("camera_hole", "one (u, v) in cm", got=shaped(place))
+        raise refused("camera_hole", "one pair of numbers u, v in cm", problem=shaped(place))
     return place
 
 
@@ -337,7 +343,7 @@ def _checked_values(values, kind):
         or not ((values > least) & (values < most)).all()
     ):
         raise refused(
-            "values", f"two to {len(SIGNS)} different ones of {kind.varies}, from {least:g} to {most:g}", values.tolist()
+            "values", f"two to {len(SIGNS)} different values of the {kind.varies}, from {least:g} to {most:g}", values.tolist()
         )
     return values
 
@@ -345,7 +351,7 @@ def _checked_values(values, kind):
 def _checked_angle(angle):
     angle = one("angle", angle, numbers, "an angle of more than 0 and less than 180 degrees")
     if not 0 < angle < 180:
-        raise refused("angle", "an angle of more than 0 and less than 180 degrees", got=f"{angle:g}")
+        raise refused("angle", "an angle of more than 0 and less than 180 degrees", angle)
     return angle
 
 
@@ -421,7 +427,11 @@ def _faults(face, wish, holes, lens, names, flat):
             of_all[free] = wrong
             found.append((words, of_all))
     found = [(words, wrong.reshape(shape) & exists) for words, wrong in found]
-    missing = "the target is too far from the panel for it" if flat else "no turn of the pair about the foot gives it"
+    missing = (
+        "the target is too far from the panel for such a pair"
+        if flat
+        else "no turn of the pair about the foot gives these azimuths"
+    )
     found.append((missing, ~exists))
     fits = ~np.any([wrong for _, wrong in found], axis=0)
     for j, i in combinations(range(len(names)), 2):

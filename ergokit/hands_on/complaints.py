@@ -17,7 +17,7 @@ from ergokit.view import Scope
 __all__ = ["COMPLAINTS", "IN_THE_BOX", "STOP", "Complaint", "complaint"]
 
 #: What stands on every copy of the table.
-IN_THE_BOX = "For the box only. In theatre none of this is yours to change: there you have a question to ask your supervisor."
+IN_THE_BOX = "This is for the box only. In theatre none of it is yours to change, but you can ask your supervisor the question."
 STOP = "Stop if pain or numbness lasts, and see occupational health."
 #: Where the target and the ports are unless a complaint says otherwise: three equal lengths of 16 cm.
 _USUAL = {

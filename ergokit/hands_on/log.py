@@ -10,7 +10,7 @@ from datetime import date
 from typing import NamedTuple
 
 from ergokit import datasets
-from ergokit._check import a_text, brief, read_number, refused
+from ergokit._check import a_text, read_number, refused
 from ergokit._files import read_small, some_path
 from ergokit._types import FilePath
 
@@ -42,7 +42,7 @@ class PracticeLog:
 
     def __post_init__(self):
         if isinstance(self.evenings, str) or not isinstance(self.evenings, Sequence) or len(self.evenings) > _MOST:
-            raise refused("evenings", f"at most {_MOST} evenings", self.evenings)
+            raise refused("evenings", f"a sequence of at most {_MOST} evenings", self.evenings)
         object.__setattr__(self, "evenings", tuple(sorted(map(_checked, self.evenings), key=lambda evening: evening.day)))
 
     @property
@@ -91,14 +91,14 @@ def _log(text, name):
 
 def _checked(evening):
     if not isinstance(evening, Evening):
-        raise refused("evenings", "evenings of a log", evening)
+        raise refused("evenings", "an Evening", evening)
     try:
         day = date.fromisoformat(evening.day)
     except (TypeError, ValueError):
-        raise ValueError(f"A day such as 2026-03-01 is needed; got {brief(evening.day)} (day).") from None
+        raise refused("day", "a day such as 2026-03-01", evening.day) from None
     minutes = evening.minutes
     if isinstance(minutes, bool) or not isinstance(minutes, int | float) or not 0 < minutes <= _LONGEST:
-        raise ValueError(f"An evening has more than 0 and at most {_LONGEST} minutes; got {brief(minutes)} (minutes).")
+        raise refused("minutes", f"more than 0 and at most {_LONGEST} minutes", minutes)
     pair, trained = a_text("pair", evening.pair).strip(), a_text("trained", evening.trained).strip()
     return Evening(day.isoformat(), float(minutes), pair, trained)
 
@@ -108,9 +108,9 @@ def read_log(path: FilePath) -> PracticeLog:
 
     >>> read_log("nowhere.csv")
     Traceback (most recent call last):
-    ValueError: path takes a CSV file of a log; nowhere.csv cannot be read: No such file or directory.
+    ValueError: 'nowhere.csv' cannot be read: No such file or directory; give a CSV file of a log (path).
     """
-    return _log(read_small(path, "a CSV file of a log"), f"{some_path(path).name} (path)")
+    return _log(read_small(path, "a CSV file of a log"), f"path {some_path(path).name}")
 
 
 def _cell(cell, row):

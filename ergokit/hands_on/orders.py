@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import permutations
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from ergokit._check import a_text, refused, whole
 
-__all__ = ["MOST_PEOPLE", "PAIRS", "Turn", "balance", "orders", "timetable"]
+if TYPE_CHECKING:
+    from ergokit.placement.table import MeasureTable
+
+__all__ = ["MOST_PEOPLE", "PAIRS", "Turn", "balance", "order_table", "orders", "timetable"]
 
 #: The pairs of the comparison panel, unless told otherwise.
 PAIRS = ("30°", "60°", "90°")
@@ -42,6 +45,20 @@ def orders(people: int, pairs: Sequence[str] = PAIRS) -> dict[str, tuple[str, ..
     return {code: rows[i % len(rows)] for i, code in enumerate(codes(people))}
 
 
+def order_table(people: int, pairs: Sequence[str] = PAIRS) -> MeasureTable:
+    """The `orders` as a table: each person's code, and the pair that comes first, second and third.
+
+    >>> order_table(2)
+    code first second third
+      1A   30°    60°   90°
+      1B   60°    90°   30°
+    """
+    from ergokit.placement.table import MeasureTable
+
+    rows = [(code, *order) for code, order in orders(people, pairs).items()]
+    return MeasureTable(rows, columns=["code", "first", "second", "third"])
+
+
 def codes(people: int) -> list[str]:
     """Codes in place of names, partners beside each other.
 
@@ -55,7 +72,7 @@ def balance(people: int) -> str:
     """What the orders for so many people balance, in a sentence.
 
     >>> balance(4)
-    'With 4 people each pair comes first, second and third equally often to within one; what follows what is not balanced.'
+    'With 4 people each pair comes first, second and third equally often to within one; the order of any two is not balanced.'
     """
     people = whole("people", people, 2, MOST_PEOPLE)
     if people % 6 == 0:
@@ -66,7 +83,7 @@ def balance(people: int) -> str:
     within = "" if people % 3 == 0 else " to within one"
     return (
         f"With {people} people each pair comes first, second and third equally often{within}; "
-        "what follows what is not balanced."
+        "the order of any two is not balanced."
     )
 
 
@@ -86,7 +103,7 @@ def three_pairs(name: str, pairs: Sequence[str]) -> tuple[str, ...]:
 
     >>> three_pairs("pairs", ["30°", "60°"])
     Traceback (most recent call last):
-    ValueError: pairs takes three different names of pairs; got ['30°', '60°'].
+    ValueError: ['30°', '60°'] cannot be used; give three different names of pairs (pairs).
     """
     if isinstance(pairs, str) or not isinstance(pairs, Sequence) or len(pairs) != 3:
         raise refused(name, "three different names of pairs", pairs)

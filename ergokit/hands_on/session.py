@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from ergokit import datasets
-from ergokit._check import a_text, brief, read_number, refused
+from ergokit._check import a_text, read_number, refused
 from ergokit._files import read_small, some_path
 from ergokit._types import FilePath
 from ergokit.hands_on.orders import MOST_PEOPLE, PAIRS, three_pairs
@@ -73,31 +73,31 @@ class Session:
     def __post_init__(self):
         object.__setattr__(self, "pairs", three_pairs("pairs", self.pairs))
         if not isinstance(self.runs, tuple | list) or len(self.runs) > _MOST_RUNS:
-            raise refused("runs", f"at most {_MOST_RUNS} runs", self.runs)
+            raise refused("runs", f"a sequence of at most {_MOST_RUNS} runs", self.runs)
         runs = tuple(map(self._checked, self.runs))
         if len({run.person for run in runs}) > MOST_PEOPLE:
-            raise ValueError(f"A session has at most {MOST_PEOPLE} people; make two of it (runs).")
+            raise ValueError(f"More than {MOST_PEOPLE} people are too many for one session; make two sessions (runs).")
         seen = set()
         for run in runs:
             if (run.person, run.pair) in seen:
-                raise ValueError(f"{run.person} has two runs with {run.pair}: keep one (runs).")
+                raise ValueError(f"{run.person} has two runs with {run.pair}; keep one of the two (runs).")
             seen.add((run.person, run.pair))
         object.__setattr__(self, "runs", runs)
 
     def _checked(self, run):
         if not isinstance(run, Run):
-            raise refused("runs", "runs of a session", run)
+            raise refused("runs", "a Run", run)
         person = a_text("person", run.person).strip()
         if not person or len(person) > 12:
-            raise ValueError(f"A code of at most 12 letters is needed, and no name; got {brief(run.person)} (person).")
+            raise refused("person", "a code of at most 12 letters, not a name", run.person)
         if run.pair not in self.pairs:
-            raise ValueError(f"The pairs of this session are {', '.join(self.pairs)}; got {brief(run.pair)} (pair).")
+            raise refused("pair", f"one of this session's pairs, {', '.join(self.pairs)}", run.pair)
         for name, most in (("position", 3), ("passes", 500), ("drops", 500)):
             value = getattr(run, name)
             if isinstance(value, bool) or not isinstance(value, int | np.integer) or not 0 <= value <= most:
-                raise ValueError(f"A whole number from 0 to {most} is needed for the {name}; got {brief(value)} ({name}).")
+                raise refused(name, f"a whole number from 0 to {most}", value)
         if isinstance(run.seconds, bool) or not isinstance(run.seconds, int | float) or not 1 <= run.seconds <= 3600:
-            raise ValueError(f"A run lasts 1 to 3600 s; got {brief(run.seconds)} (seconds).")
+            raise refused("seconds", "1 to 3600 seconds", run.seconds)
         return run._replace(person=person, seconds=float(run.seconds))
 
     @property
@@ -121,7 +121,7 @@ class Session:
 
         >>> few = Session((Run("1A", "30°", 1, 8), Run("1A", "60°", 2, 10)))
         >>> few.differences[0].words
-        '30° and 60°: too few to say. One person tried both; from 4 people on there is an interval.'
+        '30° and 60°: too few people to say. One person tried both; from 4 people on there is an interval.'
         """
         found = []
         people, ratio, low, high = intervals(np.log(self.times().to_numpy()))
@@ -172,7 +172,7 @@ def _code(cell, row):
 def _whole(cell, row):
     number = read_number(cell or "0")
     if number != int(number):
-        raise ValueError(f" a whole number is needed; got {brief(cell)}.")
+        raise refused("", "a whole number", cell)
     return int(number)
 
 
@@ -188,9 +188,9 @@ def read_session(path: FilePath, pairs: Sequence[str] = PAIRS) -> Session:
 
     >>> read_session("nowhere.csv")
     Traceback (most recent call last):
-    ValueError: path takes a CSV file of a session; nowhere.csv cannot be read: No such file or directory.
+    ValueError: 'nowhere.csv' cannot be read: No such file or directory; give a CSV file of a session (path).
     """
-    return _session(read_small(path, "a CSV file of a session"), f"{some_path(path).name} (path)", pairs)
+    return _session(read_small(path, "a CSV file of a session"), f"path {some_path(path).name}", pairs)
 
 
 def intervals(log_times: ArrayLike, together: float = _TOGETHER) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
@@ -229,17 +229,17 @@ def _words(first, second, people, ratio, low, high):
     both = f"{first} and {second}"
     if people < FEWEST:
         tried = {0: "Nobody", 1: "One person"}.get(people, f"{people} people")
-        return f"{both}: too few to say. {tried} tried both; from {FEWEST} people on there is an interval."
+        return f"{both}: too few people to say. {tried} tried both; from {FEWEST} people on there is an interval."
     if np.isnan(low):
         return f"{both}: all {people} people have the same ratio, so check what was typed."
     ends = f"{low:.2f} to {high:.2f} times as long with {first} as with {second}"
     if low <= 1 <= high:
-        return f"{both}: too few to say. A pass took {ends}, so either may be the slower one."
+        return f"{both}: too few people to say. A pass took {ends}, so either may be slower."
     return f"{both}: a pass took {ends}, for these {people} people in this box."
 
 
 def published_times() -> list[dict]:
-    """What was read about times at these angles: rows of `published_values` with quantity, angle, time in s and source.
+    """The published times at these angles: rows of `published_values` with quantity, angle, time in s and source.
 
     These are other tasks and other people: read them beside a session, and never add them to it.
 

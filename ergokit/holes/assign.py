@@ -50,7 +50,7 @@ def assignments(
     sizes
         name -> cm, for the bodies' sizes in `SIZES` that differ from those stated there
     camera_from, assistant
-        where who holds the scope and the assistant stand: ``"left"`` or ``"right"`` of you, facing as you do, or
+        where the person with the scope and the assistant stand: ``"left"`` or ``"right"`` of you, facing as you do, or
         ``"opposite"``. The assistant's hand takes a hole where there are four or more; with None it takes none
     left_handed
         None, or how a left-handed operator works: with the ``"holes mirrored"`` about x = 0, or with the same holes and the
@@ -93,20 +93,19 @@ def assignments(
     ways = np.array(list(permutations(range(len(holes)), 3 if setup.assistant is None else 4)))
     ways = ways[~np.isin(ways[:, 0], list(no_camera)) & ~np.isin(ways[:, 1:], list(no_hand)).any(axis=1)]
     if not len(ways):
-        raise ValueError(f"no way to give these holes is left: {next(iter((no_camera | no_hand).values()))} (holes).")
+        raise ValueError(f"These holes cannot be shared out: {next(iter((no_camera | no_hand).values()))} (holes).")
     return Assignments(holes, target, ways, setup, (*no_camera.values(), *no_hand.values()))
 
 
 def _holes(value) -> np.ndarray:
     holes = points("holes", value)
     if holes.ndim != 2 or not _FEWEST <= len(holes) <= len(NAMES):
-        raise refused("holes", f"{_FEWEST} to {len(NAMES)} points (n, 3)", got=shaped(holes))
+        raise refused("holes", f"{_FEWEST} to {len(NAMES)} points (n, 3)", problem=shaped(holes))
     first, second = np.triu_indices(len(holes), 1)
     same = np.equal(port_spacing(holes[first], holes[second]), 0)
     if same.any():
-        raise refused(
-            "holes", "places that differ", got=f"two in one place, {NAMES[first[same][0]]} and {NAMES[second[same][0]]}"
-        )
+        both = f"Holes {NAMES[first[same][0]]} and {NAMES[second[same][0]]} are in one place"
+        raise refused("holes", "each hole a place of its own", problem=both)
     return holes
 
 

@@ -42,8 +42,8 @@ _NOT_MODELLED = (
     "camera head and the walls of the box are not modelled."
 )
 _AT_THE_SIDE = (
-    "A camera at the side is taken when the work is to one side, when the assistant needs the middle, or when the camera hand "
-    "is in the way (from memory)."
+    "The camera goes to the side when the work is to one side, the assistant needs the middle, or the camera hand is in the "
+    "way (from memory)."
 )
 _LEFT_HANDED = {
     "holes mirrored": "Left-handed, holes mirrored: the holes have changed sides about x = 0, and the left hand does the right "
@@ -109,7 +109,7 @@ class Assignments:
         return MeasureTable(rows, columns=["size", "value", "unit", "of what", "basis"])
 
     def placement(self, i: int, focus: int | None = None) -> Placement:
-        """Way number `i` as a `Placement` with one target: number `focus`, or the one that `by_way` is about.
+        """Way number `i` as a `Placement` with one target: number `focus`, or the target that `by_way` uses.
 
         >>> from ergokit.holes import assignments
         >>> assignments([(-9, 0, 9.36), (0, 0, 9.36), (9, 0, 9.36)], (0, 12.48, 0)).placement(1).camera.round(2)
@@ -205,6 +205,17 @@ class Assignments:
         table = MeasureTable(columns)
         table.foot = CAUTION
         return table
+
+    def in_short(self) -> MeasureTable:
+        """One row a way, those with crossed hands left out: who has which hole, the angle, the azimuths and what touches.
+
+        >>> from ergokit.holes import assignments
+        >>> assignments([(-9, 0, 9.36), (0, 0, 9.36), (9, 0, 9.36)], (0, 12.48, 0)).in_short()["camera"].tolist()
+        ['A', 'B', 'C']
+        """
+        table = self.by_way()
+        measured = ["manipulation angle (deg)", "azimuth left (deg)", "azimuth right (deg)"]
+        return table.loc[~self.crossed, [*self.roles, *measured, "contact"]]
 
     @cached_property
     def remarks(self) -> tuple[str, ...]:
@@ -331,7 +342,7 @@ class Assignments:
         seen = tri.display_angle(first, last, target, other)
         names = [NAMES[k] for k in row]
         return (
-            f"Holes {', '.join(names[:-1])} and {names[-1]} are in one row, so they lie in one plane with the target, and a "
+            f"Holes {', '.join(names[:-1])} and {names[-1]} are in one row, so they lie in one plane with the target. A "
             f"camera there that looks straight ahead sees both shafts in one line. From {place}, the shafts through {names[0]} "
             f"and {names[-1]} would appear at {seen:.1f} degrees."
         )

@@ -48,8 +48,8 @@ def check_photos(
     """The placement that photographs of a box show, with the uncertainty of every measure: a `PhotoCheck`.
 
     photos
-        files, or what `read_photo` found in them. The first is from the phone in its place; others, from the same phone, may
-        be from anywhere that shows markers
+        files, or results of `read_photo`. The first is from the phone in its place; the others, from the same phone, may be
+        from any place that shows markers
     box
         the marked sheets of the box, as `ergokit.template.marked_box` gives them
     tape, tape_error
@@ -123,7 +123,7 @@ def _refuse_apart(photos, sheets):
         return
     apart = joined([*(f"the {sheet}" for sheet in sheets), *photos])
     need = "a photograph that shows the mat and the strip's inner end" if STRIP in sheets else "the strip, in both views"
-    raise ValueError(f"nothing joins {apart} to the floor mat: take {need} (photos).")
+    raise ValueError(f"Nothing joins {apart} to the floor mat: take {need} (photos).")
 
 
 def _refuse_misread(fitted, at, tape):
@@ -142,7 +142,7 @@ def _problem(photos, box, tape):
     names = tuple(name for name in box.sheets if any(whose(number)[1] == name for p in photos for number in p.markers))
     names = (MAT, *(name for name in names if name != MAT))
     if PANEL not in names and any({"left", "right"} & set(reading[:2]) for reading in tape):
-        raise ValueError("tape readings of the holes need a photograph that shows the cutting template (tape).")
+        raise ValueError("Tape readings of the holes need a photograph that shows the cutting template (tape).")
     rows = []
     for i, photo in enumerate(photos):
         width, height = photo.size

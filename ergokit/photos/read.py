@@ -28,7 +28,7 @@ _DETAILS, _MAKE, _MODEL, _EQUIVALENT, _ZOOM, _WIDTH, _HEIGHT = 0x8769, 0x010F, 0
 
 @dataclass(frozen=True, eq=False)
 class Photo:
-    """What one photograph shows: its name, width and height in pixels as it is to be looked at, and marker -> corners (4, 2).
+    """What one photograph shows: its name, its width and height in pixels when upright, and marker -> corners (4, 2).
 
     Corners are in pixels from the picture's upper left corner, right and down, clockwise from the marker's own upper left one.
     `focal` is the focal length in widths of the picture that the file says, or None, and `phone` what it says of the phone.
@@ -52,12 +52,12 @@ def read_photo(photo: str | Path | bytes, name: str = "") -> Photo:
     """The markers in a photograph: a JPEG, PNG or, where pi-heif is installed, HEIC file, or its bytes with a `name`.
 
     Of a film (a name that ends in .mp4 or .mov) the first frame is taken. The picture is turned upright as the file says, and
-    where it was taken is not looked at. ValueError for what is no picture, has more than 60 million pixels, was zoomed or
+    where it was taken is ignored. ValueError for a file that is not a picture, has more than 60 million pixels, was zoomed or
     cropped, or shows no marker of the kit's.
 
     >>> read_photo(b"no picture", "box.jpg")
     Traceback (most recent call last):
-    ValueError: box.jpg is no JPEG, PNG or HEIC picture: b'no picture' (photo).
+    ValueError: box.jpg is not a JPEG, PNG or HEIC picture: b'no picture' (photo).
     """
     data, name = _bytes(photo, name)
     picture, facts = (_first_frame if name.lower().endswith(_FILMS) else _decoded)(data, name)
@@ -69,7 +69,8 @@ def read_photo(photo: str | Path | bytes, name: str = "") -> Photo:
         if _found(np.ascontiguousarray(picture[:, ::-1])):
             raise ValueError(f"{name} is mirrored, as a selfie camera shows it: use the camera on the back (photo).")
         raise ValueError(
-            f"no marker is found in {name}: print the sheets with markers, take it sharp, nearer or in better light (photo)."
+            f"No marker is found in {name}: print the sheets with markers, "
+            "and take the picture sharp, nearer or in better light (photo)."
         )
     phone = " ".join(str(facts.get(tag, "")).strip("\0 ") for tag in (_MAKE, _MODEL)).strip()
     zoom = float(facts.get(_ZOOM) or 1)
@@ -118,7 +119,7 @@ def _decoded(data, name):
     except Image.DecompressionBombError:
         raise ValueError(_too_large(name)) from None
     except (UnidentifiedImageError, OSError):
-        raise ValueError(f"{name} is no JPEG, PNG or HEIC picture: {brief(data[:20])} (photo).") from None
+        raise ValueError(f"{name} is not a JPEG, PNG or HEIC picture: {brief(data[:20])} (photo).") from None
 
 
 def _first_frame(data, name):
@@ -132,7 +133,7 @@ def _first_frame(data, name):
         there, frame = film.read()
         film.release()
     if not there:
-        raise ValueError(f"{name} is no film of which a frame can be read: add a photograph (photo).")
+        raise ValueError(f"{name} is not a film from which a picture can be read: add a photograph (photo).")
     return cv2.cvtColor(frame, cv2.COLOR_BGR2GRAY), {}
 
 

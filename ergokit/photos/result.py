@@ -32,7 +32,7 @@ SEEN = {
 
 @dataclass(frozen=True, eq=False, repr=False)
 class PhotoCheck:
-    """What photographs of a box found; made by `check_photos`.
+    """The result of a photo check of a box; made by `check_photos`.
 
     placement
         with the lens at the entrance pupil of the phone in its place, looking along its optical axis; None where no photograph
@@ -63,9 +63,9 @@ class PhotoCheck:
         """Where the measure lies with a probability of 95 %: an array (low, high), within what the measure can be."""
         row = next((row for row in self.rows if (row.quantity, row.side) == (quantity, side)), None)
         if row is None:
-            raise refused("quantity, with its side,", "one of the table's", (quantity, side))
+            raise refused("quantity and side", "a measure of the table", (quantity, side))
         if np.isnan(row.value) or row.uncertainty is None:
-            raise ValueError(f"the {quantity} has no interval: {row.note}.")
+            raise ValueError(f"The {quantity} has no interval: {row.note}.")
         ends = row.value + np.array([-1, 1]) * _SPAN_95 * row.uncertainty
         return ends if quantity in SEEN else np.clip(ends, *range_of(quantity, row.unit))
 

@@ -11,10 +11,23 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ergokit._check import brief, directions, flag, lengths, numbers, one, one_point, refused, shaft_lengths, target_points
+from ergokit._check import (
+    brief,
+    directions,
+    flag,
+    lengths,
+    numbers,
+    one,
+    one_point,
+    one_word,
+    refused,
+    shaft_lengths,
+    target_points,
+)
 from ergokit._files import MOST_BYTES, json_object, read_small, write_whole
 from ergokit._types import FilePath
-from ergokit.placement.measures import measure
+from ergokit._words import joined
+from ergokit.placement.measures import measure, rows_of
 from ergokit.placement.readings import EXACT, OLD_NAMES, PANEL, Readings
 from ergokit.placement.tape import TapeCheck, checked_box
 from ergokit.triangulation import inserted_length, manipulation_angle, port_spacing, working_distance
@@ -57,10 +70,10 @@ class Placement:
     panel_normal
         outward normal of the panel that holds the ports; without it leans at the ports are not known
 
-    `shafts` holds both lengths, left and right. `camera` is the lens or the scope's tip, `aim` also the direction of a scope's
-    axis, `up` the top of its picture (None for a level horizon), `scope` the scope itself or None, and `camera_hole` the lens
-    or the scope's port. Raises ValueError for a bad argument and for what no real arrangement can be: two ports in one place, a
-    port or the camera on a target, an instrument too short to reach.
+    `shafts` holds both lengths, left and right. `camera` is the lens or the scope's tip, `aim` also the direction of a
+    scope's axis, `up` the top of its picture (None for a level horizon), `scope` the scope itself or None, and `camera_hole`
+    the lens or the scope's port. Raises ValueError for a bad argument and for an arrangement that cannot exist: two ports in
+    one place, a port or the camera on a target, an instrument too short to reach.
 
     >>> Placement((-9, 0, 12), (9, 0, 12), target=(0, 10, 0), camera=(0, 0, 12))
     Placement, in cm (x right, y away, z up)
@@ -92,7 +105,7 @@ class Placement:
         self.up = None
         if self.scope is not None:
             if aim is not None:
-                raise ValueError("a scope looks where its own view says; turn the scope, and leave the direction out (aim).")
+                raise ValueError("A scope looks where its own view says; turn the scope, and leave the direction out (aim).")
             camera, aim, self.up = self.scope.tip, self.scope.axis, _frozen(self.scope.up)
         self.camera = _frozen(one_point("camera", camera))
         self.aim = None if aim is None else _frozen(one_point("aim", aim, directions))
@@ -111,21 +124,21 @@ class Placement:
 
     def _refuse_the_impossible(self):
         if port_spacing(self.left_port, self.right_port) == 0:
-            raise ValueError(f"left_port and right_port are two different places; both are at {_at(self.left_port)}.")
+            raise ValueError(f"Both ports are at {_at(self.left_port)}; move one of them (left_port, right_port).")
         for name in ("left_port", "right_port"):
             if self.scope is not None and port_spacing(getattr(self, name), self.camera_hole) == 0:
                 raise ValueError(
-                    f"{name} and the port of the camera are two different places; both are at {_at(self.camera_hole)}."
+                    f"A working port and the scope's port are both at {_at(self.camera_hole)}; move one of them ({name})."
                 )
         for name, shaft in zip(("left_port", "right_port", "camera"), (*self.shafts, np.inf), strict=True):
             place = getattr(self, name)
             distance = np.atleast_1d(inserted_length(place, self.target))
             if (distance == 0).any():
-                raise ValueError(f"{name} lies on the target at {_at(place)}; move one of them.")
+                raise ValueError(f"The {name.replace('_', ' ')} is on the target at {_at(place)}; move one of them ({name}).")
             if (distance >= shaft).any():
                 raise ValueError(
-                    f"instrument_length of {shaft:.1f} cm is too short for the {name.removesuffix('_port')} hand: "
-                    f"its port is {distance.max():.1f} cm from the target."
+                    f"An instrument of {shaft:.1f} cm is too short for the {name.removesuffix('_port')} hand: "
+                    f"its port is {distance.max():.1f} cm from the target (instrument_length)."
                 )
 
     @classmethod
@@ -168,12 +181,12 @@ class Placement:
         It is a tape check (`ergokit.tape_check`) of a box whose shape is known; the placement remembers it as `tape`, with
         its `remarks`, `interval`, `repeat`, `compared` and `unchecked`. The placement is that of least squares.
 
-        Distances alone cannot tell how the triangle stands in the box. Without `panel_slope` or `port_height` nothing about
+        Distances alone cannot give the tilt of the triangle in the box. Without `panel_slope` or `port_height` nothing about
         elevation, angle seen from above or view is known, and with the camera less than 4 cm above the ports both are needed;
         `measures` then says so in place of a number. So it does where two slopes fit the readings. Its `uncertainty` column
         carries the reading errors through to every measure.
 
-        The frame: the middle of the port line is above the origin, and the operator stands where the picture is upright.
+        The frame: the middle of the port line is above the origin, and the operator is where the picture is upright.
         Readings that no box can have raise ValueError.
 
         >>> box = Placement.from_tape(port_to_port=20, left_to_target=20, right_to_target=20, camera_to_target=15,
@@ -191,7 +204,7 @@ class Placement:
         if panel_slope is not None:
             given["panel_slope"] = slope = one("panel_slope", panel_slope, numbers, "a slope of 0 to 90 degrees")
             if not 0 <= slope <= 90:
-                raise refused("panel_slope", "a slope of 0 to 90 degrees", got=f"{slope:g}")
+                raise refused("panel_slope", "a slope of 0 to 90 degrees", slope)
         if port_height is not None:
             given["port_height"] = one("port_height", port_height, lengths)
         given["target_height"] = one("target_height", target_height, lengths, zero=True)
@@ -223,6 +236,18 @@ class Placement:
         """The targets with shape (n, 3), also when there is one."""
         return np.atleast_2d(self.target)
 
+    def value(self, quantity: str, side: str = "") -> float:
+        """One measure on the first target, in cm or degrees; NaN without a value.
+
+        `side` is "left", "right" or "" for a measure without sides.
+
+        >>> round(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16)).value("angle on the screen"), 1)
+        120.4
+        """
+        rows = {(row.quantity, row.side): row.value for row in rows_of(self)}
+        sides = {each for name, each in rows if name == one_word("quantity", quantity, [name for name, _ in rows])}
+        return rows[quantity, one_word("side", side, sides, joined(map(repr, sorted(sides)), "or"))]
+
     def replace(self, **changes: ArrayLike | Scope | None) -> Placement:
         """A copy with some arguments changed; it no longer remembers tape readings.
 
@@ -231,18 +256,29 @@ class Placement:
         """
         return type(self)(**(self._arguments() | changes))
 
-    def measures(self) -> MeasureTable:
+    def spread(self, factor: float) -> Placement:
+        """The placement with its ports `factor` times as far apart, about the same middle.
+
+        >>> box = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 0, 12))
+        >>> box.spread(0.5).left_port, box.spread(0.5).right_port
+        (array([-4.5,  0. , 12. ]), array([ 4.5,  0. , 12. ]))
+        """
+        factor, middle = one("factor", factor, lengths), (self.left_port + self.right_port) / 2
+        moved = {name: middle + factor * (getattr(self, name) - middle) for name in ("left_port", "right_port")}
+        return self.replace(**moved)
+
+    def measures(self, *quantities: str) -> MeasureTable:
         """Every measure as a pandas table: quantity, side, value, unit, note; a target column when there are several.
 
-        Shown with one decimal, kept in full. A measure without a value is NaN and its note says why; a placement from tape
-        readings has a column `uncertainty` (one standard deviation).
+        With `quantities` only those measures. Shown with one decimal, kept in full. A measure without a value is NaN and its
+        note says why; a placement from tape readings has a column `uncertainty` (one standard deviation).
 
-        >>> table = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 0, 12)).measures()
-        >>> table[table.quantity == "manipulation angle"]
+        >>> Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 0, 12)).measures("manipulation angle")
                   quantity side value unit note
         manipulation angle       59.9  deg
         """
-        return measure(self)
+        table = measure(self)
+        return table.of(*quantities) if quantities else table
 
     def as_code(self) -> str:
         """Python that makes this placement again.
@@ -288,13 +324,13 @@ class Placement:
     def from_json(cls, text: str) -> Placement:
         """The placement that `to_json` wrote; ValueError says what is wrong with any other text."""
         if not isinstance(text, str) or len(text) > MOST_BYTES:
-            raise refused("a placement file", f"JSON text of at most {MOST_BYTES // 10**6} MB", text)
-        record = json_object(text, "a placement file")
+            raise refused("placement file", f"JSON text of at most {MOST_BYTES // 10**6} MB", text)
+        record = json_object(text, "placement file")
         for key, value in _HEAD.items():
             takes = (value, _WITH_SCOPE) if key == "version" else (value,)
             if record.get(key) not in takes or isinstance(record[key], bool):
-                raise refused("a placement file", f"{key} {' or '.join(map(json.dumps, takes))}", record.get(key))
-        _refuse_entries("a placement file", record, _POINTS, (*_HEAD, *_ARGUMENTS, "tape"))
+                raise refused("placement file", f"{key} {' or '.join(map(json.dumps, takes))}", record.get(key))
+        _refuse_entries("placement file", record, _POINTS, (*_HEAD, *_ARGUMENTS, "tape"))
         given = {name: record[name] for name in _ARGUMENTS if name in record}
         if isinstance(given["camera"], dict):
             names = [field.name for field in fields(Scope)]
@@ -309,7 +345,7 @@ class Placement:
         _refuse_entries("tape", tape, _TAPE, TAPE_ARGUMENTS)
         stood = cls.from_tape(**tape, instrument_length=placement.instrument_length, handle_reach=placement.handle_reach)
         if not of_before and not stood._is_near(placement):  # before, spare readings did not move the points
-            raise ValueError('a placement file has points that do not follow from its "tape" readings; remove one of the two.')
+            raise ValueError('The points do not follow from the "tape" readings; remove one of the two (placement file).')
         return stood
 
     def save(self, path: FilePath, overwrite: bool = False) -> Path:
@@ -370,13 +406,13 @@ class Placement:
 
 def _refuse_entries(name, record, needed, allowed):
     if not isinstance(record, dict):
-        raise refused(name, "an object of named entries", record)
+        raise refused(name, "named entries in braces", record)
     missing = [key for key in needed if key not in record]
     unknown = [key for key in record if key not in allowed]
     if missing:
-        raise ValueError(f"{name} takes the entries {', '.join(needed)}; {', '.join(missing)} missing.")
+        raise refused(name, f"all of {', '.join(needed)}", problem=f"Entries are missing: {', '.join(missing)}")
     if unknown:
-        raise ValueError(f"{name} takes no entry {brief(unknown[0])}; it takes {', '.join(allowed)}.")
+        raise refused(name, f"some of {', '.join(allowed)}", problem=f"There is no entry {brief(unknown[0])}")
 
 
 def _frozen(array):

@@ -1,5 +1,7 @@
 """The demo data as a reader meets them again: which placement and which carton nobody built, and the words that say so."""
 
+from __future__ import annotations
+
 import numpy as np
 
 from ergokit import datasets
@@ -11,9 +13,30 @@ INVENTED = "Invented data: nobody built or measured this."
 CARTON = WedgeBox(ridge=44, side_a=36, side_b=27)
 
 
-def demo_box():
-    """The placement of `data/demo_box.csv`."""
-    return Placement.from_tape(**{row["reading"]: row["value"] for row in datasets.records("demo_box")})
+def demo_box(**changes: float | None) -> Placement:
+    """The placement of the invented readings in `data/demo_box.csv`.
+
+    `changes` are readings of `Placement.from_tape` that differ; None for one that was not taken.
+
+    >>> demo_box(panel_slope=None).measures("elevation angle")
+           quantity  side     value uncertainty unit                             note
+    elevation angle  left not known              deg needs panel_slope or port_height
+    elevation angle right not known              deg needs panel_slope or port_height
+    """
+    return Placement.from_tape(**_readings("demo_box") | changes)
+
+
+def demo_built() -> Placement:
+    """The placement of `data/demo_built.csv`: the carton of the lessons, cut by its design and read with a tape.
+
+    >>> demo_built().tape.interval("manipulation angle").round(1)
+    array([59.9, 64.8])
+    """
+    return Placement.from_tape(**_readings("demo_built"))
+
+
+def _readings(name):
+    return {row["reading"]: row["value"] for row in datasets.records(name)}
 
 
 def remark(placement, box=None):

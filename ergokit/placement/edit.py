@@ -58,7 +58,7 @@ def edited(placement, name, value, focus=0, hold=None):
                  depth  17.4
     """
     if placement.tape is not None and placement.tape.not_known():
-        raise ValueError(f"this box cannot be moved yet: it {next(iter(placement.tape.not_known().values()))}.")
+        raise ValueError(f"This box cannot be moved yet: it {next(iter(placement.tape.not_known().values()))}.")
     after = _changed(placement, name, value, focus)
     if hold is not None:
         one_word("hold", hold, HOLDS, joined(HOLDS, "or"))
@@ -207,7 +207,7 @@ for _name, _axes in (("left_port", "xz"), ("right_port", "xz"), ("target", "xyz"
     for _axis in _axes:
         EDITS[f"{_name.replace('_', ' ')} {_axis}"] = Edit(_ALONG[_axis], *_coordinate(_name, _axis))
 EDITS["instrument length"] = Edit(
-    "both shafts, without the handles; of two lengths the longer shows, and moving it makes them one",
+    "both shafts, without the handles; the slider shows the longer of two lengths, and moving it makes both equal",
     lambda p, focus: p.shafts.max(),
     lambda p, value, focus: {"instrument_length": value},
 )

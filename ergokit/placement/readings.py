@@ -220,9 +220,7 @@ class Readings:
             panel = np.cross(right - left, camera - left)
             size = np.linalg.norm(panel, axis=-1, keepdims=True)
             if (size <= _COLLINEAR * np.sum((right - left) ** 2, axis=-1, keepdims=True)).any():
-                raise ValueError(
-                    "flat_phone takes a camera off the port line, as the three give the panel; these put it on it."
-                )
+                raise ValueError("The readings put the camera on the port line, so they do not give the panel (flat_phone).")
             side = np.sum((target - left) * panel, axis=-1, keepdims=True)
             panel = panel * np.where(side > 0, -1, 1) / size
         if self.flat_phone:

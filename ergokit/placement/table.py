@@ -1,10 +1,16 @@
 """A pandas table of measures that is shown with one decimal, a ratio with two, and kept in full."""
 
+from __future__ import annotations
+
+from collections.abc import Mapping
 from typing import ClassVar
 
 import pandas as pd
 
+from ergokit._check import instance, listed, one_word, refused
+from ergokit.placement import Placement
 from ergokit.placement.measures import figure, give_or_take
+from ergokit.terms import with_entries
 
 NEEDS = "needs "  # how the note of a measure begins that another reading would settle
 
@@ -22,15 +28,34 @@ class MeasureTable(pd.DataFrame):
     def _constructor(self):
         return MeasureTable
 
+    def of(self, *quantities: str) -> MeasureTable:
+        """The rows of these quantities, in the order of the table; ValueError for a quantity that it does not have.
+
+        >>> table = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16)).measures()
+        >>> table.of("manipulation angle", "depth")
+                  quantity side value unit note
+        manipulation angle       59.9  deg
+                     depth       15.6   cm
+        """
+        known = list(dict.fromkeys(self["quantity"]))
+        for name in quantities:
+            one_word("quantities", name, known, f"names such as {listed(known, name)}")
+        return self[self["quantity"].isin(quantities)]
+
     def __repr__(self):
-        lines = [line.rstrip() for line in self._shown().to_string(index=False).splitlines()]
+        lines = [line.rstrip() for line in self._shown().to_string(index=self._named).splitlines()]
         return "\n".join([*lines, *(["", self.foot] if self.foot else [])])
 
     def _repr_html_(self):
-        head, *rows = self._shown().to_html(index=False, border=0).split("<tr>")
+        head, *rows = self._shown().to_html(index=self._named, border=0).split("<tr>")
         crossed = self["crossed"] if "crossed" in self else [False] * len(rows)  # ways to give holes: greyed
         rows = [f"<tr{' style=opacity:.5' * bool(grey)}>{row}" for grey, row in zip(crossed, rows, strict=False)]
-        return "".join([head, *rows, *([f"<p>{self.foot}</p>"] if self.foot else [])])
+        return with_entries("".join([head, *rows])) + (f"<p>{self.foot}</p>" if self.foot else "")
+
+    @property
+    def _named(self):
+        """Whether the rows have names of their own, which show then."""
+        return self.index.name is not None
 
     def _shown(self):
         shown = pd.DataFrame(self)
@@ -47,3 +72,22 @@ class MeasureTable(pd.DataFrame):
         if "uncertainty" in shown:
             shown.loc[self["uncertainty"].isna(), "uncertainty"] = ""
         return shown
+
+
+def side_by_side(placements: Mapping[str, Placement], *quantities: str) -> MeasureTable:
+    """The measures of placements in one table, a column each under its name; only these quantities where any are given.
+
+    >>> level = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16))
+    >>> side_by_side({"level": level, "right port higher": level.replace(right_port=(9, 0, 16))}, "manipulation angle")
+              quantity side unit level right port higher
+    manipulation angle       deg  59.9              56.0
+    """
+    instance("placements", placements, "a mapping from names to placements", Mapping)
+    if not placements:
+        raise refused("placements", "at least one Placement under its name", placements)
+    for placement in placements.values():
+        instance("placements", placement, "a Placement under each name", Placement)
+    tables = {name: placement.measures() for name, placement in placements.items()}
+    first = next(iter(tables.values()))
+    columns = first[["quantity", "side", "unit"]].assign(**{name: table["value"] for name, table in tables.items()})
+    return columns.of(*quantities) if quantities else columns

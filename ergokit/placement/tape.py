@@ -44,7 +44,7 @@ _SPAN = {"deg": (1, " degrees"), "cm": (2, " cm"), "": (3, "")}  # digits and wo
 
 @dataclass(frozen=True, eq=False, repr=False)
 class TapeCheck:
-    """What a tape found; made by `check_tape` and `Placement.from_tape`.
+    """The result of a tape check; made by `check_tape` and `Placement.from_tape`.
 
     `placement` is the arrangement that fits best; what the readings do not determine is drawn somewhere. `well_placed` says
     whether their errors can be carried through and no other arrangement fits, and `remarks` why not and what else to know. Its
@@ -86,7 +86,7 @@ class TapeCheck:
 
     @cached_property
     def remarks(self) -> tuple[str, ...]:
-        """What to know of the readings, in sentences: why they are not well placed, and what they cannot tell."""
+        """Sentences about the readings: why they are not well placed, and what they cannot tell."""
         readings, said = self._readings, []
         if not self._fit.straight.all():
             said.append(_weak_point(readings, self._fit))
@@ -143,8 +143,17 @@ class TapeCheck:
         """Where the measure lies with a probability of 95 %: an array (low, high), within what the measure can be."""
         row = self.rows[self._row(quantity, side)]
         if np.isnan(row.value):
-            raise ValueError(f"the {_name(row)} has no interval: {row.note}.")
+            raise ValueError(f"The {_name(row)} has no interval: {row.note}.")
         return np.clip(row.value + np.array([-1, 1]) * SPAN_95 * row.uncertainty, *range_of(row.quantity, row.unit))
+
+    def uncertainty(self, quantity: str, side: str = "") -> float:
+        """One standard deviation of the measure, in its unit; NaN where the readings leave it open.
+
+        >>> from ergokit import check_tape
+        >>> round(check_tape(port_to_port=18, left_to_target=18, right_to_target=18).uncertainty("manipulation angle"), 1)
+        1.4
+        """
+        return float(self.rows[self._row(quantity, side)].uncertainty)
 
     def compared(self) -> MeasureTable:
         """The readings beside what the fitted placement has in their place: reading, read, fitted, error, in cm and degrees."""
@@ -157,7 +166,7 @@ class TapeCheck:
     def repeat(self, quantity: str = "manipulation angle", side: str = "") -> str:
         """A sentence: which reading to repeat so that this measure becomes most certain, and why.
 
-        Where the measure is not known, what to read for it.
+        If the measure is not known, the sentence says what to read.
         """
         i = self._row(quantity, side)
         row, squares, which = self.rows[i], self._shares[i] ** 2, self._readings.which
@@ -212,13 +221,17 @@ class TapeCheck:
             lines.append(f"A slip of {_SLIP} cm or degrees would go unnoticed in {joined(turns)}.")
         return "\n  ".join([*lines, *self.remarks, self.repeat()])
 
+    def _repr_markdown_(self):
+        head, *lines = repr(self).split("\n  ")
+        return "\n".join([f"**{head}**", "", *(f"- {line}" for line in lines)])
+
     def _row(self, quantity, side):
         if isinstance(quantity, str) and isinstance(side, str):
             for i, row in enumerate(self.rows):
                 if (row.quantity, row.side) == (quantity, side):
                     return i
         names = [_name(row) for row in self.rows]
-        raise refused("quantity, with its side,", f"one of {listed(names, quantity)}", (quantity, side))
+        raise refused("quantity and side", f"one of {listed(names, quantity)}", (quantity, side))
 
 
 def _name(row):
@@ -265,7 +278,7 @@ def _arrangements(readings, determined):
         above = (seen.targets[:, 2] - np.maximum(seen.left_port, seen.right_port)[:, 2])[fits_at_all].min()
         where = f"{above:.1f} cm above both ports" if above > 0 else "outside the panel"
         again = "the heights" if readings.model is POINTS else "camera_to_target and panel_slope"
-        raise ValueError(f"these readings put the target {where}, outside any box; measure {again} again.")
+        raise ValueError(f"These readings put the target {where}, outside any box; measure {again} again.")
     fitting = inside & fits_at_all & (off <= off[inside & fits_at_all].min() + _SECOND)
     looking_down = fitting & (seen.camera[:, 2] > seen.targets[:, 2])
     if determined.knows("view angle", "") and looking_down.any():
@@ -379,15 +392,12 @@ def _refuse_impossible(readings):
     """ValueError for readings in mm, and for one that was read twice, differently."""
     far = [f"{name} of {value:g}" for name, value in readings.means.items() if value > _BEYOND_REACH and name != "panel_slope"]
     if far:
-        raise ValueError(
-            f"readings are in cm, at most {_BEYOND_REACH}, as far as an instrument reaches; got {joined(far)}: "
-            "in mm by mistake?"
-        )
+        raise ValueError(f"A box has no {joined(far[:3])} cm; give readings in cm, not mm, of at most {_BEYOND_REACH} cm.")
     for name, read, error in readings.each():
         if np.sum(((read - readings.means[name]) / error) ** 2) > _limit(len(read) - 1):
             values = joined([f"{each:g}" for each in read])
             raise ValueError(
-                f"{name} was read as {values} cm, farther apart than an error of {error.max():g} cm; measure it again."
+                f"{name} was read as {values} cm, farther apart than an error of {error.max():g} cm allows; measure it again."
             )
 
 
@@ -406,15 +416,15 @@ def _disagreement(readings, at, rank):
             suspects.append((abs(value - wanted) / readings.doubts[name], name, value, wanted, "give" if same else "allow"))
     if not suspects:
         read = joined([f"{name} {value:.4g}" for name, value in readings.means.items()])
-        return f"no arrangement has these readings, in cm: {read}; measure them again."
+        return f"No box has these readings, in cm: {read}; measure them again."
     for off, name, value, wanted, _ in suspects:
         if abs(value / 10 - wanted) < 0.2 * wanted and wanted > 0.8 and off > 1 and name != "panel_slope":
-            return f"{name} of {value:.4g} cm does not fit the others, which give {wanted:.1f} cm: in mm by mistake?"
+            return f"{name} of {value:.4g} cm does not fit the others, which give {wanted:.1f} cm; give cm, not mm."
     texts = [
         f"{name} of {value:.4g} {_unit(name)} (the others {give} {wanted:.1f})"
         for _, name, value, wanted, give in sorted(suspects)[:3]
     ]
-    return f"these readings do not fit together; most likely {joined(texts, 'or')} is wrong: measure it again."
+    return f"These readings do not fit together; most likely {joined(texts, 'or')} is wrong, so measure it again."
 
 
 def _unit(name):
@@ -580,10 +590,10 @@ def _weak_point(readings, fit):
         both = {DISTANCE[min(i, weak), max(i, weak)] for i in (a, b)}
         if both <= set(readings.names) and off < _ALONG_LINE * min(np.linalg.norm(from_a), np.linalg.norm(from_b)):
             line = "the port line" if (a, b) == (0, 1) else f"the line from the {_POINT_NAMES[a]} to the {_POINT_NAMES[b]}"
-            text += f", as it lies close to {line}, and moving across that hardly changes {joined(sorted(both))}"
+            text += f", as it lies close to {line}, and a move across that line hardly changes {joined(sorted(both))}"
             break
     more = np.abs(slopes_of(model, fit.at) @ direction)
     more[[name in readings.names or name not in model.read for name in NAMES]] = 0
     if more.max() * fit.steps[:, worst].mean() > _READING_ERROR:
         return f"{text}; read {NAMES[int(np.argmax(more))]} as well."
-    return f"{text}; read what concerns it several times."
+    return f"{text}; repeat the readings to that point several times."

@@ -1,10 +1,11 @@
-"""Questions to practise on, with worked answers: made from a number, the same for ever, and printed as a sheet."""
+"""Questions to test yourself, with worked answers. Each is made from a number, and can be printed on a sheet."""
 
 from __future__ import annotations
 
 from collections.abc import Collection
 from itertools import count
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -13,9 +14,12 @@ from ergokit._types import FilePath
 from ergokit.problems import camera, choices, lever_and_box, triangle
 from ergokit.problems.draft import weighed
 from ergokit.problems.draw import Draw
-from ergokit.problems.problem import Problem, Slip, Verdict
+from ergokit.problems.problem import Problem, Slip, Verdict, place_of
 
-__all__ = ["KINDS", "LEVELS", "Problem", "Slip", "Verdict", "make_problem", "make_problems", "write_sheet"]
+if TYPE_CHECKING:
+    from ergokit.placement.table import MeasureTable
+
+__all__ = ["KINDS", "LEVELS", "Problem", "Slip", "Verdict", "make_problem", "make_problems", "problem_kinds", "write_sheet"]
 
 #: What can be asked: kind -> what is sought.
 KINDS = {
@@ -24,13 +28,13 @@ KINDS = {
     "depth": "how far the target is from the line of the ports",
     "camera distance": "how far the camera is from the target",
     "azimuths": "how far an instrument is turned from the optical axis",
-    "inside : outside": "what the shaft's lengths inside and outside do",
+    "inside : outside": "how much of the shaft is inside, and how far the tip then moves",
     "least box": "the smallest box that will do",
     "light post": "how far to turn a scope for its target",
-    "better placement": "the better of two placements",
-    "reading to repeat": "the reading to repeat",
-    "rules clash": "the rules that cannot hold together",
-    "who gets which hole": "the hole that the camera takes",
+    "better placement": "which of two placements is better",
+    "reading to repeat": "which reading makes the angle more certain",
+    "rules clash": "which rules cannot hold together",
+    "who gets which hole": "which hole the camera takes",
 }
 LEVELS = (1, 2, 3)
 
@@ -78,7 +82,7 @@ _MOST = 200
 
 
 def make_problem(kind: str, seed: int, level: int | None = None) -> Problem:
-    """The problem of a kind that belongs to a seed: the same for ever.
+    """Returns the problem for a kind and a seed. The same seed always gives the same problem.
 
     kind
         one of `KINDS`
@@ -87,8 +91,8 @@ def make_problem(kind: str, seed: int, level: int | None = None) -> Problem:
     level
         1, one step; 2, turned round or uneven; 3, unequal, off the midline or in two steps. Drawn unless given
 
-    ValueError for any other argument. What is given is rounded as one reads a tape, and the answer follows from the rounded
-    numbers; the tolerance is at least what that rounding can do.
+    ValueError for any other argument. The given numbers are rounded as a tape is read, and the answer follows from the rounded
+    numbers; the tolerance covers that rounding.
 
     >>> problem = make_problem("spacing", seed=0, level=2)
     >>> print(problem)
@@ -110,7 +114,7 @@ def make_problem(kind: str, seed: int, level: int | None = None) -> Problem:
 
 
 def make_problems(n: int = 20, seed: int = 0, kinds: Collection[str] | None = None, level: int | None = None) -> list[Problem]:
-    """A list of `n` problems of several kinds, in an order that belongs to the seed; the levels rise unless one is given.
+    """Returns `n` problems of several kinds. The same seed always gives the same list; the levels rise unless one is given.
 
     Each kind comes once before any comes again. `kinds` are all unless given. A problem on the sheet can be made again from its
     kind, seed and level.
@@ -124,6 +128,19 @@ def make_problems(n: int = 20, seed: int = 0, kinds: Collection[str] | None = No
     while len(order) < n:
         order += draw.shuffled(kinds)
     return [make_problem(kind, 1000 * seed + i, level or 1 + len(LEVELS) * i // n) for i, kind in enumerate(order[:n])]
+
+
+def problem_kinds() -> MeasureTable:
+    """A table of the kinds of problem: what each asks for, and where its easiest question is taught.
+
+    >>> problem_kinds()["taught in"][0]
+    'lesson 01, Formula'
+    """
+    from ergokit.placement.table import MeasureTable
+
+    easiest = {kind: make_problem(kind, 0, level=1) for kind in KINDS}
+    rows = [(kind, sought, place_of(easiest[kind].relation)) for kind, sought in KINDS.items()]
+    return MeasureTable(rows, columns=["kind", "you find", "taught in"])
 
 
 @checked(answers=flag, overwrite=flag)

@@ -5,7 +5,7 @@ from math import degrees
 from typing import NamedTuple
 
 from ergokit import _check
-from ergokit._check import FARTHEST, brief, refused
+from ergokit._check import FARTHEST, brief
 
 _LENGTHS = {"mm": 0.1, "cm": 1.0, "m": 100.0}
 _ANGLES = {"°": 1.0, "deg": 1.0, "degs": 1.0, "degree": 1.0, "degrees": 1.0, "rad": degrees(1), "radians": degrees(1)}
@@ -35,14 +35,14 @@ def read_number(text, unit):
     (Typed(value=15.6, unit=''), 15.6, 60.0)
     >>> read_number("sixty", "deg")
     Traceback (most recent call last):
-    ValueError: An answer takes an angle such as 60, 60° or 60 degrees; got 'sixty'.
+    ValueError: 'sixty' cannot be read; type an angle such as 60, 60° or 60 degrees.
     """
     text = _filled(text, _TAKES[unit])
     match = _NUMBER.fullmatch(text)
     try:
         number = _check.read_number(match[1])
     except (TypeError, ValueError):
-        raise refused("An answer", _TAKES[unit], text) from None
+        raise _unread(text, _TAKES[unit]) from None
     given = (match[2] or "").strip().rstrip(".").replace(" ", "").lower()
     if not given:
         return Typed(number, "")
@@ -50,8 +50,8 @@ def read_number(text, unit):
         return Typed(round(number * _UNITS[unit][given], 12), given)
     for other, kind in (("cm", "a length"), ("deg", "an angle")):
         if given in _UNITS[other]:
-            raise ValueError(f"The answer is {_TAKES[unit].partition(' such')[0]}; {brief(text)} is {kind}.")
-    raise refused("An answer", _TAKES[unit], text)
+            raise ValueError(f"{brief(text)} is {kind}, and the answer is {_TAKES[unit].partition(' such')[0]}.")
+    raise _unread(text, _TAKES[unit])
 
 
 def read_letters(text, options):
@@ -69,7 +69,7 @@ def read_letters(text, options):
     words = [word for word in re.findall(r"[^\W_]+", text.upper()) if word.lower() not in _FILLERS]
     letters = "".join(words)
     if not letters or not set(letters) <= set(options) or (len(words) == 1 and len(set(letters)) < len(letters)):
-        raise refused("An answer", takes, text)
+        raise _unread(text, takes)
     return "".join(letter for letter in options if letter in letters)
 
 
@@ -82,11 +82,15 @@ def shown(value, unit):
     return f"{value:.{1 if unit else 2}f}{_SHOWN[unit]}"
 
 
+def _unread(text, takes):
+    return ValueError(f"{brief(text)} cannot be read; type {takes}.")
+
+
 def _filled(text, takes):
     if not isinstance(text, str):
         number = isinstance(text, int | float) and not isinstance(text, bool) and abs(text) <= FARTHEST
         text = f"{text:.9g}" if number else brief(text)
     text = " ".join(text[:_LONGEST].split())
     if not text:
-        raise ValueError(f"Nothing is typed yet; an answer takes {takes}.")
+        raise ValueError(f"Nothing is typed yet; type {takes}.")
     return text

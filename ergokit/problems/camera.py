@@ -39,14 +39,14 @@ def flat_phone(draw):
 
 def field_of_view(draw):
     width, field = draw.grid(9, 20, 0.5), draw.grid(58, 76, 1)
-    twice = 2 * tangent(field / 2)
+    half = tangent(field / 2)
     return Draft(
         relation="field_of_view",
         given={"seen_width": width, "field_of_view": field},
         asked="working_distance",
         sensible=(7, 17),
-        slips={"whole width": 2 * width / twice, "whole angle": width / (2 * tangent(field))},
-        working={"twice_tangent": twice},
+        slips={"whole width": width / half, "whole angle": width / (2 * tangent(field))},
+        working={"half_tangent": half},
         picture=figure.picture_width,
     )
 
@@ -140,6 +140,7 @@ def _azimuth(given, side):
         return np.degrees(np.arctan2(port, depth) - np.arctan2(lens, depth))
 
     port, lens = s / 2 - sign * x, sign * (c - x)
+    turns = [abs(arctangent(place / h)) for place in (port, lens)]
     mirrored = solve(**given, sign=-sign)
     whole = solve(**given) + mirrored
     return Draft(
@@ -153,15 +154,21 @@ def _azimuth(given, side):
         working={
             "side": side,
             "other": _OTHER[side],
-            "port": port,
-            "port_turn": arctangent(port / h),
+            "port": abs(port),
+            "port_side": side if port > 0 else _OTHER[side],
+            "port_tangent": abs(port / h),
+            "port_turn": turns[0],
             "lens": abs(lens),
-            "lens_turn": abs(arctangent(lens / h)),
-            "lens_side": "the same" if lens > 0 else "the other",
-            "sign": "-" if lens > 0 else "+",
+            "lens_side": side if lens > 0 else _OTHER[side],
+            "lens_tangent": abs(lens / h),
+            "lens_turn": turns[1],
+            "larger": max(turns),
+            "smaller": min(turns),
+            "sign": "-" if (port > 0) == (lens > 0) else "+",
             "mirrored": mirrored,
             "together": whole,
         },
+        phrases={"how": "same" if (port > 0) == (lens > 0) else "opposite"},
     )
 
 
@@ -197,6 +204,6 @@ def _post(draw, given, reach, slips=None):
         solve=solve,
         sensible=(15, 165),
         slips={"towards": 180 - turn, "other corner": (90 if below > 0 else 270) - turn} | (slips or {}),
-        working={"side": side, "other": _OTHER[side], "height": abs(below), "off": off},
+        working={"side": side, "other": _OTHER[side], "height": abs(below), "off": off, "cosine": below / off},
         picture=figure.light_post,
     )

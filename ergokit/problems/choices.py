@@ -1,20 +1,32 @@
 """Problems answered with a letter: the better placement, the reading to repeat, rules that clash, who gets which hole."""
 
+import re
 from math import inf
 
 import numpy as np
 
 from ergokit._words import joined
 from ergokit.guidance import conflicts
-from ergokit.guidance.quantities import QUANTITIES, rule_in_words
+from ergokit.guidance.quantities import rule_in_words
 from ergokit.problems import figure
-from ergokit.problems.draft import LETTERS, WORDS, Draft, arctangent, by
+from ergokit.problems.draft import LETTERS, Draft, arctangent, by
 from ergokit.problems.draw import Reading
 from ergokit.relations import RELATIONS
+from ergokit.terms import QUANTITIES
 
 _ROW = 36  # cm: the longest row of holes
 _ROOM = 0.1  # of every range, that is left where one rule of a clash is given up
 _COUNT = {2: "two", 3: "three", 4: "four"}
+_MEANINGS = {
+    "s": "the port spacing",
+    "h": "the depth",
+    "d": "the working distance",
+    "L": "the length inside",
+    "S": "the shaft's length",
+    "H": "from the shaft's end to the hand",
+    "r": "the ratio inside : outside",
+    "w": "the handle separation",
+}
 
 # The better of two
 
@@ -35,14 +47,13 @@ def nearer_off_midline(draw):
         }
         for _ in range(2)
     ]
-    working = [
-        {
-            "where": f"{one['offset']:g} cm to the right of the midline" if one["offset"] else "on the midline",
-            "far": one["spacing"] / 2 + one["offset"],
-            "near": one["spacing"] / 2 - one["offset"],
-        }
-        for one in placed
-    ]
+    working = []
+    for one in placed:
+        where = f"{one['offset']:g} cm to the right of the midline" if one["offset"] else "on the midline"
+        ways = {"far": one["spacing"] / 2 + one["offset"], "near": one["spacing"] / 2 - one["offset"]}
+        tangents = {f"{name}_tangent": way / one["depth"] for name, way in ways.items()}
+        turns = {f"{name}_turn": arctangent(way / one["depth"]) for name, way in ways.items()}
+        working.append({"where": where} | ways | tangents | turns)
     offsets = {one["offset"] for one in placed}
     return _nearer("angle_at_offset", placed, working, len(offsets) == 2 and all(one["near"] >= 1 for one in working))
 
@@ -74,7 +85,10 @@ def both_rules(draw):
     clear = np.all(np.abs(room) >= [[2.5], [0.5]])
     return _better(
         placed,
-        [{"angle": angle, "distance": d} for angle, d in zip(theta, distance, strict=True)],
+        [
+            {"angle": angle, "distance": d, "half_sine": one["spacing"] / (2 * one["inserted_length"]), "square": d**2}
+            for one, angle, d in zip(placed, theta, distance, strict=True)
+        ],
         relation="camera_at_middle",
         working={
             "other": LETTERS[1 - best],
@@ -120,7 +134,8 @@ def spacing_or_depth_by_tape(draw):
 def _spacing_or_depth(s, h, errors):
     read = {"spacing": s, "depth": h}
     pulls = [abs(float(by(name, name)(**read))) for name in ("angle_per_spacing", "angle_per_depth")]
-    return _repeat(read, errors, pulls, relation="angle_per_spacing")
+    besides = [read | {"beside": h}, read | {"beside": s}]
+    return _repeat(read, errors, pulls, besides, relation="angle_per_spacing")
 
 
 def reading_of_three(draw):
@@ -131,10 +146,17 @@ def reading_of_three(draw):
     fit = abs(left - right) >= 1 and abs(left**2 - right**2) / (2 * s) < s / 2
     theta = relation.evaluate("manipulation_angle", **{name: np.array([value]) for name, value in read.items()})[0]
     pulls = [abs(float(relation.sensitivity(name, **read))) for name in read] if fit else [0.0] * 3
-    return _repeat(read, errors, pulls, relation="cosine_rule", fit=fit and 35 <= theta <= 85)
+    foot = (left**2 - right**2 + s**2) / (2 * s)  # of the perpendicular from the target, counted from the left port
+    square = left**2 - foot**2
+    working = {"foot": foot, "rest": s - foot, "square": square, "depth": np.sqrt(square)}
+    working |= {"left_cosine": f"{foot / left:.4f}", "right_cosine": f"{(s - foot) / right:.4f}"}
+    cosines = ("1", working["left_cosine"], working["right_cosine"])
+    besides = [{"depth": working["depth"], "cosine": cosine} for cosine in cosines]
+    return _repeat(read, errors, pulls, besides, working, relation="cosine_rule", fit=fit and 35 <= theta <= 85)
 
 
-def _repeat(read, errors, pulls, relation, fit=True):
+def _repeat(read, errors, pulls, besides, working=None, fit=True, *, relation):
+    """The draft of a choice between readings; `besides` is what the words name of each besides its error and its pull."""
     names = [name.replace("_", " ") for name in read]
     shares = [pull * error for pull, error in zip(pulls, errors, strict=True)]
     second, best = np.argsort(shares)[-2:]
@@ -151,8 +173,8 @@ def _repeat(read, errors, pulls, relation, fit=True):
     return Draft(
         relation=relation,
         given=read | {f"{name}_error": error for name, error in zip(read, errors, strict=True)},
-        each=[dict(zip(columns, row, strict=True)) for row in zip(*columns.values(), strict=True)],
-        working={"best": names[best]},
+        each=[dict(zip(columns, row, strict=True)) | besides[i] for i, row in enumerate(zip(*columns.values(), strict=True))],
+        working={"best": names[best]} | (working or {}),
         answer=LETTERS[best],
         options=dict(zip(LETTERS, names, strict=False)),
         fit=fit and shares[best] > 0 and shares[best] >= 1.25 * shares[second],
@@ -207,10 +229,13 @@ def _clash(draw, made, count):
             "wanted": _COUNT[len(clash)],
             "Wanted": _COUNT[len(clash)].capitalize(),
             "shaft": shaft,
-            "elevation": WORDS["rules_clash"]["elevation"] if "elevation angle" in rules else "",
+            "symbols": _symbols(result.clashes),
             "clashes": "\n".join(_plain(result.clashes)),
-            "changes": "; ".join(str(change) for change in result.relaxations.values() if change),
+            "changes": "\n".join(f"{str(change).capitalize()}." for change in result.relaxations.values() if change),
             "letters": joined(wanted),
+        },
+        phrases={
+            "elevation": "elevation" if "elevation angle" in rules else "",
             "scope": _advanced(rules, shaft) if "working distance" in clash else "",
         },
         picture=figure.names,
@@ -222,9 +247,9 @@ def _clash(draw, made, count):
 
 
 def _advanced(rules, shaft):
-    """What becomes of the rules with a scope, whose tip slides."""
+    """Which phrase says what becomes of the rules with a scope, whose tip slides."""
     slid = conflicts(rules, instrument_length=shaft, camera="scope")
-    return WORDS["rules_clash"]["advanced" if slid.feasible else "not_advanced"]
+    return "advanced" if slid.feasible else "not_advanced"
 
 
 def _ratio_and_length(draw):
@@ -304,13 +329,19 @@ def _ends(rule):
     return -inf if low is None else low, inf if high is None else high
 
 
+def _symbols(clashes):
+    """The letters in the formulas of the clashes, each with its meaning."""
+    used = set(re.findall(r"\b[A-Za-z]\b", " ".join(clash.form for clash in clashes)))
+    return "".join(f", {letter} {meaning}" for letter, meaning in _MEANINGS.items() if letter in used)
+
+
 def _plain(clashes):
-    """What the clashes say, in letters that any printer has."""
+    """What the clashes say, a line each, in letters that any printer has."""
     for clash in clashes:
         words = clash.words
         for sign, plain in (("θ", "angle"), ("ε", "elevation"), ("α", "azimuth"), ("≥", "at least"), ("≤", "at most")):
             words = words.replace(sign, plain)
-        yield f"{words[0].upper()}{words[1:]}."
+        yield from (f"{said[0].upper()}{said[1:]}." for said in words.split("; "))
 
 
 # Who gets which hole
@@ -331,10 +362,14 @@ def hole_by_tape(draw):
     first, second, near, far = (draw.grid(*ends, 0.5) for ends in ((5, 22), (5, 22), (11, 22), (11, 22)))
     given = {"spacing_AB": first, "spacing_BC": second, "from_A": near, "from_C": far}
     along = (near**2 - far**2 + (first + second) ** 2) / (2 * (first + second))  # from A to the foot of the target
-    return _hole(given, np.array([0, first, first + second]) - along, np.sqrt(near**2 - along**2))
+    row = {"row": first + second, "along": along}
+    return _hole(given, np.array([0, first, first + second]) - along, np.sqrt(near**2 - along**2), row, {})
 
 
-def _hole(given, places, depth):
+_AT = {"foot": "at"}
+
+
+def _hole(given, places, depth, working=None, phrases=_AT):
     """Three holes in a row at these places from the foot of the target, right positive; the camera takes one of them."""
     hands = [(1, 2), (0, 2), (0, 1)]  # what is left where the camera takes A, B, C
     turns = arctangent(np.divide(places, depth))
@@ -350,9 +385,11 @@ def _hole(given, places, depth):
     return Draft(
         relation="angle_at_offset",
         given=given,
-        each=[{"hands": left[i], "angle": angles[i], "off": off[i]} for i in range(3)],
+        each=[{"place": places[i], "turn": turns[i], "hands": left[i], "angle": angles[i], "off": off[i]} for i in range(3)],
         working={f"place_{letter}": place for letter, place in zip("ABC", places, strict=True)}
-        | {"depth": depth, "hands": left[best]},
+        | {"depth": depth, "hands": left[best]}
+        | (working or {}),
+        phrases=phrases,
         picture=figure.row_of_holes,
         answer=LETTERS[best],
         options={letter: f"hole {letter}" for letter in "ABC"},

@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 
 from ergokit.problems import figure
-from ergokit.problems.problem import LESSONS, Problem, Slip
+from ergokit.problems.problem import Problem, Slip, place_of
 from ergokit.relations import RELATIONS
 
 #: What is said in each form of question; the file's first lines say how.
@@ -41,6 +41,7 @@ class Draft:
     fit: bool = True  # whether the numbers drawn are worth asking about
     slips: dict = field(default_factory=dict)  # name -> what the slip leads to
     working: dict = field(default_factory=dict)  # name -> what else the words name or the picture shows
+    phrases: dict = field(default_factory=dict)  # name -> which phrase of its words is said there, or none
     each: Sequence = ()  # the same for A, B and so on, where several things are told in the same words
     picture: Callable = figure.triangle  # of all measures, by name, and of what is written at them
     answer: str = ""  # the letters of a choice
@@ -72,7 +73,6 @@ def weighed(kind, seed, level, form, draft, draw):
 
     told = WORDS["slips"].get(draft.unit, {}) | said.get("slips", {})
     relation = draft.relation
-    derived = f'Derivation: "{RELATIONS[relation].title}", RELATIONS["{relation}"] in lesson {LESSONS[relation]}.'
     return Problem(
         kind=kind,
         seed=seed,
@@ -82,7 +82,7 @@ def weighed(kind, seed, level, form, draft, draw):
         unit=draft.unit,
         tolerance=tolerance,
         hint=said["hint"],
-        solution="\n".join([*map(say, said["steps"]), derived]),
+        solution="\n".join([*map(say, said["steps"]), f"Derivation: {place_of(relation)}"]),
         relation=relation,
         given={name: float(reading) for name, reading in draft.given.items()},
         steps={name: reading.step for name, reading in draft.given.items()},
@@ -171,7 +171,8 @@ def _named(draft, said, answer):
     told = [_with_halves(one) | {"letter": letter} for letter, one in zip(LETTERS, draft.each, strict=False)]
     names["each"] = "; ".join(said["each"].format_map(one) for one in told if "each" in said)
     names["ways"] = "\n".join(said["way"].format_map(one) for one in told if "way" in said)
-    return names | draft.working | {"typed": "{typed}"}
+    names |= draft.working | {"typed": "{typed}"}
+    return names | {name: said[phrase].format_map(names) if phrase else "" for name, phrase in draft.phrases.items()}
 
 
 def _with_halves(numbers):

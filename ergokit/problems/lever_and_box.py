@@ -32,7 +32,7 @@ def inside_from_ratio(draw):
         sensible=(10, 28),
         fit=ratio != 1,
         slips={"upside down": shaft / (1 + ratio), "share": shaft * ratio if ratio < 1 else shaft / ratio},
-        working={"parts": 1 + ratio},
+        working={"parts": 1 + ratio, "outside": shaft / (1 + ratio)},
         picture=figure.lever,
     )
 
@@ -75,7 +75,7 @@ def tip_travel_of_triangle(draw):
         sensible=(1, 10),
         fit=10 <= inside <= shaft - 4,
         slips={"upside down": hand * lever / inside, "handle left out": hand * inside / (shaft - inside)},
-        working={"half_sine": sine(theta / 2), "inserted_length": inside, "ratio": inside / lever},
+        working={"half_sine": sine(theta / 2), "inserted_length": inside, "lever": lever},
         picture=figure.lever,
     )
 
@@ -103,14 +103,15 @@ def other_side_for_height(draw):
         asked="side_b",
         sensible=(18, 45),
         slips={"height for side": height, "wrong leg": root},
-        working={"root": root},
+        working={"square": (height * side_a / root) ** 2},
         picture=figure.wedge,
     )
 
 
 def lid_height(draw):
     s, theta, beyond = draw.grid(12, 20, 0.1), draw.grid(45, 70, 5, read=1), draw.grid(5, 13, 0.1)
-    deep = s / (2 * tangent(theta / 2))
+    half_tangent = tangent(theta / 2)
+    deep = s / (2 * half_tangent)
 
     def solve(ahead, **triangle):
         return np.sqrt(by("spacing_from_depth", "depth")(**triangle) ** 2 - ahead**2)
@@ -122,6 +123,6 @@ def lid_height(draw):
         solve=solve,
         sensible=(7, 20),
         slips={"depth": deep, "wrong sign": np.hypot(deep, beyond)},
-        working={"depth": deep},
+        working={"depth": deep, "half_tangent": half_tangent, "square": deep**2 - beyond**2},
         picture=figure.crate,
     )

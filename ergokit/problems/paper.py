@@ -13,8 +13,8 @@ from ergokit.problems import figure
 
 _TITLE, _ANSWERS = "Port placement: questions", "Port placement: answers"
 _HOW = (
-    "Lengths in cm, angles in degrees. The figures are to scale: the bar in the corner of each is 5 cm long. Ring: left port; "
-    'diamond: right port; cross: target; black square: lens. What is asked is marked "?". '
+    "Lengths are in cm, angles in degrees. The figures are to scale: the bar in the corner of each is 5 cm long. "
+    "Ring: left port; diamond: right port; cross: target; black square: lens. A question mark is at the number to find. "
 ) + OF_QUESTIONS
 _FONTS = {  # as a browser knows them
     "Helvetica": "Helvetica, Arial, sans-serif",

@@ -42,6 +42,11 @@ def section_of(relation):
     return _SECTIONS.get(relation, "Formula")
 
 
+def place_of(relation):
+    """Where a relation is derived, as one says it: lesson 05, Formula."""
+    return f"lesson {LESSONS[relation][:2]}, {section_of(relation)}"
+
+
 class Slip(NamedTuple):
     """What a common slip leads to, and what to say then; `name` says which slip."""
 
@@ -78,7 +83,7 @@ class Problem:
     given, steps, asked
         what is given in cm and degrees, by name; the step each was rounded to; the name of what is asked
     options
-        letter -> what it stands for, in a choice
+        letter -> its meaning, in a choice
     slips
         what common slips lead to, each with what is said then
     figure
@@ -129,6 +134,22 @@ class Problem:
         if self.options:
             return joined(self.answer)
         return shown(self.answer, self.unit)
+
+    @property
+    def worked(self) -> str:
+        """The solution as a numbered list in Markdown, after the answer.
+
+        >>> from ergokit.problems import make_problem
+        >>> print(make_problem("inside : outside", seed=0, level=1).worked)
+        **1.33**
+        <BLANKLINE>
+        1. The rest of the shaft is outside: 42 - 24 = 18 cm.
+        1. The ratio is shaft inside over shaft outside: 24 / 18 = 1.33.
+        <BLANKLINE>
+        Derivation: lesson 07, Formula
+        """
+        *steps, derivation = self.solution.split("\n")
+        return "\n".join([f"**{self.right_answer}**", "", *(f"1. {step}" for step in steps), "", derivation])
 
     @cached_property
     def figure(self) -> Drawing:

@@ -16,7 +16,7 @@ def angle_from_lengths(draw):
         asked="manipulation_angle",
         sensible=(30, 100),
         slips={"half": right_angled, "length for depth": 2 * arctangent(half)},
-        working={"half_sine": half},
+        working={"half_sine": half, "obtuse": 180 - right_angled},
     )
 
 
@@ -46,9 +46,14 @@ def angle_off_midline(draw):
             "other_side": "left" if x > 0 else "right",
             "far": far,
             "near": near,
+            "far_tangent": far / h,
+            "near_tangent": near / h,
             "far_turn": arctangent(far / h),
             "near_turn": arctangent(near / h),
+            "near_size": abs(arctangent(near / h)),
+            "sign": "+" if near >= 0 else "-",
         },
+        phrases={"beyond": "beyond" if near < 0 else ""},
     )
 
 
@@ -129,7 +134,7 @@ def spacing_flat_phone(draw):
         asked="spacing",
         sensible=(8, 28),
         slips={"camera hole left out": 2 * d * tangent(theta / 2), "half": depth * tangent(theta / 2)},
-        working={"depth": depth, "half_tangent": tangent(theta / 2)},
+        working={"depth": depth, "square": depth**2, "half_tangent": tangent(theta / 2)},
         picture=figure.flat_phone,
     )
 
@@ -162,7 +167,7 @@ def depth_from_spacing(draw):
             "whole angle": s / (2 * tangent(theta)),
             "calculator": s / (2 * in_radians(tangent, theta / 2)),
         },
-        working={"twice_tangent": 2 * tangent(theta / 2)},
+        working={"half_tangent": tangent(theta / 2)},
     )
 
 
@@ -186,18 +191,33 @@ def depth_of_unequal(draw):
             "offset left out": np.sqrt(max(max(left, right) ** 2 - s**2 / 4, 0)),
             "mean": np.sqrt((left + right) ** 2 - s**2) / 2,
         },
-        working={"aside": x, "sign": "+" if x >= 0 else "-", "size": abs(x), "foot": s / 2 + x},
+        working={
+            "aside": x,
+            "sign": "+" if x >= 0 else "-",
+            "size": abs(x),
+            "foot": s / 2 + x,
+            "square": left**2 - (s / 2 + x) ** 2,
+        },
+        phrases={"leftward": "leftward" if x < 0 else ""},
     )
 
 
 def depth_off_midline(draw):
     s, x, theta = draw.grid(12, 22, 0.5), draw.aside(4, 9, 0.1), draw.grid(45, 65, 1)
-    last = x**2 - s**2 / 4
+    factor, last = s / tangent(theta), x**2 - s**2 / 4
+    root = np.sqrt(factor**2 / 4 - last)
     return Draft(
         relation="offset_and_depth",
         given={"spacing": s, "offset": x, "manipulation_angle": theta},
         asked="depth",
         sensible=(7, 22),
+        fit=last < 0,  # past a port two depths give the angle
         slips={"offset left out": s / (2 * tangent(theta / 2))},
-        working={"factor": s / tangent(theta), "sign": "+" if last >= 0 else "-", "size": abs(last)},
+        working={
+            "factor": factor,
+            "size": -last,
+            "middle": factor / 2,
+            "root": root,
+            "smaller": factor / 2 - root,
+        },
     )

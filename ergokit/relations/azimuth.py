@@ -117,7 +117,8 @@ def display_angle():
         placements=lambda rng, n: _measured(*_cameras(rng, n, halving=True)),
         elsewhere=lambda rng: _measured(*_cameras(rng, 1)),
         note="At 60 degrees the picture shows 60, 67, 78, 98 and 132 with the axis at 90, 60, 45, 30 and 15 degrees to the "
-        "instruments' plane, and one straight line (180) at 0. A camera between the ports is in that plane.",
+        "instruments' plane. With the axis in that plane it shows one straight line (180). A camera between the ports is in "
+        "that plane.",
     )
 
 

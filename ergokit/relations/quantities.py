@@ -34,7 +34,7 @@ def of(equation):
     return tuple(QUANTITIES[symbol] for symbol in (*first, *rest))
 
 
-_LINE = "there both instruments lie in one line and there is no triangle"
+_LINE = "both instruments would lie in one line and there would be no triangle"
 
 # the triangle of the ports and the target
 s = _length("s", "spacing", "port spacing, left port to right port")

@@ -44,7 +44,7 @@ class Quantity:
 
     @property
     def takes(self) -> str:
-        """The range in words."""
+        """The range in words, such as "more than 0 cm"."""
         low = "" if self.low == -np.inf else f"{'at least' if '[' in self.edges else 'more than'} {self.low:g}"
         high = "" if self.high == np.inf else f"{'at most' if ']' in self.edges else 'less than'} {self.high:g}"
         return f"{joined(filter(None, (low, high))) or 'a number of'} {self.unit}".strip()
@@ -123,7 +123,7 @@ class Relation:
         np.float64(20.0)
         >>> RELATIONS["spacing_from_length"].evaluate(inserted_length=10, spacing=25)  # doctest: +ELLIPSIS
         Traceback (most recent call last):
-        ValueError: no manipulation_angle fits inserted_length 10 cm, spacing 25 cm; nearest possible: ...
+        ValueError: No manipulation_angle fits inserted_length 10 cm, spacing 25 cm; nearest possible: ...
         """
         wanted, known = self._ask(known, target)
         found = self._solve(wanted, known)
@@ -144,7 +144,7 @@ class Relation:
         wanted, known = self._ask(known)
         by = self._quantity(symbol)
         if by is wanted:
-            raise ValueError(f"{by.name} is the quantity sought; sensitivity takes one of the given ones.")
+            raise ValueError(f"{by.name} is the quantity sought; name one of the given quantities (symbol).")
         residual = self.equation.lhs - self.equation.rhs
         slope = -sp.diff(residual, by.symbol) / sp.diff(residual, wanted.symbol)
         values = [self._at(slope, known | {wanted.name: value}) for value in self._solve(wanted, known)]
@@ -192,13 +192,13 @@ class Relation:
             array = numbers(name, value, quantity.takes)
             if not np.all(quantity.has(array)):
                 wrong = array[~quantity.has(array)].flat[0]
-                because = f"; {quantity.why}" if quantity.why and wrong in (quantity.low, quantity.high) else ""
-                raise refused(name, f"{quantity.takes}", got=f"{wrong:g}{because}")
+                why = quantity.why and wrong in (quantity.low, quantity.high) and f"{wrong:g} cannot be used, as {quantity.why}"
+                raise refused(name, quantity.takes, wrong, why)
             checked[name] = array
         missing = [q for q in self.quantities if q.name not in checked]
         if len(missing) != 1 or (target is not None and self._quantity(target) is not missing[0]):
             names = ", ".join(q.name for q in self.quantities)
-            raise ValueError(f"give all of {names} but the one sought; got {', '.join(known) or 'none'}.")
+            raise ValueError(f"This relation links {names}; give all but the quantity sought, not {joined(known) or 'none'}.")
         return missing[0], checked
 
     def _branches(self, quantity):
@@ -259,7 +259,7 @@ class Relation:
             if (value := self._nearest(wanted, known, name)) is not None
         ]
         hint = f"; nearest possible: {joined(nearest, 'or')}" if nearest else ""
-        return f"no {wanted.name} fits {given}{hint}."
+        return f"No {wanted.name} fits {given}{hint}."
 
     def _nearest(self, wanted, known, name):
         """The value of one known nearest to the given one for which the relation has a solution; None where none has."""

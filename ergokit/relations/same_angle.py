@@ -87,7 +87,7 @@ def same_angle_surface(
     around, along = (_count(name, value) for name, value in (("around", around), ("along", along)))
     spacing = float(triangulation.port_spacing(left, right))
     if spacing == 0:
-        raise refused("right_port", "a place apart from left_port", got="the same")
+        raise refused("right_port", "two different places", problem="Both ports are in one place")
     radius = spacing / (2 * np.sin(theta))
     end = np.pi - theta  # the arc turns so far to either side of its deepest point
     turn = np.linspace(-end, end, along + 1)[1:-1]
@@ -122,7 +122,7 @@ def angle_zone(
     """
     low, high = _angle("low", low), _angle("high", high)
     if low >= high:
-        raise refused("low", f"an angle below high ({high:g} degrees)", got=f"{low:g}")
+        raise refused("low", f"an angle below the high end, {high:g} degrees", low)
     return AngleZone(*(same_angle_surface(left_port, right_port, angle, around, along) for angle in (low, high)))
 
 
@@ -164,8 +164,8 @@ def _angle(name, value):
     takes = "an angle of more than 0 and less than 180 degrees"
     angle = one(name, value, numbers, takes)
     if not SMALLEST <= angle < 180:
-        why = ", where both instruments lie in one line" if angle in (0, 180) else ""
-        raise refused(name, takes, got=f"{angle:g}{why}")
+        line = f"At {angle:g} degrees both instruments would lie in one line"
+        raise refused(name, takes, angle, line if angle in (0, 180) else None)
     return angle
 
 

@@ -69,7 +69,7 @@ def solve_triangle(
     [-8.2, 8.2]
     >>> solve_triangle(spacing=25, inserted_length=10)
     Traceback (most recent call last):
-    ValueError: two 10 cm lengths cannot span 25 cm; they span less than 20.0 cm.
+    ValueError: Two lengths of 10 cm cannot span 25 cm; they span less than 20.0 cm.
     """
     values = (spacing, left_length, right_length, manipulation_angle, depth, offset, inserted_length)
     given = _three_of({name: _checked(name, value) for name, value in zip(_NAMES, values, strict=True) if value is not None})
@@ -77,7 +77,7 @@ def solve_triangle(
     seen = _in_mirror(given) if mirrored else given
     names = tuple(name for name in _GENERAL if name in seen)
     feet = _SOLVERS[names](*(seen[name] for name in names))
-    found, beyond = set(), ValueError("no triangle has these values.")
+    found, beyond = set(), ValueError("No triangle has these values.")
     for p, q, h in feet:
         try:
             found.add(_triangle(q, p, h, given) if mirrored else _triangle(p, q, h, given))
@@ -98,7 +98,7 @@ def one_triangle(**known: float | None) -> Triangle:
     found = solve_triangle(**known)
     if len(found) > 1:
         both = joined(f"{each.spacing:.1f} cm apart, offset {each.offset:z.1f}" for each in found)
-        raise ValueError(f"two triangles fit, with ports {both}; give another value, or take both from solve_triangle.")
+        raise ValueError(f"Two triangles fit, with ports {both}; give another value, or take both from solve_triangle.")
     return found[0]
 
 
@@ -107,9 +107,9 @@ def _checked(name, value):
         takes = "an angle between 0 and 180 degrees"
         angle = one(name, value, numbers, takes)
         if angle in (0, 180):
-            raise ValueError(f"{name} takes {takes}; at {angle:g} both instruments lie in one line and there is no triangle.")
+            raise refused(name, takes, problem=f"At {angle:g} degrees both instruments lie in one line")
         if not 0 < angle < 180:
-            raise refused(name, takes, got=f"{angle:g}")
+            raise refused(name, takes, angle)
         return angle
     if name == "offset":
         return one(name, value, numbers, "a length in cm, right positive")
@@ -125,19 +125,19 @@ def _three_of(known):
             other = {name: value for name, value in known.items() if name != "inserted_length"}
             return {"left_length": length, "right_length": length} | other
         if len(symmetric) > 2:
-            raise ValueError(f"too many values: {joined(symmetric[:2])} are enough.")
+            raise ValueError(f"Too many values: {joined(symmetric[:2])} are enough.")
         raise ValueError(
-            "inserted_length stands for two equal lengths and takes one of spacing, manipulation_angle, depth beside it; "
-            f"got {joined(known)}."
+            f"{joined(known)} do not go together; beside inserted_length, which is two equal lengths, give one of spacing, "
+            "manipulation_angle and depth."
         )
     if len(known) == 3:
         return known
     if len(known) > 3:
-        raise ValueError(f"too many values: {joined([name for name in _GENERAL if name in known][:3])} are enough.")
+        raise ValueError(f"Too many values: {joined([name for name in _GENERAL if name in known][:3])} are enough.")
     if len(symmetric) == 2:
         return known | {"offset": 0.0}
     raise ValueError(
-        f"too few values: give two of {joined(_SYMMETRIC)} for equal lengths, or three of {joined(_GENERAL)}; "
+        f"Too few values: give two of {joined(_SYMMETRIC)} for equal lengths, or three of {joined(_GENERAL)}; "
         f"got {joined(known) or 'none'}."
     )
 
@@ -161,9 +161,9 @@ def _triangle(p, q, h, given):
     } | given
     largest = max(abs(value) for name, value in fields.items() if name != "manipulation_angle")
     if not largest <= FARTHEST:
-        raise ValueError(f"these values need a triangle of {largest:.3g} cm, beyond {FARTHEST:g} cm.")
+        raise ValueError(f"These values need a triangle of {largest:.3g} cm, which is beyond {FARTHEST:g} cm.")
     if not (spacing > 0 and h > 0 and 0 < fields["manipulation_angle"] < 180):
-        raise ValueError("these values put the ports and the target in one line, where there is no triangle.")
+        raise ValueError("These values put the ports and the target in one line, where there is no triangle.")
     return Triangle(**fields)
 
 
@@ -172,11 +172,11 @@ def _triangle(p, q, h, given):
 
 def _from_sides(s, a, b):
     if s >= a + b:
-        lengths_named = f"two {a:g} cm lengths" if a == b else f"lengths of {a:g} and {b:g} cm"
+        lengths_named = f"Two lengths of {a:g} cm" if a == b else f"Lengths of {a:g} and {b:g} cm"
         raise ValueError(f"{lengths_named} cannot span {s:g} cm; they span less than {a + b:.1f} cm.")
     if s <= abs(a - b):
         raise ValueError(
-            f"lengths of {a:g} and {b:g} cm cannot meet across {s:g} cm; their spacing is more than {abs(a - b):.1f} cm."
+            f"Lengths of {a:g} and {b:g} cm cannot meet across {s:g} cm; their spacing is more than {abs(a - b):.1f} cm."
         )
     # Heron's formula with the sides sorted keeps its digits in a needle (W. Kahan, "Miscalculating Area and Angles...").
     x, y, z = sorted((s, a, b), reverse=True)
@@ -192,7 +192,7 @@ def _from_spacing_length_angle(s, a, angle):
     if not found:
         widest = degrees(asin(min(s / a, 1.0)))
         raise ValueError(
-            f"a {a:g} cm length across {s:g} cm cannot open to {angle:g} degrees; the widest angle there is {widest:.1f}."
+            f"A length of {a:g} cm across {s:g} cm cannot open to {angle:g} degrees; the widest angle there is {widest:.1f}."
         )
     return [feet for b in found for feet in _from_lengths_angle(a, b, angle)]
 
@@ -213,8 +213,8 @@ def _from_spacing_length_offset(s, a, x):
     p = s / 2 + x
     if a <= abs(p):
         raise ValueError(
-            f"at spacing {s:g} and offset {x:g} cm a {a:g} cm length cannot reach: its port is {abs(p):.1f} cm along the "
-            f"port line from the target's foot, and the length must be more than that."
+            f"At spacing {s:g} and offset {x:g} cm a length of {a:g} cm cannot reach the target: the foot of the target on the "
+            f"port line is {abs(p):.1f} cm from the port."
         )
     return [(p, s / 2 - x, sqrt((a - p) * (a + p)))]
 
@@ -225,7 +225,7 @@ def _from_spacing_angle_depth(s, angle, h):
     square = (deepest - h) * (h + s * t / 2)  # offset squared
     if square < -_ROUNDING * h * h:
         raise ValueError(
-            f"at spacing {s:g} cm no target {h:g} cm deep has {angle:g} degrees; the deepest one is at {deepest:.1f} cm."
+            f"At spacing {s:g} cm no target {h:g} cm deep has {angle:g} degrees; the deepest is at {deepest:.1f} cm."
         )
     x = sqrt(max(square, 0.0))
     return [(s / 2 + x, s / 2 - x, h), (s / 2 - x, s / 2 + x, h)]
@@ -240,8 +240,7 @@ def _from_spacing_angle_offset(s, angle, x):
     found = [h for h in roots if h > 0]
     if not found:
         raise ValueError(
-            f"at spacing {s:g} cm no target {abs(x):g} cm sideways has {angle:g} degrees; "
-            f"the farthest one is at {farthest:.1f} cm."
+            f"At spacing {s:g} cm no target {abs(x):g} cm sideways has {angle:g} degrees; the farthest is at {farthest:.1f} cm."
         )
     return [(s / 2 + x, s / 2 - x, h) for h in found]
 
@@ -253,7 +252,7 @@ def _from_spacing_depth_offset(s, h, x):
 def _from_lengths_depth(a, b, h):
     p, q = _feet(a, h)[0], _feet(b, h)[0]
     if p == q == 0:
-        raise ValueError(f"two {a:g} cm lengths at {h:g} cm deep put both ports in one place; make the depth less.")
+        raise ValueError(f"Two lengths of {a:g} cm at {h:g} cm deep put both ports in one place; make the depth less.")
     found = [(p, q, h)]
     if p != q:  # the target may also lie outside the ports, beyond that of the shorter length
         found.append((p, -q, h) if p > q else (-p, q, h))
@@ -263,14 +262,14 @@ def _from_lengths_depth(a, b, h):
 def _from_lengths_offset(a, b, x):
     if a == b and x == 0:
         raise ValueError(
-            "equal lengths with offset 0 leave the spacing free: "
+            "Equal lengths with offset 0 leave the spacing free: "
             "give spacing, manipulation_angle or depth instead of the offset."
         )
     least, most = abs(a - b) / 2, (a + b) / 2
     if not least < abs(x) < most or (a > b) != (x > 0):
         side = "" if a == b else ", towards the port of the shorter one"
         raise ValueError(
-            f"lengths of {a:g} and {b:g} cm cannot put the target {x:g} cm from the midline; "
+            f"Lengths of {a:g} and {b:g} cm cannot put the target {x:g} cm from the midline; "
             f"it lies between {least:.1f} and {most:.1f} cm from it{side}."
         )
     return _from_sides((a - b) * (a + b) / (2 * x), a, b)
@@ -285,7 +284,7 @@ def _from_length_angle_depth(a, angle, h):
     if not found:
         widest = 90 + degrees(atan2(_feet(a, h)[0], h))
         raise ValueError(
-            f"a {a:g} cm length at {h:g} cm deep cannot open to {angle:g} degrees; the angle there is below {widest:.1f}."
+            f"A length of {a:g} cm at {h:g} cm deep cannot open to {angle:g} degrees; the angle there is below {widest:.1f}."
         )
     return found
 
@@ -308,7 +307,7 @@ def _from_length_angle_offset(a, angle, x):
     farthest = offset(peak)
     if x > farthest * (1 + _ROUNDING) or (x >= farthest and peak == 1):
         raise ValueError(
-            f"a {a:g} cm length at {angle:g} degrees cannot have the target {abs(x):g} cm past the midline; "
+            f"A length of {a:g} cm at {angle:g} degrees cannot have the target {abs(x):g} cm past the midline; "
             f"it lies at most {farthest:.1f} cm past it."
         )
     beyond = 0.0
@@ -324,7 +323,7 @@ def _from_length_depth_offset(a, h, x):
     found = [(p, p - 2 * x, h) for p in _feet(a, h) if p > x]
     if not found:
         raise ValueError(
-            f"a {a:g} cm length at {h:g} cm deep cannot have the target {abs(x):g} cm past the midline; "
+            f"A length of {a:g} cm at {h:g} cm deep cannot have the target {abs(x):g} cm past the midline; "
             f"it lies less than {_feet(a, h)[0]:.1f} cm past it."
         )
     return found
@@ -358,7 +357,7 @@ _SOLVERS: dict[tuple[str, ...], Callable] = {
 def _feet(length, h):
     """Where the foot of a target `h` deep lies from the port of this length inside: on one side or the other."""
     if length < h:
-        raise ValueError(f"a {length:g} cm length cannot reach {h:g} cm deep; it reaches at most {length:.1f} cm.")
+        raise ValueError(f"A length of {length:g} cm cannot reach {h:g} cm deep; it reaches at most {length:.1f} cm.")
     p = sqrt((length - h) * (length + h))
     return [p, -p] if p else [p]
 

@@ -7,6 +7,16 @@ good enough, that is proved. For education only: not for planning an operation.
 
 from ergokit.search.ports import best_ports, best_ports_so_far
 from ergokit.search.result import BestPorts, Pair
-from ergokit.search.studies import PortMap, front, port_map
+from ergokit.search.studies import PortMap, front, largest_turn, port_map, tightest_limit
 
-__all__ = ["BestPorts", "Pair", "PortMap", "best_ports", "best_ports_so_far", "front", "port_map"]
+__all__ = [
+    "BestPorts",
+    "Pair",
+    "PortMap",
+    "best_ports",
+    "best_ports_so_far",
+    "front",
+    "largest_turn",
+    "port_map",
+    "tightest_limit",
+]

@@ -3,8 +3,7 @@
 from time import monotonic
 
 import numpy as np
-from scipy import sparse
-from scipy.optimize import linprog
+from scipy.optimize import Bounds, LinearConstraint, milp
 
 from ergokit.search.aims import AnyPair
 
@@ -84,12 +83,13 @@ def _program(task, theta, slope, rows, slope_of_rows, least, most):
         large = np.abs(off) + way >= (np.abs(off) - way).max()
         off, slope = off[large], slope[large]
     # the variables: the step, the excess of the angles, that of the rules
-    excess, none, over = np.ones((len(off), count)), np.zeros((len(rows), count)), np.ones((len(rows), 1))
-    left = [[slope, -excess, None], [-slope, -excess, None], [slope_of_rows, none, -over]]
-    left = sparse.bmat([[block if block is None else sparse.coo_matrix(block) for block in row] for row in left])
+    angles, rules = np.ones((len(off), count)), np.ones((len(rows), 1))
+    none, over = np.zeros((len(off), 1)), np.zeros((len(rows), count))
+    left = np.block([[slope, -angles, none], [-slope, -angles, none], [slope_of_rows, over, -rules]])
     right = np.concatenate([-off, off, -rows])
-    bounds = np.concatenate([np.stack([least, most], axis=1), np.tile([0, np.inf], (count + 1, 1))])
+    bounds = Bounds(np.append(least, np.zeros(count + 1)), np.append(most, np.full(count + 1, np.inf)))
     options = {"time_limit": max(task.until - monotonic(), 0.1)} if np.isfinite(task.until) else {}
-    cost = np.concatenate([np.zeros(d), np.ones(count), [_PRICE]])
-    found = linprog(cost, left, right, bounds=bounds, method="highs", options=options)
+    cost = np.append(np.zeros(d), [*np.ones(count), _PRICE])
+    # `milp` with no integer is a linear program, in less than half the time that `linprog` takes to hand it over
+    found = milp(cost, constraints=LinearConstraint(left, ub=right), bounds=bounds, options=options)
     return found.x[:d] if found.x is not None else np.zeros(d)

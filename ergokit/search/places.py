@@ -43,7 +43,7 @@ class _OnPanel:
         outline = surface.outline_uv()
         self.low, self.high = outline.min(axis=0) + radius, outline.max(axis=0) - radius
         if not (self.low < self.high).all():
-            raise refused("hole", "a diameter that leaves ports room to move on the surface", got=f"{2 * radius:g} cm")
+            raise refused("hole", "a smaller diameter", problem=f"{2 * radius:g} cm leaves the ports no room on this surface")
         u, v = outline[0]
         self._origin = surface.point(u, v)
         self._along_u = (surface.point(outline[1, 0], v) - self._origin) / (outline[1, 0] - u)
@@ -83,7 +83,7 @@ class _OnDome:
         self._sphere, self._top = surface.sphere_radius, surface.rise + surface.wall
         most = 1 - radius / self._shorter
         if most <= 0:
-            raise refused("hole", "a diameter that leaves ports room to move on the surface", got=f"{2 * radius:g} cm")
+            raise refused("hole", "a smaller diameter", problem=f"{2 * radius:g} cm leaves the ports no room on this surface")
         self.low, self.high = np.array([0.0, -np.pi]), np.array([most, np.pi])
 
     def uv(self, places):

@@ -39,7 +39,7 @@ def best_ports(surface: Surface, targets: ArrayLike, **arguments: Any) -> BestPo
         "inside : outside". Shaft clearance is the distance from the nearer port to the other shaft and from the lens to either
         shaft: all three meet at the target. The instruments have to reach every target in any case
     manipulation_angle, angle_range
-        the wanted angle, from which the worst deviation of any target is to be least, and (low, high) for the words and the
+        the wanted angle, from which the search makes the worst deviation least, and (low, high) for the words and the
         table, in degrees
     tolerance
         degrees; the search ends when the best is known to be that near to the best possible
@@ -66,9 +66,9 @@ def best_ports(surface: Surface, targets: ArrayLike, **arguments: Any) -> BestPo
 
 @takes_also(Task)
 def best_ports_so_far(surface: Surface, targets: ArrayLike, **arguments: Any) -> Iterator[BestPorts]:
-    """The search of `best_ports` as it goes on: a `BestPorts` about every 0.15 s, the last one final.
+    """An iterator over the search of `best_ports` as it goes on: a `BestPorts` about every 0.15 s, the last of them final.
 
-    The arguments are those of `best_ports`, and are checked at once. Whoever has seen enough stops asking.
+    The arguments are those of `best_ports`, and are checked at once. To stop the search, stop asking for more.
 
     >>> from ergokit.surfaces import FlatBox
     >>> for state in best_ports_so_far(FlatBox(60, 45, 25), [(-5, 0, 0), (5, 0, 0), (0, 8, 2)]):

@@ -83,7 +83,7 @@ class BestPorts:
     def placement(self) -> Placement | None:
         """The `Placement` with all targets; None without ports.
 
-        A scope's camera hole stands for its lens, as its tip moves with the target: `by_target` has the distances of the tip.
+        A scope's camera hole is used as its lens, as its tip moves with the target: `by_target` has the distances of the tip.
         Where no camera was asked for, one is put 5 cm up the surface from the middle of the ports (down it, or there, where
         the surface ends), to have all measures.
         """
@@ -131,7 +131,7 @@ class BestPorts:
 
     @cached_property
     def binding(self) -> tuple[str, ...]:
-        """The rules whose end is reached, in words, and the ports that stand at the edge of the surface."""
+        """The rules whose limit is reached, in words, and the ports that are at the edge of the surface."""
         if self._arrangement is None:
             return ()
         task = self._task
@@ -188,7 +188,7 @@ class BestPorts:
 
     @cached_property
     def sentence(self) -> str:
-        """What is found and what is proved, for the reader."""
+        """The result in a sentence: what was found and what is proved."""
         if not self.found:
             return self._none_found()
         task = self._task
@@ -211,13 +211,13 @@ class BestPorts:
 
     def _none_found(self):
         if not self.finished:
-            return f"No pair of ports that meets the rules is found yet, after {self.seconds:.1f} s."
+            return f"No pair of ports that meets the rules has been found yet, after {self.seconds:.1f} s."
         start = "No position of the ports on this surface meets the rules (proved)"
         by_themselves, together = ([rule.words for rule in some] for some in self._emptied_by)
         if by_themselves:
             return f"{start}: {joined(by_themselves)} {'leaves' if len(by_themselves) == 1 else 'each leave'} none."
-        there_is = f" There is one without {joined(together, 'or without')}." if together else ""
-        return f"{start}: they leave none together.{there_is}"
+        there_is = f" Some position is left without {joined(together, 'or without')}." if together else ""
+        return f"{start}: they cannot all be met at once.{there_is}"
 
     def __repr__(self):
         lines = [self.sentence]

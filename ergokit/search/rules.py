@@ -5,7 +5,6 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ergokit._check import refused
 from ergokit._words import joined
 from ergokit.guidance.quantities import TIE, named_in, ranges, rule_in_words
 from ergokit.search.scene import between, dot
@@ -87,7 +86,7 @@ def checked_rules(rules, shafts, camera, hole, slides):
         unasked[ORDER] = (_LEAST, np.inf)
     for name in asked:
         if name in _OF_CAMERA and camera is None:
-            raise refused("rules", f"{name!r} only where there is a camera", got="camera=None")
+            raise ValueError(f"The rule {name!r} needs a camera, and there is none; leave the rule out (rules).")
     return tuple(Rule(name, *ends, shafts, slide) for name, ends in (unasked | asked).items())
 
 

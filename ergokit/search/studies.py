@@ -7,18 +7,22 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ergokit._check import lengths, one, one_word, refused, takes_also
+from ergokit._check import a_front, checked, lengths, one, one_word, refused, takes_also
 from ergokit._words import joined
-from ergokit.guidance.quantities import QUANTITIES, named_in, ranges
+from ergokit.guidance.quantities import named_in, ranges
+from ergokit.guidance.studies import advised
 from ergokit.search.ports import best_ports
 from ergokit.search.task import Task
 from ergokit.surfaces import Surface
+from ergokit.terms import QUANTITIES
 
 if TYPE_CHECKING:
+    import pandas as pd
+
     from ergokit.placement.table import MeasureTable
 
 #: Against what a front can be drawn: the high end of the rule that is tightened, in cm or degrees.
-AGAINST = ("working distance", "azimuth difference")
+AGAINST = ("working distance", "azimuth difference", "port spacing")
 _TIES = ("port to camera", "azimuth difference", "shaft clearance")  # rules that tie a free camera to the ports
 #: Of a free camera that no rule ties to the ports: 15 to 45 degrees on each side differ by no more (published: `guidance`).
 _AZIMUTHS_DIFFER = 30
@@ -30,9 +34,9 @@ _MOST_PLACES = 5000  # of a map: each is looked at with each
 def front(surface: Surface, targets: ArrayLike, against: str, limits: ArrayLike, **arguments: Any) -> MeasureTable:
     """The least worst deviation under each of several limits: a table with a row for each limit.
 
-    `against` is "working distance" or "azimuth difference", and `limits` are its largest values allowed, in cm or degrees. The
-    other arguments are those of `best_ports`; the camera is free unless given. Where no
-    rule ties a free camera to the ports, their azimuth difference is kept to 30 degrees.
+    `against` is "working distance", "azimuth difference" or "port spacing", and `limits` are its largest values allowed, in cm
+    or degrees. The other arguments are those of `best_ports`; the camera is free unless given. Where no rule ties a free camera
+    to the ports, their azimuth difference is kept to 30 degrees.
 
     >>> from ergokit.surfaces import FlatBox
     >>> table = front(FlatBox(40, 30, 18), [(-4, 0, 0), (4, 0, 0)], "azimuth difference", [40, 10], camera=(0, -5, 18))
@@ -57,6 +61,35 @@ def front(surface: Surface, targets: ArrayLike, against: str, limits: ArrayLike,
     return MeasureTable(rows, columns=[first, "worst deviation (deg)", "lower bound (deg)", "gap (deg)", "finished"])
 
 
+@checked(front=a_front)
+def tightest_limit(front: pd.DataFrame) -> float:
+    """The tightest limit of a `front` under which a pair of ports was found with all targets in the advised range.
+
+    NaN if there is no such limit; ValueError for another table.
+
+    >>> from ergokit.surfaces import FlatBox
+    >>> tightest_limit(front(FlatBox(40, 30, 18), [(-9, 0, 0), (9, 0, 0)], "port spacing", [25, 20, 15]))
+    20.0
+    """
+    limits, worst = front.iloc[:, 0], front.iloc[:, 1]
+    low, high = advised("manipulation angle")
+    return float(limits[worst <= (high - low) / 2].min())
+
+
+def largest_turn(length: float, moved: float) -> float:
+    """The largest turn of a shaft of `length` cm about its target when its port moves by up to `moved` cm, in degrees.
+
+    The search uses this bound. ValueError where `moved` is not less than `length`.
+
+    >>> round(largest_turn(24, 3), 1)
+    7.2
+    """
+    length, moved = one("length", length, lengths), one("moved", moved, lengths)
+    if not moved < length:
+        raise refused("moved", f"less than the length of {length:g} cm", moved)
+    return float(np.degrees(np.arcsin(moved / length)))
+
+
 class PortMap(NamedTuple):
     """How good each place of one port can be with the other port where it is best for it.
 
@@ -74,7 +107,7 @@ def port_map(surface: Surface, targets: ArrayLike, step: float = 2, **arguments:
     """The best that each place on a grid of `step` cm can do as one port, with the other anywhere: a `PortMap`.
 
     The arguments are those of `best_ports`, with the camera fixed or None. The other port is sought on the same grid and then
-    in ever smaller steps about the best found there, so a value can be a little higher than the best there is.
+    in ever smaller steps about the best found there, so a value can be a little worse than the best possible.
 
     >>> from ergokit.surfaces import FlatBox
     >>> found = port_map(FlatBox(40, 30, 18), [(-4, 0, 0), (4, 0, 0)], step=5)
@@ -83,13 +116,13 @@ def port_map(surface: Surface, targets: ArrayLike, step: float = 2, **arguments:
     """
     task = Task(surface, targets, **arguments)
     if task.free_camera:
-        raise refused("camera", "a point or None for a map", got=repr(arguments["camera"]))
+        raise refused("camera", "a point or None for a map", arguments["camera"])
     step = one("step", step, lengths)
     outline = surface.outline_uv()
     ends = outline.min(axis=0) + task.hole / 2, outline.max(axis=0) - task.hole / 2
     least = np.sqrt(np.prod(np.subtract(ends[1], ends[0])) / _MOST_PLACES)
     if step < least:
-        raise refused("step", f"at least {np.ceil(100 * least) / 100:g} cm on a surface of this size", step)
+        raise refused("step", f"at least {np.ceil(100 * least) / 100:g} cm for a surface of this size", step)
     axes = [_axis(low, high, step) for low, high in zip(*ends, strict=True)]
     u, v = (part.ravel() for part in np.meshgrid(*axes))
     on = surface.contains(u, v, radius=task.hole / 2)

@@ -58,17 +58,17 @@ class Task:
         if camera is not None and not self.free_camera:
             self.camera = one_point("camera", camera)
             if (self.targets == self.camera).all(axis=1).any():
-                raise ValueError(f"camera takes a point off the targets; {brief(camera)} is one of them.")
+                raise ValueError(f"The camera at {brief(camera)} is on a target; move one of them (camera).")
         self.shafts = shaft_lengths("instrument_length", instrument_length)
         self.handle_reach = one("handle_reach", handle_reach, lengths, zero=True)
         self.rules = checked_rules(rules, self.shafts, camera, self.hole, slides)
         self.slide = self.rules[0].slide
         self.wanted = one("manipulation_angle", manipulation_angle, numbers, _ANGLE)
-        ends = numbers("angle_range", angle_range, "(low, high) in degrees")
+        ends = numbers("angle_range", angle_range, "two numbers low, high in degrees")
         if ends.shape != (2,) or not 0 <= ends[0] <= self.wanted <= ends[1] <= 180 or not 0 < self.wanted < 180:
             raise ValueError(
-                "angle_range and manipulation_angle take degrees with 0 <= low <= wanted <= high <= 180; "
-                f"got {brief(angle_range)} and {brief(manipulation_angle)}."
+                f"The wanted angle {brief(manipulation_angle)} is not within {brief(angle_range)}; give degrees with "
+                "0 <= low <= wanted <= high <= 180 (angle_range, manipulation_angle)."
             )
         self.range = tuple(ends.tolist())
         self.tolerance = one("tolerance", tolerance, lengths, takes="an angle of more than 0 degrees")
@@ -150,8 +150,8 @@ def _check_inside(surface, targets):
         outside = np.flatnonzero(~inside)
         x, y, z = targets[outside[0]]
         raise ValueError(
-            f"targets takes points on the floor or above it and under the surface; {len(outside)} of {len(targets)} lie "
-            f"outside, the first at ({x:g}, {y:g}, {z:g})."
+            f"{len(outside)} of {len(targets)} targets are outside the box, the first at ({x:g}, {y:g}, {z:g}); move them "
+            "under the surface, on the floor or above it (targets)."
         )
 
 

@@ -63,7 +63,7 @@ _FOOTER, _NUMBER = (0.6, 6.75, 11.0, 0.65), (11.73, 6.75, 1.0, 0.65)
 _INK, _GREY = "222222", "595959"
 _LARGE, _WORDS, _LEAST = 26, 20, 18  # points; nothing on a slide is smaller than the last
 _PX = 96  # to the inch
-_QUESTIONS = "Leave this slide on while there are questions. Each source is named in the foot of the slide that rests on it."
+_QUESTIONS = "Leave this slide on while there are questions. Each source is named in the foot of the slide that uses it."
 _FEW = 7  # references on a slide
 _TALL = ("harder?", "harder", "side by side")  # have a slide to themselves, but for a line
 #: What is said with a picture that somebody will cut by.
@@ -120,16 +120,16 @@ def write_deck(
     address
         where listeners find the page for their phones, say; its QR code is beside the lines to take home
     focus
-        number of the target that is meant, where there are many
+        number of the target, where there are many
     other
         a placement to set side by side with this one; the same with its ports half as far apart unless given
     box
         the `WedgeBox` or `FlatBox` the placement is in, to draw it whole
     progress
-        stands for the progress bar, as in `figures.save_all`
+        replaces the progress bar, as in `figures.save_all`
 
     Questions have slides of their own, before their findings. Each picture has a title and what to notice as text to edit, and
-    a description for a reader who cannot see it. The notes hold what to say, the usual wrong guess and why it is wrong, the
+    a description for a reader who cannot see it. The notes hold what to say, the common wrong guess and why it is wrong, the
     seconds, how the formula is derived and where the numbers are from. Slides of demo data say in their foot that they are
     invented. The pictures are drawn by Chrome or Chromium. ValueError says what is wrong; the file is written whole or not at
     all, and over an existing one only with `overwrite=True`.
@@ -137,7 +137,7 @@ def write_deck(
     >>> from ergokit import Placement
     >>> write_deck("talk.ppt", Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16)))
     Traceback (most recent call last):
-    ValueError: path takes a name that ends in .pptx; got 'talk.ppt'.
+    ValueError: 'talk.ppt' cannot be used; give a name that ends in .pptx (path).
     """
     free_path(ending_in(path, [".pptx"]), overwrite)
     spare = some_words("figures", figures, GALLERY) if figures else []
@@ -214,7 +214,7 @@ class _Deck:
             slide.placeholders[1].text = words
         else:
             slide.placeholders[1]._element.getparent().remove(slide.placeholders[1]._element)
-        again = f"The placement, to make it again:\n{placement.as_code()}"
+        again = f"This code makes the placement again:\n{placement.as_code()}"
         _note(slide, (self._seconds(ENDS[0].seconds), ENDS[0].say, again, FOR_EDUCATION))
 
     def interests(self):
@@ -295,8 +295,10 @@ class _Deck:
 
     def _notes(self, plan):
         """What to say and for how long, the wrong guesses to expect, the derivation, the sources and the caution."""
-        guesses = [f"A usual wrong guess: {each.guess} {each.reply}" for each in plan.guesses]
-        answer = [f"The answer is in the range {plan.ranges[plan.right]}. It comes on the next slide."] if plan.asks else []
+        guesses = [f"A common wrong guess: {each.guess} {each.reply}" for each in plan.guesses]
+        answer = (
+            [f"The answer is in the range {plan.ranges[plan.right]}. The next slide shows the answer."] if plan.asks else []
+        )
         return (
             self._seconds(plan.seconds),
             plan.say or " ".join(plan.says),

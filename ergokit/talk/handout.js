@@ -117,7 +117,7 @@ function impossible(p) {
   if (norm(minus(p.left_port, p.right_port)) === 0) return "Both ports are in one place; move one of them.";
   for (const [i, name] of ["left_port", "right_port", "camera"].entries()) {
     const distance = norm(minus(p[name], p.target)), length = p.instrument_length[i];
-    if (distance === 0) return `The ${name.replace("_", " ")} lies on the target; move one of them.`;
+    if (distance === 0) return `The ${name.replace("_", " ")} is on the target; move one of them.`;
     if (distance >= length) {
       return `The ${name.replace("_port", "")} shaft of ${length.toFixed(1)} cm is too short: its port is ${distance.toFixed(1)} cm from the target.`;
     }

@@ -24,12 +24,12 @@ from ergokit.figures.space import VIEWS, framed
 from ergokit.figures.style import LOOKS, SPACE_CSS, SPACE_JS, palette_css
 from ergokit.guidance import verdict
 from ergokit.guidance.cautions import CAUTIONS, CUT_BY, FOR_EDUCATION
-from ergokit.guidance.quantities import QUANTITIES
 from ergokit.guidance.verdicts import basis_of, citation_of, conditions_on, says, source_in_short, turning_points
 from ergokit.placement import Placement
 from ergokit.placement.demo import remark
 from ergokit.placement.measures import _BARE_HOLE, _SHORT, _STEEP, _UNSTABLE, _WHY_NOT, rows_of
 from ergokit.surfaces import Surface
+from ergokit.terms import QUANTITIES
 from ergokit.triangulation import hand_eye_rotation, inserted_length, manipulation_angle
 
 _HERE = Path(__file__).parent
@@ -52,7 +52,7 @@ def write_handout(
 
     The reader moves ports, camera and target with sliders and sees a drawing, the monitor's picture, every measure and its
     verdict; no network and no Python. Several targets become a list to choose from. `box` is one of `ergokit.surfaces` to
-    draw. What tape readings leave open stays "not known" on the page.
+    draw. Measures that tape readings leave open are "not known" on the page.
 
     ValueError for a path that does not end in .html or cannot be written, for a file that exists unless `overwrite`, and for
     anything that is not a placement, a surface or a title.
@@ -60,7 +60,7 @@ def write_handout(
     >>> from ergokit import Placement
     >>> write_handout("page.pdf", Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16)))
     Traceback (most recent call last):
-    ValueError: path takes a name that ends in .html; got 'page.pdf'.
+    ValueError: 'page.pdf' cannot be used; give a name that ends in .html (path).
     """
     free_path(ending_in(path, [".html"]), overwrite)
     instance("placement", placement, "a Placement", Placement)
@@ -237,19 +237,19 @@ def _questions(placement):
     ]
     asked = (
         (
-            "The ports move 4 cm farther apart, 2 cm each. What becomes of the manipulation angle?",
-            f"It goes from {angle} to {wider}. This is settled when the holes are made.",
+            "The ports move 4 cm farther apart, 2 cm each. How does the manipulation angle change?",
+            f"The angle goes from {angle} to {wider}. You settle it when you make the holes.",
             wide,
         ),
         (
-            "The target moves 4 cm farther away from you. What becomes of the angle, and of the left length inside?",
+            "The target moves 4 cm farther away from you. How do the angle and the left length inside change?",
             f"The angle goes from {angle} to {farther}, the length from {inside[0]} to {inside[1]}. One pair of ports gives "
             "each target its own angle.",
             far,
         ),
         (
-            "The camera moves 10 cm to the right, the ports stay. What becomes of the manipulation angle, and of the picture?",
-            f"The angle stays {angle}: the camera is no part of it. The hand-eye rotation goes from {turned[0]} to "
+            "The camera moves 10 cm to the right and the ports stay. How do the manipulation angle and the picture change?",
+            f"The angle stays {angle}: the camera plays no part in it. The hand-eye rotation goes from {turned[0]} to "
             f"{turned[1]}, and the angle on the monitor changes with it.",
             aside,
         ),

@@ -8,8 +8,8 @@ from ergokit._check import a, a_text, checked, flag
 from ergokit._files import ending_in, free_path, write_whole
 from ergokit._pages import CUT, HAIR, HEADING, PAPERS, SMALL, TITLE, Layout, table, ticked, words, write_pages
 from ergokit._types import FilePath
-from ergokit.figures.layers import advised
 from ergokit.guidance.cautions import FOR_EDUCATION, ON_SLIDE
+from ergokit.guidance.studies import advised
 from ergokit.placement import Placement
 from ergokit.placement.demo import remark
 from ergokit.talk.plan import ENDS, MINUTES, WAIT, minutes_of, planned
@@ -18,13 +18,13 @@ _EDGES = (1.8, 1.7, 1.8, 1.5)  # cm: left, lower, right, upper
 _BRING = (
     "The box with its holes, two instruments and something to touch inside.",
     "A tape in centimetres, and string to show the triangle in the air.",
-    "Paper and a pen for each listener: a guess that is written down cannot move.",
+    "Paper and a pen for each listener: a written guess cannot change.",
     "The slides, or a board and a marker.",
     "The cards, one for each listener, printed and cut.",
 )
 #: What is said on a card, a line each; the advised range is put in.
 _CARD = (
-    "Narrow? Widen the holes.",
+    "Narrow? Move the holes apart.",
     "Horizon tilted? Turn the camera head.",
     "Side view? Move yourself, the screen or the camera hole.",
     "Shoulders up? Table down or step up.",
@@ -49,8 +49,8 @@ def write_teacher_page(
 ) -> Path:
     """Write the teacher's page for a talk as a PDF on A4: the same session as the slides of `write_deck`; returns the path.
 
-    It has the session by the minute, for each question the wrong guesses to expect with a reply to each, what to draw on a
-    board, what to bring, and the cautions. Arguments are those of `write_deck`.
+    The page has the session by the minute, for each question the wrong guesses to expect with a reply to each, what to draw
+    on a board, what to bring, and the cautions. Arguments are those of `write_deck`.
 
     >>> import tempfile
     >>> from ergokit import Placement

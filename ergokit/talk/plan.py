@@ -15,10 +15,10 @@ from ergokit._check import whole
 from ergokit.figures.apart import apart_figure
 from ergokit.figures.circle import inscribed_angle_figure
 from ergokit.figures.gallery import GALLERY, drawable, triangle_of
-from ergokit.figures.layers import advice, advised
 from ergokit.figures.pair import pair_figure
 from ergokit.figures.triangle import drawn_triangles, triangle_figure
 from ergokit.guidance import verdict
+from ergokit.guidance.studies import advice, advised
 from ergokit.guidance.verdicts import citation_of, found_on, source_in_short
 from ergokit.placement import Placement
 from ergokit.problems.draft import WORDS
@@ -115,15 +115,15 @@ ENDS = (
 )
 #: How a question is asked of a room.
 WAIT = (
-    "Everybody writes a guess down and tells a neighbour. Then hands for the four ranges, one after the other. Take no answer "
-    "from the room before: the loudest one anchors all others."
+    "Everybody writes a guess down and tells a neighbour. Then ask for hands for the four ranges, one after the other. Take no "
+    "answer from the room before that: the loudest answer anchors all others."
 )
 
 
 def minutes_of(name, value):
     """One of `MINUTES`."""
     if whole(name, value) not in MINUTES:
-        raise ValueError(f"A talk lasts 5, 10 or 20 minutes, not {value} ({name}).")
+        raise ValueError(f"There is no talk of {value} minutes; give 5, 10 or 20 ({name}).")
     return value
 
 
@@ -184,7 +184,7 @@ def _harder(placement, focus, other):
     ranges, right = _ranges(second)
     guesses = [
         Guess(f"{second / 2:.1f} degrees.", _SLIPS["deg"]["half"].format(typed=f"{second / 2:.1f}")),
-        Guess("The camera makes it hard.", "The camera decides how the angle looks. Two ports and the target make it."),
+        Guess("The camera makes it hard.", "The camera decides how the angle looks. Two ports and the target make the angle."),
     ]
     if other is None:
         guesses.insert(
@@ -244,7 +244,7 @@ def _again():
             "again?",
             "Once more, with new numbers: which is harder?",
             (0, 55, 60),
-            "Same question, new numbers. How wide is the angle of B?",
+            "The question is the same, with new numbers. How wide is the angle of B?",
             drawn[0],
             (lengths,),
             f"Two triangles at one scale, without their angles. {lengths}",
@@ -333,7 +333,7 @@ def _cost():
         guesses=[
             Guess(
                 "Sideways, because then nothing is even any more.",
-                f"It is uneven, and {aside.manipulation_angle:.0f} degrees are left.",
+                f"The triangle is uneven, and {aside.manipulation_angle:.0f} degrees are left.",
             ),
             Guess("60 degrees when it goes sideways.", slips["offset left out"].format(typed="60")),
             Guess(
@@ -432,7 +432,7 @@ def _lever(placement, focus):
             Guess(f"{_HAND * without:.1f} cm.", slips["handle left out"].format(typed=f"{_HAND * without:.1f} / {_HAND:g}")),
             Guess(
                 f"{_HAND:g} cm, as the hand.",
-                "The tip moves as far as the hand only where both arms of the lever are equally long.",
+                "The tip moves as far as the hand only if both arms of the lever are equally long.",
             ),
         ],
         ranges=("below 2 cm", "2 to 4 cm", "4 to 6 cm", "6 cm or more"),
@@ -465,7 +465,7 @@ def _hands(placement, focus):
         "hands and table",
         f"Hands {apart:.0f} cm apart, and the table at {table:.0f} cm",
         (0, 0, 80),
-        "The wider the angle, the farther apart the hands, whatever is inside. Handles at elbow height gave the least "
+        "The wider the angle, the farther apart the hands, whatever the lengths inside. Handles at elbow height gave the least "
         "discomfort of the heights that were tried.",
         apart_figure(triangle_of(placement, focus), placement.shafts + placement.handle_reach, *_PICTURE),
         says,

@@ -51,7 +51,7 @@ def write_template(
         of the file; written whole or not at all, and over an existing one only with `overwrite=True`
     box, placement
         a `BoxDesign`, which holds all that is needed; or a `WedgeBox` or `FlatBox`, and a `Placement` whose ports are on
-        panel a, or on the lid, and whose camera is no scope
+        panel a, or on the lid, and whose camera is not a scope
     paper
         ``"A4"``, ``"A3"`` or ``"Letter"``
     phone
@@ -66,8 +66,8 @@ def write_template(
         True for markers on cutting template and floor mat, and the strip and tent that go with them, so that photographs can
         measure the box (`ergokit.photos`); needs OpenCV, from the extra ``photos``
 
-    A list to set up by and to work safely by comes first, then what to have, what to mind about the card and how to set up the
-    table, then the cutting template; a drawing that does not fit one sheet goes on several that overlap by 1 cm. Then the box
+    First come a list for set-up and safety, then what you need, how to choose the card and how to set up the table, then the
+    cutting template; a drawing that does not fit one sheet goes on several that overlap by 1 cm. Then the box
     laid flat and the cut list, the floor mat, the gauge and the table, and the measures. The phone's outline is drawn if the
     placement's camera looks straight into the panel; if the camera is not on the panel there is no camera hole.
 
@@ -131,16 +131,16 @@ def _drawn(box, placement, paper, phone, hole):
     """The box and its placement, checked, with what is drawn of them: `Panel` and `Mat`."""
     if isinstance(box, BoxDesign):
         if placement is not None:
-            raise refused("placement", "nothing beside a BoxDesign, which has its own", placement)
+            raise ValueError("A BoxDesign has a placement of its own; leave the other one out (placement).")
         design, placement, box = box, box.placement, box.box
         phone, hole = design.phone if phone is None else phone, design.hole if hole is None else hole
     instance("box", box, "a BoxDesign, or a WedgeBox or a FlatBox, which can be cut from card", WedgeBox, FlatBox)
     placement = instance("placement", placement, "a Placement", Placement)
-    check_box("box", box, "placement takes targets", placement.targets)
+    check_box("box", box, "placement", placement.targets)
     one_word("paper", paper, PAPERS, ", ".join(map(repr, PAPERS)))
     if placement.scope is not None:
         raise ValueError(
-            "a box is cut for a phone, whose camera hole a scope does not need; give the lens as a point (placement)."
+            "A template is for a box with a phone, and this placement has a scope; give the camera as a point (placement)."
         )
     phone = Phone() if phone is None else phone
     if phone is not False:

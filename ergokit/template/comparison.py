@@ -124,7 +124,9 @@ def _overview(pen, panel, card):
         for place, way, align in ((pair.left, -1, "right"), (pair.right, 1, "left")):
             pen.circle(place, panel.hole / 2, 0.9)
             pen.text(place + np.array([0.25 * way, -0.08]) / scale, pair.name, 7, align)
-    pen.text((card.ends[0], card.ends[1] - 0.4 / scale), f"{card.name}, small; its {card.edge} is the lower one here", 7.5)
+    pen.text(
+        (card.ends[0], card.ends[1] - 0.4 / scale), f"{card.name} at a small scale, with its {card.edge} at the bottom", 7.5
+    )
 
 
 def _beside(x):

@@ -19,7 +19,8 @@ _GREY = colors.Color(0.86, 0.86, 0.86)
 def gauge_page(paper):
     """Fan gauge and pocket table."""
     lines = (
-        "Cut out both. Hold the fan in the plane of the two shafts, its point where the tips meet or the shafts would cross.",
+        "Cut out the fan and the table. Hold the fan in the plane of the two "
+        "shafts, with its point where the tips meet or the shafts would cross.",
         "Read the angle between the shafts on the arc, or see which pair of lines they follow.",
     )
     left = frame_size(paper)[0] - _FIRST - _CELL * len(_SPACINGS) - 0.4
@@ -77,5 +78,5 @@ def _table(pen):
     pen.rectangle(-0.15, -0.95, width + 0.15, height + 1.1, width=1.2)
     pen.text((width / 2, height + 0.65), "Angle between the instruments, degrees", 8.5, "centre", bold=True)
     pen.text(((width + _FIRST) / 2, height + 0.15), "port to port, cm", 8, "centre")
-    words = "both instruments inserted as far (cm);\ngrey: 45 to 75 degrees (knot tying on the bench, 1997)"
+    words = "length inside of both instruments (cm);\ngrey: 45 to 75 degrees (knot tying on the bench, 1997)"
     pen.text((width / 2, -0.4), words, 7.5, "centre")

@@ -119,7 +119,7 @@ def strip_page(paper):
     long, wide = STRIP_SIZE
     lines = (
         "Glue the strip on stiff card and cut it out. Push it under the box's front edge until only two markers are outside.",
-        "Cut out the tent. Stand it on the mat like a roof, away from the target and from all markers.",
+        "Cut out the tent and stand it on the mat like a roof, away from the target and from all markers.",
     )
 
     def draw(pen):

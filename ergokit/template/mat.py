@@ -52,7 +52,7 @@ def mat_pages(paper, mat, marked=None):
     lines = (
         f"Cut along the lowest line. Lay that edge {behind:.1f} cm behind the box's front edge, its centre line in the middle.",
         f"Angle between the instruments {where}: short dashes 45, long dashes 60, whole line 75 degrees."
-        + (" Dotted: where the picture ends on the floor." if len(mat.picture) else ""),
+        + (" Dotted line: the edge of the picture on the floor." if len(mat.picture) else ""),
     )
 
     def draw(pen):

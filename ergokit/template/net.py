@@ -5,7 +5,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ergokit._pages import FOLD, MIDDLE, OUTLINE, Drawn
+from ergokit._pages import FOLD, HAIR, MIDDLE, OUTLINE, Drawn
+from ergokit.figures.carton import Views, carton_views
 from ergokit.surfaces import WedgeBox
 from ergokit.template.sheet import KEY, frame_size, sheet
 
@@ -18,7 +19,35 @@ _LIGHT = (10, 3)
 _RIM = 2  # of card above and below an opening
 _SIDE = 4  # of card at either side
 
-_HANDS_IN = "The opening for hands is for the target, and for what was dropped. Put no hand in while instruments move."
+# The drawings of the carton: cm of paper beside and above them, for words; how each shape is drawn; and how far words are from
+# their place, in mm, and how they are aligned.
+_BESIDE, _ABOVE = 2.2, 0.8
+_WHITE = {"closed": True, "fill": 1}
+_SHAPES = {
+    "other wedge": _WHITE,
+    "cut face": {"closed": True, "fill": 0.85},
+    "end": _WHITE,
+    "panels": _WHITE,
+    "panel a": {"closed": True, "fill": 0.93},
+    "hidden": {"width": HAIR, "dash": OUTLINE},
+    "cut, hidden": {"width": HAIR, "dash": FOLD},
+    "cut": {"width": 1.8, "dash": FOLD},
+    "ridge": {"width": 2.2},
+}
+_SIDES = {
+    "above": ((0, 2), "centre"),
+    "below": ((0, -4), "centre"),
+    "left": ((-2, 1), "right"),
+    "left, above": ((-1, 5), "right"),
+    "left, below": ((-2, -3), "right"),
+    "right": ((2, 1), "left"),
+    "right, above": ((2, 4), "left"),
+    "on": ((0, -1), "centre"),
+}
+
+_HANDS_IN = (
+    "Use the opening for hands to place the target and to pick up what was dropped. Put no hand in while instruments move."
+)
 
 
 class Net(NamedTuple):
@@ -34,6 +63,8 @@ class Net(NamedTuple):
         name of the rear and y of its lower edge, which is the upper one on paper; what is cut out of it
     carton, steps, keep
         the sides of the carton, how it becomes the box, and what to mind about its card, in words
+    views
+        drawings of the carton and its cut, where it has one
     """
 
     outline: tuple
@@ -46,6 +77,7 @@ class Net(NamedTuple):
     carton: str
     steps: tuple
     keep: tuple
+    views: Views | None = None
 
 
 def net_of(box):
@@ -91,16 +123,19 @@ def _net_of_wedge(box, carton):
             f"Take a closed carton of {carton} and tape all its flaps shut.",
             f"Draw the same diagonal on both end faces ({a:.1f} x {b:.1f} cm). Cut along the two diagonals and along the two "
             "long edges that join their ends. You get two equal wedges; keep one.",
-            f"Lay it on the cut: the ridge is on top, {box.ridge_height:.1f} cm high, the base {box.base:.1f} cm front to "
-            f"back. Panel a ({a:.1f} cm up the slope, {box.slope_a:.1f} degrees) faces you, panel b ({b:.1f} cm) is the rear.",
+            f"Lay the wedge on the cut: the ridge is on top, {box.ridge_height:.1f} cm high, the base {box.base:.1f} cm from "
+            f"front to back. Panel a ({a:.1f} cm up the slope, {box.slope_a:.1f} degrees) faces you, panel b ({b:.1f} cm) is "
+            "the rear.",
         ),
         keep=(
             "Keep the wedge whose panel a has no seam. Cut a comparison panel into the other wedge.",
             "The seam of the flaps and the carton's glued edge may run across an end or panel b, but not across panel a or "
             "along the ridge.",
-            f"Tape a strip of card {box.base:.1f} cm long across the open base at each end. It stops the wedge from spreading.",
+            f"Tape a strip of card {box.base:.1f} cm long across the open base at each end. The strips stop the wedge from "
+            "spreading.",
             _HANDS_IN,
         ),
+        views=carton_views(box),
     )
 
 
@@ -127,8 +162,10 @@ def _net_of_flat(box, carton):
             f"The lid is level, {box.height:.1f} cm above the table; its {box.width:.1f} cm side runs from left to right.",
         ),
         keep=(
-            "Make the lid of the face with the fewest seams. A seam of the flaps may run between two holes, but through none.",
-            "Leave two fingers' width of the flaps at the open face, and tape a strip of card across: the walls do not spread.",
+            "Use the face with the fewest seams as the lid. A seam of the flaps may run between two holes, but not through a "
+            "hole.",
+            "Leave two fingers' width of the flaps at the open face, and tape a strip of card across, so that the walls do not "
+            "spread.",
             _HANDS_IN,
         ),
     )
@@ -159,6 +196,24 @@ def net_page(paper, net, panel):
             pen.arrows(start, end, words, off=0.25)
 
     return sheet(paper, "The whole box", lines, [Drawn(draw)])
+
+
+def drawn_carton(views, width, height):
+    """The carton, its cut and its wedges, in the middle of a strip of a page, with room for words about it."""
+    left, low, right, high = views.ends
+    scale = min((width - 2 * _BESIDE) / (right - left), (height - 2 * _ABOVE) / (high - low))
+
+    def draw(pen):
+        pen = pen.moved((width - scale * (right - left)) / 2, _ABOVE, scale)
+        mm = 0.1 / scale  # on paper
+        for name, lines in views.shapes.items():
+            for line in lines:
+                pen.line(line, **_SHAPES[name])
+        for words, place, side in views.written:
+            (across, up), align = _SIDES[side]
+            pen.text(np.add(place, (across * mm, up * mm)), words, 8.5, align, ground=side == "on")
+
+    return Drawn(draw, height=height)
 
 
 def _draw_panel(pen, panel):

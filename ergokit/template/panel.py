@@ -62,7 +62,7 @@ def panel_of(box, placement, axis, phone, hole):
     for which in ("left_port", "right_port"):
         port = getattr(placement, which)
         if (off := abs((port - corner) @ normal)) > _OFF:
-            raise ValueError(f"placement takes ports on {name}; its {which} is {off:.1f} cm off.")
+            raise ValueError(f"The {which} is {off:.1f} cm off {name}; move it onto the panel (placement).")
         box.check_hole(*box.uv(port), hole / 2)
     left, right, lens = (box.uv(place) for place in (placement.left_port, placement.right_port, placement.camera))
     panel = Panel(name, edge, np.concatenate([outline.min(axis=0), outline.max(axis=0)]), left, right, hole)
@@ -73,7 +73,7 @@ def panel_of(box, placement, axis, phone, hole):
     box.check_hole(*panel.camera_hole.reshape(2, 2).T)
     for which, port in (("left", left), ("right", right)):
         if gap(port - lens, sides, hole) <= 0:
-            raise ValueError(f"placement takes a camera clear of the ports; its camera hole overlaps the {which} port.")
+            raise ValueError(f"The camera hole overlaps the {which} port; move one of them (placement).")
     if phone and off_centre_angle(placement.camera, placement.camera - normal, aim=axis) <= _FLAT:
         body, ledge = np.add([phone.body, phone.ledge], np.tile(lens, 2))
         return panel._replace(phone=phone, body=body, ledge=ledge)
@@ -181,7 +181,7 @@ def draw_phone(pen, panel, phone):
     words = (
         f"phone, {phone.length:.1f} x {phone.width:.1f} cm, screen up, lens over the camera hole\n"
         f"lens {phone.lens_from_end:.1f} cm from its {phone.lens_at} end, {phone.lens_from_side:.1f} cm from its lower edge:\n"
-        "measure yours; if it differs, move outline and ledge"
+        "measure yours; if your phone differs, move outline and ledge"
     )
     side, align, way = (left + 0.3, "left", 0.3) if phone.lens_at == "right" else (right - 0.3, "right", -0.3)
     pen.text((side, high - 0.6), words, 8, align)

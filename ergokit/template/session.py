@@ -21,17 +21,17 @@ __all__ = ["write_complaints", "write_session_sheet"]
 _WRITTEN = 0.9  # cm of a row to write in
 _FOOT = "For education. Not for planning an operation."
 #: What stands on every sheet of a session.
-LEARNING = "The first run is slowest: that is learning."
-APPRAISAL = "Never for an appraisal: the counts belong to the person who made them."
+LEARNING = "The first run is the slowest, because you are still learning."
+APPRAISAL = "Never use the counts for an appraisal: they belong to the person who made them."
 _TASK = (
-    "The cork stands on the target, fixed by double-sided tape, 2 cm above the floor. A ribbon of 20 cm lies in front of it.",
+    "The cork is on the target, fixed with double-sided tape, 2 cm above the floor. A ribbon of 20 cm lies in front of it.",
     "Take the ribbon with one grasper, pass it behind the cork to the other grasper, and bring it back to the front.",
     "Then pass it back the other way. Each time the ribbon is in front again is one pass.",
-    "A drop is a ribbon that neither grasper holds. Take it up and go on.",
+    "If neither grasper holds the ribbon, count a drop, pick the ribbon up and go on.",
     "Count passes and drops in 60 seconds. The time per pass is 60 seconds over the passes.",
 )
 _RULES = (
-    "The panels are cut beforehand: no blade and no needle in a session, only two graspers.",
+    "Cut the panels beforehand: a session needs no blade and no needle, only two graspers.",
     "The partner keeps the watch and counts, with both hands outside the box.",
     "Write codes on the sheet, no names. Draw the codes by lot before you begin.",
     LEARNING,
@@ -103,7 +103,7 @@ def _counts(people, pairs):
     rows = list(orders(people, pairs).items())
     for i in range(0, len(rows), 2):
         cells = [[code, *(cell for pair in row for cell in (pair, "", ""))] for code, row in rows[i : i + 2]]
-        title = words(f"Partners {i // 2 + 1}" if len(cells) > 1 else "The teacher counts for this one", HEADING)
+        title = words(f"Partners {i // 2 + 1}" if len(cells) > 1 else "The teacher counts for this person", HEADING)
         blocks.append(KeepTogether([title, table(head, cells, (1.6, *(3, 2, 2) * 3), _WRITTEN), Spacer(0, 6)]))
     return blocks
 
@@ -124,7 +124,7 @@ def write_complaints(path: FilePath, *, paper: str = "A4", overwrite: bool = Fal
     """
     one_word("paper", paper, PAPERS, ", ".join(map(repr, PAPERS)))
     ending_in(path, [".pdf"])
-    head = ("complaint", "what to measure", "likely cause", "first change", "that also changes", "ask your supervisor")
+    head = ("complaint", "what to measure", "likely cause", "first change", "also changes", "ask your supervisor")
     rows = [row[:6] for row in map(complaint, COMPLAINTS)]
     title = "From a complaint to a change"
     page = sheet(paper, title, [IN_THE_BOX, STOP], [table(head, rows, (3.6, 4.6, 4.6, 4.6, 4.2, 4))], cut_by=False)

@@ -8,10 +8,14 @@ from ergokit._words import joined
 from ergokit.guidance import CAUTION, judge
 from ergokit.guidance.cautions import BEFORE_A_PHOTOGRAPH, FOR_EDUCATION, HOW_TO_PHOTOGRAPH, STEPS
 from ergokit.placement.measures import with_unit
-from ergokit.template.net import cuts
-from ergokit.template.sheet import sheet
+from ergokit.template.net import cuts, drawn_carton
+from ergokit.template.sheet import frame_size, sheet
 from ergokit.triangulation import handle_height
 
+_CARTON = 6.2  # cm of page for the drawing of the carton and its cut
+_CARTON_SAYS = (
+    "Cut along the thick dashes, on both ends. The thick line becomes the ridge. The grey side is side a: it faces you."
+)
 _FEW = 4  # markers, below which a sheet is seen badly
 
 
@@ -24,7 +28,9 @@ def set_up_page(paper, net, panel, note):
     ]
     if panel.phone:
         size = f"{panel.phone.length:.1f} x {panel.phone.width:.1f} cm"
-        have.insert(2, f"The phone measures {size}. Measure yours, and find the nearest distance at which it is sharp.")
+        have.insert(
+            2, f"The phone measures {size}. Measure yours, and find the nearest distance at which its picture is sharp."
+        )
     lists = list(({"set-up": have} | STEPS).items())
     lines = "Go through this list before the first cut, and tick each line. " + FOR_EDUCATION
     return sheet(paper, "Set-up and safety", [lines], _ticked_columns(lists[:3], lists[3:]), cut_by=False)
@@ -79,12 +85,14 @@ def photograph_page(paper, marked):
     story = [part for head, lines in lists.items() for part in (words(head, HEADING), *ticked(lines))]
     lines = ["Lesson 04 measures the box with photographs of the marked sheets. No real photograph has been tried yet."]
     if few := [f"the {name}" for name, each in marked.items() if len(each.markers) < _FEW]:
-        lines.append(f"Fewer than {_FEW} markers fit beside the drawing on {joined(few)}: photographs tell less of this box.")
+        lines.append(
+            f"Fewer than {_FEW} markers fit beside the drawing on {joined(few)}: photographs measure this box less exactly."
+        )
     return sheet(paper, "Set-up for photographs", lines, story, cut_by=False)
 
 
 def cut_list_pages(paper, net, panel):
-    """Steps and cuts."""
+    """Steps and cuts, and how the carton is cut where it is cut in two."""
     steps = [
         *net.steps,
         "Lay the cutting template on the panel and cut the holes through it; then cut the openings of the list below.",
@@ -100,6 +108,9 @@ def cut_list_pages(paper, net, panel):
     head = ("what", "in", "size, cm", "from the centre line, cm", f"from the {panel.edge}, cm")
     rows = table(head, cuts(net, panel), (5.2, 2.6, 5.8, 4.8, 5.0))
     story = [words("In this order", HEADING), *numbered(steps), Spacer(0, 10), words("Cuts", HEADING), rows]
+    if net.views:
+        drawing = drawn_carton(net.views, frame_size(paper, full_size=False)[0], _CARTON)
+        story += [Spacer(0, 10), words("The carton", HEADING), words(_CARTON_SAYS), drawing]
     return sheet(paper, "Cut list", ["Left and right as you look at the panel from outside."], story)
 
 

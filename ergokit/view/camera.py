@@ -85,7 +85,7 @@ class Camera:
         """
         position, target = as_tuple("position", position), as_tuple("target", target)
         if position == target:
-            raise refused("target", "a point apart from the camera's position", got=f"{target} for both")
+            raise refused("target", "another point", problem=f"The camera and the target are both at {target}")
         return cls(position, np.subtract(target, position), **optics)
 
     @classmethod
@@ -137,7 +137,7 @@ class Camera:
     def project(self, point: ArrayLike) -> np.ndarray:
         """Picture coordinates of points, shape (..., 2); NaN where a point is not in front of the camera.
 
-        A point in front but beyond the edge keeps its place; `sees` tells the two apart.
+        A point in front of the camera but beyond the edge has a place too; `sees` says which points are in view.
 
         >>> Camera((0, 0, 12), (0, 1, 0), field_of_view=90).project((5, 10, 7))
         array([ 0.5, -0.5])
@@ -285,7 +285,7 @@ def field_of_view(equivalent_focal_length: ArrayLike, shape: ArrayLike = 4 / 3, 
 
 @broadcasting
 def width_seen(distance: ArrayLike, field_of_view: ArrayLike) -> float | np.ndarray:
-    """Width that a field of view covers at a distance along the optical axis, in cm: 2 d tan(fov/2).
+    """The width that a field of view covers at a distance along the optical axis, in cm: 2 d tan(fov/2).
 
     >>> round(width_seen(10, 70), 1)
     np.float64(14.0)
@@ -325,7 +325,7 @@ def _angles_of_view(name, value):
     angle = numbers(name, value, _ANGLE_OF_VIEW)
     wrong = (angle <= 0) | (angle >= 180)
     if wrong.any():
-        raise refused(name, _ANGLE_OF_VIEW, got=f"{angle[wrong].flat[0]:g}")
+        raise refused(name, _ANGLE_OF_VIEW, angle[wrong].flat[0])
     return angle
 
 

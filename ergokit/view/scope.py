@@ -95,16 +95,18 @@ class Scope:
         across = sight - along * u
         off, rounding = np.linalg.norm(across), _ROUNDING * np.linalg.norm([port, target])
         if not view and off <= rounding:
-            raise ValueError("a 0 degree scope shows a target on its shaft's line from any tip; give the distance (shaft).")
+            raise ValueError("A 0 degree scope has many places along this shaft; give the distance instead (shaft).")
         if not view:
             raise ValueError(
-                f"a 0 degree scope shows only what its shaft points at; the target is {off:.1f} cm beside it (shaft)."
+                f"The target is {off:.1f} cm beside the line of the shaft, where a 0 degree scope cannot show it (shaft)."
             )
         if off <= rounding:
-            raise ValueError(f"a {view:g} degree scope cannot look along its own shaft; point it beside the target (shaft).")
+            raise ValueError(
+                f"A {view:g} degree scope does not look along its shaft; point the shaft beside the target (shaft)."
+            )
         inside = along - off / np.tan(np.radians(view))
         if inside < -rounding / np.sin(np.radians(view)):
-            raise ValueError(f"with this shaft the tip would be {-inside:.1f} cm outside the port; point it elsewhere (shaft).")
+            raise ValueError(f"The tip would be {-inside:.1f} cm outside the port; point the shaft elsewhere (shaft).")
         return cls(port, u, max(inside, 0.0), view, _post_angle(u, across), head_angle)
 
     @classmethod
@@ -132,7 +134,7 @@ class Scope:
         reach = float(np.linalg.norm(sight))
         d, view = one("distance", distance, lengths), one("direction_of_view", direction_of_view, _views)
         if d > reach * (1 + _ROUNDING):
-            raise ValueError(f"the target is {reach:.1f} cm from the port, so the tip is no farther; got {d:g} (distance).")
+            raise refused("distance", f"at most the {reach:.1f} cm from the port to the target", d)
         d = min(d, reach)
         along, across = d * np.cos(np.radians(view)), d * np.sin(np.radians(view))
         root = np.sqrt((reach - across) * (reach + across))
@@ -217,7 +219,7 @@ def _sight(port, target) -> tuple[tuple, tuple, np.ndarray]:
     port, target = as_tuple("port", port), as_tuple("target", target)
     sight = np.subtract(target, port)
     if np.linalg.norm(sight) < SMALLEST:
-        raise refused("target", "a point apart from the port", got=f"{target} for both")
+        raise refused("target", "another point", problem=f"The port and the target are both at {target}")
     return port, target, sight
 
 

@@ -31,7 +31,7 @@ def test_three_evenings_with_a_box_of_ones_own(evening, tmp_path):
         assert enters_carton_and_phone(lesson, tmp_path).read_bytes().startswith(b"%PDF")
     for lesson in evening("04_check_it_with_a_tape.ipynb"):
         assert "Within 5 degrees of the design: yes." in enters_readings(lesson)
-    targets, practice, talk = "11_many_targets.ipynb", "12_practice.ipynb", "13_figures_for_a_talk.ipynb"
+    targets, practice, talk = "11_many_targets.ipynb", "12_test_yourself.ipynb", "13_figures_for_a_talk.ipynb"
     for lesson, name in zip(evening(targets, practice, talk), (targets, practice, talk), strict=True):
         if name == practice:
             lesson.look_at("input[title^='your answer']")
