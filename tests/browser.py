@@ -23,7 +23,9 @@ BROWSER = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "
 DESK = ".desk"  # in the folder that is served: the reader's own folder of its kernels
 _IDLE = "document.querySelector('.jp-Notebook-ExecutionIndicator')?.dataset.status === 'idle'"
 _NO_NOTEBOOK = "window.jupyterapp && !document.querySelector('.jp-Notebook')"
-_WAITING = "[...document.querySelectorAll('.jp-InputPrompt')].filter(prompt => prompt.textContent.includes('*')).length"
+#: Cells that run or wait for it: a folded cell shows no prompt.
+_CELLS = "(jupyterapp.shell.currentWidget?.content?.widgets ?? [])"
+_WAITING = f"{_CELLS}.filter(cell => cell.model?.executionState === 'running').length"
 #: Milliseconds between two looks; without it the page is painted sixty times a second just to be looked at.
 _POLLING = 100
 #: Ends once nothing has changed in an element for a while and the kernel has nothing to do.
