@@ -90,6 +90,8 @@ def numbers(name: str, value: object, takes: str) -> np.ndarray:
 
 def _as_floats(name, value, takes):
     array = None
+    if (type(value) is int and abs(value) <= FARTHEST) or type(value) is float:  # one number, as most come: no more to ask
+        return np.array(value, np.float64)
     if not isinstance(value, str | bytes | Mapping):
         try:
             array = np.asarray(value)
