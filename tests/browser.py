@@ -235,8 +235,9 @@ class Explorer:
 
     def __init__(self, lesson):
         self.lesson, self.page = lesson, lesson.page
-        lesson.look_at(".ergokit")
-        self.root = self.page.locator(".ergokit").first
+        drawn = ".ergokit:has(.ergokit-canvas)"  # a question has none before its answer
+        lesson.look_at(drawn)
+        self.root = self.page.locator(drawn).first
         self.root.locator(".ergokit-canvas.painted").first.wait_for()
 
     def measures(self):

@@ -550,7 +550,7 @@ def test_what_is_found_can_be_measured_and_what_is_impossible_has_no_ports(seed)
 
 @pytest.mark.parametrize("below", [0, 1e-9])
 def test_a_target_on_the_surface_is_no_place_to_work(below):
-    with pytest.raises(ValueError, match=r"^1 of 1 targets are outside the box, .*\(targets\)"):
+    with pytest.raises(ValueError, match=r"^Targets are outside the box, 1 of 2, .*\(targets\)"):
         best_ports(LID, [(0, 0, 0), (3, 2, 25 - below)])
 
 
@@ -635,8 +635,8 @@ def test_a_front_never_falls_as_its_limit_tightens():
 @pytest.mark.parametrize(
     ("change", "words"),
     [
-        ({"targets": (0, 0, 30)}, "1 of 1 targets are outside the box"),
-        ({"targets": [(0, 0, 1), (31, 0, 1)]}, "1 of 2 targets are outside the box, the first at (31, 0, 1)"),
+        ({"targets": (0, 0, 30)}, "Targets are outside the box, 1 of 1"),
+        ({"targets": [(0, 0, 1), (31, 0, 1)]}, "Targets are outside the box, 1 of 2, the first at (31, 0, 1)"),
         ({"rules": {"port distance": (1, 2)}}, "give quantities out of port spacing, working distance"),
         ({"rules": {"port to camera": (1, 2)}}, "needs a camera, and there is none"),
         ({"rules": {"port spacing": (2, 1)}}, "a low and a high end that is no lower"),

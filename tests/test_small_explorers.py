@@ -165,7 +165,7 @@ def test_lenses_set_the_slider_and_let_go_when_it_is_moved():
     assert explorer.choices["lens"].value == "phone, 13 mm equivalent"
     explorer.follows()
     explorer.controls["field of view"].value = 90
-    assert explorer.choices["lens"].value == "as the slider stands"
+    assert explorer.choices["lens"].value == "as the slider says"
     explorer.reset()
     assert explorer.controls["field of view"].value == pytest.approx(67.3)
 

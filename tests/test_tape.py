@@ -299,7 +299,7 @@ def test_a_slip_of_five_is_refused_or_named(more):
             assert name in named, f"{name} {way:+} goes unnoticed and is not named"
             turned[name] = max(turned[name], abs(row(slipped, "manipulation angle").value - theta))
     for name, (measure, change) in named.items():
-        assert name in repr(box.tape)
+        assert name.replace("_", " ") in repr(box.tape)
         if measure == "manipulation angle":
             assert change == pytest.approx(turned[name], abs=0.1)
     assert {"port_to_port", "left_to_target", "right_to_target"} <= named.keys()
