@@ -172,7 +172,7 @@ def test_notes_hold_the_derivation_and_the_sources(deck):
         assert "Source: " in notes[title] and FOR_EDUCATION in notes[title], name
         assert not re.search(r"\\|\*|\btheta\b|\bvec\b", notes[title]), "not letters for a speaker"
     assert "s^2 = L_L^2 - 2 L_L L_R cos(θ) + L_R^2" in notes[titles["triangle"]]
-    assert "1. From port to port is the difference of the two shafts.  s^2 = |p|^2" in notes[titles["triangle"]]
+    assert "1. The line from port to port is the difference of the two shafts.  s^2 = |p|^2" in notes[titles["triangle"]]
     assert "tan(D/2) = tan(θ/2)/sin(β)" in notes[titles["monitor"]]
     assert "r = L/(-L + S)" in notes[titles["lever"]] and "Emam TA" in notes[titles["lever"]]
     assert "Yunusa B" in notes[titles["experiments"]] and "Manasnayakorn S" in notes[titles["experiments"]]

@@ -56,7 +56,7 @@ def test_a_lens_and_the_field_of_view_let_go_of_each_other_without_a_widget():
     wide = start.moved("lens", "phone, 13 mm equivalent")
     assert wide["field of view"] > 100 and wide["lens"] == "phone, 13 mm equivalent"
     assert wide.moved("close focus", 3)["lens"] == "phone, 13 mm equivalent"
-    assert wide.moved("field of view", 90)["lens"] == "as the slider stands"
+    assert wide.moved("field of view", 90)["lens"] == "as the slider says"
 
 
 SHOWN = placement_explorer(targets={"needle": (0, 9, 0), "knot": (4, 7, 1)}).start

@@ -177,7 +177,7 @@ def test_each_says_which_box_it_shows_and_what_is_missing(desk, what):
     both = yours(what)
     assert both.box.options == ("read", "designed") and "read" in both.heading.value
     missing = {"section": "no design yet", "targets": "no design yet"}
-    missing |= dict.fromkeys(("angle map", "operator", "monitor"), "do not tell how it stands")
+    missing |= dict.fromkeys(("angle map", "operator", "monitor"), "do not give its tilt")
     assert missing.get(what, "") in (words(both.shown.children[0]) if what in missing else "")
     assert isinstance(both.shown.children[0], w.HTML) == (what in missing)
     both.box.value = "designed"

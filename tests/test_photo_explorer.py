@@ -118,7 +118,7 @@ def test_tape_and_pictures_are_fitted_together(desk, taken):
 
 def test_what_to_beware_of_stands_before_the_button(design):
     words = "".join(getattr(part, "value", "") for part in photo_explorer(design).children[:3])
-    assert "<details open>" in words and "Only numbers are kept" in words
+    assert "<details open>" in words and "The kit keeps only numbers" in words
     for line in (*BEFORE_A_PHOTOGRAPH, *HOW_TO_PHOTOGRAPH):
         assert html.escape(line) in words
 

@@ -505,9 +505,8 @@ def test_rules_that_leave_no_position_are_named(rules, words):
 @pytest.mark.parametrize(
     ("surface", "targets", "camera", "most", "there_is_one"),
     [
-        *draws([], [(LID, THREE, (0, -12, 18), 3, False)]),
+        *draws([], [(LID, THREE, (0, -12, 18), 3, False), (LID, course(4, 3), (0, -12, 18), 1, False)]),
         (FlatBox(40, 30, 18), THREE, (0, -12, 18), 3, True),
-        (LID, course(4, 3), (0, -12, 18), 1, False),
         (WEDGE, course(2, 12, 12, 7), WEDGE.point(0, 20), 5, True),
     ],
 )
@@ -529,7 +528,7 @@ def test_two_holes_are_at_least_their_diameter_apart(hole):
     assert np.nanmin(mapped.best) > 1  # with both ports in one place it would be 0.01
 
 
-@settings(max_examples=draws(8, 25), deadline=None)
+@settings(max_examples=draws(5, 25), deadline=None)
 @given(st.integers(0, 2**32))
 def test_what_is_found_can_be_measured_and_what_is_impossible_has_no_ports(seed):
     rng = np.random.default_rng(seed)
@@ -551,11 +550,11 @@ def test_what_is_found_can_be_measured_and_what_is_impossible_has_no_ports(seed)
 
 @pytest.mark.parametrize("below", [0, 1e-9])
 def test_a_target_on_the_surface_is_no_place_to_work(below):
-    with pytest.raises(ValueError, match=r"^1 of 1 targets are outside the box, .*\(targets\)"):
+    with pytest.raises(ValueError, match=r"^Targets are outside the box, 1 of 2, .*\(targets\)"):
         best_ports(LID, [(0, 0, 0), (3, 2, 25 - below)])
 
 
-@pytest.mark.parametrize("seconds", [0.5, 1.5])
+@pytest.mark.parametrize("seconds", draws([0.5], [0.5, 1.5]))
 def test_seconds_are_kept(monkeypatch, seconds):
     for room in ("ports", "branch", "descent", "task"):
         monkeypatch.setattr(f"ergokit.search.{room}.monotonic", process_time)  # whatever else the machine does
@@ -636,8 +635,8 @@ def test_a_front_never_falls_as_its_limit_tightens():
 @pytest.mark.parametrize(
     ("change", "words"),
     [
-        ({"targets": (0, 0, 30)}, "1 of 1 targets are outside the box"),
-        ({"targets": [(0, 0, 1), (31, 0, 1)]}, "1 of 2 targets are outside the box, the first at (31, 0, 1)"),
+        ({"targets": (0, 0, 30)}, "Targets are outside the box, 1 of 1"),
+        ({"targets": [(0, 0, 1), (31, 0, 1)]}, "Targets are outside the box, 1 of 2, the first at (31, 0, 1)"),
         ({"rules": {"port distance": (1, 2)}}, "give quantities out of port spacing, working distance"),
         ({"rules": {"port to camera": (1, 2)}}, "needs a camera, and there is none"),
         ({"rules": {"port spacing": (2, 1)}}, "a low and a high end that is no lower"),

@@ -69,7 +69,7 @@ def test_the_explorer_shows_the_session_its_differences_and_what_was_read_apart(
     assert explorer.picture.part("person a")["y"] == [round(60 / passes, 4) for passes in (5, 7, 9)]
     ends = explorer.picture.part("ends 1")["x"]
     np.testing.assert_allclose(ends, explorer.session.differences[0][4:6], atol=1e-4)
-    own, _, read = explorer.words.value.partition("What was read")
+    own, _, read = explorer.words.value.partition("Published times")
     assert "you are still learning" in own
     assert "460.45 s" in read and "460.45" not in own and "never mixed in" in read
     explorer.numbers.value = False
@@ -82,7 +82,7 @@ def test_three_people_have_lines_only():
     for i, cell in enumerate(explorer.cells.values()):
         cell.value = f"{6 + i % 4}"
     assert len(explorer.session.runs) == 9
-    assert explorer.picture.part("ends 1") is None and any("too few people to say" in words for words in explorer.picture.words)
+    assert explorer.picture.part("ends 1") is None and any("Intervals appear" in words for words in explorer.picture.words)
     assert explorer.words.value.count("too few people to say") == 3
     explorer.close()
 

@@ -206,7 +206,7 @@ def test_seen_in_a_mirror_left_and_right_change_places(s, foot, deep):
         ({"inserted_length": 10, "depth": 10}, "put both ports in one place"),
         ({"spacing": 8, "left_length": 20, "manipulation_angle": 60}, r"the widest angle there is 23\.6"),
         ({"spacing": 18, "left_length": 18, "manipulation_angle": 100}, r"the widest angle there is 90\.0"),
-        ({"spacing": 18, "left_length": 10, "offset": 5}, r"14\.0 cm along the port line"),
+        ({"spacing": 18, "left_length": 10, "offset": 5}, r"is 14\.0 cm from the port\."),
         ({"spacing": 18, "manipulation_angle": 60, "depth": 20}, r"the deepest is at 15\.6 cm"),
         ({"spacing": 18, "manipulation_angle": 60, "offset": 12}, r"the farthest is at 10\.4 cm"),
         ({"spacing": 18, "manipulation_angle": 120, "offset": 9.5}, r"the farthest is at 9\.0 cm"),

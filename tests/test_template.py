@@ -431,7 +431,7 @@ def test_whole_or_not_at_all_and_never_over_another(tmp_path, monkeypatch):
     with pytest.raises(ValueError, match=r"^The folder '.*' does not exist; choose one that does \(path\)"):
         write_template(tmp_path / "none" / "box.pdf", BOX, DESIGN.placement)
     monkeypatch.setattr(os, "replace", lambda *_: (_ for _ in ()).throw(OSError(28, "No space left on device")))
-    with pytest.raises(ValueError, match=r"cannot: No space left on device\.$"):
+    with pytest.raises(ValueError, match=r"cannot be written: No space left on device \(path\)\.$"):
         write_template(path, BOX, DESIGN.placement, paper="A3", overwrite=True)
     assert path.read_bytes() == before and os.listdir(tmp_path) == ["box.pdf"]
     monkeypatch.undo()

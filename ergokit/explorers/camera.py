@@ -21,7 +21,7 @@ _SHAPE = 4 / 3
 _SCOPE = 70.0  # degrees, of a laparoscope: about, from a secondary source
 _HALF_SPACING = 8.0  # cm; the ports of the monitor's picture
 _FLAT, _AIMED = "flat on the panel", "aimed at the target"
-_BY_HAND = "as the slider stands"
+_BY_HAND = "as the slider says"
 _SHOWN = ("working distance", "off-centre angle", "view angle", "depth", "manipulation angle", "angle on the screen")
 
 

@@ -292,8 +292,8 @@ def elevation(placement, focus=0):
             "where the instruments come from opposite sides.",
             f"Here: elevation {up[0]:.1f} and {up[1]:.1f}°, angle {theta:.1f}°.",
         ),
-        f"Curves of the angle seen from above needed against the elevation of both shafts, for 45, 60, 75 and 90 degrees; "
-        f"they end at elevations of 67.5, 60, 52.5 and 45. This placement has elevations of {up[0]:.1f} and {up[1]:.1f} and an "
+        f"Curves of the angle seen from above needed against the elevation of both shafts, for 45, 60, 75 and 90 degrees. "
+        f"They end at elevations of 67.5, 60, 52.5 and 45. This placement has elevations of {up[0]:.1f} and {up[1]:.1f} and an "
         f"angle seen from above of {_degrees(plan)}.",
     )
 
@@ -431,8 +431,8 @@ def tolerance(placement, focus=0):
             worst,
             f"If holes are off by up to {errors[-1]:g} cm, the angle is {low[-1]:.1f} to {high[-1]:.1f}° in 95 of 100 boxes.",
         ),
-        f"A fan: the more the holes are off their marks, the more the manipulation angle spreads about {theta:.1f} degrees, to "
-        f"{low[-1]:.1f} to {high[-1]:.1f} degrees in 95 % of boxes at {errors[-1]:g} cm.",
+        f"A fan: the more the holes are off their marks, the more the manipulation angle spreads about {theta:.1f} degrees. At "
+        f"{errors[-1]:g} cm it is {low[-1]:.1f} to {high[-1]:.1f} degrees in 95 % of boxes.",
     )
 
 

@@ -69,6 +69,8 @@ class MeasureTable(pd.DataFrame):
             known = ~self["note"].astype(str).str.startswith(NEEDS)
             shown.loc[lost & known, "value"] = "not defined"
             shown.loc[lost & ~known, "value"] = "not known"
+        for name in {"note", "reading"} & set(shown):  # readings as they are called in the form
+            shown[name] = shown[name].astype(str).str.replace("_", " ")
         if "uncertainty" in shown:
             shown.loc[self["uncertainty"].isna(), "uncertainty"] = ""
         return shown

@@ -44,9 +44,12 @@ def _sum(whole, parts, names, title, note):
         vectors={"e": e, "u": u, "v": v},
         definitions={whole: left + right},
         steps=(
-            ("Along the axis in that plane, the left instrument is its azimuth to one side,", Eq(cos(left), dot("u", "e"))),
-            ("the right one its own to the other.", Eq(cos(right), dot("v", "e"))),
-            ("Between the two instruments lie both turns.", Eq(dot("u", "v"), cos(whole))),
+            (
+                "Seen along the axis in that plane, the left instrument is turned by its azimuth to one side,",
+                Eq(cos(left), dot("u", "e")),
+            ),
+            ("and the right instrument by its azimuth to the other.", Eq(cos(right), dot("v", "e"))),
+            ("The angle between the instruments is the sum of both turns.", Eq(dot("u", "v"), cos(whole))),
         ),
         holds="seen in that plane the camera does not lie between the two shafts produced beyond the target; "
         "there the sum is 360 degrees less.",
@@ -68,9 +71,15 @@ def space_azimuth():
         vectors={"u": u, "e": e, "f": flat},
         definitions={a_S: angle(u, e)},
         steps=(
-            ("The axis e stands at beta to the instruments' plane; f is its projection.", Eq(dot("f", "e"), cos(beta) ** 2)),
-            ("In the plane f is the azimuth away from the shaft.", Eq(dot("f", "u"), cos(beta) * cos(a))),
-            ("Off the plane the shaft has no part, so the dot product in space is the same.", Eq(dot("e", "u"), dot("f", "u"))),
+            (
+                "The axis e is at the angle beta to the instruments' plane; f is its projection on that plane.",
+                Eq(dot("f", "e"), cos(beta) ** 2),
+            ),
+            ("In the plane, f is at the azimuth from the shaft.", Eq(dot("f", "u"), cos(beta) * cos(a))),
+            (
+                "The shaft has no component off the plane, so the dot product in space is the same.",
+                Eq(dot("e", "u"), dot("f", "u")),
+            ),
         ),
         solutions={
             a_S: [acos(cos(beta) * cos(a))],
@@ -80,7 +89,10 @@ def space_azimuth():
         holds="always.",
         holds_at=lambda at: at["space_azimuth"] >= 0,
         placements=lambda rng, n: _measured(*_cameras(rng, n)),
-        note="The axis out of the plane takes the azimuth towards 90: in space it is never nearer 0 or 180 than in the plane.",
+        note=(
+            "An axis out of the plane brings the azimuth nearer to 90: "
+            "in space it is never nearer to 0 or 180 than in the plane."
+        ),
     )
 
 
@@ -97,12 +109,12 @@ def display_angle():
         definitions={D: 2 * atan(tan(theta / 2) / sin(beta))},
         steps=(
             (
-                "What lies along the optical axis is not seen. Of the left shaft the picture keeps,",
+                "The picture does not show components along the optical axis. Of the left shaft it keeps this much,",
                 Eq(dot("u'", "u'"), sin(theta / 2) ** 2 + (cos(theta / 2) * sin(beta)) ** 2),
             ),
-            ("and of the right one as much.", Eq(dot("v'", "v'"), dot("u'", "u'"))),
+            ("and of the right shaft as much.", Eq(dot("v'", "v'"), dot("u'", "u'"))),
             (
-                "The two pictures' dot product: apart across the picture, together up it.",
+                "The dot product of the two pictures: across the picture they point apart, up the picture together.",
                 Eq(dot("u'", "v'"), (cos(theta / 2) * sin(beta)) ** 2 - sin(theta / 2) ** 2),
             ),
             ("So this is the cosine between them.", Eq(cos(D) * dot("u'", "u'"), dot("u'", "v'"))),

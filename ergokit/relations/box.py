@@ -29,13 +29,19 @@ def entry_angle():
         vectors={"u": port, "n": inward},
         definitions={L: norm(port), entry: angle(port, inward)},
         steps=(
-            ("Of the shaft, what lies along the panel's normal is the target's distance from the panel.", Eq(dot("u", "n"), q)),
+            (
+                "The component of the shaft along the panel's normal is the target's distance from the panel.",
+                Eq(dot("u", "n"), q),
+            ),
         ),
         holds="always.",
         holds_at=lambda at: at["entry_angle"] >= 0,
         placements=lambda rng, n: _entries(rng, n),
         solutions={entry: [acos(q / L)]},
-        note="A port square above its target is entered straight; the farther it lies aside, the harder the panel is levered.",
+        note=(
+            "A shaft enters a port square above its target straight; the farther "
+            "the port is to the side, the harder the shaft levers the panel."
+        ),
     )
 
 
@@ -50,7 +56,7 @@ def wedge_base():
         steps=(
             ("The sides meet squarely at the ridge.", Eq(dot("A", "B"), 0)),
             (
-                "The cut, on which the box stands, is opposite the right angle.",
+                "The cut, which is the base of the box, is opposite the right angle.",
                 Eq(dot("e", "e"), dot("A", "A") + dot("B", "B")),
             ),
         ),
@@ -69,10 +75,10 @@ def wedge_ridge_height():
         definitions={base: norm(A - B), ridge: norm(A.cross(B)) / norm(A - B)},
         steps=(
             (
-                "Twice the area of the section: side times side, for they are square to each other,",
+                "Twice the area of the section is side times side, as the sides are square to each other,",
                 Eq(cross("A", "B"), (b * c) ** 2),
             ),
-            ("and base times height.", Eq((base * ridge) ** 2, cross("A", "B"))),
+            ("and also base times height.", Eq((base * ridge) ** 2, cross("A", "B"))),
         ),
         through=lambda side: side**2,
         solutions={b: [ridge * c / sqrt(c**2 - ridge**2)], c: [ridge * b / sqrt(b**2 - ridge**2)]},
@@ -90,8 +96,8 @@ def flat_phone_in_wedge():
         vectors={"A": A, "e": B - A, "y": floor - A, "d": floor - camera_hole},
         definitions={d: norm(floor - camera_hole)},
         steps=(
-            ("The phone looks squarely away from its panel, along the other side of the carton:", Eq(dot("d", "A"), 0)),
-            ("from the camera hole it meets the cut, on which A and B lie.", Eq(cross("y", "e"), 0)),
+            ("The phone looks square to its panel, along the other side of the carton;", Eq(dot("d", "A"), 0)),
+            ("from the camera hole its axis meets the cut, on which A and B lie.", Eq(cross("y", "e"), 0)),
         ),
         **_BOX,
     )
@@ -109,7 +115,7 @@ def flat_phone_foot():
         definitions={foot: norm(floor - A), base: norm(B - A)},
         steps=(
             ("The axis is square to the panel,", Eq(dot("d", "A"), 0)),
-            ("and so cuts the base in the share in which the camera hole cuts its panel.", Eq(foot, f * base)),
+            ("so it meets the base as far along, as a share, as the camera hole is up the panel.", Eq(foot, f * base)),
         ),
         solutions={b: [sqrt((foot / f) ** 2 - c**2)], c: [sqrt((foot / f) ** 2 - b**2)]},
         **_BOX,
@@ -131,9 +137,9 @@ def dome_radius():
                 "From the middle of the sphere, the rim of the dome and its top are one radius away.",
                 Eq(dot("E", "E"), dot("Z", "Z")),
             ),
-            ("From top to rim, by the base radius and the rise.", Eq(dot("g", "g"), rim**2 + rise**2)),
+            ("The distance from top to rim, from the base radius and the rise.", Eq(dot("g", "g"), rim**2 + rise**2)),
             (
-                "The same by the radius: the rim's height on the axis is the radius less the rise.",
+                "The same distance from the radius: along the axis, the rim is at the radius less the rise.",
                 Eq(rim**2 + (dome - rise) ** 2, dome**2),
             ),
         ),
@@ -141,7 +147,7 @@ def dome_radius():
             rim: [sqrt(rise * (2 * dome - rise))],
             rise: [dome + sign * sqrt(dome**2 - rim**2) for sign in (1, -1)],
         },
-        holds="the dome is a cap of a sphere; an abdomen-like one is that cap stretched along one axis.",
+        holds="the dome is a cap of a sphere; an abdomen-like dome is that cap stretched along one axis.",
         holds_at=lambda at: close(at["stretch"], 1),
         placements=lambda rng, n: _domes(rng, n),
         elsewhere=lambda rng: _domes(rng, 1, stretch=1.4),

@@ -22,7 +22,8 @@ def camera_at_middle():
         steps=(
             ("The middle of the ports lies half way along the sum of the shafts.", Eq((2 * d) ** 2, dot("g", "g"))),
             (
-                "In the parallelogram of the shafts the squares of the diagonals and of the sides sum alike.",
+                "In the parallelogram of the shafts, the squares of the "
+                "diagonals have the same sum as the squares of the sides.",
                 Eq(dot("g", "g") + dot("p", "p"), 2 * dot("u", "u") + 2 * dot("v", "v")),
             ),
         ),
@@ -45,15 +46,15 @@ def widest_spacing():
         definitions={d: RELATIONS["depth_from_length"].equation.rhs, s: RELATIONS["spacing_from_length"].equation.rhs},
         steps=(
             ("With equal lengths the camera at the middle of the port line is this far away,", Eq(d**2, middle**2)),
-            ("which is the depth that belongs to the length and the angle.", Eq(d, L * cos(theta / 2))),
-            ("The spacing belongs to them too; divide.", Eq(s / d, 2 * tan(theta / 2))),
+            ("which is the depth for this length and angle.", Eq(d, L * cos(theta / 2))),
+            ("The spacing follows from the same length and angle; divide.", Eq(s / d, 2 * tan(theta / 2))),
         ),
         holds="equal lengths inside and the camera at the middle of the port line.",
         holds_at=lambda at: close(at["left_length"], at["right_length"]) & close(at["working_distance"], at["depth"]),
         placements=lambda rng, n: _measured(rng, n, up=0, sideways=0),
         elsewhere=lambda rng: _measured(rng, 1, up=8, sideways=0),
-        note="60 degrees and at most 15 cm bound the spacing at 17.3 cm. Three equal 20 cm lengths overshoot it: there "
-        "the camera is 17.3 cm away.",
+        note="60 degrees and at most 15 cm bound the spacing at 17.3 cm. Three equal 20 cm lengths are too long: the "
+        "camera is then 17.3 cm away.",
     )
 
 
@@ -69,18 +70,21 @@ def camera_hole_up_panel():
         definitions={h: sqrt(w**2 + deep**2), d: norm(target - camera)},
         steps=(
             (
-                "Measure from the middle of the ports: along their line, up the panel, and straight in. The depth has no part "
-                "along the line.",
+                "Measure from the middle of the ports: along their line, up the panel, and straight in. The depth has no "
+                "component along the line.",
                 Eq(dot("T", "T"), h**2 + x**2),
             ),
-            ("The camera has a part up the panel only,", Eq(dot("T", "C"), k * w)),
-            ("and from it to the target it is this far.", Eq(dot("e", "e"), dot("T", "T") + dot("C", "C") - 2 * dot("T", "C"))),
+            ("The camera is only up the panel,", Eq(dot("T", "C"), k * w)),
+            ("and this far from the target.", Eq(dot("e", "e"), dot("T", "T") + dot("C", "C") - 2 * dot("T", "C"))),
         ),
         holds="the camera hole is on the midline, straight up the panel from a level port line.",
         holds_at=lambda at: close(at["camera_sideways"], 0),
         placements=lambda rng, n: _measured(rng, n),
         elsewhere=lambda rng: _measured(rng, 1, aside=5),
-        note="With the foot at the port line the lens is farther than the depth; with the foot at the camera hole, nearer.",
+        note=(
+            "If the foot is at the port line, the lens is farther away than "
+            "the depth; if the foot is at the camera hole, it is nearer."
+        ),
     )
 
 
@@ -94,7 +98,7 @@ def flat_phone():
         definitions={d: RELATIONS["camera_hole_up_panel"].solve_for(d)[0].subs({x: 0, w: k})},
         steps=(
             (
-                "A flat phone looks straight in: the target's foot is at the camera hole, and it is on the midline.",
+                "A flat phone looks straight in: the target's foot is at the camera hole, on the midline.",
                 Eq(d**2, h**2 + k**2 - 2 * k * k),
             ),
         ),
@@ -144,12 +148,12 @@ def camera_port_distance():
         vectors={"u": u, "c": c, "q": u - c},
         definitions={chord: equation.rhs},
         steps=(
-            ("Both are one length from the target, half the angle apart.", Eq(dot("u", "c"), L**2 * cos(theta / 2))),
+            ("Both ports are one length from the target, and half the angle apart.", Eq(dot("u", "c"), L**2 * cos(theta / 2))),
             ("The cosine rule.", Eq(dot("q", "q"), 2 * L**2 - 2 * L**2 * cos(theta / 2))),
-            ("One less the cosine is twice the squared sine of half of it.", Eq(dot("q", "q"), chord**2)),
+            ("One less the cosine is twice the squared sine of half the angle.", Eq(dot("q", "q"), chord**2)),
         ),
         solutions={chord: [2 * L * sin(theta / 4)], L: [chord / (2 * sin(theta / 4))], theta: [4 * asin(chord / (2 * L))]},
-        holds="all three ports are the same distance from the target, the camera's half way round the arc.",
+        holds="all three ports are at the same distance from the target, and the camera's port is half way round the arc.",
         holds_at=lambda at: close(at["inserted_length"], at["working_distance"]) & close(at["left_length"], at["right_length"]),
         placements=lambda rng, n: _measured(rng, n, up=0, sideways=0, arc=True),
         elsewhere=lambda rng: _measured(rng, 1, up=0, sideways=0),
@@ -166,7 +170,7 @@ def field_of_view():
         vectors={"u": u, "v": v, "p": v - u},
         definitions={fov: opening(u, v)},
         steps=(
-            ("To the edges of what is seen, square to the axis at the target.", Eq(dot("p", "p"), W**2)),
+            ("The lines of sight to the edges of the picture, square to the axis at the target.", Eq(dot("p", "p"), W**2)),
             ("The angle between these sights, from their dot product.", Eq(dot("u", "u") * cos(fov), dot("u", "v"))),
         ),
         holds="the target is in the middle of the picture.",

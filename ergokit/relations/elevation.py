@@ -40,7 +40,7 @@ def elevations_and_plan_angle():
         definitions={theta: angle(u, v)},
         steps=(
             ("Along the left shaft, a direction of length 1;", Eq(dot("u", "u"), 1)),
-            ("along the right one, turned by the angle seen from above, another.", Eq(dot("v", "v"), 1)),
+            ("and another along the right shaft, turned by the angle seen from above.", Eq(dot("v", "v"), 1)),
             ("So their dot product is the cosine between them.", Eq(cos(theta), dot("u", "v"))),
         ),
         solutions={
@@ -48,7 +48,10 @@ def elevations_and_plan_angle():
             eps_L: _steepness(eps_R),
             eps_R: _steepness(eps_L),
         },
-        note="The cosine rule of spherical trigonometry. One angle from above gives many angles in space: steeper is narrower.",
+        note=(
+            "The cosine rule of spherical trigonometry. One angle seen from above gives "
+            "many angles in space: the steeper the shafts, the narrower the angle."
+        ),
         **_ALWAYS,
     )
 
@@ -97,17 +100,20 @@ def equal_elevations():
         definitions={theta: 2 * asin(cos(eps) * sin(phi / 2))},
         steps=(
             (
-                "Twice the sine of half the angle is how far apart the ends of two shafts of length 1 are.",
+                "The ends of two shafts of length 1 are twice the sine of half the angle apart.",
                 Eq(4 * sin(theta / 2) ** 2, dot("p", "p")),
             ),
-            ("Their angle from the dot product is the same.", Eq(cos(theta), dot("u", "v"))),
+            ("The dot product gives the same angle.", Eq(cos(theta), dot("u", "v"))),
         ),
         solutions={
             theta: [2 * asin(cos(eps) * sin(phi / 2))],
             phi: [2 * asin(sin(theta / 2) / cos(eps))],
             eps: [sign * acos(sin(theta / 2) / sin(phi / 2)) for sign in (1, -1)],
         },
-        note="At an elevation of 60 degrees an angle of 60 needs one of 180 from above: shafts from opposite sides.",
+        note=(
+            "At an elevation of 60 degrees, an angle of 60 needs 180 "
+            "degrees seen from above: the shafts come from opposite sides."
+        ),
         **_EQUAL,
     )
 
@@ -123,7 +129,7 @@ def widest_angle():
         definitions={theta: acos(earlier), theta_max: equation.rhs},
         steps=(
             (
-                "The cosine of the angle exceeds this one by what cannot be less than 0, and is 0 where phi is 180.",
+                "The cosine of the angle exceeds this cosine by a term that is never less than 0, and is 0 if phi is 180.",
                 Eq(cos(theta) - cos(pi - eps_L - eps_R), cos(eps_L) * cos(eps_R) * (1 + cos(phi))),
             ),
             ("There the widest angle is reached.", Eq(cos(theta_max), earlier.subs(phi, pi))),
@@ -132,7 +138,10 @@ def widest_angle():
         holds_at=lambda at: close(at["plan_angle"], 180) & (at["left_elevation"] + at["right_elevation"] >= 0),
         placements=lambda rng, n: _measured(*_ports(rng, n, plan=180, above=True)),
         elsewhere=lambda rng: _measured(*_ports(rng, 1, above=True)),
-        note="Steep instruments cannot open wide: 120 degrees at 30, 90 at 45, 60 at 60. From any other side it is less.",
+        note=(
+            "Steep instruments cannot open wide: 120 degrees at 30, 90 at "
+            "45, 60 at 60. From any other sides the angle is narrower."
+        ),
     )
 
 
@@ -147,7 +156,7 @@ def narrowest_angle():
         definitions={theta: acos(earlier), theta_min: equation.rhs},
         steps=(
             (
-                "The cosine of the angle falls short of this one by what cannot be less than 0, and is 0 where phi is 0.",
+                "The cosine of the angle falls short of this cosine by a term that is never less than 0, and is 0 if phi is 0.",
                 Eq(cos(eps_L - eps_R) - cos(theta), cos(eps_L) * cos(eps_R) * (1 - cos(phi))),
             ),
             ("There the narrowest angle is reached.", Eq(cos(theta_min), earlier.subs(phi, 0))),
@@ -177,9 +186,9 @@ def equal_elevations_and_tilt():
                 Eq(cos(tau) ** 2 * dot("w", "w"), dot("w", "z") ** 2),
             ),
             ("Each shaft rises by its length times the sine of its elevation,", Eq(L * sin(eps), dot("u", "z"))),
-            ("and by the depth times the sine of the tilt.", Eq(dot("u", "z"), deep * sin(tau))),
+            ("and also by the depth times the sine of the tilt.", Eq(dot("u", "z"), deep * sin(tau))),
             ("The depth is the shaft times the cosine of half the angle.", Eq(deep, L * cos(theta / 2))),
-            ("That half angle is right: the dot product of the shafts.", Eq(L**2 * cos(theta), dot("u", "v"))),
+            ("The dot product of the shafts confirms that half angle.", Eq(L**2 * cos(theta), dot("u", "v"))),
         ),
         solutions={
             eps: [asin(sin(tau) * cos(theta / 2))],
@@ -191,7 +200,7 @@ def equal_elevations_and_tilt():
         placements=lambda rng, n: _measured(*_ports(rng, n, equal=True, above=True)),
         elsewhere=lambda rng: _measured(*_ports(rng, 1, above=True)),
         note="A plane tilted by 60 degrees with an angle of 60 has each shaft at 48.6. Advice to hold an elevation of 60 "
-        "does not say which of the two it means.",
+        "does not say which of the two is meant.",
     )
 
 
@@ -219,7 +228,7 @@ def elevations_and_tilt():
                 Eq(cross("w", "z"), (L_L * L_R * sin(theta) * sin(tau)) ** 2),
             ),
             (
-                "What of w lies flat is also u and v, each taken as often as the other rises, one less the other.",
+                "The level component of w also follows from u and v, each times the rise of the other, one less the other.",
                 Eq(
                     cross("w", "z"),
                     dot("v", "v") * dot("u", "z") ** 2

@@ -9,7 +9,7 @@ from ergokit.relations.relation import Relation
 from ergokit.relations.vectors import close, dot, somewhere, vector
 
 _INSIDE = {
-    "holds": "the instrument is longer than what is inserted of it.",
+    "holds": "the instrument is longer than its part inside.",
     "holds_at": lambda at: at["inserted_length"] < at["instrument_length"],
     "placements": lambda rng, n: _measured(rng, n),
 }
@@ -26,15 +26,18 @@ def handle_separation():
         definitions={hands: 2 * (S + H) * sin(theta / 2)},
         steps=(
             ("Each hand is the shaft and the handle's reach away from the target,", Eq(dot("A_L", "A_L"), (S + H) ** 2)),
-            ("the two at the manipulation angle,", Eq(dot("A_L", "A_R"), (S + H) ** 2 * cos(theta))),
-            ("so this far from each other: the cosine rule.", Eq(hands**2, 2 * (S + H) ** 2 * (1 - cos(theta)))),
+            ("the two lines are at the manipulation angle,", Eq(dot("A_L", "A_R"), (S + H) ** 2 * cos(theta))),
+            (
+                "so by the cosine rule the hands are this far from each other.",
+                Eq(hands**2, 2 * (S + H) ** 2 * (1 - cos(theta))),
+            ),
         ),
         solutions={theta: [2 * asin(hands / (2 * (S + H)))]},
         holds="both instruments have the same length and handle.",
         holds_at=lambda at: close(at["instrument_length"], at["right_instrument_length"]),
         placements=lambda rng, n: _measured(rng, n),
         elsewhere=lambda rng: _measured(rng, 1, alike=False),
-        note="Whatever the lengths inside. At 60 degrees the hands are as far apart as each is from the target.",
+        note="This holds whatever the lengths inside. At 60 degrees the hands are as far apart as each is from the target.",
     )
 
 
@@ -71,9 +74,18 @@ def tip_travel():
         vectors={"T": tip, "A": hand, "T'": tip.diff(turn), "A'": hand.diff(turn)},
         definitions={m: L / (S - L + H)},
         steps=(
-            ("Turned about the port, the tip moves across the shaft by what is inside,", Eq(dot("T'", "T'"), L**2)),
-            ("the hand the other way by what is outside, handle included.", Eq(dot("A'", "T'"), -L * (S - L + H))),
-            ("The one over the other.", Eq(m**2 * dot("A'", "A'"), dot("T'", "T'"))),
+            (
+                (
+                    "When the instrument turns about the port, the tip moves "
+                    "across the shaft in proportion to the length inside,"
+                ),
+                Eq(dot("T'", "T'"), L**2),
+            ),
+            (
+                "and the hand moves the other way in proportion to the length outside, handle included.",
+                Eq(dot("A'", "T'"), -L * (S - L + H)),
+            ),
+            ("Divide the first by the second.", Eq(m**2 * dot("A'", "A'"), dot("T'", "T'"))),
         ),
         note="Along the shaft the tip moves as the hand does. Above 1 the tip outruns the hand.",
         **_INSIDE,

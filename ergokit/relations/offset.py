@@ -37,7 +37,7 @@ def cosine_rule():
         vectors={"u": u, "v": v, "p": v - u},
         definitions={L_L: norm(u), L_R: norm(v), s: norm(v - u), theta: angle(u, v)},
         steps=(
-            ("From port to port is the difference of the two shafts.", Eq(s**2, dot("p", "p"))),
+            ("The line from port to port is the difference of the two shafts.", Eq(s**2, dot("p", "p"))),
             ("Multiply out.", Eq(dot("p", "p"), dot("u", "u") + dot("v", "v") - 2 * dot("u", "v"))),
             (
                 "The dot product of two shafts is their lengths times the cosine between them.",
@@ -60,10 +60,13 @@ def offset_from_lengths():
         definitions={L_L: norm(u), L_R: norm(v)},
         steps=(
             ("The left shaft spans the depth and half the spacing with the offset added.", Eq(L_L**2, h**2 + (s / 2 + x) ** 2)),
-            ("The right one, with the offset taken away.", Eq(L_R**2, h**2 + (s / 2 - x) ** 2)),
+            (
+                "The right shaft spans the depth and half the spacing with the offset taken away.",
+                Eq(L_R**2, h**2 + (s / 2 - x) ** 2),
+            ),
             ("In their difference the depth is gone.", Eq(L_L**2 - L_R**2, 2 * s * x)),
         ),
-        note="The longer instrument points across the midline: the target lies on the side of the shorter one.",
+        note="The longer instrument points across the midline: the target lies on the side of the shorter instrument.",
         **_COMMON,
     )
 
@@ -107,7 +110,7 @@ def offset_and_depth():
                 "The cotangent of a sum of two turns is one less the product of their tangents, over the sum of these.",
                 Eq(cot(theta), (1 - _LEFT * _RIGHT) / (_LEFT + _RIGHT)),
             ),
-            ("Above and below times the squared depth.", Eq(cot(theta), (h**2 - (s / 2 + x) * (s / 2 - x)) / (s * h))),
+            ("Multiply above and below by the squared depth.", Eq(cot(theta), (h**2 - (s / 2 + x) * (s / 2 - x)) / (s * h))),
         ),
         solutions={theta: [atan2(s * h, h**2 + x**2 - s**2 / 4)]} | _SOLUTIONS,
         **_COMMON,
@@ -154,7 +157,10 @@ def same_angle_volume():
                 Eq(h, s * cot(theta) / 2 + rho * cos(t)),
             ),
             ("and keeps the manipulation angle.", Eq(h**2 + x**2 - s**2 / 4, s * h * cot(theta))),
-            ("Turn it about the port line and add the slices; where the arc turns back they count negative.", Eq(V, whole)),
+            (
+                "Turn it about the port line and add the slices; where the arc turns back, the slices count negative.",
+                Eq(V, whole),
+            ),
         ),
         solutions={s: [cbrt(V / equation.rhs.subs(s, 1))], theta: []},
         note="Halve the spacing and the space shrinks to an eighth. There is no closed solution for the angle. Within 5 "

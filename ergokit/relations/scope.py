@@ -27,7 +27,7 @@ _ALONG = (
     "The port is at the origin and the view leans towards w. Along the shaft the target lies this far,",
     Eq(dot("t", "u"), along),
 )
-_OFF = ("and this far beside it.", Eq(dot("t", "w"), off))
+_OFF = ("and this far beside the shaft.", Eq(dot("t", "w"), off))
 
 
 def scope_length_along_shaft():
@@ -39,10 +39,10 @@ def scope_length_along_shaft():
         steps=(
             _ALONG,
             _OFF,
-            ("Seen from the tip it lies the direction of view off the shaft.", Eq((along - inside) * tan(lean), off)),
+            ("Seen from the tip, the target is off the shaft by the direction of view.", Eq((along - inside) * tan(lean), off)),
         ),
-        note="One tip at most: none where this is negative, nor where the target lies on the shaft's own line. Pushed farther "
-        "in, the scope looks past the target.",
+        note="There is at most one such tip: none if the length is negative, or if the target lies on the shaft's own line. If "
+        "you push the scope farther in, it looks past the target.",
         **_FROM_TIP,
         **_COMMON,
     )
@@ -57,9 +57,12 @@ def scope_distance_along_shaft():
         steps=(
             _ALONG,
             _OFF,
-            ("From the tip to the target are both sides of a right angle.", Eq(d**2, (along - inside) ** 2 + off**2)),
+            ("The way from the tip to the target has two legs at a right angle.", Eq(d**2, (along - inside) ** 2 + off**2)),
         ),
-        note="With the shaft given the distance is not free: at 30 degrees it is twice what the target lies beside the shaft.",
+        note=(
+            "With the shaft given, the distance is not free: at 30 degrees "
+            "it is twice the distance of the target from the shaft's line."
+        ),
         **_FROM_TIP,
         **_COMMON,
     )
@@ -77,10 +80,10 @@ def scope_length_at_distance():
             ("From the tip the target lies along the axis e,", Eq(dot("e", "e"), d**2)),
             ("which the direction of view turns off the shaft.", Eq(dot("e", "u"), d * cos(lean))),
             (
-                "Port, tip and target are a triangle: the cosine rule.",
+                "Port, tip and target form a triangle, so the cosine rule holds.",
                 Eq(port_to_target**2, inside**2 + d**2 + 2 * inside * dot("e", "u")),
             ),
-            ("It is the square of the line from port to target.", Eq(dot("t", "t"), port_to_target**2)),
+            ("This is the square of the line from port to target.", Eq(dot("t", "t"), port_to_target**2)),
         ),
         through=lambda side: (side + d * cos(lean)) ** 2,
         solutions={
@@ -89,7 +92,10 @@ def scope_length_at_distance():
             port_to_target: [sqrt(inside**2 + d**2 + 2 * inside * d * cos(lean))],
             lean: [acos((port_to_target**2 - inside**2 - d**2) / (2 * inside * d))],
         },
-        note="A 30 degree scope 6.1 cm in has its tip 10 cm from a target 15.6 cm from the port; a straight one, 5.6 cm in.",
+        note=(
+            "With the target 15.6 cm from the port, a 30 degree scope 6.1 cm in has its tip 10 cm from the target. A straight "
+            "scope has its tip there when it is 5.6 cm in."
+        ),
         **_COMMON,
     )
 
@@ -104,9 +110,12 @@ def scope_cone():
         vectors={"u": u, "t": _TARGET.subs(inside, _AT_DISTANCE)},
         definitions={gamma: equation.rhs},
         steps=(
-            ("Beside the shaft the target lies what the axis gains across it,", Eq(cross("t", "u"), (d * sin(lean)) ** 2)),
             (
-                "and that is the line from port to target times the sine of its angle to the shaft.",
+                "Beside the shaft, the target is as far as the axis moves across the shaft,",
+                Eq(cross("t", "u"), (d * sin(lean)) ** 2),
+            ),
+            (
+                "and that distance is the line from port to target times the sine of its angle to the shaft.",
                 Eq(dot("t", "t") * sin(gamma) ** 2, cross("t", "u")),
             ),
         ),
@@ -136,7 +145,7 @@ def scope_angle_gained():
                 "A straight scope in the same port looks along the line from port to target, this far off the shaft.",
                 Eq(sin(gamma), d * sin(lean) / port_to_target),
             ),
-            ("The axis lies the direction of view off the shaft, on the same side.", Eq(gain, lean - gamma)),
+            ("The axis is off the shaft by the direction of view, on the same side.", Eq(gain, lean - gamma)),
         ),
         through=lambda side: sin(lean - side),
         solutions={
@@ -145,7 +154,10 @@ def scope_angle_gained():
             port_to_target: [d * sin(lean) / sin(lean - gain)],
             lean: [atan(sin(gain) / (cos(gain) - d / port_to_target))],
         },
-        note="30 degrees turn it by 13.9 with the target 18 cm from the port and 10 from the tip; a nearer tip, by more.",
+        note=(
+            "With the target 18 cm from the port and 10 cm from the tip, a view of 30 degrees turns the line of sight by 13.9 "
+            "degrees. A nearer tip turns the line of sight by more."
+        ),
         **_COMMON,
     )
 
@@ -170,7 +182,10 @@ def scope_post_turn():
         ),
         through=cos,
         solutions={turn: [equation.rhs], below: [off * cos(turn)], off: [below / cos(turn)]},
-        note="0 for a target straight below the shaft, 90 for one level with it; for one above the post turns by more.",
+        note=(
+            "The turn is 0 for a target straight below the shaft and 90 for a "
+            "target level with it; for a target above, the post turns by more."
+        ),
     )
 
 

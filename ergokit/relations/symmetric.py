@@ -19,11 +19,11 @@ _COMMON = {
 }
 _TRIANGLE = {"vectors": {"u": u, "v": v}, "definitions": {L: norm(u), theta: opening(u, v)}}
 _LENGTH = (
-    "From the target to each port: half the spacing aside and the depth up, the short sides of a right-angled triangle.",
+    "From the target to each port it is half the spacing aside and the depth up: the short sides of a right-angled triangle.",
     Eq(L**2, h**2 + s**2 / 4),
 )
 _DOT_PRODUCT = (
-    "In the shafts' dot product what runs along the port line is opposed and the depth is shared.",
+    "In the shafts' dot product the components along the port line are opposed and the depth is shared.",
     Eq(dot("u", "v"), h**2 - s**2 / 4),
 )
 _ANGLE = ("The dot product is the lengths times the cosine between them.", Eq(L**2 * cos(theta), dot("u", "v")))
@@ -45,7 +45,7 @@ def spacing_from_length():
                 Eq(2 * sin(theta / 2) ** 2, s**2 / (2 * L**2)),
             ),
         ),
-        note="At 60 degrees the sine of half the angle is one half: three equal lengths, whatever the length.",
+        note="At 60 degrees the sine of half the angle is one half, so the three lengths are equal, whatever the length.",
         **_TRIANGLE,
         **_COMMON,
     )

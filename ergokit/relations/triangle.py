@@ -213,8 +213,8 @@ def _from_spacing_length_offset(s, a, x):
     p = s / 2 + x
     if a <= abs(p):
         raise ValueError(
-            f"At spacing {s:g} and offset {x:g} cm a length of {a:g} cm cannot reach the target: the foot of the target on the "
-            f"port line is {abs(p):.1f} cm from the port."
+            f"At spacing {s:g} and offset {x:g} cm a length of {a:g} cm cannot reach the target, whose foot on the port line "
+            f"is {abs(p):.1f} cm from the port."
         )
     return [(p, s / 2 - x, sqrt((a - p) * (a + p)))]
 

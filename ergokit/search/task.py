@@ -150,7 +150,7 @@ def _check_inside(surface, targets):
         outside = np.flatnonzero(~inside)
         x, y, z = targets[outside[0]]
         raise ValueError(
-            f"{len(outside)} of {len(targets)} targets are outside the box, the first at ({x:g}, {y:g}, {z:g}); move them "
+            f"Targets are outside the box, {len(outside)} of {len(targets)}, the first at ({x:g}, {y:g}, {z:g}); move them "
             "under the surface, on the floor or above it (targets)."
         )
 

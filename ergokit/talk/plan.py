@@ -396,7 +396,7 @@ def _three_holes():
 
 
 def _measures():
-    return Slide("measures", "", (0, 0, 75), "One placement in seven numbers, each beside what was advised and by whom.")
+    return Slide("measures", "", (0, 0, 75), "One placement in seven numbers, each beside the published advice and its source.")
 
 
 def _lever(placement, focus):
