@@ -45,6 +45,9 @@ def load(name: str) -> pd.DataFrame:
 
     ``"sources"``: id, citation, doi, from_memory (parts of the entry that were not read), read_in.
 
+    ``"measures"``: the glossary: measure, unit, symbol, lesson (that teaches it), drawn (what its drawing shows, see
+    `ergokit.terms.sketch`), functions (whose rules may name it), means (a sentence or two).
+
     ``"demo_box"``: an invented box with a tape laid along it: reading (an argument of `Placement.from_tape`), value, unit, how.
 
     ``"demo_built"``: an invented box cut by the design of lesson 03, with the same columns.
@@ -268,6 +271,15 @@ TABLES = {
         "source": _source,
         "basis": _basis,
         "secondary": _yes_or_no,
+    },
+    "measures": {
+        "measure": _text,
+        "unit": _one_of("cm", "deg", "ratio"),
+        "symbol": _words_or_nothing,
+        "lesson": _text,
+        "drawn": _text,
+        "functions": _words_or_nothing,
+        "means": _text,
     },
     "demo_box": {"reading": _text, "value": _number, "unit": _one_of(*UNITS), "how": _text},
     "demo_built": {"reading": _text, "value": _number, "unit": _one_of(*UNITS), "how": _text},

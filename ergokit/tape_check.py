@@ -79,7 +79,7 @@ def check_tape(
       manipulation angle 60.7 degrees, 95 % from 58.9 to 62.5
       not known: working distance; elevation angle; instrument plane tilt; angle seen from above; ...
       A tape cannot tell an arrangement from its mirror image; ...
-      Repeat port_to_port: it carries 66 % of the variance of the manipulation angle, and one more reading of it brings ...
+      Repeat port to port: it carries 66 % of the variance of the manipulation angle, and one more reading of it brings ...
     """
     given = {name: value for name, value in locals().items() if name in READINGS and value is not None}
     flat_phone = flag("flat_phone", flat_phone)
@@ -122,7 +122,7 @@ def _read(path):
     errors: dict[str, float] = {}
     for row in rows:
         name, error = OLD_NAMES.get(row["reading"], row["reading"]), row["error"]
-        one_word(f"{path.name}, column reading", name, READINGS, f"one of {listed(READINGS, name)}")
+        one_word(f"{path.name}, column reading", name, READINGS)
         given.setdefault(name, []).append(row["value"])
         if not np.isnan(error) and errors.setdefault(name, error) != error:
             problem = f"{name} has two errors, {errors[name]:g} and {error:g}"
@@ -152,8 +152,8 @@ def tape_slips(path: FilePath, **wrong: ArrayLike) -> str:
         except ValueError as error:
             said = str(error)
         read = " and ".join(f"{each:.1f}" for each in np.atleast_1d(value))
-        lines.append(f"- **{name.replace('_', ' ')}**, read as {read} cm: {said}")
-    return "\n".join(lines)
+        lines.append(f"- **{name}**, read as {read} cm: {said}")
+    return "\n".join(lines).replace("_", " ")
 
 
 def _errors(errors):

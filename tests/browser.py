@@ -23,7 +23,9 @@ BROWSER = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "
 DESK = ".desk"  # in the folder that is served: the reader's own folder of its kernels
 _IDLE = "document.querySelector('.jp-Notebook-ExecutionIndicator')?.dataset.status === 'idle'"
 _NO_NOTEBOOK = "window.jupyterapp && !document.querySelector('.jp-Notebook')"
-_WAITING = "[...document.querySelectorAll('.jp-InputPrompt')].filter(prompt => prompt.textContent.includes('*')).length"
+#: Cells that run or wait for it: a folded cell shows no prompt.
+_CELLS = "(jupyterapp.shell.currentWidget?.content?.widgets ?? [])"
+_WAITING = f"{_CELLS}.filter(cell => cell.model?.executionState === 'running').length"
 #: Milliseconds between two looks; without it the page is painted sixty times a second just to be looked at.
 _POLLING = 100
 #: Ends once nothing has changed in an element for a while and the kernel has nothing to do.
@@ -134,16 +136,18 @@ class Lesson:
             self.complaints.append(text)
 
     def __init__(self, running, address, name, until=None, script=None):
-        """`until`, a JavaScript condition and its argument, ends the wait early; `seconds` is how long it took. `script` runs
-        in the page before all else. With either the page is loaded anew; else JupyterLab opens one lesson after the other."""
+        """`until`, a JavaScript condition and its argument, ends the wait early; `seconds` is how long it took, in a page that
+        is loaded anew. Else JupyterLab opens one lesson after the other. `script` runs in the page first, and goes on there."""
         # one context for all lessons of a browser: it keeps JupyterLab's scripts, as a reader's does
         context = next(iter(running.contexts), None) or running.new_context(viewport={"width": 1280, "height": 800})
-        self._alone = bool(until or script)
+        self._alone = bool(until)
         here = [page for page in context.pages if page.url.startswith(address) and not self._alone]
         left = [page for page in here if page.evaluate(_NO_NOTEBOOK)]
         self.page = left[0] if left else context.new_page()
         self.page.set_default_timeout(1000 * PATIENCE)
-        if script:
+        if script and left:
+            self.page.evaluate(f"() => {{ {script} }}")
+        elif script:
             self.page.add_init_script(script)
         self.complaints = []
         self._heard = {
@@ -233,8 +237,9 @@ class Explorer:
 
     def __init__(self, lesson):
         self.lesson, self.page = lesson, lesson.page
-        lesson.look_at(".ergokit")
-        self.root = self.page.locator(".ergokit").first
+        drawn = ".ergokit:has(.ergokit-canvas)"  # a question has none before its answer
+        lesson.look_at(drawn)
+        self.root = self.page.locator(drawn).first
         self.root.locator(".ergokit-canvas.painted").first.wait_for()
 
     def measures(self):

@@ -22,7 +22,7 @@ WEDGE = WedgeBox(ridge=50, side_a=40, side_b=30)
 MAT, PANEL, STRIP, TENT = "floor mat", "cutting template", "strip", "tent"
 DOTS = 150  # an inch
 _FINER = 4  # times as many dots, averaged: the rasteriser moves edges to whole dots
-_FRAME = (2.05, 2.15)  # cm from a page's left and lower edge to the drawing at full size
+FRAME = (2.05, 2.15)  # cm from a page's left and lower edge to the drawing at full size
 _PAPER = (21.0, 29.7)  # cm
 _FACE = 3.2  # cm from the tent's ridge to the floor
 _GREY = 120  # of the table
@@ -166,7 +166,7 @@ def papers(pages, marked, design):
 def _dots_to_cm(page, corner):
     """A dot's number is that of its middle, and the first is at the page's upper left corner."""
     size, above = 2.54 / DOTS, min(_PAPER) if page.shape[1] > page.shape[0] else max(_PAPER)
-    left, low = np.subtract(corner, _FRAME)
+    left, low = np.subtract(corner, FRAME)
     return np.array([[size, 0, left + size / 2], [0, -size, low + above - size / 2], [0, 0, 1]])
 
 

@@ -83,7 +83,7 @@ def test_a_move_out_of_the_picture_is_not_proposed():
 def test_poor_readings_leave_it_open_and_say_which_to_repeat():
     found = compare_built(DESIGN, cut(half=0.4, reading_error=1.5))
     assert found.verdict == "the readings do not tell"
-    assert found.to_do()[0].startswith("The readings leave open whether the angle is near enough. Repeat port_to_port")
+    assert found.to_do()[0].startswith("The readings leave open whether the angle is near enough. Repeat port to port")
     assert all(each.words in ("the readings do not tell", "not read") for each in found.holes)
 
 

@@ -17,7 +17,7 @@ RULES = list(conflict_explorer().ticks)
 
 
 def text(widget):
-    return html.unescape(re.sub("<[^>]*>", "\n", widget.value)).strip()
+    return html.unescape(re.sub("<[^>]*>", "\n", re.sub("</?button>", "", widget.value))).strip()
 
 
 def published(names):

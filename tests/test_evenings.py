@@ -10,16 +10,16 @@ from ergokit import desk as kit
 
 def test_a_box_of_one_notebook_is_there_in_the_next(running, lab, desk, tmp_path, monkeypatch):
     folder, address = lab
-    for name, call in (("carton", "carton_explorer()"), ("readings", "readings_explorer()"), ("yours", 'yours("monitor")')):
-        write_notebook(folder / f"own {name}.ipynb", f"from ergokit import {call.partition('(')[0]}\n{call}")
+    write_notebook(folder / "own carton.ipynb", "from ergokit import carton_explorer\ncarton_explorer()")
+    yours = 'from ergokit import yours\nyours("monitor")'
+    write_notebook(folder / "own readings.ipynb", yours, "from ergokit import readings_explorer\nreadings_explorer()")
     with opened(running, address, "own carton.ipynb") as lesson:
         assert enters_carton_and_phone(lesson, tmp_path).read_bytes().startswith(b"%PDF")
     with opened(running, address, "own readings.ipynb") as lesson:
-        said = enters_readings(lesson)
-    assert f"{NAME}, as built" in said and "Within 5 degrees of the design: yes." in said and "Leave it." in said
-    with opened(running, address, "own yours.ipynb") as lesson:
         lesson.page.get_by_text(f"And yours: {NAME}").wait_for()
         lesson.page.locator(".ergokit-canvas.painted").first.wait_for()
+        said = enters_readings(lesson)
+    assert f"{NAME}, as built" in said and "Within 5 degrees of the design: yes." in said and "Leave it." in said
     monkeypatch.setenv("ERGOKIT_HOME", str(desk))
     [box] = kit.boxes()
     assert (box.name, box.design.box.ridge, box.design.phone.length) == (NAME, 46, 14.7)

@@ -462,4 +462,4 @@ def test_crossed_hands_are_greyed_in_the_table():
     row = assignments([(-9, 0, 12), (0, 0, 12), (9, 0, 12)], (0, 10, 0))
     ways = row.by_way()._repr_html_().split("<tr")[2:]
     assert ["opacity" in way.partition(">")[0] for way in ways] == row.by_way()["crossed"].tolist()
-    assert sum(row.by_way()["crossed"]) == 3 and "opacity" not in row.by_way().drop(columns="crossed")._repr_html_()
+    assert sum(row.by_way()["crossed"]) == 3 and "style=opacity" not in row.by_way().drop(columns="crossed")._repr_html_()

@@ -140,7 +140,7 @@ def painted(running, lab, moves, themes=()):
 
 @pytest.fixture(scope="module")
 def ends(running, lab):
-    return painted(running, lab, draws(6, 15), ("JupyterLab Dark", "JupyterLab Light"))
+    return painted(running, lab, draws(4, 15), ("JupyterLab Dark", "JupyterLab Light"))
 
 
 @pytest.mark.parametrize("name", EXPLORERS)

@@ -5,6 +5,7 @@ import re
 
 import numpy as np
 import pytest
+from draws import draws
 
 from ergokit import manipulation_angle, tip_travel_per_hand_travel
 from ergokit.design import Phone, design_box
@@ -72,7 +73,7 @@ def test_every_control_changes_a_picture_and_has_a_name_for_a_screen_reader(make
 def test_a_random_walk_raises_nothing_and_ends_showing_what_it_is(make):
     explorer, rng = make(), np.random.default_rng(3)
     names = list(explorer.controls)
-    for _ in range(50):  # ten times as many in a browser
+    for _ in range(draws(15, 50)):
         control = explorer.controls[names[rng.integers(len(names))]]
         control.value = on_grid(control, rng.uniform(control.min, control.max))
         explorer.follows()

@@ -206,7 +206,7 @@ def test_the_reading_to_repeat_is_the_one_whose_repetition_helps_most(quantity, 
     sentence = found.repeat(quantity, side)
     after = {name: row(check_tape(**exact | {name: [value] * 2}), quantity, side).uncertainty for name, value in exact.items()}
     best = min(after, key=after.get)
-    assert sentence.startswith(f"Repeat {best}: ")
+    assert sentence.startswith(f"Repeat {best.replace('_', ' ')}: ")
     before = row(found, quantity, side).uncertainty
     assert f"from {before:.1f} to {after[best]:.1f} degrees" in sentence
     assert after[best] < 0.95 * before

@@ -25,7 +25,7 @@ def table(rows, but=()):
     for quantity, group in _by_quantity(rows).items():
         if quantity in but:
             continue
-        notes = "; ".join(dict.fromkeys(row.note for row in group if row.note))
+        notes = "; ".join(_notes(group))
         found = [verdicts[id(row)] for row in group]
         told = [each for each in found if each]
         tip = html.escape(" ".join(filter(None, [notes, _reasons(told)])), quote=True)
@@ -43,8 +43,13 @@ def table(rows, but=()):
 
 def foot(rows):
     """What the marks in a table mean, and its notes."""
-    notes = "".join(f"<div>* {html.escape(note)}</div>" for note in dict.fromkeys(row.note for row in rows if row.note))
+    notes = "".join(f"<div>* {html.escape(note)}</div>" for note in _notes(rows))
     return f'<div class="ergokit-foot">{_LEGEND} {CAUTION}{notes}</div>'
+
+
+def _notes(rows):
+    """Their notes, each once, with readings by the words of a form."""
+    return dict.fromkeys(row.note.replace("_", " ") for row in rows if row.note)
 
 
 def large(rows, numbers=True):

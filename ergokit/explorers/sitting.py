@@ -15,7 +15,7 @@ from ergokit._words import joined
 from ergokit.desk import leitner
 from ergokit.explorers.cells import keep_one
 from ergokit.explorers.controls import STYLE, Layout, button, choice, labelled, said
-from ergokit.explorers.prediction import Question, question
+from ergokit.explorers.prediction import Question
 from ergokit.problems import KINDS, LEVELS, Problem, chosen_kinds, make_problem
 from ergokit.problems.draw import Draw
 from ergokit.problems.paper import svg
@@ -244,14 +244,17 @@ class Practice(w.VBox):
 def ask(problem: Problem) -> Question:
     """The question of a `Problem` with its figure, a hint after a wrong answer and the worked solution after a right one.
 
+    ValueError for a problem whose answer is several letters.
+
     >>> asked = ask(make_problem("spacing", seed=0, level=2))
     >>> asked.answer.value = "7"
     >>> asked.check()
     >>> asked.feedback.value[:70]
     '<span role="status">Not yet. The midline is square to the line of the '
     """
-    why = problem.solution.replace("\n", " ")
-    asked = question(problem.question, problem.answer, problem.unit or "ratio", problem.tolerance or 0, problem.hint, why)
+    told = problem.unit or "ratio", problem.tolerance or 0.0, problem.hint, problem.solution, tuple(problem.options)
+    asked = Question(problem.question, problem.answer, *told)
+    asked.feedback.add_class("ergokit-steps")
     style, prompt, *rest = asked.children
     asked.children = [style, prompt, _figure(problem), *rest]
     return asked

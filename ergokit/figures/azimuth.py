@@ -10,14 +10,14 @@ import plotly.graph_objects as go
 from ergokit._check import a, checked, pixels
 from ergokit.figures.labels import Label, written
 from ergokit.figures.space import framed, project
-from ergokit.figures.style import GREEN, GREY, INK, LEFT, PALE, PLAIN, PURPLE, RIGHT, target_sign
+from ergokit.figures.style import GREEN, GREY, INK, LEFT, PLAIN, PURPLE, RIGHT, target_sign
 from ergokit.placement import Placement
 from ergokit.triangulation import azimuth_angles, elevation_angle, instrument_plane_tilt, manipulation_angle, plan_angle
 
 _HEAD, _GAP = 48, 16  # px: for the title of a drawing, and between two
 _LOW = {"turn": -66, "tilt": 13, "eye": 0}  # from the operator's left, low enough to tell the elevations from the tilt
 _ROOM = 0.76  # the share of a drawing that lines fill: the words stand about them
-_SHEET = "rgba(0, 158, 115, 0.2)"
+_SHEET, _FLOOR = "rgba(0, 158, 115, 0.2)", "rgba(118, 118, 118, 0.15)"
 
 
 @checked(placement=a(Placement), width=pixels, height=pixels)
@@ -66,7 +66,7 @@ def _elevations(figure, placement, *panel):
     shadows, below = _onto(ports, target, up), _onto(steepest, target, up)
     plane = _patch(np.vstack([shadows, [target]]), up)
     draw = _Drawing(figure, _LOW, np.vstack([ports, plane]), *panel)
-    draw.fill(plane, PALE)
+    draw.fill(plane, _FLOOR)
     draw.fill([target, *ports, target], _SHEET)
     size = np.linalg.norm(ports - target, axis=1).min()
     for port, shadow, side in zip(ports, shadows, (LEFT, RIGHT), strict=True):

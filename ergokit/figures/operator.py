@@ -87,7 +87,7 @@ def plain_operator(you, box, distance, below, numbers=True, width=700):
         "table": (front, you.table),
         "table that fits": (back, you.table - you.off),
         "monitor": screen,
-        "advised": _from(you.eyes, far, ways[-1]),
+        "advised": np.maximum(_from(you.eyes, far, ways[0]), (-np.inf, screen[1] + _SCREEN / 2)),
         "whence": (left, 0),
     }
     said = {name: name for name in places} | {"table that fits": ""}
@@ -277,6 +277,6 @@ _LOOKS = (
     {"xanchor": "left", "yanchor": "top", "yshift": -6, "align": "left"},
     {"xanchor": "right", "yanchor": "top", "bgcolor": "rgba(255, 255, 255, 0.75)"},
     {"xanchor": "left", "xshift": 12, "align": "left"},
-    {"xanchor": "right", "yanchor": "top", "yshift": -6, "align": "right"},
+    {"xanchor": "right", "yanchor": "bottom", "yshift": 4, "align": "right"},  # above the monitor: the box is below it
     {"xanchor": "left", "yanchor": "top", "xshift": 8, "yshift": -6, "align": "left", "font": {"size": 12, "color": GREY}},
 )

@@ -88,7 +88,7 @@ def plain_rules(result, quantity, numbers=True, width=700, rows=None, brief=Fals
         )
     ends = [(end, row) for row, (_, span, _) in enumerate(bars) for end in span or () if low <= end <= high]
     words = [words for *_, words in bars]
-    marker = {"color": INK, "symbol": "line-ns", "size": 18, "line": {"color": INK, "width": 3}}
+    marker = {"color": INK, "symbol": "line-ns", "size": 13, "line": {"color": INK, "width": 3}}
     drawn += traces(
         {
             "ends": {"mode": "markers", "marker": marker, "hovertemplate": "%{x:.2f}<extra></extra>"},

@@ -33,13 +33,13 @@ from ergokit.triangulation import manipulation_angle
 
 _ROOM = 2.0  # cm round the surface
 _TALLEST = 420  # px
-_LETTERED = np.array([8.0, 1.6])  # cm, how wide and how high the words at a target are
+_LETTER, _HIGH = 0.72, 1.6  # cm, how wide a letter and how high a line of the words at a target are, about
 _MARK = 0.7  # cm, half of a mark
-_PLACES = {  # the middle of the words, from their target, in cm
-    "bottom center": (0.0, -1.8),
-    "top center": (0.0, 1.8),
-    "middle right": (5.2, 0.0),
-    "middle left": (-5.2, 0.0),
+_PLACES = {  # which way the words are from their target, and the middle of words without width, in cm
+    "bottom center": ((0, 0), (0.0, -1.8)),
+    "top center": ((0, 0), (0.0, 1.8)),
+    "middle right": ((1, 0), (1.0, 0.0)),
+    "middle left": ((-1, 0), (-1.0, 0.0)),
 }
 _CROWDED = 12  # targets beyond which only their names are written
 # Of how good a place is, in steps of 5 degrees: greens while it can be in the advised range, greys beyond.
@@ -115,7 +115,8 @@ def plain_targets(
             f"{'✓' if good else '✗'} {name}{f': {angle:.1f}°' if told else ''}"
             for name, angle, good in zip(names, angles, inside, strict=True)
         ]
-        where = _roomiest(targets, [*ports, *([] if camera is None else [camera])])
+        along = np.linspace(ports, targets[focus], 12).reshape(-1, 3)  # the shafts, ports included
+        where = _roomiest(targets, words, [*along, *([] if camera is None else [camera])])
         for name, which in (("in range", inside), ("out of range", ~inside)):
             parts[name] = _xy(targets[which]) | {"text": np.array(words)[which].tolist(), "textposition": where[which].tolist()}
         for side, port in zip(("left", "right"), ports, strict=True):
@@ -164,7 +165,7 @@ def front_figure(front: pd.DataFrame, width: float = 640, height: float = 380) -
     allowed = (high - low) / 2
     space = np.ptp(limit) / max(len(limit) - 1, 1) or 1.0
     span = limit.min() - space / 2, limit.max() + space / 2
-    pattern = {"shape": "/", "fgcolor": GREY, "bgcolor": "white", "size": 7}
+    pattern = {"shape": "/", "fgcolor": GREY, "bgcolor": "rgba(0, 0, 0, 0)", "size": 7}
     figure = go.Figure()
     figure.add_bar(
         name="proved",
@@ -186,14 +187,12 @@ def front_figure(front: pd.DataFrame, width: float = 640, height: float = 380) -
     )
     figure.add_scatter(name="range", x=span, y=[allowed] * 2, mode="lines", line={"color": GREEN, "dash": "dot", "width": 3})
     figure.add_annotation(
-        x=span[0],
+        x=span[1],  # where the loosest limit leaves room above its bar
         y=allowed,
         text=f"a miss of more is outside {low:g} to {high:g}",
         showarrow=False,
-        xanchor="left",
+        xanchor="right",
         yanchor="bottom",
-        xshift=6,
-        bgcolor="rgba(255, 255, 255, 0.85)",
     )
     figure.update_layout(
         **PLAIN,
@@ -275,11 +274,15 @@ def _titled(words):
     return {"text": words, "standoff": 4, "font": {"size": 13}}
 
 
-def _roomiest(targets, others):
-    """Where the words at each target go: where the fewest marks are, below it rather than above or beside it."""
+def _roomiest(targets, words, others):
+    """Where the words at each target go: where they cover the least of marks and shafts, below it first."""
     way = np.concatenate([targets, np.reshape(others, (-1, 3))])[:, :2] - targets[:, None, :2]
-    in_words = [(np.abs(way - middle) < _LETTERED / 2 + _MARK).all(axis=-1).sum(axis=1) for middle in _PLACES.values()]
-    return np.array(list(_PLACES))[np.argmin(in_words, axis=0)]
+    half = np.array([(_LETTER / 2 * len(each), _HIGH / 2) for each in words])
+    covered = [
+        (np.abs(way - (aside * half + middle)[:, None]) < half[:, None] + _MARK).all(axis=-1).sum(axis=1)
+        for aside, middle in _PLACES.values()
+    ]
+    return np.array(list(_PLACES))[np.argmin(covered, axis=0)]
 
 
 def _line(name, x, y, colour, width, dash="solid"):

@@ -36,9 +36,9 @@ PRIORS = {
 _KNOWN = ("focal", "common focal", "distortion", "more distortion", "growth", "decentring", "middle", "fold", "cut", "height")
 CORNER = 0.5 / 4000  # of a width: one standard deviation of a corner, before the fit says better (from memory)
 _FALSE = 5.0  # standard deviations beyond which a marker is false and left out
-MISPLACED = 0.004  # cm that a marker is off its place on a sheet by print and creases, before the fit says better (from memory)
+MISPLACED = 0.006  # cm that a marker is off its place on a sheet by print and creases, before the fit says better (from memory)
 _LEAST = 0.25  # of both errors, whatever the fit says
-_FIRST_GUESS = 10  # readings that what was taken for an error before the fit counts as
+_FIRST_GUESS = 5  # readings that what was taken for an error before the fit counts as
 _MODES = (
     np.array([(1, 1, 1, 1), (1, 1, -1, -1), (1, -1, -1, 1), (1, -1, 1, -1)]) / 2
 )  # of four corners: all together, and others
@@ -136,13 +136,11 @@ class Adjustment:
             of_tent = sheet == self.sheets.index(TENT)
             flat = np.where(of_tent[:, None], folded(sized, lean) + [0, 0, 1] * rise[..., None], flat)
         none = np.zeros((*unknowns.shape[:-1], 1, _POSE))
-        bodies = np.concatenate([none, self.of(unknowns, "body")], axis=-2)[..., sheet, :]
-        return turned(bodies[..., :3], flat) + bodies[..., 3:]
+        return moved(np.concatenate([none, self.of(unknowns, "body")], axis=-2), sheet, flat)
 
     def pictured(self, unknowns, points, photo):
         """Where points (..., n, 3) of the world are in photographs (n,), (..., n, 2)."""
-        camera = self.of(unknowns, "camera")[..., photo, :]
-        ahead = turned(camera[..., :3], points) + camera[..., 3:]
+        ahead = moved(self.of(unknowns, "camera"), photo, points)
         slope = ahead[..., :2] / np.maximum(ahead[..., 2:], 1e-3)
         square = np.sum(slope**2, axis=-1, keepdims=True)
         bent = 1 + square * (self.of(unknowns, "distortion") + self.of(unknowns, "more distortion") * square[..., 0])[..., None]
@@ -233,6 +231,12 @@ def turned(turns, points):
     return along + np.cos(size) * (points - along) + np.sin(size) * np.cross(axis, points)
 
 
+def moved(poses, which, points):
+    """Points (..., n, 3), each moved by one of the poses (..., m, 6): that of its number in `which`, (n,)."""
+    ways = turned(poses[..., None, :3], np.eye(3))  # where the axes go
+    return np.einsum("...nk,...nki->...ni", points, ways[..., which, :, :]) + poses[..., which, 3:]
+
+
 def adjusted(problem, start):
     """The numbers that fit best, their covariance (k, k), and the `Adjustment` without false markers.
 
@@ -264,13 +268,16 @@ def _weighed(problem, misfit, slopes, covariance):
     """
     seen, count = problem.seen, 2 * len(problem.seen.photo)
     free = 1 - np.sum(slopes[:count] @ covariance * slopes[:count], axis=1)
-    squares, free = (each.reshape(-1, 4, 2).sum(axis=(0, 2)) for each in (misfit[:count] ** 2, free))
-    markers, corners = (
-        (np.sum(squares[part]) + _FIRST_GUESS) / (np.sum(free[part]) + _FIRST_GUESS) for part in (slice(1), slice(1, 4))
-    )
-    own, both = np.mean(1 / problem.together), markers * np.mean(1 + 1 / problem.together)
-    error = seen.error * np.sqrt(corners)
-    return replace(seen, error=error, misplaced=seen.misplaced * np.sqrt(np.maximum(both - own * corners, _LEAST**2)))
+    squares, free = (each.reshape(-1, 4, 2).sum(axis=2) for each in (misfit[:count] ** 2, free))
+    corners = (squares[:, 1:].sum() + _FIRST_GUESS) / (free[:, 1:].sum() + _FIRST_GUESS)
+    error, misplaced = seen.error * np.sqrt(corners), seen.misplaced.copy()
+    for sheet in range(len(problem.sheets)):
+        rows, markers = seen.sheet == sheet, seen.sheet[::4] == sheet
+        if rows.any():
+            both = (squares[markers, 0].sum() + _FIRST_GUESS) / (free[markers, 0].sum() + _FIRST_GUESS)
+            own = np.mean(1 / problem.together[markers])
+            misplaced[rows] *= np.sqrt(np.maximum(both * (1 + own) - own * corners, _LEAST**2))
+    return replace(seen, error=error, misplaced=misplaced)
 
 
 def after(outer, inner):

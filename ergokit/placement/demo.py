@@ -20,8 +20,8 @@ def demo_box(**changes: float | None) -> Placement:
 
     >>> demo_box(panel_slope=None).measures("elevation angle")
            quantity  side     value uncertainty unit                             note
-    elevation angle  left not known              deg needs panel_slope or port_height
-    elevation angle right not known              deg needs panel_slope or port_height
+    elevation angle  left not known              deg needs panel slope or port height
+    elevation angle right not known              deg needs panel slope or port height
     """
     return Placement.from_tape(**_readings("demo_box") | changes)
 

@@ -7,7 +7,7 @@ from typing import ClassVar
 
 import pandas as pd
 
-from ergokit._check import instance, listed, one_word, refused
+from ergokit._check import instance, one_word, refused
 from ergokit.placement import Placement
 from ergokit.placement.measures import figure, give_or_take
 from ergokit.terms import with_entries
@@ -39,7 +39,7 @@ class MeasureTable(pd.DataFrame):
         """
         known = list(dict.fromkeys(self["quantity"]))
         for name in quantities:
-            one_word("quantities", name, known, f"names such as {listed(known, name)}")
+            one_word("quantities", name, known, of="names such as")
         return self[self["quantity"].isin(quantities)]
 
     def __repr__(self):
@@ -69,6 +69,8 @@ class MeasureTable(pd.DataFrame):
             known = ~self["note"].astype(str).str.startswith(NEEDS)
             shown.loc[lost & known, "value"] = "not defined"
             shown.loc[lost & ~known, "value"] = "not known"
+        for name in {"note", "reading"} & set(shown):  # readings as they are called in the form
+            shown[name] = shown[name].astype(str).str.replace("_", " ")
         if "uncertainty" in shown:
             shown.loc[self["uncertainty"].isna(), "uncertainty"] = ""
         return shown

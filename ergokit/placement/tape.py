@@ -180,7 +180,7 @@ class TapeCheck:
         part, after = np.sum(squares[which == which[best]]) / variance, np.sqrt(1 - saved[best] / variance) * row.uncertainty
         digits, unit = _SPAN[row.unit]
         return (
-            f"Repeat {NAMES[which[best]]}: it carries {100 * part:.0f} % of the variance of the {_name(row)}, and "
+            f"Repeat {_said(NAMES[which[best]])}: it carries {100 * part:.0f} % of the variance of the {_name(row)}, and "
             f"one more reading of it brings its standard deviation from {row.uncertainty:.{digits}f} to "
             f"{after:.{digits}f}{unit}."
         )
@@ -217,7 +217,7 @@ class TapeCheck:
         if lost := self.not_known():
             lines.append(f"not known: {'; '.join(lost)}")
         if slips := self.unchecked():
-            turns = [f"{name} ({measure} off by {change:.0f} degrees)" for name, (measure, change) in slips.items()]
+            turns = [f"{_said(name)} ({measure} off by {change:.0f} degrees)" for name, (measure, change) in slips.items()]
             lines.append(f"A slip of {_SLIP} cm or degrees would go unnoticed in {joined(turns)}.")
         return "\n  ".join([*lines, *self.remarks, self.repeat()])
 
@@ -232,6 +232,11 @@ class TapeCheck:
                     return i
         names = [_name(row) for row in self.rows]
         raise refused("quantity and side", f"one of {listed(names, quantity)}", (quantity, side))
+
+
+def _said(name):
+    """The name of a reading as a reader meets it in the form and in a drawing."""
+    return name.replace("_", " ")
 
 
 def _name(row):

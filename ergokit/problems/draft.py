@@ -82,7 +82,7 @@ def weighed(kind, seed, level, form, draft, draw):
         unit=draft.unit,
         tolerance=tolerance,
         hint=said["hint"],
-        solution="\n".join([*map(say, said["steps"]), f"Derivation: {place_of(relation)}"]),
+        solution="\n".join([*map(say, said["steps"]), f"See {place_of(relation)}"]),
         relation=relation,
         given={name: float(reading) for name, reading in draft.given.items()},
         steps={name: reading.step for name, reading in draft.given.items()},

@@ -30,20 +30,20 @@ _SECTIONS = {
     "field_of_view": "How wide",
     "handle_separation": "How far apart are the hands?",
     "instruments_azimuths": "Three azimuths",
-    "widest_angle": "The bound",
+    "widest_angle": "Predict",
     "scope_post_turn": "Turn the post, not the picture",
 }
-#: The lesson that derives a relation.
+#: The lesson that teaches a relation.
 LESSONS = {relation: lesson for lesson, relations in _TAUGHT.items() for relation in relations.split()}
 
 
 def section_of(relation):
-    """Heading of the section of its lesson that derives a relation."""
+    """Heading of the section of its lesson that teaches a relation."""
     return _SECTIONS.get(relation, "Formula")
 
 
 def place_of(relation):
-    """Where a relation is derived, as one says it: lesson 05, Formula."""
+    """Where a relation is taught, as one says it: lesson 05, Formula."""
     return f"lesson {LESSONS[relation][:2]}, {section_of(relation)}"
 
 
@@ -146,10 +146,10 @@ class Problem:
         1. The rest of the shaft is outside: 42 - 24 = 18 cm.
         1. The ratio is shaft inside over shaft outside: 24 / 18 = 1.33.
         <BLANKLINE>
-        Derivation: lesson 07, Formula
+        See lesson 07, Formula
         """
-        *steps, derivation = self.solution.split("\n")
-        return "\n".join([f"**{self.right_answer}**", "", *(f"1. {step}" for step in steps), "", derivation])
+        *steps, lesson = self.solution.split("\n")
+        return "\n".join([f"**{self.right_answer}**", "", *(f"1. {step}" for step in steps), "", lesson])
 
     @cached_property
     def figure(self) -> Drawing:

@@ -9,6 +9,7 @@ from ergokit.search.aims import AnyPair
 
 _STEPS = 20
 _SHORTEST = 1e-6  # of the size of the surface: a trusted step that is not worth another program
+_AS_WANTED = 1e-6  # radians: what comes so near to the wanted angle, and breaks no rule, is not worth another program either
 _DIFFERENCE = 1e-6  # of the size of the surface, for slopes
 _PRICE = 1.0  # radians for each cm or degree by which a rule is broken
 _INSIDE = 1e-7  # cm or degrees by which the limits of rules are drawn in, so that they hold in spite of curvature
@@ -21,7 +22,7 @@ def descend(task, start):
     angles, rows = _measured(task, here[:, None])
     here_merit = _merit(task, angles, rows)[0]
     for _ in range(_STEPS):
-        if task.late:
+        if task.late or (here_merit < _AS_WANTED and rows.max() <= 0):
             break
         shifts = np.concatenate([np.eye(len(here)), -np.eye(len(here))]) * (_DIFFERENCE * size)
         nearby_angles, nearby_rows = _measured(task, here[:, None] + shifts.T)

@@ -1,7 +1,9 @@
 """On demand: many boxes measured with photographs, `python -m pytest -n 0 -s tests/slow/test_many_photos.py`.
 
-Paper bows and lenses bend in ways that the fit does not know, and holes are off their marks with heavy tails. A thousand sets
-of corners take a quarter of an hour; ERGOKIT_PHOTOS says how many to take instead.
+Paper bows, lenses bend, printers and ink are off in ways that the fit does not know, holes are off their marks with heavy
+tails, and the panel gives way to the phone. Errors of simulated corners are like those of rendered boxes, and up to four times
+as large. The fit was tuned with other seeds than these. A thousand sets of corners take ten minutes of a processor;
+ERGOKIT_PHOTOS says how many to take instead.
 """
 
 import os
@@ -16,6 +18,7 @@ from ergokit.photos import check_photos, read_photo
 from ergokit.template import marked_box, write_template
 
 _SETS = int(os.environ.get("ERGOKIT_PHOTOS", 1000))
+_RENDERED = 20
 
 
 def fold(rng, high=0.1):
@@ -41,10 +44,11 @@ def lens_and_printer(truth, marked, rng):
     return np.exp(rng.uniform(np.log(0.1), np.log(0.4)))
 
 
-def bowed(truth, rng):
-    """Bend the sheets, each in its own way, the strip on its card by half as much, and print them too large or small."""
+def bowed(truth, marked, rng):
+    """Bend each sheet about its middle, the strip on its card by half as much, and print all too large or small."""
     for name, high in {MAT: 0.1, PANEL: 0.1, STRIP: 0.05}.items():
-        truth.bows[name] = (fold, cylinder)[rng.integers(2)](rng, high)
+        middle, bend = (marked.sheets[name].low + marked.sheets[name].high) / 2, (fold, cylinder)[rng.integers(2)](rng, high)
+        truth.bows[name] = lambda spots, middle=middle, bend=bend: bend(spots - middle)
     truth.size = 1 + rng.normal(0, 0.002)
 
 
@@ -105,36 +109,36 @@ def reported(head, names, tries):
 @pytest.mark.parametrize("paper", ["clean", "bowed"])
 def test_intervals_cover_with_paper_and_lenses_that_the_fit_does_not_know(paper):
     design = design_box(WEDGE)
-    marked, rng, tries = marked_box(design), np.random.default_rng(11), []
+    marked, rng, tries = marked_box(design), np.random.default_rng(31), []
     for _ in range(_SETS):
         truth = built(design, rng)
         noise = lens_and_printer(truth, marked, rng)
         ends = ends_of(truth, design)[:3]
         if paper == "bowed":
-            bowed(truth, rng)
+            bowed(truth, marked, rng)
             ends = cut(truth, design, rng)
         true = truths(truth, *ends)
         tries.append(told(check_photos(corners(truth, marked, rng, noise), marked), true))
     shares = reported(f"{paper} paper", true, tries)
     doubt = 3 * np.sqrt(0.05 * 0.95 / _SETS)
-    if paper == "bowed":
-        assert 0.92 <= shares.mean() <= 0.98 and shares.min() >= 0.92 - doubt
-    else:  # the fit allows for bows and cuts that are not there
-        assert shares.min() >= 0.95 - doubt
+    assert shares.min() >= 0.92 - doubt
+    if paper == "bowed":  # the fit allows for bows and cuts; where there are none, its intervals are wider than they need be
+        assert 0.92 <= shares.mean() <= 0.97 and shares.max() <= 0.97 + doubt
 
 
-def test_twenty_rendered_boxes_are_measured_as_well_as_simulated_corners(tmp_path):
+def test_rendered_boxes_are_measured_as_well_as_simulated_corners(tmp_path):
     """Pictures of 3 megapixels of the kit's own pages: real corners of a real finder, with blur, noise, shade and JPEG."""
     design = design_box(WEDGE)
-    marked, rng, tries, off = marked_box(design), np.random.default_rng(12), [], []
+    marked, rng, tries, off = marked_box(design), np.random.default_rng(13), [], []
     sheets = papers(pages_of(write_template(tmp_path / "box.pdf", design, markers=True)), marked, design)
-    for i in range(20):
+    for i in range(_RENDERED):
         truth = built(design, rng)
         photos = [photographed(truth, k, sheets, blur=rng.uniform(0.5, 1.2), seed=4 * i + k) for k in range(4)]
         found = check_photos([read_photo(each, f"{k}.jpg") for k, each in enumerate(photos)], marked)
-        true = truths(truth, *ends_of(truth, design)[:3])
+        true = truths(truth, *cut(truth, design, rng))
         tries.append(told(found, true))
         off.append(found.photos["corner error (pixels)"])
-    shares = reported("rendered, flat paper", true, tries)
+    shares = reported("rendered, flat paper, holes off their marks", true, tries)
     print(f"  corners are off by {np.median(off):.2f} pixels, and by {np.max(off):.2f} at most")
-    assert shares.mean() >= 0.92 and np.max(off) < 1
+    doubt = 3 * np.sqrt(0.05 * 0.95 / _RENDERED)
+    assert shares.mean() >= 0.92 and shares.min() >= 0.95 - doubt and np.max(off) < 1
