@@ -62,7 +62,7 @@ def test_the_box_saved_last_comes_first_and_can_be_deleted(desk):
     assert [box.name for box in kit.boxes()] == ["a", "b"]
     kit.delete_box("a")
     assert [box.name for box in kit.boxes()] == ["b"]
-    with pytest.raises(ValueError, match=r"^The box 'a' cannot be deleted \(No such file or directory\)\.$"):
+    with pytest.raises(ValueError, match=r"^The box 'a' cannot be deleted: No such file or directory \(name\)\.$"):
         kit.delete_box("a")
 
 

@@ -128,7 +128,7 @@ def delete_box(name: str) -> None:
     try:
         path.unlink()
     except OSError as error:
-        raise ValueError(f"The box {name!r} cannot be deleted ({error.strerror}).") from None
+        raise ValueError(f"The box {name!r} cannot be deleted: {error.strerror} (name).") from None
 
 
 def _of(name, record):
