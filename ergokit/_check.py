@@ -90,6 +90,8 @@ def numbers(name: str, value: object, takes: str) -> np.ndarray:
 
 def _as_floats(name, value, takes):
     array = None
+    if (type(value) is int and abs(value) <= FARTHEST) or type(value) is float:  # one number, as most come: no more to ask
+        return np.array(value, np.float64)
     if not isinstance(value, str | bytes | Mapping):
         try:
             array = np.asarray(value)
@@ -217,27 +219,26 @@ def flag(name, value):
     return bool(value)
 
 
-def one_word(name, value, options, takes=None):
-    """`value` as one of the words of `options`.
+def one_word(name, value, options, takes=None, of="one of"):
+    """`value` as one of the words of `options`; `of` stands before them where it is not, unless `takes` says all.
 
     >>> one_word("face", "c", ("a", "b"))
     Traceback (most recent call last):
     ValueError: 'c' cannot be used; give one of a, b (face).
     """
     if not isinstance(value, str) or value not in options:
-        raise refused(name, takes or f"one of {listed(options, value)}", value)
+        raise refused(name, takes or f"{of} {listed(options, value)}", value)  # the nearest take a moment to find
     return value
 
 
 def some_words(name, value, options, takes=None):
     """`value`, one word or several, as a list of words of `options`; not empty."""
-    takes = takes or f"some of {listed(options, value)}"
     if not isinstance(value, Sequence | Set | Mapping) or isinstance(value, bytes):
-        raise refused(name, takes, value)
+        raise refused(name, takes or f"some of {listed(options)}", value)
     value = [value] if isinstance(value, str) else list(value)
     if not value:
-        raise refused(name, takes, problem="Nothing was given")
-    return [one_word(name, each, options, takes) for each in value]
+        raise refused(name, takes or f"some of {listed(options)}", problem="Nothing was given")
+    return [one_word(name, each, options, takes, of="some of") for each in value]
 
 
 def instance(name: str, value: object, takes: str, *kinds: type[T]) -> T:

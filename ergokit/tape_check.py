@@ -122,7 +122,7 @@ def _read(path):
     errors: dict[str, float] = {}
     for row in rows:
         name, error = OLD_NAMES.get(row["reading"], row["reading"]), row["error"]
-        one_word(f"{path.name}, column reading", name, READINGS, f"one of {listed(READINGS, name)}")
+        one_word(f"{path.name}, column reading", name, READINGS)
         given.setdefault(name, []).append(row["value"])
         if not np.isnan(error) and errors.setdefault(name, error) != error:
             problem = f"{name} has two errors, {errors[name]:g} and {error:g}"

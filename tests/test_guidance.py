@@ -200,7 +200,7 @@ def test_conflicting_rows_are_all_shown_and_never_averaged():
 @pytest.mark.parametrize("quantity", ["elevation angle", "instrument plane tilt"])
 def test_published_elevation_may_mean_either(quantity):
     found = verdict(quantity, 60, {"manipulation angle": 60})
-    assert found.place == "in range" and "is not said" in found.because
+    assert found.place == "in range" and "The source does not say" in found.because
     assert "Optimal port locations" in rows_behind(found)["source"][0]
     shaft_alone = rows_behind(found)["in the kit's words"].str.contains("shaft itself").any()
     assert shaft_alone == (quantity == "elevation angle")  # what names the shaft does not speak of the tilt

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from browser import NOTEBOOKS
 
-from ergokit import Placement, WedgeBox, camera_roll, design_box, error_effects, glossary, placement_explorer
+from ergokit import Placement, WedgeBox, camera_roll, comparison_panel, design_box, error_effects, glossary, placement_explorer
 from ergokit.guidance.quantities import named_in
 from ergokit.photos import SEEN
 from ergokit.placement.demo import demo_box
@@ -90,6 +90,8 @@ def test_each_name_in_a_table_opens_its_entry_once_and_the_text_stays():
     table = demo_box().measures()
     opened = re.findall("<summary>(.*?)</summary>", table._repr_html_())
     assert sorted(opened) == sorted(set(table.quantity)) and "<" not in repr(table)
+    pairs = comparison_panel(WedgeBox(44, 36, 27)).measures()._repr_html_()
+    assert re.search("<summary>hand to hand .cm.</summary><div[^>]*><b>handle separation</b>", pairs)
 
 
 def test_a_move_sends_names_and_no_entry(monkeypatch):

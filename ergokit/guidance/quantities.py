@@ -9,7 +9,7 @@ from functools import cache
 from math import inf
 from numbers import Real
 
-from ergokit._check import listed, one_word, refused
+from ergokit._check import one_word, refused
 from ergokit._types import Rules
 from ergokit.terms import QUANTITIES
 
@@ -38,7 +38,7 @@ def ranges(rules: object, names: Collection[str], usual: Rules | None = None) ->
     if not isinstance(rules, Mapping | None):
         raise refused("rules", "a mapping from quantity to low and high end", rules)
     for name in rules or ():
-        one_word("rules", name, names, f"quantities out of {listed(names, name)}")
+        one_word("rules", name, names, of="quantities out of")
     found = dict(usual or {}) | dict(rules or {})
     return {name: _range(name, rule) for name, rule in found.items() if rule is not None}
 

@@ -10,7 +10,7 @@ from math import isnan
 from typing import TYPE_CHECKING
 
 from ergokit import datasets
-from ergokit._check import instance, listed, numbers, one, one_word
+from ergokit._check import instance, numbers, one, one_word
 from ergokit._words import joined
 from ergokit.guidance.cautions import CAUTION
 from ergokit.guidance.quantities import TIE, symbol
@@ -112,7 +112,7 @@ knot tying on the bench (Emam et al. 2000, published).
     quantity = _MEANT.get(quantity, quantity) if isinstance(quantity, str) else quantity
     advised = [name for name, rows in _rows().items() if any(map(_advises, rows))]
     known = dict.fromkeys([*advised, *_rows(), *QUANTITIES])
-    one_word("quantity", quantity, known, f"a name like {listed(known, quantity)}")
+    one_word("quantity", quantity, known, of="a name like")
     instance("given", given, "a mapping from quantity to value", Mapping, type(None))
     given = {name: one("given", each, numbers, "a number") for name, each in (given or {}).items()}
     return _judged(quantity, value, given)

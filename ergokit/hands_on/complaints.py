@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ergokit._check import listed, one_word
+from ergokit._check import one_word
 from ergokit.holes import assignments
 from ergokit.placement import Placement
 from ergokit.view import Scope
@@ -111,5 +111,5 @@ def complaint(name: str) -> Complaint:
     >>> complaint("The tip overshoots").ask
     'Is the port too far away?'
     """
-    one_word("name", name, COMPLAINTS, f"one of the complaints, such as {listed(COMPLAINTS, name)}")
+    one_word("name", name, COMPLAINTS, of="one of the complaints, such as")
     return _rows()[COMPLAINTS.index(name)]

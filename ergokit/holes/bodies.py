@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ergokit._check import instance, lengths, listed, one, one_word
+from ergokit._check import instance, lengths, one, one_word
 from ergokit.holes.contact import Capsule
 
 
@@ -45,7 +45,7 @@ def sizes_of(name, value):
     """
     given = instance(name, value, "a mapping from size to cm", Mapping, type(None)) or {}
     for each in given:
-        one_word(name, each, SIZES, f"the sizes {listed(SIZES, each)}")
+        one_word(name, each, SIZES, of="the sizes")
     given = {each: one(name, cm, lengths, zero=each != "scope length") for each, cm in given.items()}
     return {each: float(size.cm) for each, size in SIZES.items()} | given
 

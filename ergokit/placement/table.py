@@ -7,7 +7,7 @@ from typing import ClassVar
 
 import pandas as pd
 
-from ergokit._check import instance, listed, one_word, refused
+from ergokit._check import instance, one_word, refused
 from ergokit.placement import Placement
 from ergokit.placement.measures import figure, give_or_take
 from ergokit.terms import with_entries
@@ -39,7 +39,7 @@ class MeasureTable(pd.DataFrame):
         """
         known = list(dict.fromkeys(self["quantity"]))
         for name in quantities:
-            one_word("quantities", name, known, f"names such as {listed(known, name)}")
+            one_word("quantities", name, known, of="names such as")
         return self[self["quantity"].isin(quantities)]
 
     def __repr__(self):

@@ -14,7 +14,7 @@ from ergokit.triangulation import handle_height
 
 _CARTON = 6.2  # cm of page for the drawing of the carton and its cut
 _CARTON_SAYS = (
-    "Cut along the thick dashes, on both ends. The thick line becomes the ridge. The grey side is side a: it faces you."
+    "Cut along the thick dashes on both ends. The thick line becomes the ridge. The light grey side is side a, which faces you."
 )
 _FEW = 4  # markers, below which a sheet is seen badly
 

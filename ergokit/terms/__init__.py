@@ -78,7 +78,8 @@ def with_entries(table):
         if name in told:
             return found[0]
         told.add(name)
-        return f'<details><summary>{found[0]}</summary><div style="{_BELOW}">{entry(name)}</div></details>'
+        called = "" if name == found[1] else f"<b>{name}</b>, "
+        return f'<details><summary>{found[0]}</summary><div style="{_BELOW}">{called}{entry(name)}</div></details>'
 
     return re.sub(rf"(?<=<t[hd]>){_COLUMN}(?=</t[hd]>)", opening, table)
 

@@ -45,7 +45,7 @@ def lens_and_printer(truth, marked, rng):
 
 
 def bowed(truth, marked, rng):
-    """Bend the sheets, each about its middle in its own way, the strip on its card by half as much; print all too large or small."""
+    """Bend each sheet about its middle, the strip on its card by half as much, and print all too large or small."""
     for name, high in {MAT: 0.1, PANEL: 0.1, STRIP: 0.05}.items():
         middle, bend = (marked.sheets[name].low + marked.sheets[name].high) / 2, (fold, cylinder)[rng.integers(2)](rng, high)
         truth.bows[name] = lambda spots, middle=middle, bend=bend: bend(spots - middle)
