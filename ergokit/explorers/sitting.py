@@ -252,7 +252,8 @@ def ask(problem: Problem) -> Question:
     >>> asked.feedback.value[:70]
     '<span role="status">Not yet. The midline is square to the line of the '
     """
-    told = problem.unit or "ratio", problem.tolerance or 0.0, problem.hint, problem.solution, tuple(problem.options)
+    why = f"\n{problem.solution}"  # a line each
+    told = problem.unit or "ratio", problem.tolerance or 0.0, problem.hint, why, tuple(problem.options)
     asked = Question(problem.question, problem.answer, *told)
     asked.feedback.add_class("ergokit-steps")
     style, prompt, *rest = asked.children
