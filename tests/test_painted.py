@@ -11,7 +11,15 @@ from ergokit import explorers
 from ergokit.figures.style import PALETTE
 
 #: Those with sliders to move; a form has pictures that its own browser tests ask for.
-FORMS = {"carton_explorer", "complaint_explorer", "log_explorer", "photo_explorer", "readings_explorer", "session_explorer"}
+FORMS = {
+    "carton_explorer",
+    "complaint_explorer",
+    "experiments_explorer",
+    "log_explorer",
+    "photo_explorer",
+    "readings_explorer",
+    "session_explorer",
+}
 EXPLORERS = sorted(name for name in explorers.__all__ if name.endswith("_explorer") and name not in FORMS)
 #: Shows one explorer after the other and moves it; after each move the browser has to say that it painted what the kernel
 #: drew: its number, and the words in it.

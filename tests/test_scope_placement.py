@@ -83,7 +83,7 @@ def test_replace_takes_a_scope_for_a_phone_and_back():
     assert SCOPE.replace(camera=(0, 4, 16)) == Placement(**REST, camera=(0, 4, 16))
     assert SCOPE.replace(instrument_length=33).scope == TURNED
     for refused in (lambda: SCOPE.replace(aim=(0, 0, -1)), lambda: PHONE.replace(camera=TURNED)):
-        with pytest.raises(ValueError, match=r"^a scope looks where its own view says; [^\n]* \(aim\)\.$"):
+        with pytest.raises(ValueError, match=r"^A scope looks where its own view says; [^\n]* \(aim\)\.$"):
             refused()
     with pytest.raises(ValueError, match=r"^A working port and the scope\'s port are both at .*\(left_port\)"):
         SCOPE.replace(left_port=TURNED.port)
