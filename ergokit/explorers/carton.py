@@ -42,7 +42,7 @@ _MEASURING = (
     "Measure from the middle of the lens, and the phone in its case if the "
     "case stays on. The ends are those you see with the screen before you."
 )
-_SIZE = (560, 190)  # px: beside the form
+_SIZE = (580, 190)  # px: beside the form
 
 
 def carton_explorer() -> CartonExplorer:
@@ -213,7 +213,7 @@ class CartonExplorer(BoxFormExplorer):
             self.markers,
             w.HBox([self.save, self.restart]),
         ]
-        return w.VBox(parts, layout=Layout(width="285px", flex="0 0 auto"))
+        return w.VBox(parts, layout=Layout(width="264px", flex="0 0 auto"))
 
 
 def _heading(text):

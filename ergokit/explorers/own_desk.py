@@ -109,7 +109,7 @@ def _about(items: list[Item]) -> str:
 def _table(rows: list[Progress]) -> str:
     if not rows:
         return ""
-    head = ("lesson", "predictions", "right direction", "off by (median)", "questions", "right at once")
+    head = ("lesson", "predictions", "right direction", "usually off by", "questions", "right at once")
     lines = [_row("th", head), *(_row("td", _cells(row)) for row in rows)]
     foot = "The first guess and the first answer count. This table is for you alone and assesses nobody."
     return (
