@@ -199,12 +199,12 @@ class CartonExplorer(BoxFormExplorer):
             raise AssertionError("the link is not to the template of the box shown.")
 
     def _form(self):
-        phone = [labelled(label, self.typed[name], "25px", "150px") for name, (label, _) in _PHONE.items()]
+        phone = [labelled(label, self.typed[name], "25px", "142px") for name, (label, _) in _PHONE.items()]
         parts = [
             *self.names(),
             w.HTML(f'<div class="ergokit-foot">{NAMING}</div>'),
             _heading("The carton's edges (cm)"),
-            *(labelled(name, self.typed[name], "25px", "150px") for name in _EDGES),
+            *(labelled(name, self.typed[name], "25px", "142px") for name in _EDGES),
             _heading("The phone"),
             w.HTML(f'<div class="ergokit-foot">{_MEASURING}</div>'),
             *phone,
