@@ -56,11 +56,9 @@ def plain_monitor(placement, focus=0, numbers=True, width=330, height=None, fiel
     scale = (width - 2 * _MARGIN) / 2  # pixels to a half-width
     below, edge = 1 / shape + (_MARGIN + _STRIP) / scale, _MARGIN / scale
     parts = _parts(camera, placement, focus)
-    layout = to_scale(
-        width, height or round(2 * scale / shape + 2 * _MARGIN + _STRIP), (-1 - edge, 1 + edge), (-below, 1 / shape + edge)
-    ) | {
-        "annotations": _notes(camera, placement, focus, numbers, parts, scale),
-    }
+    height = height or round(2 * scale / shape + 2 * _MARGIN + _STRIP)
+    layout = to_scale(width, height, (-1 - edge, 1 + edge), (-below, 1 / shape + edge))
+    layout["annotations"] = _notes(camera, placement, focus, numbers, parts, scale)
     return {"data": traces(_PARTS, parts, hoverinfo="skip"), "layout": layout}
 
 
