@@ -43,7 +43,7 @@ ANSWERS = {
         "The target moves 5 cm deeper": _at(20.6, 0),
         "The target moves 5 cm nearer": _at(10.6, 0),
         "The target is 15.6 cm deep on the midline again": degrees(18 / (15.6**2 + 9**2)),
-        "Four targets": sum(45 <= _at(depth, offset) <= 75 for depth, offset in ((15.6, 0), (15.6, 6), (7, 0), (23, 0))),
+        "Two targets": sum(45 <= _at(depth, offset) <= 75 for depth, offset in ((15.6, 0), (7, 0), (15.6, 6), (23, 6))),
         # h² + x² = s²/4 + s h cot 60°, for s
         "A target is 15.6 cm deep and 5 cm": 2 * (hypot(hypot(15.6, 5), 15.6 / tan(2 * _HALF)) - 15.6 / tan(2 * _HALF)),
     },
