@@ -275,7 +275,7 @@ class _Problem:
             where, distance = f"the lens fixed at the wall, {place}", ("h", float, float, "h = d")
         if self.with_scope:
             port = f"{place}, square to the panel" if camera_hole else place
-            where = f"a 0 degree scope of {scope_length:g} cm in a port {port}, its tip slid to any distance up to the port's"
+            where = f"a 0 degree scope of {scope_length:g} cm in a port {port}, slid in as far as needed"
             *turned, form = distance
             distance = (*turned, f"{form.replace('d', 'D')}, D - {scope_length:g} ≤ d ≤ D")
         self.setting = f"{where}, and instruments of {instrument_length:g} cm"
