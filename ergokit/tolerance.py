@@ -150,7 +150,7 @@ def hole_tolerance(
     >>> from ergokit import Placement
     >>> hole_tolerance(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 5, 16)), within=5)  # doctest: +NORMALIZE_WHITESPACE
     Each hole within 0.5 cm of its mark keeps the manipulation angle within 5.0 degrees of 59.9.
-    If only one is off: left port 1.0 cm, right port 1.0 cm. First order and Monte Carlo agree.
+    If only one is off: left port 1.0 cm, right port 1.0 cm. The formula and random trials agree.
     Each shaft may lie 2.5 mm off the middle of its hole; that is counted.
     """
     play = one("play", play, lengths, zero=True)
@@ -233,7 +233,7 @@ class HoleTolerance:
             text += f" If only one is off: {', '.join(alone)}."
         first_order, monte_carlo = self.limits[self.holes]
         text += (
-            " First order and Monte Carlo agree."
+            " The formula and random trials agree."
             if self.agree
             else f" The first order fails here: it gives {self._shown(first_order)}, Monte Carlo {self._shown(monte_carlo)}; "
             "the smaller is shown."

@@ -381,7 +381,12 @@ def test_a_question_hints_after_a_wrong_answer_and_explains_after_the_right_one(
     asked = question("How deep?", 15.588, hint="Half the angle.", why="18 cos 30°.")
     right = "Right: 15.6 cm. 18 cos 30°."
     assert asked.show_me.layout.display == "none"
-    for text, says in (("9", "Not yet. Half the angle."), ("156 mm", right), ("deep", "type a length")):
+    for text, says in (
+        ("9", "Not yet. Half the angle."),
+        ("156 mm", right),
+        ("deep", "type a length"),
+        ("16", "right to a whole number"),
+    ):
         asked.answer.value = text
         asked.check()
         assert says in asked.feedback.value

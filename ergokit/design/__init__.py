@@ -69,10 +69,10 @@ def design_box(
       left port: 10.0 cm to the left, 11.3 cm from the edge
       right port: 10.0 cm to the right, 11.3 cm from the edge
       camera hole: on the centre line, 20.0 cm from the edge
-    The phone looks along the panel's normal:
+    The phone looks straight into the box, square to the panel:
       the middle of its picture falls on the floor 25.0 cm from the panel's foot, where it shows 19.9 cm across
       target: seen, 0.0 degrees off the middle, 15.0 cm away, 2.3 cm less than the triangle's depth;
-        instruments meet at 60.0 degrees and enter the panel 41.4 and 41.4 degrees off its normal
+        the instruments meet at 60.0 degrees and lean 41.4 and 41.4 degrees at the ports
     All rules are met.
     A verdict describes geometry; it is not permission.
     >>> design_box(box).holes

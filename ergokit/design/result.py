@@ -135,7 +135,7 @@ class BoxDesign:
         for name, (u, v) in self.holes.items():
             side = "on the centre line" if u == 0 else f"{abs(u):.1f} cm to the {'right' if u > 0 else 'left'}"
             yield f"{item}{name}: {side}, {v - low:.1f} cm from the edge"
-        yield f"{gap}The phone looks along the panel's normal:{gap}"
+        yield f"{gap}The phone looks straight into the box, square to the panel:{gap}"
         x, y, _ = self.picture_centre
         sideways = f" and {x:.1f} cm sideways" if abs(x) > 0.05 else ""
         floor = f"{y - self._foot:.1f} cm from the panel's foot{sideways}"
@@ -149,7 +149,7 @@ class BoxDesign:
             compared = f"{abs(less):.1f} cm {'less' if less < 0 else 'more'} than the triangle's depth"
             entry = f"{left[i]:.1f} and {right[i]:.1f}"
             yield f"{item}{name}: {seen}, {off[i]:.1f} degrees off the middle, {d[i]:.1f} cm away, {compared};"
-            yield f"{more}instruments meet at {theta[i]:.1f} degrees and enter the panel {entry} degrees off its normal"
+            yield f"{more}the instruments meet at {theta[i]:.1f} degrees and lean {entry} degrees at the ports"
         if self.not_met:
             yield f"{gap}Not met:{gap}"
             yield from (f"{item}{sentence}" for sentence in (*self.not_met, *self.why))

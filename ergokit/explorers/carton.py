@@ -42,7 +42,7 @@ _MEASURING = (
     "Measure from the middle of the lens, and the phone in its case if the "
     "case stays on. The ends are those you see with the screen before you."
 )
-_SIZE = (640, 190)  # px
+_SIZE = (580, 190)  # px: beside the form
 
 
 def carton_explorer() -> CartonExplorer:
@@ -199,21 +199,21 @@ class CartonExplorer(BoxFormExplorer):
             raise AssertionError("the link is not to the template of the box shown.")
 
     def _form(self):
-        phone = [labelled(label, self.typed[name], "28px", "150px") for name, (label, _) in _PHONE.items()]
+        phone = [labelled(label, self.typed[name], "25px", "142px") for name, (label, _) in _PHONE.items()]
         parts = [
             *self.names(),
             w.HTML(f'<div class="ergokit-foot">{NAMING}</div>'),
             _heading("The carton's edges (cm)"),
-            *(labelled(name, self.typed[name], "28px", "150px") for name in _EDGES),
+            *(labelled(name, self.typed[name], "25px", "142px") for name in _EDGES),
             _heading("The phone"),
             w.HTML(f'<div class="ergokit-foot">{_MEASURING}</div>'),
             *phone,
-            labelled("lens at the", self.end, "28px", "80px"),
-            labelled("paper", self.paper, "28px", "80px"),
+            labelled("lens at the", self.end, "25px", "80px"),
+            labelled("paper", self.paper, "25px", "80px"),
             self.markers,
             w.HBox([self.save, self.restart]),
         ]
-        return w.VBox(parts, layout=Layout(width="285px", flex="0 0 auto"))
+        return w.VBox(parts, layout=Layout(width="264px", flex="0 0 auto"))
 
 
 def _heading(text):

@@ -100,7 +100,7 @@ def _about(items: list[Item]) -> str:
     counts = Counter(item.kind for item in items)
     boxes = ", ".join(html.escape(item.name.removesuffix(".json")) for item in items if item.kind == "box")
     kept = [f"<b>Boxes</b>: {boxes or 'none yet; lesson 03 makes one'}."]
-    kept.append(f"<b>Events</b>: {counts['event']}, one for each prediction and each first answer.")
+    kept.append(f"<b>Answers</b>: {counts['event']}; each prediction and each first answer counts as one.")
     where = f"Everything is in {html.escape(str(desk.folder()))}, on the computer that runs the kit, and nowhere else."
     kept.append(f"{where} If the kit runs on a shared server, the folder is on that server.")
     return f'<div style="line-height: 19px">{"<br>".join(kept)}</div>'
@@ -109,7 +109,7 @@ def _about(items: list[Item]) -> str:
 def _table(rows: list[Progress]) -> str:
     if not rows:
         return ""
-    head = ("lesson", "predictions", "right direction", "off by (median)", "questions", "right at once")
+    head = ("lesson", "predictions", "right direction", "usually off by", "questions", "right at once")
     lines = [_row("th", head), *(_row("td", _cells(row)) for row in rows)]
     foot = "The first guess and the first answer count. This table is for you alone and assesses nobody."
     return (

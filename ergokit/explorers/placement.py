@@ -70,7 +70,7 @@ _WORDS = {
     "lever": "lever",
     "table": "table",
 }
-_SIZE = {"width": 490, "height": 430}  # px, of the scene
+_SIZE = {"width": 490, "height": 390}  # px, of the scene
 _OF_A_TAPE = "This is your box. Each number now shows its uncertainty (one standard deviation, 0.3 cm a reading)."
 
 
@@ -371,7 +371,7 @@ class PlacementExplorer(Explorer):
     def _moves(self):
         front = [labelled(f"{name} (cm)", self.controls[name], "28px", WIDE) for name in _FRONT]
         front = w.VBox(
-            [*front, labelled("hold meanwhile", self.hold, "32px", WIDE), labelled("example", self.preset, "32px", WIDE)]
+            [*front, labelled("keep unchanged", self.hold, "32px", WIDE), labelled("example", self.preset, "32px", WIDE)]
         )
         rest = [name for name in self.controls if name not in _FRONT]
         rest = [labelled(name.removesuffix(" length"), self.controls[name], "28px", "106px") for name in rest]

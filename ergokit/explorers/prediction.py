@@ -277,7 +277,10 @@ class Question(_Asked):
     def check(self) -> None:
         """Say in one sentence whether the answer is right; the way to it once it is, and "show me" once it was not."""
         try:
-            right = self.is_right(self.given(), self._tolerance)
+            given = self.given()
+            right = self.is_right(given, self._tolerance)
+            if not (right or self.options) and self.unit in _WAYS and given == round(self.value):
+                raise ValueError("That is right to a whole number; type one decimal more.")
         except ValueError as error:
             self.feedback.value = said(str(error), wrong=True)
             return

@@ -147,7 +147,7 @@ class SmallExplorer(Explorer):
             self.bind(control, name, getitem, type(start).moved)
         if start.holds:
             tip = "what stays the same while you drag a slider; another slider follows"
-            self.hold = self.choices["hold meanwhile"] = choice([NOTHING, *start.holds], tip)
+            self.hold = self.choices["keep unchanged"] = choice([NOTHING, *start.holds], tip)
             self.bind(self.hold, "hold", event=SmallState.holding)
         self.table, self.facts = w.HTML(), w.HTML()
         if not start.stands_large:
