@@ -349,7 +349,7 @@ class TargetsExplorer(RulesExplorer):
     # What is shown
 
     def build(self):
-        rows = self.rule_rows(146, 104, 94)
+        rows = self.rule_rows(152, 100, 92)
         low, high = self.start.surface.bounds()
         tips = "right positive", "away from you positive"
         for axis, tip, least, most in zip(_AXES, tips, low, high, strict=False):
