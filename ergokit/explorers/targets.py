@@ -228,7 +228,7 @@ class Course(Ruled):
         if not self.shaded or self.where == _FREE:
             return ""
         names = (*(f"{5 * i}°" for i in range(1, len(SHADES))), "more")
-        return _key("The worst miss with a port there is less than:", zip(SHADES, names, strict=True), "var(--ergokit-shade)")
+        return _key("Worst miss with a port there, less than:", zip(SHADES, names, strict=True), "var(--ergokit-shade)")
 
     def sentence(self):
         if not self.numbers:
