@@ -226,6 +226,13 @@ class Lesson:
         stderr = '.jp-RenderedText[data-mime-type="application/vnd.jupyter.stderr"]'
         return self.page.locator(f"{stderr}, .jp-OutputArea-output .ansi-red-fg").all_inner_texts()
 
+    def show_everything(self):
+        """Press "show me" wherever it can be pressed, and wait for the answers."""
+        for press in self.page.get_by_role("button", name="show me").all():
+            if press.is_visible() and press.is_enabled():
+                press.click()
+        self.settle()
+
     def look_at(self, selector):
         """Scroll the notebook until an element stands at its top."""
         self.page.locator(selector).first.wait_for(state="attached")
@@ -233,11 +240,13 @@ class Lesson:
 
 
 class Explorer:
-    """The first explorer in a lesson."""
+    """The first explorer with sliders in a lesson."""
 
     def __init__(self, lesson):
         self.lesson, self.page = lesson, lesson.page
-        drawn = ".ergokit:has(.ergokit-canvas)"  # a question has none before its answer
+        drawn = ".ergokit:not(.ergokit-asked):has(.ergokit-canvas):has([role=slider])"
+        if not self.page.locator(drawn).count():  # it comes with the answer to a question
+            lesson.show_everything()
         lesson.look_at(drawn)
         self.root = self.page.locator(drawn).first
         self.root.locator(".ergokit-canvas.painted").first.wait_for()

@@ -90,7 +90,7 @@ def test_a_question_has_its_ranges_wrong_guesses_and_its_answer_on_the_next_slid
         notes = _notes(slides[i])
         assert "A common wrong guess: " in notes and "Everybody writes a guess down" in notes
         ranges = re.search(r"Ranges: (.*)\.", notes)[1].split(", ")
-        right = re.search(r"The answer is in the range (.*?)\. It comes", notes)[1]
+        right = re.search(r"The answer is in the range (.*?)\. The next", notes)[1]
         assert len(ranges) == 4 and right in ranges
         told = slides[i].shapes.title.text + slides[i].placeholders[1].name
         assert right not in told

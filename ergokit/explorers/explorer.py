@@ -16,6 +16,7 @@ import ipywidgets as w
 import numpy as np
 
 from ergokit._check import refused
+from ergokit._files import decoded
 from ergokit.explorers.cells import keep_one
 from ergokit.explorers.controls import STYLE, Layout, button, fit, on_grid, said, toggle
 
@@ -86,6 +87,19 @@ class Explorer(w.VBox):
     def display(self, widget: w.Widget, read: Callable, *about: Any, trait: str = "value") -> None:
         """Let a widget show ``read(state, *about)``, and hear nothing from it."""
         self._bound.append((widget, trait, read.__name__, lambda state, _: read(state, *about)))
+
+    def table_upload(self, tip: str) -> w.FileUpload:
+        """A button that loads a CSV file: the event is the state's ``loaded(text)``."""
+        upload = w.FileUpload(accept=".csv", description="load a table", tooltip=tip, layout=Layout(width="130px"))
+
+        def load(change):
+            if change.new:
+                [file] = change.new
+                self.dispatch(lambda state: state.loaded(decoded(bytes(file["content"]), file["name"])))
+                upload.value = ()  # so that the same file can be chosen again
+
+        upload.observe(load, "value")
+        return upload
 
     def dispatch(self, event: Callable, *given: Any, draft: bool = False) -> bool:
         """Show the state that ``event(state, *given)`` returns; where it refuses, keep the last one and say why.

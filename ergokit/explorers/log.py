@@ -9,7 +9,6 @@ import ipywidgets as w
 
 from ergokit import desk
 from ergokit._check import a, checked, read_number
-from ergokit._files import decoded
 from ergokit.explorers.controls import Layout, button, labelled, save_link
 from ergokit.explorers.explorer import Explorer, compare
 from ergokit.figures.picture import Picture
@@ -99,8 +98,7 @@ class LogExplorer(Explorer):
             self.bind(control, name, draft=True)
             made.append(labelled(label, control, width="130px"))
         tip = "a CSV file with day, minutes, pair and trained"
-        self.upload = w.FileUpload(accept=".csv", description="load a table", tooltip=tip, layout=Layout(width="130px"))
-        self.upload.observe(lambda change: self._load(change.new), "value")
+        self.upload = self.table_upload(tip)
         self.saved = w.HTML()
         self.picture = Picture(plain_log(self.start.log, _WIDTH), about="Minutes in the box, a bar for each evening.")
         row = w.HBox([button("add", "note this evening", self.add, "60px"), self.upload, self.saved])
@@ -109,12 +107,6 @@ class LogExplorer(Explorer):
     def add(self) -> None:
         """Note the evening that is typed."""
         self.dispatch(_Noted.adding)
-
-    def _load(self, uploaded):
-        if uploaded:
-            [file] = uploaded
-            self.dispatch(lambda state: state.loaded(decoded(bytes(file["content"]), file["name"])))
-            self.upload.value = ()  # so that the same file can be chosen again
 
     def show(self, state):
         drawing = plain_log(state.log, _WIDTH)

@@ -10,7 +10,6 @@ import ipywidgets as w
 
 from ergokit import desk
 from ergokit._check import a, checked, flag, read_number
-from ergokit._files import decoded
 from ergokit.explorers.controls import HIDDEN, Layout, button, choice, labelled, save_link
 from ergokit.explorers.explorer import Explorer, compare
 from ergokit.figures.picture import Picture
@@ -126,20 +125,13 @@ class SessionExplorer(Explorer):
         self.many = choice([(f"{n} people", n) for n in range(2, MOST_PEOPLE + 1)], "how many people", "110px")
         self.bind(self.many, "people", event=_Results.manned)
         tip = "a CSV file with person, pair, position, passes, drops and seconds"
-        self.upload = w.FileUpload(accept=".csv", description="load a table", tooltip=tip, layout=Layout(width="130px"))
-        self.upload.observe(lambda change: self._load(change.new), "value")
+        self.upload = self.table_upload(tip)
         self.grid, self.words, self.saved = w.VBox(), w.HTML(layout=Layout(width=f"{_WIDTH}px")), w.HTML()
         self.picture = Picture(plain_session(self.start.session, _WIDTH), about="Each person's times, and the differences.")
         keep = button("keep", "keep the session in your own folder", lambda: self.dispatch(_Results.kept), "60px")
         last = button("open the last", "open the session that you kept last", lambda: self.dispatch(_Results.last), "110px")
         row = w.HBox([self.many, self.numbers, self.restart, keep, last, self.upload, self.saved])
         return [row, self.grid, self.status, self.picture, self.words]
-
-    def _load(self, uploaded):
-        if uploaded:
-            [file] = uploaded
-            self.dispatch(lambda state: state.loaded(decoded(bytes(file["content"]), file["name"])))
-            self.upload.value = ()  # so that the same file can be chosen again
 
     def _row_of(self, code):
         """The row of a person, made when it is first shown."""

@@ -6,7 +6,7 @@ import numpy as np
 import plotly.graph_objects as go
 
 from ergokit.figures.labels import Label, written
-from ergokit.figures.style import CARD, GREY, INK, LEFT, PLAIN, RIGHT, target_sign
+from ergokit.figures.style import CARD, GREY, INK, LEFT, RIGHT, target_sign, to_scale
 
 _BESIDE, _ABOVE = 40, 34  # px for words beside and above the lines, and below them
 
@@ -45,13 +45,5 @@ def apart_figure(triangle, reaches, width=470, height=311):
     strokes = [(start, end) for start, end, _ in lines]
     for note in written(labels, ((0, 0), (width, height)), strokes, [left, right, target, left_hand, right_hand]):
         figure.add_annotation(note | {"bgcolor": "rgba(255, 255, 255, 0.8)"})
-    axis = {"visible": False, "fixedrange": True}
-    figure.update_layout(
-        **PLAIN,
-        width=width,
-        height=height,
-        margin={"l": 0, "r": 0, "t": 0, "b": 0},
-        xaxis=axis | {"range": (0, width)},
-        yaxis=axis | {"range": (0, height), "scaleanchor": "x"},
-    )
+    figure.update_layout(to_scale(width, height, (0, width), (0, height)))
     return figure

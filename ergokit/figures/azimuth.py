@@ -10,7 +10,7 @@ import plotly.graph_objects as go
 from ergokit._check import a, checked, pixels
 from ergokit.figures.labels import Label, written
 from ergokit.figures.space import framed, project
-from ergokit.figures.style import GREEN, GREY, INK, LEFT, PLAIN, PURPLE, RIGHT, target_sign
+from ergokit.figures.style import GREEN, GREY, INK, LEFT, PURPLE, RIGHT, target_sign, to_scale
 from ergokit.placement import Placement
 from ergokit.triangulation import azimuth_angles, elevation_angle, instrument_plane_tilt, manipulation_angle, plan_angle
 
@@ -43,15 +43,7 @@ def elevations_and_azimuths_figure(placement: Placement, width: float = 860, hei
     )
     for (start, *_), title in zip(panels, titles, strict=True):
         figure.add_annotation(x=start, y=height, xanchor="left", yanchor="top", align="left", text=title, showarrow=False)
-    axis = {"visible": False, "fixedrange": True}
-    figure.update_layout(
-        **PLAIN,
-        width=width,
-        height=height,
-        margin={"l": 0, "r": 0, "t": 0, "b": 0},
-        xaxis=axis | {"range": (0, width)},
-        yaxis=axis | {"range": (0, height), "scaleanchor": "x"},
-    )
+    figure.update_layout(to_scale(width, height, (0, width), (0, height)))
     return figure
 
 

@@ -9,7 +9,7 @@ import plotly.graph_objects as go
 
 from ergokit._check import a, checked, pixels
 from ergokit.figures.plain import notes, traces
-from ergokit.figures.style import CARD, FONT, INK, PLAIN, VERMILLION
+from ergokit.figures.style import CARD, FONT, INK, VERMILLION, to_scale
 from ergokit.surfaces import WedgeBox
 
 _BACK = np.array([0.4, 0.27])  # where an edge that goes back is drawn, as a share of its length
@@ -109,12 +109,7 @@ def plain_carton(box, width=760, height=230):
     spare = (per_px * (np.array([width, height]) - _ROOM) - (right - left, high - low)) / 2  # the drawing stays in the middle
     x = left - _MARGIN["left"] * per_px - spare[0], right + _MARGIN["right"] * per_px + spare[0]
     y = low - _MARGIN["below"] * per_px - spare[1], high + _MARGIN["above"] * per_px + spare[1]
-    layout = PLAIN | {
-        "width": width,
-        "height": height,
-        "margin": {"l": 0, "r": 0, "t": 0, "b": 0},
-        "xaxis": {"visible": False, "range": x, "fixedrange": True},
-        "yaxis": {"visible": False, "range": y, "fixedrange": True},
+    layout = to_scale(width, height, x, y) | {
         "annotations": notes(
             [{"font": FONT | {"size": 13}} | _SIDES[side] for _, _, side in views.written],
             [{"text": text.replace("\n", "<br>"), "x": float(x), "y": float(y)} for text, (x, y), _ in views.written],

@@ -8,7 +8,7 @@ import plotly.graph_objects as go
 from ergokit._check import a, checked, flag, pixels
 from ergokit.figures.layers import item
 from ergokit.figures.scene import scene
-from ergokit.figures.style import BLUE, GREEN, GREY, INK, PLAIN, PURPLE, VERMILLION, target_sign
+from ergokit.figures.style import BLUE, GREEN, GREY, INK, PURPLE, VERMILLION, target_sign, to_scale
 from ergokit.holes import Assignments
 from ergokit.holes.result import NAMES
 
@@ -103,12 +103,7 @@ def plain_holes(result, i, numbers=True, width=500, room=None):
     ]
     words += [_note(*hole[:2], name, xshift=12) for name, hole in zip(NAMES, result.holes, strict=False)]
     words.append(_note((left + right) / 2, low, "you stand here", yanchor="bottom", font={"color": GREY}))
-    layout = PLAIN | {
-        "width": width,
-        "height": round(width * (high - low) / (right - left)),
-        "margin": {"l": 0, "r": 0, "t": 0, "b": 0},
-        "xaxis": {"visible": False, "range": (left, right), "fixedrange": True},
-        "yaxis": {"visible": False, "range": (low, high), "scaleanchor": "x", "fixedrange": True},
+    layout = to_scale(width, round(width * (high - low) / (right - left)), (left, right), (low, high)) | {
         "annotations": words,
     }
     return {"data": drawn, "layout": layout}

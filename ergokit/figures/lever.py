@@ -9,7 +9,7 @@ from numpy.typing import ArrayLike
 from ergokit._check import checked, flag, lengths, one, pixels, refused, shaft_lengths
 from ergokit.figures.labels import LETTERS, Label, written
 from ergokit.figures.plain import traces
-from ergokit.figures.style import CARD, GREEN, GREY, PLAIN, PURPLE, target_sign
+from ergokit.figures.style import CARD, GREEN, GREY, PURPLE, target_sign, to_scale
 from ergokit.placement.measures import figure as shown
 from ergokit.triangulation import length_ratio, outside_length, tip_travel_per_hand_travel
 
@@ -60,12 +60,7 @@ def plain_lever(inserted_lengths, shafts, handle_reach, hand_travel, numbers=Tru
         )
         *notes, ratio, tip = notes  # placed in this order, and told with the ratio last
         words += [note | _CHIP | {"y": note["y"] - _ROW * row} for note in (*notes, tip, ratio)]
-    layout = PLAIN | {
-        "width": width,
-        "height": max(round(scale * _ROW * rows), 40) + 4,
-        "margin": {"l": 2, "r": 2, "t": 2, "b": 2},
-        "xaxis": {"visible": False, "range": (left, right), "fixedrange": True},
-        "yaxis": {"visible": False, "range": (_TOP - _ROW * rows, _TOP), "scaleanchor": "x", "fixedrange": True},
+    layout = to_scale(width, max(round(scale * _ROW * rows), 40) + 4, (left, right), (_TOP - _ROW * rows, _TOP), 2) | {
         "annotations": words,
     }
     return {"data": drawn, "layout": layout}

@@ -12,7 +12,7 @@ import plotly.graph_objects as go
 from ergokit._check import SMALLEST, a, checked, flag, pixels
 from ergokit.figures.labels import Label, written
 from ergokit.figures.plain import notes, traces
-from ergokit.figures.style import GREEN, GREY, LEFT, MIST, PLAIN, PURPLE, RIGHT, target_sign
+from ergokit.figures.style import GREEN, GREY, LEFT, MIST, PURPLE, RIGHT, target_sign, to_scale
 from ergokit.placement import Placement
 from ergokit.triangulation import camera_roll, display_angle, hand_eye_rotation
 from ergokit.view import Camera, width_seen
@@ -56,14 +56,9 @@ def plain_monitor(placement, focus=0, numbers=True, width=330, height=None, fiel
     scale = (width - 2 * _MARGIN) / 2  # pixels to a half-width
     below, edge = 1 / shape + (_MARGIN + _STRIP) / scale, _MARGIN / scale
     parts = _parts(camera, placement, focus)
-    layout = PLAIN | {
-        "width": width,
-        "height": height or round(2 * scale / shape + 2 * _MARGIN + _STRIP),
-        "margin": {"l": 0, "r": 0, "t": 0, "b": 0},
-        "xaxis": {"visible": False, "range": (-1 - edge, 1 + edge), "fixedrange": True},
-        "yaxis": {"visible": False, "range": (-below, 1 / shape + edge), "scaleanchor": "x", "fixedrange": True},
-        "annotations": _notes(camera, placement, focus, numbers, parts, scale),
-    }
+    height = height or round(2 * scale / shape + 2 * _MARGIN + _STRIP)
+    layout = to_scale(width, height, (-1 - edge, 1 + edge), (-below, 1 / shape + edge))
+    layout["annotations"] = _notes(camera, placement, focus, numbers, parts, scale)
     return {"data": traces(_PARTS, parts, hoverinfo="skip"), "layout": layout}
 
 

@@ -12,7 +12,7 @@ from ergokit import datasets
 from ergokit._check import a, checked, flag, lengths, number_of_target, one, pixels, refused
 from ergokit.figures.plain import notes, traces
 from ergokit.figures.section import box_in_section
-from ergokit.figures.style import CARD, GREEN, GREY, INK, LEFT, PLAIN, PURPLE, RIGHT, target_sign
+from ergokit.figures.style import CARD, GREEN, GREY, INK, LEFT, PURPLE, RIGHT, target_sign, to_scale
 from ergokit.guidance.body import body
 from ergokit.guidance.verdicts import source_in_short
 from ergokit.placement import Placement
@@ -100,12 +100,7 @@ def plain_operator(you, box, distance, below, numbers=True, width=700):
     said |= {"posture": seat if you.seated else "standing", "whence": _whence()}
     words = {name: {"text": said[name], "x": float(x), "y": float(y)} for name, (x, y) in places.items()}
     words["hands"] |= {"yanchor": "bottom" if up > 0 else "top", "yshift": 10 * up}
-    layout = PLAIN | {
-        "width": width,
-        "height": max(round(width * (top - bottom) / (right - left)), 40),
-        "margin": {"l": 0, "r": 0, "t": 0, "b": 0},
-        "xaxis": {"visible": False, "range": (left, right), "fixedrange": True},
-        "yaxis": {"visible": False, "range": (bottom, top), "scaleanchor": "x", "fixedrange": True},
+    layout = to_scale(width, max(round(width * (top - bottom) / (right - left)), 40), (left, right), (bottom, top)) | {
         "annotations": notes(_LOOKS, words.values()),
     }
     drawn = {name: {"x": points[:, 0], "y": points[:, 1]} for name, points in parts.items()}

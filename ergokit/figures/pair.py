@@ -6,7 +6,7 @@ import numpy as np
 import plotly.graph_objects as go
 
 from ergokit.figures.monitor import camera_of
-from ergokit.figures.style import INK, LEFT, PLAIN, RIGHT, target_sign
+from ergokit.figures.style import INK, LEFT, RIGHT, target_sign, to_scale
 from ergokit.figures.triangle import draw_triangle, fitting
 from ergokit.triangulation import display_angle
 
@@ -34,15 +34,7 @@ def pair_figure(triangles, names, placements=(), numbers=True, width=680, height
     for i, (placement, focus) in enumerate(placements):
         wide = 4 / 3 * (high - _GAP)
         _draw_picture(figure, placement, focus, (panel * (i + 0.5) - wide / 2 - 45, 4), (wide, high - _GAP), numbers)
-    axis = {"visible": False, "fixedrange": True}
-    figure.update_layout(
-        **PLAIN,
-        width=width,
-        height=height,
-        margin={"l": 0, "r": 0, "t": 0, "b": 0},
-        xaxis=axis | {"range": (0, width)},
-        yaxis=axis | {"range": (0, height), "scaleanchor": "x"},
-    )
+    figure.update_layout(to_scale(width, height, (0, width), (0, height)))
     return figure
 
 

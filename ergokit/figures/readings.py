@@ -11,7 +11,7 @@ from ergokit._check import checked, pixels
 from ergokit.design import design_box
 from ergokit.figures.labels import Label, written
 from ergokit.figures.plain import traces
-from ergokit.figures.style import CARD, GREEN, GREY, INK, LEFT, PLAIN, PURPLE, RIGHT, target_sign
+from ergokit.figures.style import CARD, GREEN, GREY, INK, LEFT, PURPLE, RIGHT, target_sign, to_scale
 from ergokit.placement.demo import CARTON
 from ergokit.triangulation import depth, port_spacing
 
@@ -53,12 +53,7 @@ def plain_readings(width=820):
     strokes = [pair for name in (*_WAYS, "panel from the side") for pair in pairwise(scale * lines[name])]
     marks = scale * np.concatenate([lines[name] for name in _SIGNS])
     frame = scale * np.array([(0, -_LOW), (_WIDE.sum(), _HIGH - _LOW)])
-    layout = PLAIN | {
-        "width": width,
-        "height": round(scale * _HIGH),
-        "margin": {"l": 0, "r": 0, "t": 0, "b": 0},
-        "xaxis": {"visible": False, "range": (0, _WIDE.sum()), "fixedrange": True},
-        "yaxis": {"visible": False, "range": (-_LOW, _HIGH - _LOW), "fixedrange": True},
+    layout = to_scale(width, round(scale * _HIGH), (0, _WIDE.sum()), (-_LOW, _HIGH - _LOW)) | {
         "annotations": written(labels, frame, strokes, marks, scale),
     }
     drawn = {name: {"x": points[:, 0], "y": points[:, 1]} for name, points in lines.items()}

@@ -23,6 +23,19 @@ PLAIN = {
     "modebar": {"remove": ["select", "lasso", "zoom", "pan"]},
 }
 
+
+def to_scale(width, height, x, y, margin=0):
+    """The layout of a drawing without axes, whose two scales are one: `x` and `y` are the ends of what is seen."""
+    hidden = {"visible": False, "fixedrange": True}
+    return PLAIN | {
+        "width": width,
+        "height": height,
+        "margin": dict.fromkeys("lrtb", margin),
+        "xaxis": hidden | {"range": x},
+        "yaxis": hidden | {"range": y, "scaleanchor": "x"},
+    }
+
+
 #: Colours of a scene by name, on a light page and on a dark one, where shafts must outshine the grid.
 PALETTE = {
     "blue": (BLUE, "#5BB8F0"),

@@ -7,7 +7,7 @@ import plotly.graph_objects as go
 
 from ergokit._check import checked, flag, instance, pixels, refused
 from ergokit.figures.labels import Label, written
-from ergokit.figures.style import GREEN, GREY, INK, LEFT, PLAIN, PURPLE, RIGHT, target_sign
+from ergokit.figures.style import GREEN, GREY, INK, LEFT, PURPLE, RIGHT, target_sign, to_scale
 from ergokit.relations import Triangle
 from ergokit.triangulation import manipulation_angle
 
@@ -60,15 +60,7 @@ def drawn_triangles(triangles, numbers=True, width=None, height=None, corners=Fa
         looks = {"numbers": numbers, "corners": corners, "names": names, "goes": goes}
         draw_triangle(figure, triangle, scale, ((left, _ABOVE - height), (right, _ABOVE)), **looks)
         left = right
-    axis = {"visible": False, "fixedrange": True}
-    figure.update_layout(
-        **PLAIN,
-        width=width,
-        height=height,
-        margin={"l": 0, "r": 0, "t": 0, "b": 0},
-        xaxis=axis | {"range": (0, width)},
-        yaxis=axis | {"range": (_ABOVE - height, _ABOVE), "scaleanchor": "x"},
-    )
+    figure.update_layout(to_scale(width, height, (0, width), (_ABOVE - height, _ABOVE)))
     return figure
 
 

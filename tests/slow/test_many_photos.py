@@ -2,7 +2,7 @@
 
 Paper bows, lenses bend, printers and ink are off in ways that the fit does not know, holes are off their marks with heavy
 tails, and the panel gives way to the phone. Errors of simulated corners are like those of rendered boxes, and up to four times
-as large. The fit was tuned with other seeds than these. A thousand sets of corners take ten minutes of a processor;
+as large. The fit was tuned with other seeds than these. A thousand sets of corners take about ten minutes of a processor;
 ERGOKIT_PHOTOS says how many to take instead.
 """
 
