@@ -23,9 +23,9 @@ ANSWERS = {
     "00": {"The ports move apart from 16 to 24": 2 * degrees(atan(12 / (8 * sqrt(3))))},
     "01": {
         "Now all three lengths are 20 cm": 60,
-        "Three equal lengths of 20 cm, the camera": sqrt(20**2 - 10**2),
-        "Lengths of 20 cm again": sqrt(20**2 - 10**2 - 10**2),
-        "Ports stay 16 cm apart": 8 / tan(radians(22.5)),
+        "All three lengths are 20 cm, and the camera": sqrt(20**2 - 10**2),
+        "All three lengths are 20 cm again": sqrt(20**2 - 10**2 - 10**2),
+        "The ports stay 16 cm apart": 8 / tan(radians(22.5)),
     },
     "02": {
         "How far is the middle of the picture": 45 / 2,  # halfway along the cut of 27, 36 and 45 cm
