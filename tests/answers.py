@@ -23,9 +23,9 @@ ANSWERS = {
     "00": {"The ports move apart from 16 to 24": 2 * degrees(atan(12 / (8 * sqrt(3))))},
     "01": {
         "Now all three lengths are 20 cm": 60,
-        "Three equal lengths of 20 cm, the camera": sqrt(20**2 - 10**2),
-        "Lengths of 20 cm again": sqrt(20**2 - 10**2 - 10**2),
-        "Ports stay 16 cm apart": 8 / tan(radians(22.5)),
+        "All three lengths are 20 cm, and the camera": sqrt(20**2 - 10**2),
+        "All three lengths are 20 cm again": sqrt(20**2 - 10**2 - 10**2),
+        "The ports stay 16 cm apart": 8 / tan(radians(22.5)),
     },
     "02": {
         "How far is the middle of the picture": 45 / 2,  # halfway along the cut of 27, 36 and 45 cm
@@ -43,7 +43,7 @@ ANSWERS = {
         "The target moves 5 cm deeper": _at(20.6, 0),
         "The target moves 5 cm nearer": _at(10.6, 0),
         "The target is 15.6 cm deep on the midline again": degrees(18 / (15.6**2 + 9**2)),
-        "Four targets": sum(45 <= _at(depth, offset) <= 75 for depth, offset in ((15.6, 0), (15.6, 6), (7, 0), (23, 0))),
+        "Two targets": sum(45 <= _at(depth, offset) <= 75 for depth, offset in ((15.6, 0), (7, 0), (15.6, 6), (23, 6))),
         # h² + x² = s²/4 + s h cot 60°, for s
         "A target is 15.6 cm deep and 5 cm": 2 * (hypot(hypot(15.6, 5), 15.6 / tan(2 * _HALF)) - 15.6 / tan(2 * _HALF)),
     },

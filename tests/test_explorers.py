@@ -399,7 +399,7 @@ def test_a_question_with_choices_checks_the_one_that_is_pressed():
     asked.choice.value = "sideways"
     assert "Not yet. Think of the arc." in asked.feedback.value
     asked.choice.value = "deeper"
-    assert "Right: deeper." in asked.feedback.value
+    assert "Right: 'deeper'." in html.unescape(asked.feedback.value)
 
 
 def guessed(text, way=None, **about):
@@ -419,7 +419,7 @@ def guessed(text, way=None, **about):
             "You chose &#x27;wider&#x27;, and so it is. Your guess was 90.0 degrees, which is 8.2 degrees too high.",
         ),
         ("50", "narrower", "but it is &#x27;wider&#x27;. Your guess was 50.0 degrees, which is 31.8 degrees too low."),
-        ("81.8", None, "there is no difference to be seen."),
+        ("81.8", None, "Your guess was 81.8 degrees, and so it is."),
     ],
 )
 def test_a_prediction_is_set_beside_the_answer(text, way, says):
@@ -430,7 +430,7 @@ def test_a_prediction_is_set_beside_the_answer(text, way, says):
 
 
 @pytest.mark.parametrize(
-    ("text", "way", "says"), [("wide", None, "such as 60"), ("50", "wider", "change one"), ("", None, "such")]
+    ("text", "way", "says"), [("wide", None, "such as 60"), ("50", "wider", "Change one"), ("", None, "such")]
 )
 def test_a_guess_that_cannot_be_taken_gives_no_answer(text, way, says):
     made = []
@@ -457,6 +457,9 @@ def test_a_prediction_with_choices_takes_the_one_that_is_pressed():
     asked = predict("How far off?", 1.41, choices=(0.7, 1.4, 4.2))
     asked.choice.value = "4.2 degrees"
     assert "The answer is 1.4 degrees.</b> You chose 4.2 degrees." in asked.feedback.value
+    asked = predict("Which?", "left", choices=("left", "right"))
+    asked.choice.value = "right"
+    assert "The answer is 'left'.</b> You chose 'right'." in html.unescape(asked.feedback.value)
     with pytest.raises(ValueError, match="one of the choices"):
         predict("How far off?", 1.5, choices=(0.7, 1.4, 4.2))
     with pytest.raises(ValueError, match="choices"):

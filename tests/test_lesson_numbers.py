@@ -17,7 +17,7 @@ from lessons import LESSONS, explorers_of, worked
 
 from ergokit import datasets
 from ergokit.explorers import exercise
-from ergokit.explorers.prediction import in_words
+from ergokit.explorers.prediction import in_words, quoted
 from ergokit.guidance import verdict
 from ergokit.guidance.verdicts import citation_of
 
@@ -135,7 +135,7 @@ def told(answer, unit, text):
     """Whether a text gives an answer away: its number as it is shown, or rounded to nothing, with its unit."""
     if isinstance(answer, str):
         return False  # one of the choices
-    shown = in_words(answer, unit).split()[0]
+    shown = in_words(answer, unit).split()[0].replace("none", "0")
     forms = {shown, f"{float(shown):g}"}
     named = _NAMED.get(unit, re.escape(unit))
     return any(re.search(rf"(?<![\d.,-]){re.escape(form)}(?![\d]|[.,]\d)\s*{named}", text) for form in forms)
@@ -174,7 +174,7 @@ def test_run_all_leaves_every_question_open(lesson):
 
 def test_show_me_gives_every_answer(lesson):
     for one, words in lesson.revealed.items():
-        assert f"The answer is {in_words(one.value, one.unit)}." in words
+        assert f"The answer is {quoted(one.value, one.unit)}." in words
         assert not one.is_open
 
 

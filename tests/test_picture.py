@@ -6,6 +6,7 @@ import pytest
 from ergokit.explorers.presets import PRESETS, usual
 from ergokit.figures import scene
 from ergokit.figures.angle_map import angle_map_figure, plain_angle_map
+from ergokit.figures.experiments import EXPERIMENTS, experiments_figure
 from ergokit.figures.picture import Picture
 from ergokit.figures.scene import extent
 from ergokit.figures.space import VIEWS, framed
@@ -33,6 +34,13 @@ def sent(monkeypatch):
     messages = []
     monkeypatch.setattr("ergokit.figures.picture._Canvas._send", lambda self, message, buffers=None: messages.append(message))
     return messages
+
+
+@pytest.mark.parametrize("against", EXPERIMENTS)
+def test_a_picture_of_a_figure_has_all_its_traces_also_those_of_one_name(against):
+    figure = experiments_figure(against)
+    shown = Picture.of(figure, about="").still()
+    assert [trace.x for trace in shown.data] == [trace.x for trace in figure.data]
 
 
 def test_the_opening_message_has_the_whole_picture(monkeypatch):

@@ -9,6 +9,7 @@ import stat
 import numpy as np
 import pandas as pd
 import pytest
+from bs4 import BeautifulSoup
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
@@ -593,3 +594,11 @@ def test_placements_side_by_side_are_their_measures_and_only_those_asked_for():
             side_by_side(bad)
     with pytest.raises(ValueError, match="quantities"):
         side_by_side(both, "angle of repose")
+
+
+def test_words_in_a_table_begin_at_the_left_and_numbers_end_at_the_right():
+    shown = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16)).measures().of("depth")._repr_html_()
+    cells = BeautifulSoup(shown, "html.parser").find("tbody").find("tr").find_all("td", recursive=False)
+    lefts = ["left" in cell.get("style", "") for cell in cells]
+    names = [cell.text for cell in BeautifulSoup(shown, "html.parser").find_all("th")]
+    assert dict(zip(names, lefts, strict=True)) == {"quantity": True, "side": True, "value": False, "unit": True, "note": True}

@@ -57,6 +57,30 @@ def test_right_wrong_and_nonsense(kind):
         assert sitting.answer.value == text(sitting.feedback) == text(sitting.hint) == text(sitting.solution) == ""
 
 
+def test_a_letter_is_pressed_and_checked_at_once():
+    sitting = practice("who gets which hole", seed=1, level=1)
+    first, *_, last = sitting.letters.children
+    first.value = True
+    told = text(sitting.feedback)
+    last.value = True
+    assert told != text(sitting.feedback) and sitting.answer.value == last.description and not first.value
+    assert "of 1 right" in sitting.score.value
+    assert sitting.answer.layout.display == sitting.check_button.layout.display == "none"
+    pressed(sitting, "next")
+    assert not any(letter.value for letter in sitting.letters.children) and not text(sitting.feedback)
+
+
+def test_several_letters_are_pressed_before_the_check():
+    sitting = practice("rules clash", seed=1, level=2)
+    for letter in sitting.letters.children:
+        letter.value = letter.description in sitting.problem.answer
+    assert not text(sitting.feedback) and sitting.answer.layout.display == "none"
+    pressed(sitting, "check")
+    assert text(sitting.feedback).startswith("✓ Right")
+    sitting.kind.value = "spacing"
+    assert not sitting.letters.children and sitting.answer.layout.display is sitting.check_button.layout.display is None
+
+
 def test_only_the_first_try_counts():
     sitting = practice("spacing", seed=1, level=1)
     half = sitting.problem.answer / 2

@@ -679,7 +679,7 @@ def test_a_root_that_falls_away_is_shown_and_said_why(problems):
         for line in problem.solution.split("\n"):
             if "roots" in line or "Two angles" in line:
                 told.setdefault(problem.kind, set()).add(re.sub(r"[-\d.]+", "#", line))
-                assert re.search(r"(less than 90|positive).*falls away", line), line
+                assert re.search(r"(less than 90|positive).*is ruled out", line), line
     assert {"angle", "spacing", "depth", "camera distance", "least box", "better placement"} <= set(told)
 
 

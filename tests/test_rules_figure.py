@@ -29,7 +29,7 @@ def test_a_clash_is_a_gap_between_the_rule_and_what_the_others_leave():
     assert drawn[0][:3] == ("own", 7.5, 15)
     assert drawn[3][:3] == ("the others", pytest.approx(17.3205, abs=1e-3), pytest.approx(17.3205, abs=1e-3))
     assert drawn[4][:3] == ("gap", 15, pytest.approx(17.3205, abs=1e-3))
-    assert drawn[4][3] == "all together: no value fits, 2.32 cm short"
+    assert drawn[4][3] == "all together: no value fits, the limits are 2.32 cm apart"
 
 
 def test_in_brief_the_rule_the_others_and_the_gap_are_left():

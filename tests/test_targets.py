@@ -131,6 +131,8 @@ def test_it_opens_with_the_best_pair_and_says_what_is_proved():
     best = best_ports(BOX, list(COURSE.values()))
     assert explorer.best.sentence == best.sentence == text(explorer.sentence)
     assert shown(explorer, "left port")[0] == pytest.approx(best.left_port[:2], abs=1e-4)
+    assert not explorer.others.value, "their values lie over those of the targets"
+    explorer.others.value = True
     others = np.array([pair.right_port[:2] for pair in best.runners_up])
     assert shown(explorer, "right port, others") == pytest.approx(others, abs=1e-4)
     rows = re.findall(r"[✓✗] (\w+)\s+([\d.]+)", text(explorer.table))

@@ -166,7 +166,7 @@ class ConflictExplorer(RulesExplorer):
             labelled("instrument length (cm)", self.controls["instrument length"], "26px", "206px"),
             labelled("camera hole above ports (cm)", hole, "26px", "206px"),
             labelled("camera", self.camera, "30px", "106px"),
-            group("Numbers", "The values that the rules leave, or why the rules clash."),
+            group("Numbers", "What the rules leave, or why they clash."),
             w.HBox([self.numbers, self.projector, self.restart]),
             self.verdict,
         ]

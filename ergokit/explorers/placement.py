@@ -64,7 +64,7 @@ _LISTS = {
 }
 #: What a layer is called beside its box.
 _WORDS = {
-    "zone": "advised angle",
+    "zone": "zone",
     "distance": "advised lens",
     "hands": "hands",
     "lever": "lever",

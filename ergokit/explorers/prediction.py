@@ -22,14 +22,25 @@ _SCALE = (520, 90)  # of the line on which a guess lies beside the answer, in px
 def in_words(value: float | str, unit: str) -> str:
     """An answer as it is shown, with its unit: one decimal for a length or an angle, two for a ratio, none for a count.
 
-    >>> in_words(15.588, "cm"), in_words(60, "deg"), in_words(0.8333, "ratio"), in_words(1, "targets"), in_words("wider", "deg")
-    ('15.6 cm', '60.0 degrees', '0.83', '1 target', 'wider')
+    >>> in_words(15.588, "cm"), in_words(60, "deg"), in_words(0.8333, "ratio"), in_words("wider", "deg")
+    ('15.6 cm', '60.0 degrees', '0.83', 'wider')
+    >>> in_words(0, "targets"), in_words(1, "targets"), in_words(2, "targets")
+    ('none', '1 target', '2 targets')
     """
     if isinstance(value, str):
         return value
     if unit not in _SHOWN:
-        return f"{value:.0f} {unit.removesuffix('s') if round(value) == 1 else unit}"
+        return f"{value:.0f} {unit.removesuffix('s') if round(value) == 1 else unit}" if round(value) else "none"
     return f"{value:.{2 if unit == 'ratio' else 1}f}{_SHOWN[unit]}"
+
+
+def quoted(value: float | str, unit: str) -> str:
+    """The same in a sentence, where a text is in quotation marks.
+
+    >>> quoted(60, "deg"), quoted("wider", "deg")
+    ('60.0 degrees', "'wider'")
+    """
+    return repr(value) if isinstance(value, str) else in_words(value, unit)
 
 
 def _number(text, unit):
@@ -152,7 +163,7 @@ class Prediction(_Asked):
         chosen, true, typed = self.way.value, self._way(self.value), self._way(guess)
         if typed != chosen:
             now = in_words(self.start, self.unit)
-            raise ValueError(f"You chose {chosen!r}, but your number is {typed!r} when it was {now}: change one of them.")
+            raise ValueError(f"You chose {chosen!r}, but from {now} your number means {typed!r}. Change one of them.")
         return f"You chose {chosen!r}, and so it is. " if chosen == true else f"You chose {chosen!r}, but it is {true!r}. "
 
     def _way(self, value):
@@ -162,16 +173,19 @@ class Prediction(_Asked):
 
     def _beside(self, guess):
         if self.options:
-            return "You chose this one." if self.is_right(guess, 0) else f"You chose {in_words(guess, self.unit)}."
+            return "You chose this one." if self.is_right(guess, 0) else f"You chose {quoted(guess, self.unit)}."
+        was = f"Your guess was {in_words(guess, self.unit)}"
         off = in_words(abs(guess - self.value), self.unit)
         if off == in_words(0, self.unit):
-            return f"Your guess was {in_words(guess, self.unit)}: there is no difference to be seen."
-        return f"Your guess was {in_words(guess, self.unit)}, which is {off} too {'high' if guess > self.value else 'low'}."
+            return f"{was}, and so it is."
+        if self.unit not in _SHOWN:
+            off = off.partition(" ")[0]
+        return f"{was}, which is {off} too {'high' if guess > self.value else 'low'}."
 
     def _open(self, beside, guess=None):
         self.close_entry()
         self.way.disabled = True
-        answer = f"<b>The answer is {html.escape(in_words(self.value, self.unit))}.</b> {html.escape(beside.strip())}"
+        answer = f"<b>The answer is {html.escape(quoted(self.value, self.unit))}.</b> {html.escape(beside.strip())}"
         scale = "" if guess is None or self.options else _scale(self.start, guess, self.value, self.unit)
         forgets = f"<div>{html.escape(self.forgets)}</div>" if self.forgets else ""
         self.feedback.value = f'<div role="status">{answer}</div>{scale}{forgets}'
@@ -280,7 +294,7 @@ class Question(_Asked):
         self.feedback.value = said(f"The answer is {self._told()}")
 
     def _told(self):
-        return f"{in_words(self.value, self.unit)}. {self._why}".strip()
+        return f"{quoted(self.value, self.unit)}. {self._why}".strip()
 
     def _keep(self, right):
         """Keep the first answer that could be read; why it could not be kept, or ""."""

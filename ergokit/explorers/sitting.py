@@ -179,11 +179,29 @@ class Practice(w.VBox):
             f'<div class="ergokit-foot">{problem.kind}, level {problem.level}, number {problem.seed}. Ring: left port; '
             "diamond: right port; cross: target; black square: lens.</div>"
         )
-        self.unit.value = _UNITS[problem.unit] if not problem.options else f"letters: {', '.join(problem.options)}"
+        self.unit.value = _UNITS[problem.unit]
         self.answer.value = ""
+        self.letters.children = [self._letter(each) for each in problem.options]
+        self.answer.layout.display = "none" if problem.options else None
+        self.check_button.layout.display = "none" if problem.options and len(problem.answer) == 1 else None
         for part in (self.feedback, self.hint, self.solution, self.derivation, self.summary):
             part.value = ""
         self._tell_score()
+
+    def _letter(self, letter):
+        pressed = w.ToggleButton(description=letter, tooltip=f"your answer: {letter}", layout=Layout(width="44px"))
+        pressed.observe(self._press, "value")
+        return pressed
+
+    def _press(self, change):
+        """The letters that are pressed are the answer; a single one takes the place of the last, and is checked at once."""
+        at_once = change["new"] and len(self.problem.answer) == 1
+        if at_once:
+            for letter in self.letters.children:
+                letter.value = letter is change["owner"]
+        self.answer.value = "".join(letter.description for letter in self.letters.children if letter.value)
+        if at_once:
+            self.check()
 
     def _told_before(self):
         before = self._answers[: self._before]
@@ -201,8 +219,10 @@ class Practice(w.VBox):
         self.level = choice([_ANY, *(f"level {each}" for each in LEVELS)], "level: 1 is the easiest", "110px")
         self.level.value = _ANY if level is None else f"level {level}"
         self.question, self.figure, self.made = w.HTML(layout=Layout(**_READ)), w.HTML(), w.HTML()
-        tip = "your answer: a number with or without its unit, or letters; Enter checks it"
+        tip = "your answer: a number with or without its unit; Enter checks it"
         self.answer = w.Text(placeholder="your answer", tooltip=tip, layout=Layout(width="140px"))
+        self.letters = w.HBox()
+        self.check_button = button("check", "is my answer right? Enter in the box does the same", self.check, "70px")
         self.unit, self.score = w.Label(), w.Label()
         self.kept, self.summary = w.HTML(self._told_before()), w.HTML(layout=Layout(**_READ))
         self.feedback = w.HTML(layout=Layout(**_READ, min_height="28px"))
@@ -223,8 +243,9 @@ class Practice(w.VBox):
         row = w.HBox(
             [
                 self.answer,
+                self.letters,
                 self.unit,
-                button("check", "is my answer right? Enter in the box does the same", self.check, "70px"),
+                self.check_button,
                 button("next", "another problem", self.next, "60px"),
             ]
         )

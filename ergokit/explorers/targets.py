@@ -69,8 +69,8 @@ def targets_explorer(
 ) -> TargetsExplorer:
     """Explore the best pair of ports for many targets.
 
-    A plan of `surface` with the targets, the best ports, other pairs that come near, and on request how good a port can be at
-    each place. Move a target with two sliders or edit the list; tick rules and drag their ranges. The search goes on while you
+    A plan of `surface` with the targets and the best ports, and on request other pairs that come near and how good a port can
+    be at each place. Move a target with two sliders or edit the list; tick rules and drag their ranges. The search goes on while you
     watch: a bar shows the best found and what is proved, and the gap between them shrinks. Stop it, or move on.
 
     `targets` maps names to points, or is points alone; an invented set unless given. `camera` is a point, "free" or None;
@@ -116,7 +116,7 @@ class Course(Ruled):
     targets: Mapping[str, tuple[float, float, float]] = field(default_factory=dict)
     listed: str = ""  # the list as it is being typed
     focus: int = 0
-    others: bool = True
+    others: bool = False
     shaded: bool = False
     halted: Any = None  # the question whose search the reader has stopped
     results: Mapping[Any, BestPorts] = field(default_factory=dict)  # question -> what is found
@@ -228,7 +228,7 @@ class Course(Ruled):
         if not self.shaded or self.where == _FREE:
             return ""
         names = (*(f"{5 * i}°" for i in range(1, len(SHADES))), "more")
-        return _key("The worst miss with a port there is less than:", zip(SHADES, names, strict=True), "var(--ergokit-shade)")
+        return _key("Worst miss with a port there, less than:", zip(SHADES, names, strict=True), "var(--ergokit-shade)")
 
     def sentence(self):
         if not self.numbers:
@@ -261,7 +261,8 @@ class Course(Ruled):
 
     def told(self):
         """What the picture shows, for somebody who cannot see it."""
-        said = "The surface for the ports seen from above, with the targets, the best pair of ports found, and other pairs."
+        also = " and other good pairs" if self.others else ""
+        said = f"The surface for the ports seen from above, with the targets, the best pair of ports found{also}."
         if self.numbers and self.best is not None and self.best.found:
             table = self.best.by_target()
             rows = zip(self.names, table["manipulation angle (deg)"], table["in range"], strict=True)
@@ -349,7 +350,7 @@ class TargetsExplorer(RulesExplorer):
     # What is shown
 
     def build(self):
-        rows = self.rule_rows(152, 88, 104)
+        rows = self.rule_rows(152, 100, 92)
         low, high = self.start.surface.bounds()
         tips = "right positive", "away from you positive"
         for axis, tip, least, most in zip(_AXES, tips, low, high, strict=False):

@@ -53,10 +53,14 @@ class Picture(w.VBox):
 
     @classmethod
     def of(cls, figure, about):
-        """A picture of a plotly figure, whose traces may be nameless."""
+        """A picture of a plotly figure, whose traces may be nameless or share a name, as those of several panels do."""
         drawing = figure.to_dict()
-        data = [trace | {"name": trace.get("name") or str(i)} for i, trace in enumerate(drawing["data"])]
-        return cls(drawing | {"data": data}, about=about)
+        traces = {}
+        for i, trace in enumerate(drawing["data"]):
+            name = trace.get("name") or str(i)
+            name = f"{name} ({i})" if name in traces else name
+            traces[name] = trace | {"name": name}
+        return cls(drawing | {"data": list(traces.values())}, about=about)
 
     def show(self, drawing):
         """Show another drawing: only the parts that differ are sent, in one message, or none where nothing does."""

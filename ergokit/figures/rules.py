@@ -58,7 +58,7 @@ def rules_figure(
     >>> rules = {"manipulation angle": 60, "port spacing": 20, "working distance": (7.5, 15)}
     >>> figure = rules_figure(conflicts(rules), "working distance")
     >>> next(trace for trace in figure.data if trace.name == "words").text[-1]
-    'all together: no value fits, 2.32 cm short'
+    'all together: no value fits, the limits are 2.32 cm apart'
     """
     one_word("quantity", quantity, _AXES)
     return go.Figure(plain_rules(result, quantity, numbers, width, rows, brief))
@@ -156,4 +156,4 @@ def _all(result, quantity):
     if change is None:
         return "gap", None, "all together cannot hold"
     between = range_in_words(quantity, change.by, change.by)
-    return "gap", tuple(sorted((change.given, change.needed))), f"all together: no value fits, {between} short"
+    return "gap", tuple(sorted((change.given, change.needed))), f"all together: no value fits, the limits are {between} apart"

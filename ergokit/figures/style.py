@@ -84,7 +84,7 @@ def lab_css():
     dark = "body[data-jp-theme-light=false]"
     rules = [f":root {{{palette_css()}}}", f"{dark} {{{palette_css(dark=True)}}}", SPACE_CSS]
     rules.append(f"{dark} .main-svg:first-of-type {{background: {PALETTE['paper'][1]} !important}}")
-    for light, other in PALETTE.values():  # plotly writes colours into each element
+    for light, other in (*PALETTE.values(), (PALE, "#23303A")):  # plotly writes colours into each element
         was = ", ".join(map(str, bytes.fromhex(light[1:])))
         rules += [
             f'{dark} .main-svg [style*="{what}: rgb({was})"] {{{what}: {other} !important}}' for what in ("fill", "stroke")

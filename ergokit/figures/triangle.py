@@ -89,6 +89,7 @@ def draw_triangle(
     middle = (frame[0][0] + frame[1][0]) / 2 - scale * (ends.min() + ends.max()) / 2
     left, right, target = np.column_stack([middle + scale * ends[:3], [top, top, top - scale * triangle.depth]])
     foot = np.array([target[0], top])
+    is_between = abs(triangle.offset) <= triangle.spacing / 2  # the foot, both ports
     thin = {"color": GREY, "width": 1.5, "dash": "dot"}
     lines = [
         (left, right, {"color": GREY, "width": 2}),
@@ -96,7 +97,7 @@ def draw_triangle(
         (target, right, {"color": RIGHT["colour"], "width": 5, "dash": RIGHT["dash"]}),
     ]
     dotted = [(target, foot, thin)] * names
-    if names and abs(triangle.offset) > triangle.spacing / 2:
+    if names and not is_between:
         dotted.append((foot, left if triangle.offset < 0 else right, thin))
     for start, end, line in [*dotted, *lines]:
         figure.add_scatter(x=[start[0], end[0]], y=[start[1], end[1]], mode="lines", line=line, hoverinfo="skip")
@@ -115,7 +116,7 @@ def draw_triangle(
         ("spacing", triangle.spacing, (left, right), target),
         ("left", triangle.left_length, (left, target), right),
         ("right", triangle.right_length, (right, target), left),
-        ("depth", triangle.depth, (foot, target), left if triangle.offset > 0 else right),
+        ("depth", triangle.depth, (foot, target), right if (triangle.offset >= 0) == is_between else left),
     )
     labels = [Label(angle, [target + out * half for out in outs], half, large, on=True)]
     for name, length, line, apart in sides if names else sides[:3]:

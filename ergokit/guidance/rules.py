@@ -129,7 +129,7 @@ class Conflicts:
         """Whether the rules can all hold, and for which camera and instruments.
 
         >>> conflicts({"port spacing": 20, "length inside": (12, None)}).sentence
-        'These rules can all hold, with the lens fixed at the wall, at the middle of the port line and instruments of 36 cm.'
+        'These rules can all hold, with the lens fixed at the wall, at the middle of the port line, and instruments of 36 cm.'
         """
         return f"{self._verdict}, with {self.problem.setting}."
 
@@ -275,10 +275,10 @@ class _Problem:
             where, distance = f"the lens fixed at the wall, {place}", ("h", float, float, "h = d")
         if self.with_scope:
             port = f"{place}, square to the panel" if camera_hole else place
-            where = f"a 0 degree scope of {scope_length:g} cm in a port {port}, its tip slid to any distance up to the port's,"
+            where = f"a 0 degree scope of {scope_length:g} cm in a port {port}, slid in as far as needed"
             *turned, form = distance
             distance = (*turned, f"{form.replace('d', 'D')}, D - {scope_length:g} ≤ d ≤ D")
-        self.setting = f"{where} and instruments of {instrument_length:g} cm"
+        self.setting = f"{where}, and instruments of {instrument_length:g} cm"
         #: For each length: its shape, into and out of the shape's value, and the form that does it.
         self.lengths = {
             "port spacing": ("s", float, float, ""),

@@ -87,7 +87,8 @@ class Verdict:
     def _repr_markdown_(self):
         head = ["| says | of this value | in the kit's words | source | basis |", "|---|---|---|---|---|"] * bool(self.records)
         lines = (f"| {' | '.join(self._row(row))} |" for row in self.records)
-        return "\n".join([f"**{self.words}**", "", *head, *lines, "", CAUTION])
+        first = self.words.removesuffix(self.because).rstrip()
+        return "\n".join([f"**{first}** {self.because}", "", *head, *lines, "", CAUTION])
 
 
 def verdict(quantity: str, value: float, given: Mapping[str, float] | None = None) -> Verdict:

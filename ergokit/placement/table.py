@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import ClassVar
 
 import pandas as pd
+from pandas.api.types import is_numeric_dtype
 
 from ergokit._check import instance, one_word, refused
 from ergokit.placement import Placement
@@ -47,10 +48,15 @@ class MeasureTable(pd.DataFrame):
         return "\n".join([*lines, *(["", self.foot] if self.foot else [])])
 
     def _repr_html_(self):
-        head, *rows = self._shown().to_html(index=self._named, border=0).split("<tr>")
+        head, *rows = with_entries(self._shown().to_html(index=self._named, border=0)).split("<tr>")
+        words = [not is_numeric_dtype(kind) for kind in self.dtypes]
         crossed = self["crossed"] if "crossed" in self else [False] * len(rows)  # ways to give holes: greyed
-        rows = [f"<tr{' style=opacity:.5' * bool(grey)}>{row}" for grey, row in zip(crossed, rows, strict=False)]
-        return with_entries("".join([head, *rows])) + (f"<p>{self.foot}</p>" if self.foot else "")
+        rows = [
+            f"<tr{' style=opacity:.5' * bool(grey)}>{_words_left(row, 'td', words)}"
+            for grey, row in zip(crossed, rows, strict=False)
+        ]
+        head = _words_left(head, "th", [False, *words] if self._named else words)
+        return "".join([head, *rows]) + (f"<p>{self.foot}</p>" if self.foot else "")
 
     @property
     def _named(self):
@@ -74,6 +80,13 @@ class MeasureTable(pd.DataFrame):
         if "uncertainty" in shown:
             shown.loc[self["uncertainty"].isna(), "uncertainty"] = ""
         return shown
+
+
+def _words_left(row, cell, words):
+    """A row of an HTML table whose cells with words begin at the left, under each other; numbers end at the right."""
+    before, *cells = row.split(f"<{cell}>")
+    looks = (' style="text-align: left"' * word for word in words)
+    return before + "".join(f"<{cell}{look}>{rest}" for look, rest in zip(looks, cells, strict=False))
 
 
 def side_by_side(placements: Mapping[str, Placement], *quantities: str) -> MeasureTable:

@@ -13,7 +13,7 @@ _UNITS = {"cm": _LENGTHS, "deg": _ANGLES, "": {":1": 1.0, "to1": 1.0, "%": 0.01}
 _TAKES = {
     "cm": "a length such as 15.6, 15.6 cm or 156 mm",
     "deg": "an angle such as 60, 60° or 60 degrees",
-    "": "a plain number such as 1.2",
+    "": "a plain number such as 3 or 0.83",
 }
 _SHOWN = {"cm": " cm", "deg": " degrees", "": ""}
 _NUMBER = re.compile(r"(?:[=~≈]|about|ca\.?)?\s*([-+−–]?[0-9.,]{1,20})\s*([^\W\d_].*|[°%:].*)?", re.IGNORECASE)
