@@ -70,8 +70,8 @@ def targets_explorer(
     """Explore the best pair of ports for many targets.
 
     A plan of `surface` with the targets and the best ports, and on request other pairs that come near and how good a port can
-    be at each place. Move a target with two sliders or edit the list; tick rules and drag their ranges. The search goes on while you
-    watch: a bar shows the best found and what is proved, and the gap between them shrinks. Stop it, or move on.
+    be at each place. Move a target with two sliders or edit the list; tick rules and drag their ranges. The search goes on
+    while you watch: a bar shows the best found and what is proved, and the gap between them shrinks. Stop it, or move on.
 
     `targets` maps names to points, or is points alone; an invented set unless given. `camera` is a point, "free" or None;
     `rules` maps any of "port spacing", "port to camera" and "azimuth difference" to (low, high). With `numbers=False` every
