@@ -5,6 +5,7 @@ import os
 from pathlib import Path
 
 import pytest
+from draws import draws
 from jupyter_client.manager import start_new_kernel
 
 ROOT = Path(__file__).parents[1]
@@ -58,7 +59,10 @@ def test_a_cell_that_runs_again_leaves_one_explorer(notebook, name):
     leaves_one(notebook, name)
 
 
-def leaves_one(notebook, name, times=4):
+TIMES = draws(2, 4)
+
+
+def leaves_one(notebook, name, times=TIMES):
     """Run a cell that makes an explorer some times more: no more widgets than at first, and the memory within 10 %."""
     code = f"from ergokit.explorers import {name}\nshown = {name}()\nshown"
     notebook.run(code, name)

@@ -86,7 +86,7 @@ def test_markers_touch_nothing_that_is_drawn(design, marked, pages, tmp_path):
 _CASES = [*product((None,), (WEDGE, FLAT), PAPERS), *product((False,), (WEDGE, FLAT), PAPERS)]
 
 
-@pytest.mark.parametrize(("phone", "box", "paper"), _CASES[: draws(6, 12)])
+@pytest.mark.parametrize(("phone", "box", "paper"), draws(_CASES[:6:2], _CASES))
 def test_on_no_paper_do_markers_touch_what_is_cut_or_read(phone, box, paper, tmp_path):
     """The PDF's own lines, outlines and letters, in cm of the drawing, against the markers and the white about them."""
     _, _, panel, mat = _drawn(design_box(box), None, paper, phone, None)

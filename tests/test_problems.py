@@ -15,6 +15,7 @@ import numpy as np
 import pdfplumber
 import pytest
 from bs4 import BeautifulSoup
+from draws import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from reportlab.pdfbase.pdfmetrics import stringWidth
@@ -32,7 +33,7 @@ from ergokit.surfaces import WedgeBox
 from ergokit.tape_check import check_tape
 from ergokit.view import Camera
 
-SEEDS = 500
+SEEDS = draws(250, 500)
 CHOICES = ("better placement", "reading to repeat", "rules clash", "who gets which hole")
 NUMERIC = [kind for kind in KINDS if kind not in CHOICES]
 STORED = Path(__file__).parent / "problems_regression.csv"

@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import sympy as sp
+from draws import draws
 from skspatial.objects import Line, Plane, Points, Sphere, Vector
 from skspatial.objects import Triangle as SpatialTriangle
 
@@ -139,6 +140,7 @@ def wrong_signs(expression):
 def test_a_wrong_sign_is_caught_by_proof_and_by_check(name, monkeypatch):
     relation = RELATIONS[name]
     wrong = [sp.Eq(relation.equation.lhs, each, evaluate=False) for each in wrong_signs(relation.equation.rhs)]
+    wrong = wrong[: draws(2, len(wrong))]
     for equation in wrong:
         with pytest.raises(ProofError):
             replace(relation, equation=equation)

@@ -80,7 +80,7 @@ def cell_and_samples(task, seed, size):
 cells = given(st.integers(0, 2**32), st.sampled_from([0.5, 0.2, 0.05, 0.005, 0.0005]), st.sampled_from(SURFACES))
 
 
-@settings(max_examples=draws(50, 100))
+@settings(max_examples=draws(25, 100))
 @cells
 def test_no_sample_in_a_cell_comes_under_its_bounds(seed, size, surface):
     task = Task(surface, course(seed, 6))
@@ -97,7 +97,7 @@ def test_no_sample_in_a_cell_comes_under_its_bounds(seed, size, surface):
     [{"camera": "free"}, {"camera": "scope", "rules": ANY | {"working distance": (5, 12)}, "scope_length": 15}],
     ids=lambda camera: camera["camera"],
 )
-@settings(max_examples=draws(50, 100))
+@settings(max_examples=draws(25, 100))
 @cells
 def test_no_sample_in_a_cell_leaves_the_span_of_a_rule(camera, seed, size, surface):
     task = Task(surface, course(seed, 4), **{"rules": ANY} | camera, instrument_length=30)
@@ -120,7 +120,7 @@ def test_shaft_clearance_is_the_least_distance_to_any_point_of_the_other_shaft(t
     assert rule.bounds(scene)[0] == pytest.approx(least, abs=1e-6)
 
 
-@settings(max_examples=draws(50, 100))
+@settings(max_examples=draws(25, 100))
 @cells
 def test_the_slope_of_a_rule_less_its_remainder_bounds_it_from_below(seed, size, surface):
     rng = np.random.default_rng(seed)
@@ -145,7 +145,7 @@ def test_the_slope_of_a_rule_less_its_remainder_bounds_it_from_below(seed, size,
         assert (over + slope[:, :, 0] @ within <= broken + 1e-6).all(), rule.name
 
 
-@settings(max_examples=draws(60, 300))
+@settings(max_examples=draws(30, 300))
 @cells
 def test_the_slopes_of_the_azimuth_difference_pass_every_pair_that_meets_it(seed, size, surface):
     """And no cell is said to contradict its rules that holds a pair which meets them all."""
@@ -180,7 +180,7 @@ def samples_lengths(scene):
     return np.concatenate([scene.left.length, scene.right.length])
 
 
-@settings(max_examples=draws(50, 100))
+@settings(max_examples=draws(25, 100))
 @given(st.integers(0, 2**32), st.sampled_from([0.5, 0.05, 0.005]), st.sampled_from(["across", "along", "both"]))
 def test_no_place_in_a_cell_lies_beyond_its_reach(seed, size, sides):
     """Cells without one side too, where the reach has no other side's to spare."""

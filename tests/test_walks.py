@@ -11,7 +11,7 @@ from ergokit.explorers.controls import said
 from ergokit.explorers.explorer import Explorer
 from ergokit.explorers.targets import Course
 
-EVENTS = 30  # tests/slow/test_long_walks.py sends 5000
+EVENTS = 15  # tests/slow/test_long_walks.py sends 5000
 
 
 def test_every_explorer_is_walked():
