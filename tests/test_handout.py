@@ -7,6 +7,7 @@ from itertools import product
 
 import numpy as np
 import pytest
+from browser import eventually
 from draws import draws
 from pinhole import pictured
 from playwright.sync_api import expect
@@ -60,6 +61,17 @@ def open_page(tmp_path, running):
     assert not complaints
     for page in pages:
         page.close()
+
+
+def choose(page, name, **exactly):
+    """Press one of several, and again where the page was still laid out under the mouse."""
+    choice = page.get_by_role("radio", name=name, **exactly)
+
+    def press():
+        choice.click()
+        assert choice.is_checked()
+
+    eventually(press)
 
 
 def shown_on(page):
@@ -122,7 +134,7 @@ def test_a_slider_moves_just_what_it_says(open_page):
         ("shafts", "handle beyond"): {"handle_reach": 10},
     }
     for (group, name), moved in expected.items():
-        page.get_by_role("radio", name=group, exact=True).check()
+        choose(page, group, exact=True)
         page.get_by_role("button", name="Back to the start").click()
         page.get_by_role("slider", name=f"{group}: {name}").fill("30" if name == "length" else "10")
         assert page.evaluate("placement") == page.evaluate("DATA.placement") | moved
@@ -208,13 +220,13 @@ def test_verdicts_change_where_the_library_s_do(open_page):
 
 def test_what_cannot_be_is_said_and_what_has_no_value_is_not_a_number(open_page):
     page = open_page(FIRST)
-    page.get_by_role("radio", name="left port").check()
+    choose(page, "left port")
     page.get_by_role("slider", name="left port: to the right").fill("-25")
     page.get_by_role("slider", name="left port: up").fill("30")
     expect(page.locator("#told")).to_have_text("The left shaft of 36.0 cm is too short: its port is 40.3 cm from the target.")
     page.get_by_role("button", name="Back to the start").click()
     expect(page.locator("#told")).to_contain_text("Instruments meet at 59.9° (in the advised range)")
-    page.get_by_role("radio", name="camera").check()
+    choose(page, "camera")
     page.get_by_role("slider", name="camera: up").fill("0")
     page.get_by_role("heading", name="Every measure").click()
     line = page.locator(".measure", has_text="hand-eye rotation")
@@ -279,7 +291,7 @@ def test_pictures_keyboard_and_names(open_page):
     named = "one => one.labels?.length || one.getAttribute('aria-label') || one.textContent"
     assert page.locator("input, select, button, svg").evaluate_all(f"all => all.every({named})"), "a control without a name"
     for view, seen, unseen in (("monitor", "#monitor", "#drawing"), ("above", "#drawing", "#monitor")):
-        page.get_by_role("radio", name=view).check()
+        choose(page, view)
         expect(page.locator(seen)).to_be_visible()
         expect(page.locator(unseen)).to_be_hidden()
     above = page.locator("#drawing").inner_html()
@@ -351,7 +363,7 @@ def test_targets_box_and_title(open_page):
     page = open_page(placement, box=box, title="Ports & <targets>")
     assert page.title() == page.locator("h1").inner_text() == "Ports & <targets>"
     assert page.locator("#drawing polygon[fill='var(--space-card)']").count() == 2
-    page.get_by_role("radio", name="target").check()
+    choose(page, "target")
     page.get_by_label("go to target").select_option("2")
     assert page.evaluate("placement.target") == [5, 0, 0]
     assert check_numbers(page.evaluate(STATE))
