@@ -944,3 +944,8 @@ def test_a_sheet_is_written_whole_or_not_at_all(tmp_path, monkeypatch):
 def test_other_endings_are_refused(tmp_path, name):
     with pytest.raises(ValueError, match=r"cannot be used; give a name that ends in \.pdf \(path\)"):
         write_sheet(tmp_path / name, n=2)
+
+
+@pytest.mark.parametrize("seed", [185, 252])
+def test_rules_that_can_all_hold_are_drawn_anew(seed):
+    assert len(make_problem("rules clash", seed, 3).answer) >= 2  # the first draw of each clashes nowhere

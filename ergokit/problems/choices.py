@@ -231,7 +231,7 @@ def _clash(draw, made, count):
             "shaft": shaft,
             "symbols": _symbols(result.clashes),
             "clashes": "\n".join(_plain(result.clashes)),
-            "changes": "\n".join(f"{str(change).capitalize()}." for change in result.relaxations.values() if change),
+            "changes": "\n".join(f"{str(change).capitalize()}." for change in (result.relaxations or {}).values() if change),
             "letters": joined(wanted),
         },
         phrases={
