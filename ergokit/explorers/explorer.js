@@ -5,7 +5,7 @@ const labels = ".widget-label.ergokit-term, .ergokit-term span"; // of controls,
 const terms = `:is(.ergokit-measures, .ergokit-large, .ergokit-rules) button, ${labels}`;
 
 /** Gives a slider or a number box its tip as accessible name: ipywidgets leaves those on a label that nobody reads. */
-function name(control) {
+function nameControl(control) {
   const label = control.closest(".jupyter-widgets").querySelector("label[title]");
   if (label) control.setAttribute("aria-label", label.title);
 }
@@ -65,9 +65,9 @@ function project(root) {
 function render({ model, el }) {
   requestAnimationFrame(() => {
     const root = el.closest(".ergokit");
-    root?.querySelectorAll(unnamed).forEach(name);
+    root?.querySelectorAll(unnamed).forEach(nameControl);
     root?.querySelectorAll(labels).forEach((label) => Object.assign(label, { tabIndex: 0, role: "button" }));
-    root?.addEventListener("focusin", (event) => event.target.matches(unnamed) && name(event.target));
+    root?.addEventListener("focusin", (event) => event.target.matches(unnamed) && nameControl(event.target));
     root?.addEventListener("click", (event) => {
       const word = event.target.closest(terms);
       if (event.target.closest(".ergokit-projector")) project(root);
