@@ -238,6 +238,10 @@ def test_nothing_is_lost_where_the_tip_is_near_the_port():
         (lambda: Scope.along_shaft((0, 0, 9), (0, 0, -1), (0, 0, 0)), "A 30 degree scope does not look along its shaft"),
         (lambda: Scope.along_shaft((0, 0, 9), (0, 0, -1), (0, 3, 0), 0), "The target is 3.0 cm beside the line of the shaft"),
         (
+            lambda: Scope.along_shaft((0, 0, 9), (0, 0, -1), (0, 3, 0), 1e-300),
+            "The target is 3.0 cm beside the line of the shaft",
+        ),
+        (
             lambda: Scope.along_shaft((0, 0, 9), (0, 0, -1), (0, 0, 0), 0),
             "A 0 degree scope has many places along this shaft; give the distance",
         ),

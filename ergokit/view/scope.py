@@ -233,4 +233,5 @@ def _views(name, value):
     angle = numbers(name, value, _VIEW)
     if not ((angle >= 0) & (angle <= 90)).all():
         raise refused(name, _VIEW, value)
-    return angle
+    # a view of less turns the tip's place into hundreds of digits
+    return np.where(angle < SMALLEST, 0.0, angle)
