@@ -165,6 +165,23 @@ def lengths(name: str, value: object, zero: bool = False, takes: str | None = No
     return array
 
 
+def angles(name: str, value: object, flat: str = "") -> np.ndarray:
+    """`value` as an array of angles of more than 0 and less than 180 degrees; `flat` says what is wrong at these two.
+
+    >>> angles("angle", 180, "both instruments would lie in one line")
+    Traceback (most recent call last):
+    ValueError: At 180 degrees both instruments would lie in one line; give an angle of more than 0 and less than 180 \
+degrees (angle).
+    """
+    takes = "an angle of more than 0 and less than 180 degrees"
+    array = numbers(name, value, takes)
+    wrong = (array < SMALLEST) | (array >= 180)
+    if wrong.any():
+        angle = array[wrong].flat[0]
+        raise refused(name, takes, angle, f"At {angle:g} degrees {flat}" if flat and angle in (0, 180) else None)
+    return array
+
+
 def shaft_lengths(name: str, value: object, instruments: int = 2) -> np.ndarray:
     """The length of each instrument's shaft as an array, from one number for all or one for each: (left, right) of a pair.
 

@@ -224,7 +224,7 @@ def test_seen_in_a_mirror_left_and_right_change_places(s, foot, deep):
         ({"spacing": 18, "manipulation_angle": 180}, "At 180 degrees both instruments lie in one line"),
         (
             {"spacing": 18, "manipulation_angle": 200},
-            r"^200 cannot be used; give an angle between 0 and 180 degrees \(manipulation_angle\)",
+            r"^200 cannot be used; give an angle of more than 0 and less than 180 degrees \(manipulation_angle\)",
         ),
         ({"spacing": 18, "depth": 0}, r"0 cannot be used; give a length of more than 0 cm \(depth\)"),
         ({"spacing": -18, "depth": 3}, r"-18 cannot be used; give a length of more than 0 cm \(spacing\)"),

@@ -7,10 +7,9 @@ working plane they sum to the angle seen from above; in space each is the plain 
 import numpy as np
 from sympy import Eq, acos, asin, atan, cos, sin, tan
 
-from ergokit import triangulation
-from ergokit.relations.quantities import D, a, a_L, a_R, a_S, beta, of, phi, theta, w_L, w_R
+from ergokit.relations.quantities import D, a, a_L, a_R, a_S, beta, phi, theta, w_L, w_R
 from ergokit.relations.relation import Relation
-from ergokit.relations.vectors import angle, close, dot, somewhere, unit, vector
+from ergokit.relations.vectors import angle, anywhere, close, dot, measured, somewhere, unit, vector
 
 
 def instruments_azimuths():
@@ -36,11 +35,9 @@ def working_azimuths():
 def _sum(whole, parts, names, title, note):
     left, right = parts
     e, u, v = vector(1, 0, 0), vector(cos(left), -sin(left), 0), vector(cos(right), sin(right), 0)
-    equation = Eq(whole, left + right)
     return Relation(
         title=title,
-        equation=equation,
-        quantities=of(equation),
+        equation=Eq(whole, left + right),
         vectors={"e": e, "u": u, "v": v},
         definitions={whole: left + right},
         steps=(
@@ -54,8 +51,8 @@ def _sum(whole, parts, names, title, note):
         holds="seen in that plane the camera does not lie between the two shafts produced beyond the target; "
         "there the sum is 360 degrees less.",
         holds_at=lambda at: at[names[0]] + at[names[1]] > 0,
-        placements=lambda rng, n: _kept(_measured(*_cameras(rng, 4 * n)), lambda at: at[names[0]] + at[names[1]] > 0, n),
-        elsewhere=lambda rng: _measured(*(np.array([p], float) for p in ((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 20, -10)))),
+        placements=lambda rng, n: _kept(anywhere(rng, 4 * n), lambda at: at[names[0]] + at[names[1]] > 0, n),
+        elsewhere=lambda rng: measured(*(np.array([p], float) for p in ((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 20, -10)))),
         note=note,
     )
 
@@ -63,11 +60,9 @@ def _sum(whole, parts, names, title, note):
 def space_azimuth():
     u, e = vector(1, 0, 0), vector(cos(beta) * cos(a), cos(beta) * sin(a), sin(beta))
     flat = vector(e[0], e[1], 0)
-    equation = Eq(cos(a_S), cos(beta) * cos(a))
     return Relation(
         title="Azimuth in space from the azimuth in the instruments' plane",
-        equation=equation,
-        quantities=of(equation),
+        equation=Eq(cos(a_S), cos(beta) * cos(a)),
         vectors={"u": u, "e": e, "f": flat},
         definitions={a_S: angle(u, e)},
         steps=(
@@ -86,9 +81,6 @@ def space_azimuth():
             a: [sign * acos(cos(a_S) / cos(beta)) for sign in (1, -1)],
             beta: [acos(cos(a_S) / cos(a))],
         },
-        holds="always.",
-        holds_at=lambda at: at["space_azimuth"] >= 0,
-        placements=lambda rng, n: _measured(*_cameras(rng, n)),
         note=(
             "An axis out of the plane brings the azimuth nearer to 90: "
             "in space it is never nearer to 0 or 180 than in the plane."
@@ -100,11 +92,9 @@ def display_angle():
     u, v = (vector(side * sin(theta / 2), cos(theta / 2), 0) for side in (-1, 1))
     e = vector(0, cos(beta), sin(beta))
     left, right = u - u.dot(e) * e, v - v.dot(e) * e
-    equation = Eq(tan(D / 2), tan(theta / 2) / sin(beta))
     return Relation(
         title="Angle on the screen: what the picture shows of the manipulation angle",
-        equation=equation,
-        quantities=of(equation),
+        equation=Eq(tan(D / 2), tan(theta / 2) / sin(beta)),
         vectors={"u": u, "v": v, "e": e, "u'": left, "v'": right},
         definitions={D: 2 * atan(tan(theta / 2) / sin(beta))},
         steps=(
@@ -126,44 +116,23 @@ def display_angle():
         },
         holds="the camera is aimed at the target from the plane that halves the angle between the shafts.",
         holds_at=lambda at: close(at["left_space_azimuth"], at["right_space_azimuth"]),
-        placements=lambda rng, n: _measured(*_cameras(rng, n, halving=True)),
-        elsewhere=lambda rng: _measured(*_cameras(rng, 1)),
+        placements=lambda rng, n: _halving(rng, n),
+        elsewhere=lambda rng: anywhere(rng, 1),
         note="At 60 degrees the picture shows 60, 67, 78, 98 and 132 with the axis at 90, 60, 45, 30 and 15 degrees to the "
         "instruments' plane. With the axis in that plane it shows one straight line (180). A camera between the ports is in "
         "that plane.",
     )
 
 
-def _cameras(rng, n, halving=False):
-    """Random ports, targets and cameras; `halving` puts the camera in the plane that halves the angle of the shafts."""
-    left, right, target, camera = (somewhere(rng, n) for _ in range(4))
-    if halving:
-        across, towards = unit(left - target) - unit(right - target), unit(left - target) + unit(right - target)
-        axis = np.cross(across, towards) * rng.uniform(0.2, 2, (n, 1)) + towards * rng.uniform(-2, 2, (n, 1))
-        camera = target + 10 * axis
-    return left, right, target, camera
+def _halving(rng, n):
+    """Values measured by cameras in the plane that halves the angle of the shafts."""
+    left, right, target = (somewhere(rng, n) for _ in range(3))
+    across, towards = unit(left - target) - unit(right - target), unit(left - target) + unit(right - target)
+    axis = np.cross(across, towards) * rng.uniform(0.2, 2, (n, 1)) + towards * rng.uniform(-2, 2, (n, 1))
+    return measured(left, right, target, target + 10 * axis)
 
 
 def _kept(measured, condition, n):
     """The first n of the measured placements that meet a condition."""
     kept = np.flatnonzero(condition(measured))[:n]
     return {name: values[kept] for name, values in measured.items()}
-
-
-def _measured(left, right, target, camera):
-    shafts = left, right, target, camera
-    plane, flat, space = (triangulation.azimuth_angles(*shafts, where) for where in ("instruments", "working", "space"))
-    return {
-        "manipulation_angle": triangulation.manipulation_angle(left, right, target),
-        "plan_angle": triangulation.plan_angle(left, right, target),
-        "left_azimuth": plane[0],
-        "right_azimuth": plane[1],
-        "azimuth": plane[0],
-        "left_working_azimuth": flat[0],
-        "right_working_azimuth": flat[1],
-        "space_azimuth": space[0],
-        "left_space_azimuth": space[0],
-        "right_space_azimuth": space[1],
-        "axis_to_instruments_plane": triangulation.axis_to_instruments_plane(*shafts),
-        "display_angle": triangulation.display_angle(*shafts),
-    }

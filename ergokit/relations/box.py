@@ -4,7 +4,7 @@ import numpy as np
 from sympy import Eq, acos, cos, sin, sqrt, symbols
 
 from ergokit import triangulation
-from ergokit.relations.quantities import L, b, base, c, d, dome, entry, f, foot, of, q, ridge, rim, rise
+from ergokit.relations.quantities import L, b, base, c, d, dome, entry, f, foot, q, ridge, rim, rise
 from ergokit.relations.relation import Relation
 from ergokit.relations.vectors import angle, close, cross, dot, norm, somewhere, turned, vector
 
@@ -21,11 +21,9 @@ _BOX = {
 
 def entry_angle():
     port, inward = vector(symbols("p_1", real=True), symbols("p_2", real=True), q), vector(0, 0, 1)
-    equation = Eq(cos(entry), q / L)
     return Relation(
         title="Lean at the port",
-        equation=equation,
-        quantities=of(equation),
+        equation=Eq(cos(entry), q / L),
         vectors={"u": port, "n": inward},
         definitions={L: norm(port), entry: angle(port, inward)},
         steps=(
@@ -34,8 +32,6 @@ def entry_angle():
                 Eq(dot("u", "n"), q),
             ),
         ),
-        holds="always.",
-        holds_at=lambda at: at["entry_angle"] >= 0,
         placements=lambda rng, n: _entries(rng, n),
         solutions={entry: [acos(q / L)]},
         note=(
@@ -46,11 +42,9 @@ def entry_angle():
 
 
 def wedge_base():
-    equation = Eq(base, sqrt(b**2 + c**2))
     return Relation(
         title="Base of a wedge box",
-        equation=equation,
-        quantities=of(equation),
+        equation=Eq(base, sqrt(b**2 + c**2)),
         vectors={"A": A, "B": B, "e": B - A},
         definitions={base: norm(B - A)},
         steps=(
@@ -65,11 +59,9 @@ def wedge_base():
 
 
 def wedge_ridge_height():
-    equation = Eq(ridge, b * c / sqrt(b**2 + c**2))
     return Relation(
         title="Ridge height of a wedge box",
-        equation=equation,
-        quantities=of(equation),
+        equation=Eq(ridge, b * c / sqrt(b**2 + c**2)),
         uses=("wedge_base",),
         vectors={"A": A, "B": B},
         definitions={base: norm(A - B), ridge: norm(A.cross(B)) / norm(A - B)},
@@ -88,11 +80,9 @@ def wedge_ridge_height():
 
 def flat_phone_in_wedge():
     camera_hole, floor = A * (1 - f), B * f + A * (1 - f)
-    equation = Eq(d, f * c)
     return Relation(
         title="Working distance of a phone lying flat on a wedge box",
-        equation=equation,
-        quantities=of(equation),
+        equation=Eq(d, f * c),
         vectors={"A": A, "e": B - A, "y": floor - A, "d": floor - camera_hole},
         definitions={d: norm(floor - camera_hole)},
         steps=(
@@ -105,11 +95,9 @@ def flat_phone_in_wedge():
 
 def flat_phone_foot():
     camera_hole, floor = A * (1 - f), B * f + A * (1 - f)
-    equation = Eq(foot, f * sqrt(b**2 + c**2))
     return Relation(
         title="Where the axis of a phone lying flat on a wedge box meets the floor",
-        equation=equation,
-        quantities=of(equation),
+        equation=Eq(foot, f * sqrt(b**2 + c**2)),
         uses=("flat_phone_in_wedge", "wedge_base"),
         vectors={"A": A, "e": B - A, "y": floor - A, "d": floor - camera_hole},
         definitions={foot: norm(floor - A), base: norm(B - A)},
@@ -125,11 +113,9 @@ def flat_phone_foot():
 def dome_radius():
     t = symbols("t", positive=True)
     edge, top = vector(dome * sin(t), 0, dome * cos(t)), vector(0, 0, dome)
-    equation = Eq(dome, (rim**2 + rise**2) / (2 * rise))
     return Relation(
         title="Radius of the sphere a dome is cut from",
-        equation=equation,
-        quantities=of(equation),
+        equation=Eq(dome, (rim**2 + rise**2) / (2 * rise)),
         vectors={"E": edge, "Z": top, "g": top - edge},
         definitions={rim: dome * sin(t), rise: dome * (1 - cos(t))},
         steps=(

@@ -5,18 +5,16 @@ from sympy import Eq, asin, atan, cos, sin, sqrt, symbols, tan
 
 from ergokit import triangulation
 from ergokit.relations import RELATIONS
-from ergokit.relations.quantities import L_L, L_R, L, W, chord, d, fov, h, k, of, s, theta, w, x
+from ergokit.relations.quantities import L_L, L_R, L, W, chord, d, fov, h, k, s, theta, w, x
 from ergokit.relations.relation import Relation
-from ergokit.relations.vectors import close, dot, norm, opening, somewhere, turned, vector
+from ergokit.relations.vectors import close, dot, measured, norm, opening, somewhere, turned, vector
 
 
 def camera_at_middle():
     u, v = vector(*symbols("u_1:4", real=True)), vector(*symbols("v_1:4", real=True))
-    equation = Eq(d**2, (2 * L_L**2 + 2 * L_R**2 - s**2) / 4)
     return Relation(
         title="Working distance of a camera at the middle of the port line",
-        equation=equation,
-        quantities=of(equation),
+        equation=Eq(d**2, (2 * L_L**2 + 2 * L_R**2 - s**2) / 4),
         vectors={"u": u, "v": v, "p": v - u, "g": u + v},
         definitions={L_L: norm(u), L_R: norm(v), s: norm(v - u), d: norm((u + v) / 2)},
         steps=(
@@ -41,7 +39,6 @@ def widest_spacing():
     return Relation(
         title="Widest spacing for a manipulation angle and a longest working distance",
         equation=equation,
-        quantities=of(equation),
         uses=("camera_at_middle", "spacing_from_length", "depth_from_length"),
         definitions={d: RELATIONS["depth_from_length"].equation.rhs, s: RELATIONS["spacing_from_length"].equation.rhs},
         steps=(
@@ -61,11 +58,9 @@ def widest_spacing():
 def camera_hole_up_panel():
     deep = symbols("n", positive=True)
     target, camera = vector(x, w, deep), vector(0, k, 0)
-    equation = Eq(d**2, x**2 + h**2 + k**2 - 2 * k * w)
     return Relation(
         title="Working distance from a camera hole up the panel",
-        equation=equation,
-        quantities=of(equation),
+        equation=Eq(d**2, x**2 + h**2 + k**2 - 2 * k * w),
         vectors={"T": target, "C": camera, "e": target - camera},
         definitions={h: sqrt(w**2 + deep**2), d: norm(target - camera)},
         steps=(
@@ -89,11 +84,9 @@ def camera_hole_up_panel():
 
 
 def flat_phone():
-    equation = Eq(d, sqrt(h**2 - k**2))
     return Relation(
         title="Working distance of a phone lying flat on the panel",
-        equation=equation,
-        quantities=of(equation),
+        equation=Eq(d, sqrt(h**2 - k**2)),
         uses=("camera_hole_up_panel",),
         definitions={d: RELATIONS["camera_hole_up_panel"].solve_for(d)[0].subs({x: 0, w: k})},
         steps=(
@@ -114,12 +107,10 @@ def flat_phone():
 
 
 def widest_spacing_flat_phone():
-    equation = Eq(s, 2 * tan(theta / 2) * sqrt(d**2 + k**2))
     depth = RELATIONS["flat_phone"].solve_for(h)[0]
     return Relation(
         title="Widest spacing for a manipulation angle, with a phone lying flat",
-        equation=equation,
-        quantities=of(equation),
+        equation=Eq(s, 2 * tan(theta / 2) * sqrt(d**2 + k**2)),
         uses=("flat_phone", "spacing_from_depth"),
         definitions={h: depth, s: RELATIONS["spacing_from_depth"].solve_for(s)[0].subs(h, depth)},
         steps=(("The depth that belongs to the working distance and the camera hole.", Eq(h**2, d**2 + k**2)),),
@@ -144,7 +135,6 @@ def camera_port_distance():
     return Relation(
         title="Distance from a camera port on the same arc to each working port",
         equation=equation,
-        quantities=of(equation),
         vectors={"u": u, "c": c, "q": u - c},
         definitions={chord: equation.rhs},
         steps=(
@@ -152,7 +142,7 @@ def camera_port_distance():
             ("The cosine rule.", Eq(dot("q", "q"), 2 * L**2 - 2 * L**2 * cos(theta / 2))),
             ("One less the cosine is twice the squared sine of half the angle.", Eq(dot("q", "q"), chord**2)),
         ),
-        solutions={chord: [2 * L * sin(theta / 4)], L: [chord / (2 * sin(theta / 4))], theta: [4 * asin(chord / (2 * L))]},
+        solutions={L: [chord / (2 * sin(theta / 4))], theta: [4 * asin(chord / (2 * L))]},
         holds="all three ports are at the same distance from the target, and the camera's port is half way round the arc.",
         holds_at=lambda at: close(at["inserted_length"], at["working_distance"]) & close(at["left_length"], at["right_length"]),
         placements=lambda rng, n: _measured(rng, n, up=0, sideways=0, arc=True),
@@ -162,11 +152,9 @@ def camera_port_distance():
 
 def field_of_view():
     u, v = (vector(side * W / 2, d, 0) for side in (-1, 1))
-    equation = Eq(W, 2 * d * tan(fov / 2))
     return Relation(
         title="Width of what the picture shows",
-        equation=equation,
-        quantities=of(equation),
+        equation=Eq(W, 2 * d * tan(fov / 2)),
         vectors={"u": u, "v": v, "p": v - u},
         definitions={fov: opening(u, v)},
         steps=(
@@ -199,19 +187,10 @@ def _measured(rng, n, up=None, sideways=None, aside=0.0, flat=False, arc=False):
         camera = target * (1 - np.linalg.norm(away, axis=-1) / np.linalg.norm(target, axis=-1))[:, None]
     frame, origin = turned(rng, n), somewhere(rng, n)
     left, right, target, camera = (np.einsum("ni,nij->nj", point, frame) + origin for point in (*ports, target, camera))
-    return {
-        "spacing": triangulation.port_spacing(left, right),
-        "inserted_length": triangulation.inserted_length(left, target),
-        "left_length": triangulation.inserted_length(left, target),
-        "right_length": triangulation.inserted_length(right, target),
-        "manipulation_angle": triangulation.manipulation_angle(left, right, target),
-        "depth": triangulation.depth(left, right, target),
-        "offset": sideways,
-        "working_distance": triangulation.working_distance(camera, target),
+    return measured(left, right, target, camera) | {
         "camera_hole_up_panel": np.sum((camera - origin) * frame[:, 1], axis=-1),
         "camera_sideways": np.sum((camera - origin) * frame[:, 0], axis=-1),
         "foot_up_panel": np.sum((target - origin) * frame[:, 1], axis=-1),
-        "camera_port_distance": triangulation.port_spacing(left, camera),
     }
 
 

@@ -7,35 +7,27 @@ the tilt of the plane that holds both instruments. They are named apart here, an
 import numpy as np
 from sympy import Abs, Eq, acos, asin, atan2, cos, pi, sin, sqrt, symbols
 
-from ergokit import triangulation
 from ergokit.relations import RELATIONS
-from ergokit.relations.quantities import L_L, L_R, L, eps, eps_L, eps_R, of, phi, tau, theta, theta_max, theta_min, w_L, w_R
+from ergokit.relations.quantities import L_L, L_R, L, eps, eps_L, eps_R, phi, tau, theta, theta_max, theta_min, w_L, w_R
 from ergokit.relations.relation import Relation
-from ergokit.relations.vectors import angle, close, cross, dot, norm, turned, vector
+from ergokit.relations.vectors import angle, close, cross, dot, measured, norm, turned, vector
 
 # Shafts of length 1 from the target: elevation first, then the turn about the working plane's normal, which is z.
 u = vector(cos(eps_L), 0, sin(eps_L))
 v = vector(cos(eps_R) * cos(phi), cos(eps_R) * sin(phi), sin(eps_R))
 
-_ALWAYS = {
-    "holds": "always.",
-    "holds_at": lambda at: at["manipulation_angle"] > 0,
-    "placements": lambda rng, n: _measured(*_ports(rng, n)),
-}
 _EQUAL = {
     "holds": "both shafts have the same elevation.",
     "holds_at": lambda at: close(at["left_elevation"], at["right_elevation"]),
-    "placements": lambda rng, n: _measured(*_ports(rng, n, equal=True)),
-    "elsewhere": lambda rng: _measured(*_ports(rng, 1)),
+    "placements": lambda rng, n: _placed(rng, n, equal=True),
+    "elsewhere": lambda rng: _placed(rng, 1),
 }
 
 
 def elevations_and_plan_angle():
-    equation = Eq(cos(theta), cos(eps_L) * cos(eps_R) * cos(phi) + sin(eps_L) * sin(eps_R))
     return Relation(
         title="Manipulation angle from the shafts' elevations and the angle seen from above",
-        equation=equation,
-        quantities=of(equation),
+        equation=Eq(cos(theta), cos(eps_L) * cos(eps_R) * cos(phi) + sin(eps_L) * sin(eps_R)),
         vectors={"u": u, "v": v},
         definitions={theta: angle(u, v)},
         steps=(
@@ -52,7 +44,6 @@ def elevations_and_plan_angle():
             "The cosine rule of spherical trigonometry. One angle seen from above gives "
             "many angles in space: the steeper the shafts, the narrower the angle."
         ),
-        **_ALWAYS,
     )
 
 
@@ -70,7 +61,6 @@ def elevations_and_azimuths():
     return Relation(
         title="Manipulation angle from the shafts' elevations and azimuths in the working plane",
         equation=equation,
-        quantities=of(equation),
         uses=("elevations_and_plan_angle", "working_azimuths"),
         definitions={theta: acos(earlier.subs(phi, w_L + w_R)), phi: w_L + w_R},
         steps=(
@@ -85,17 +75,14 @@ def elevations_and_azimuths():
             eps_L: [each.subs(phi, w_L + w_R) for each in _steepness(eps_R)],
             eps_R: [each.subs(phi, w_L + w_R) for each in _steepness(eps_L)],
         },
-        **_ALWAYS,
     )
 
 
 def equal_elevations():
-    equation = Eq(sin(theta / 2), cos(eps) * sin(phi / 2))
     u, v = (vector(cos(eps) * cos(phi / 2), side * cos(eps) * sin(phi / 2), sin(eps)) for side in (-1, 1))
     return Relation(
         title="Manipulation angle at equal elevations",
-        equation=equation,
-        quantities=of(equation),
+        equation=Eq(sin(theta / 2), cos(eps) * sin(phi / 2)),
         vectors={"u": u, "v": v, "p": v - u},
         definitions={theta: 2 * asin(cos(eps) * sin(phi / 2))},
         steps=(
@@ -124,7 +111,6 @@ def widest_angle():
     return Relation(
         title="Widest manipulation angle at given elevations",
         equation=equation,
-        quantities=of(equation),
         uses=("elevations_and_plan_angle",),
         definitions={theta: acos(earlier), theta_max: equation.rhs},
         steps=(
@@ -136,8 +122,8 @@ def widest_angle():
         ),
         holds="the shafts come from opposite sides (angle seen from above 180) and do not both point below the working plane.",
         holds_at=lambda at: close(at["plan_angle"], 180) & (at["left_elevation"] + at["right_elevation"] >= 0),
-        placements=lambda rng, n: _measured(*_ports(rng, n, plan=180, above=True)),
-        elsewhere=lambda rng: _measured(*_ports(rng, 1, above=True)),
+        placements=lambda rng, n: _placed(rng, n, plan=180, above=True),
+        elsewhere=lambda rng: _placed(rng, 1, above=True),
         note=(
             "Steep instruments cannot open wide: 120 degrees at 30, 90 at "
             "45, 60 at 60. From any other sides the angle is narrower."
@@ -151,7 +137,6 @@ def narrowest_angle():
     return Relation(
         title="Narrowest manipulation angle at given elevations",
         equation=equation,
-        quantities=of(equation),
         uses=("elevations_and_plan_angle",),
         definitions={theta: acos(earlier), theta_min: equation.rhs},
         steps=(
@@ -164,8 +149,8 @@ def narrowest_angle():
         solutions={eps_L: [eps_R + theta_min, eps_R - theta_min], eps_R: [eps_L + theta_min, eps_L - theta_min]},
         holds="the shafts come from the same side (angle seen from above 0).",
         holds_at=lambda at: close(at["plan_angle"], 0),
-        placements=lambda rng, n: _measured(*_ports(rng, n, plan=0)),
-        elsewhere=lambda rng: _measured(*_ports(rng, 1)),
+        placements=lambda rng, n: _placed(rng, n, plan=0),
+        elsewhere=lambda rng: _placed(rng, 1),
     )
 
 
@@ -173,11 +158,9 @@ def equal_elevations_and_tilt():
     half, deep = symbols("p h", positive=True)  # half the spacing, the depth
     u, v = (vector(side * half, deep * cos(tau), deep * sin(tau)) for side in (-1, 1))
     across = v.cross(u)
-    equation = Eq(sin(eps), sin(tau) * cos(theta / 2))
     return Relation(
         title="A shaft's own elevation from the tilt of the instruments' plane, symmetric",
-        equation=equation,
-        quantities=of(equation),
+        equation=Eq(sin(eps), sin(tau) * cos(theta / 2)),
         vectors={"u": u, "v": v, "w": across, "z": vector(0, 0, 1)},
         definitions={L: norm(u), theta: 2 * asin(half / norm(u)), eps: asin(deep * sin(tau) / norm(u))},
         steps=(
@@ -197,8 +180,8 @@ def equal_elevations_and_tilt():
         },
         holds="equal lengths inside and both shafts at the same elevation, at or above the working plane.",
         holds_at=lambda at: close(at["left_elevation"], at["right_elevation"]) & (at["elevation_angle"] >= 0),
-        placements=lambda rng, n: _measured(*_ports(rng, n, equal=True, above=True)),
-        elsewhere=lambda rng: _measured(*_ports(rng, 1, above=True)),
+        placements=lambda rng, n: _placed(rng, n, equal=True, above=True),
+        elsewhere=lambda rng: _placed(rng, 1, above=True),
         note="A plane tilted by 60 degrees with an angle of 60 has each shaft at 48.6. Advice to hold an elevation of 60 "
         "does not say which of the two is meant.",
     )
@@ -211,7 +194,6 @@ def elevations_and_tilt():
     return Relation(
         title="The shafts' elevations from the tilt of the instruments' plane, in general",
         equation=equation,
-        quantities=of(equation),
         vectors={"u": u, "v": v, "w": across, "z": vector(0, 0, 1)},
         definitions={
             L_L: norm(u),
@@ -253,7 +235,6 @@ def elevations_and_tilt():
             eps_L: _rise(eps_R),
             eps_R: _rise(eps_L),
         },
-        **_ALWAYS,
     )
 
 
@@ -263,39 +244,16 @@ def _rise(other):
     return [asin(sin(other) * cos(theta) + sign * swing) for sign in (1, -1)]
 
 
-def _ports(rng, n, equal=False, plan=None, above=False):
-    """Random ports as seen from the target, at equal elevations or a given angle from above, and the working plane's normal."""
-    left, right = rng.uniform(5 if above else -80, 80, (2, n))
-    right = left if equal else right
-    turn = rng.uniform(1, 179, n) if plan is None else np.full(n, plan)
+def _placed(rng, n, equal=False, plan=None, above=False):
+    """Values measured on random shafts, at equal elevations, at a given angle from above, or above the working plane."""
+    left, right = np.radians(rng.uniform(5 if above else -80, 80, (2, n)))
+    turn = np.radians(rng.uniform(1, 179, n) if plan is None else np.full(n, plan))
     frame = turned(rng, n)
     a, b = rng.uniform(2, 30, (2, n))
+    if equal:
+        right, b = left, a
     ports = [
-        length[:, None] * np.einsum("in,nij->nj", _direction(elevation, azimuth), frame)
-        for length, elevation, azimuth in ((a, left, np.zeros(n)), (a if equal else b, right, turn))
+        np.einsum("in,nij->nj", length * np.array([np.cos(e) * np.cos(t), np.cos(e) * np.sin(t), np.sin(e)]), frame)
+        for length, e, t in ((a, left, 0 * turn), (b, right, turn))
     ]
-    return *ports, frame[:, 2]
-
-
-def _direction(elevation, azimuth):
-    e, t = np.radians(elevation), np.radians(azimuth)
-    return np.cos(e) * np.cos(t), np.cos(e) * np.sin(t), np.sin(e)
-
-
-def _measured(left, right, normal):
-    target = np.zeros_like(left)
-    camera = left + right + np.cross(left, right) / 30  # between the instruments and out of their plane
-    theta = triangulation.manipulation_angle(left, right, target)
-    azimuths = triangulation.azimuth_angles(left, right, target, camera, "working", normal=normal)
-    return {
-        "manipulation_angle": theta,
-        "widest_angle": theta,
-        "narrowest_angle": theta,
-        "plan_angle": triangulation.plan_angle(left, right, target, normal=normal),
-        "elevation_angle": triangulation.elevation_angle(left, target, normal=normal),
-        "left_elevation": triangulation.elevation_angle(left, target, normal=normal),
-        "right_elevation": triangulation.elevation_angle(right, target, normal=normal),
-        "instrument_plane_tilt": triangulation.instrument_plane_tilt(left, right, target, normal=normal),
-        "left_working_azimuth": azimuths[0],
-        "right_working_azimuth": azimuths[1],
-    }
+    return measured(*ports, np.zeros((n, 3)), normal=frame[:, 2])

@@ -4,9 +4,9 @@ import numpy as np
 from sympy import Eq, asin, cos, sin, symbols
 
 from ergokit import triangulation
-from ergokit.relations.quantities import H, L, S, hands, m, of, r, theta
+from ergokit.relations.quantities import H, L, S, hands, m, r, theta
 from ergokit.relations.relation import Relation
-from ergokit.relations.vectors import close, dot, somewhere, vector
+from ergokit.relations.vectors import close, dot, measured, somewhere, vector
 
 _INSIDE = {
     "holds": "the instrument is longer than its part inside.",
@@ -17,11 +17,9 @@ _INSIDE = {
 
 def handle_separation():
     left, right = (vector(side * (S + H) * sin(theta / 2), (S + H) * cos(theta / 2), 0) for side in (-1, 1))
-    equation = Eq(hands, 2 * (S + H) * sin(theta / 2))
     return Relation(
         title="Handle separation",
-        equation=equation,
-        quantities=of(equation),
+        equation=Eq(hands, 2 * (S + H) * sin(theta / 2)),
         vectors={"A_L": left, "A_R": right},
         definitions={hands: 2 * (S + H) * sin(theta / 2)},
         steps=(
@@ -43,11 +41,9 @@ def handle_separation():
 
 def length_ratio():
     port, end = vector(L, 0, 0), vector(S, 0, 0)
-    equation = Eq(r, L / (S - L))
     return Relation(
         title="Inside : outside: shaft inside over shaft outside",
-        equation=equation,
-        quantities=of(equation),
+        equation=Eq(r, L / (S - L)),
         vectors={"P": port, "E": end, "e": end - port},
         definitions={r: L / (S - L)},
         steps=(
@@ -66,11 +62,9 @@ def tip_travel():
     turn = symbols("gamma", real=True)
     along = vector(cos(turn), sin(turn), 0)
     tip, hand = L * along, -(S - L + H) * along
-    equation = Eq(m, L / (S - L + H))
     return Relation(
         title="Tip travel across the shaft for each cm of the hand",
-        equation=equation,
-        quantities=of(equation),
+        equation=Eq(m, L / (S - L + H)),
         vectors={"T": tip, "A": hand, "T'": tip.diff(turn), "A'": hand.diff(turn)},
         definitions={m: L / (S - L + H)},
         steps=(
@@ -93,20 +87,15 @@ def tip_travel():
 
 
 def _measured(rng, n, alike=True):
-    left, right, target = somewhere(rng, n), somewhere(rng, n), somewhere(rng, n)
-    a, b = triangulation.inserted_length(left, target), triangulation.inserted_length(right, target)
-    shaft = np.maximum(a, b) + rng.uniform(2, 20, n)
-    other = shaft if alike else shaft + 10
-    reach = rng.uniform(0, 15, n)
-    one = triangulation.handle_position(left, target, shaft, reach)
-    two = triangulation.handle_position(right, target, other, reach)
-    return {
-        "manipulation_angle": triangulation.manipulation_angle(left, right, target),
-        "inserted_length": a,
+    left, right, target = (somewhere(rng, n) for _ in range(3))
+    found = measured(left, right, target)
+    shaft = np.maximum(found["left_length"], found["right_length"]) + rng.uniform(2, 20, n)
+    other, reach = shaft if alike else shaft + 10, rng.uniform(0, 15, n)
+    return found | {
         "instrument_length": shaft,
         "right_instrument_length": other,
         "handle_reach": reach,
-        "handle_separation": triangulation.port_spacing(one, two),
+        "handle_separation": triangulation.handle_separation(left, right, target, shaft, reach, right_instrument_length=other),
         "length_ratio": triangulation.length_ratio(left, target, shaft),
         "tip_travel_per_hand_travel": triangulation.tip_travel_per_hand_travel(left, target, shaft, reach),
     }

@@ -5,9 +5,9 @@ from sympy import Eq, Integral, asin, atan, atan2, cbrt, cos, cot, pi, sin, sqrt
 
 from ergokit import triangulation
 from ergokit.relations import RELATIONS
-from ergokit.relations.quantities import L_L, L_R, V, h, of, rho, s, theta, x
+from ergokit.relations.quantities import L_L, L_R, V, h, rho, s, theta, x
 from ergokit.relations.relation import Relation
-from ergokit.relations.vectors import angle, cross, dot, norm, somewhere, vector
+from ergokit.relations.vectors import angle, cross, dot, norm, vector
 
 u, v = vector(-s / 2 - x, h, 0), vector(s / 2 - x, h, 0)  # from the target to each port
 _LEFT, _RIGHT = (s / 2 + x) / h, (s / 2 - x) / h  # tangents of the shafts' turns from the perpendicular on the port line
@@ -19,21 +19,13 @@ _SOLUTIONS = {
     s: [2 * sqrt((h / sin(theta)) ** 2 + x**2) - 2 * h * cot(theta)],
 }
 
-_COMMON = {
-    "holds": "always.",
-    "holds_at": lambda at: at["spacing"] > 0,
-    "placements": lambda rng, n: _measured(somewhere(rng, n), somewhere(rng, n), somewhere(rng, n)),
-}
-
 
 def cosine_rule():
-    equation = Eq(s**2, L_L**2 + L_R**2 - 2 * L_L * L_R * cos(theta))
     u, v = vector(*symbols("u_1:4", real=True)), vector(*symbols("v_1:4", real=True))
     half_angle = sqrt((s - L_L + L_R) * (s + L_L - L_R) / ((L_L + L_R - s) * (L_L + L_R + s)))
     return Relation(
         title="Spacing from two lengths inside and the manipulation angle",
-        equation=equation,
-        quantities=of(equation),
+        equation=Eq(s**2, L_L**2 + L_R**2 - 2 * L_L * L_R * cos(theta)),
         vectors={"u": u, "v": v, "p": v - u},
         definitions={L_L: norm(u), L_R: norm(v), s: norm(v - u), theta: angle(u, v)},
         steps=(
@@ -46,16 +38,13 @@ def cosine_rule():
         ),
         solutions={theta: [2 * atan(half_angle)]},
         note="The cosine rule of plane trigonometry; at 90 degrees it is Pythagoras' theorem.",
-        **_COMMON,
     )
 
 
 def offset_from_lengths():
-    equation = Eq(x, (L_L**2 - L_R**2) / (2 * s))
     return Relation(
         title="Offset from two lengths inside and the spacing",
-        equation=equation,
-        quantities=of(equation),
+        equation=Eq(x, (L_L**2 - L_R**2) / (2 * s)),
         vectors={"u": u, "v": v},
         definitions={L_L: norm(u), L_R: norm(v)},
         steps=(
@@ -67,7 +56,6 @@ def offset_from_lengths():
             ("In their difference the depth is gone.", Eq(L_L**2 - L_R**2, 2 * s * x)),
         ),
         note="The longer instrument points across the midline: the target lies on the side of the shorter instrument.",
-        **_COMMON,
     )
 
 
@@ -76,7 +64,6 @@ def angle_at_offset():
     return Relation(
         title="Manipulation angle from spacing, depth and offset",
         equation=equation,
-        quantities=of(equation),
         vectors={"u": u, "v": v},
         definitions={theta: equation.rhs, L_L: norm(u), L_R: norm(v)},
         steps=(
@@ -93,16 +80,13 @@ def angle_at_offset():
         solutions=_SOLUTIONS,
         through=cot,
         note="On the midline both terms are equal: the angle is then twice the arctangent of half the spacing over the depth.",
-        **_COMMON,
     )
 
 
 def offset_and_depth():
-    equation = Eq(h**2 + x**2 - s**2 / 4, s * h * cot(theta))
     return Relation(
         title="Spacing, depth and offset that belong to one manipulation angle",
-        equation=equation,
-        quantities=of(equation),
+        equation=Eq(h**2 + x**2 - s**2 / 4, s * h * cot(theta)),
         uses=("angle_at_offset",),
         definitions={theta: RELATIONS["angle_at_offset"].solve_for(theta)[0]},
         steps=(
@@ -113,16 +97,13 @@ def offset_and_depth():
             ("Multiply above and below by the squared depth.", Eq(cot(theta), (h**2 - (s / 2 + x) * (s / 2 - x)) / (s * h))),
         ),
         solutions={theta: [atan2(s * h, h**2 + x**2 - s**2 / 4)]} | _SOLUTIONS,
-        **_COMMON,
     )
 
 
 def same_angle_circle():
-    equation = Eq(rho, s / (2 * sin(theta)))
     return Relation(
         title="Circle of the targets with one manipulation angle",
-        equation=equation,
-        quantities=of(equation),
+        equation=Eq(rho, s / (2 * sin(theta))),
         uses=("offset_and_depth",),
         definitions={rho: s / (2 * sin(theta)), x: RELATIONS["offset_and_depth"].solve_for(x)[0]},
         steps=(
@@ -134,7 +115,6 @@ def same_angle_circle():
         ),
         solutions={theta: [asin(s / (2 * rho)), pi - asin(s / (2 * rho))]},
         note="The inscribed-angle theorem. At 90 degrees it is the theorem of Thales: the spacing is the circle's diameter.",
-        **_COMMON,
     )
 
 
@@ -147,7 +127,6 @@ def same_angle_volume():
     return Relation(
         title="Space in which the manipulation angle is at least this wide",
         equation=equation,
-        quantities=of(equation),
         uses=("same_angle_circle",),
         definitions={x: radius * sin(t), h: deep, V: whole.doit(), rho: radius},
         steps=(
@@ -165,24 +144,8 @@ def same_angle_volume():
         solutions={s: [cbrt(V / equation.rhs.subs(s, 1))], theta: []},
         note="Halve the spacing and the space shrinks to an eighth. There is no closed solution for the angle. Within 5 "
         "degrees of 180 the sum in the brackets loses its digits; the volume of a same-angle surface keeps them.",
-        **_COMMON | {"placements": _spaces},
+        placements=_spaces,
     )
-
-
-def _measured(left, right, target):
-    spacing = triangulation.port_spacing(left, right)
-    a, b = triangulation.inserted_length(left, target), triangulation.inserted_length(right, target)
-    theta = triangulation.manipulation_angle(left, right, target)
-    along = (right - left) / spacing[..., None]
-    return {
-        "spacing": spacing,
-        "left_length": a,
-        "right_length": b,
-        "manipulation_angle": theta,
-        "depth": triangulation.depth(left, right, target),
-        "offset": np.sum((target - (left + right) / 2) * along, axis=-1),
-        "circle_radius": a * b * spacing / (2 * np.linalg.norm(np.cross(left - target, right - target), axis=-1)),
-    }
 
 
 def _spaces(rng, n, nodes=48):

@@ -1,10 +1,53 @@
 """The symbols of the relations, each defined once: meaning, unit and range."""
 
+from dataclasses import dataclass
 from math import inf
 
+import numpy as np
 import sympy as sp
 
-from ergokit.relations.relation import Quantity
+from ergokit._words import joined
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """A symbol with its meaning, unit and range. `low` and `high` are in the unit; `edges` are part of the range."""
+
+    symbol: sp.Symbol
+    name: str
+    meaning: str
+    unit: str
+    low: float
+    high: float
+    edges: str = ""  # "[" where low is allowed, "]" where high is
+    why: str = ""  # why the edges are not allowed, as a clause
+
+    @property
+    def scale(self) -> float:
+        """Internal value (radians) of one unit."""
+        return np.pi / 180 if self.unit.startswith("degrees") else 1.0
+
+    @property
+    def takes(self) -> str:
+        """The range in words, such as "more than 0 cm"."""
+        low = "" if self.low == -np.inf else f"{'at least' if '[' in self.edges else 'more than'} {self.low:g}"
+        high = "" if self.high == np.inf else f"{'at most' if ']' in self.edges else 'less than'} {self.high:g}"
+        return f"{joined(filter(None, (low, high))) or 'a number of'} {self.unit}".strip()
+
+    def has(self, value: float | np.ndarray) -> bool | np.ndarray:
+        """Where a value in the unit lies in the range; the allowed edges forgive rounding."""
+        low = value >= self.low - 1e-9 if "[" in self.edges else value > self.low
+        return low & (value <= self.high + 1e-9 if "]" in self.edges else value < self.high)
+
+    def spread(self, value: float) -> np.ndarray:
+        """Many values of the range around a given one."""
+        if np.isinf(self.high - self.low):
+            near = (abs(value) or 1.0) * np.geomspace(1e-4, 1e4, 4001)
+            grid = np.concatenate([-near[::-1], [0.0], near])
+        else:
+            grid = np.linspace(self.low, self.high, 3601)
+        return grid[self.has(grid)]
+
 
 QUANTITIES: dict[sp.Symbol, Quantity] = {}
 
@@ -25,13 +68,6 @@ def _place(symbol, name, meaning):
 
 def _angle(symbol, name, meaning, low, high, edges="", why=""):
     return _quantity(symbol, name, meaning, "degrees", low, high, edges, why)
-
-
-def of(equation):
-    """The quantities of an equation, the one on its left first."""
-    first = sorted(equation.lhs.free_symbols, key=str)
-    rest = sorted(equation.rhs.free_symbols - equation.lhs.free_symbols, key=str)
-    return tuple(QUANTITIES[symbol] for symbol in (*first, *rest))
 
 
 _LINE = "both instruments would lie in one line and there would be no triangle"

@@ -17,51 +17,12 @@ from numpy.typing import ArrayLike
 from ergokit._check import broadcasting, numbers, refused
 from ergokit._words import joined
 from ergokit.relations import page
-from ergokit.relations.vectors import products
+from ergokit.relations.quantities import QUANTITIES, Quantity
+from ergokit.relations.vectors import anywhere, products
 
 
 class ProofError(Exception):
     """A step, an equation or a solution that sympy could not verify."""
-
-
-@dataclass(frozen=True)
-class Quantity:
-    """A symbol with its meaning, unit and range. `low` and `high` are in the unit; `edges` are part of the range."""
-
-    symbol: sp.Symbol
-    name: str
-    meaning: str
-    unit: str
-    low: float
-    high: float
-    edges: str = ""  # "[" where low is allowed, "]" where high is
-    why: str = ""  # why the edges are not allowed, as a clause
-
-    @property
-    def scale(self) -> float:
-        """Internal value (radians) of one unit."""
-        return np.pi / 180 if self.unit.startswith("degrees") else 1.0
-
-    @property
-    def takes(self) -> str:
-        """The range in words, such as "more than 0 cm"."""
-        low = "" if self.low == -np.inf else f"{'at least' if '[' in self.edges else 'more than'} {self.low:g}"
-        high = "" if self.high == np.inf else f"{'at most' if ']' in self.edges else 'less than'} {self.high:g}"
-        return f"{joined(filter(None, (low, high))) or 'a number of'} {self.unit}".strip()
-
-    def has(self, value: float | np.ndarray) -> bool | np.ndarray:
-        """Where a value in the unit lies in the range; the allowed edges forgive rounding."""
-        low = value >= self.low - 1e-9 if "[" in self.edges else value > self.low
-        return low & (value <= self.high + 1e-9 if "]" in self.edges else value < self.high)
-
-    def spread(self, value: float) -> np.ndarray:
-        """Many values of the range around a given one."""
-        if np.isinf(self.high - self.low):
-            near = (abs(value) or 1.0) * np.geomspace(1e-4, 1e4, 4001)
-            grid = np.concatenate([-near[::-1], [0.0], near])
-        else:
-            grid = np.linspace(self.low, self.high, 3601)
-        return grid[self.has(grid)]
 
 
 @dataclass(frozen=True)
@@ -76,11 +37,10 @@ class Relation:
 
     title: str
     equation: sp.Eq
-    quantities: tuple[Quantity, ...]
-    holds: str
-    holds_at: Callable
-    placements: Callable
     steps: tuple
+    holds: str = "always."
+    holds_at: Callable = lambda at: True
+    placements: Callable = anywhere
     vectors: dict = field(default_factory=dict)
     definitions: dict = field(default_factory=dict)
     uses: tuple = ()
@@ -88,9 +48,16 @@ class Relation:
     solutions: dict = field(default_factory=dict)
     through: Callable = sp.Id  # one to one on the range of both sides: they go through it when a solution is put back
     note: str = ""
+    _solved: dict = field(default_factory=dict, init=False)
 
     def __post_init__(self):
         self.prove()
+
+    @cached_property
+    def quantities(self) -> tuple[Quantity, ...]:
+        """The quantities of the equation, the one on its left first."""
+        left, right = (side.free_symbols for side in self.equation.args)
+        return tuple(QUANTITIES[symbol] for symbol in (*sorted(left, key=str), *sorted(right - left, key=str)))
 
     def prove(self) -> None:
         """Verify every step and the equation; ProofError names the first that fails."""
@@ -203,8 +170,8 @@ class Relation:
 
     def _branches(self, quantity):
         if quantity.symbol not in self._solved:
-            stored = self.solutions.get(quantity.symbol)
-            found = sp.solve(self.equation, quantity.symbol) if stored is None else stored
+            solved = {self.equation.lhs: [self.equation.rhs]} | self.solutions
+            found = solved[quantity.symbol] if quantity.symbol in solved else sp.solve(self.equation, quantity.symbol)
             measured = self.placements(np.random.default_rng(1), 200)
             known = {q.name: measured[q.name] for q in self.quantities if q is not quantity}
             kept = [each for each in found if np.isfinite(self._value(each, quantity, known)).any()]
@@ -214,10 +181,6 @@ class Relation:
                     raise ProofError(f"{self.title}: {quantity.symbol} = {each} does not solve the equation.")
             self._solved[quantity.symbol] = kept
         return self._solved[quantity.symbol]
-
-    @cached_property
-    def _solved(self):
-        return {}
 
     def _at(self, expression, values):
         """An expression at values in public units; quantities it does not use may be missing."""
@@ -281,7 +244,8 @@ class Relation:
 
 @cache
 def _numeric(symbols, expression):
-    return sp.lambdify(symbols, expression, modules=[{"asin": _asin, "acos": _acos}, "numpy"])
+    inverse = {"asin": lambda sine: np.arcsin(_within_one(sine)), "acos": lambda cosine: np.arccos(_within_one(cosine))}
+    return sp.lambdify(symbols, expression, modules=[inverse, "numpy"])
 
 
 def vanishes(expression):
@@ -304,14 +268,6 @@ def _numerator(expression):
             lambda e: (1 - sp.cos(e.base.args[0]) ** 2) ** (e.exp // 2) * e.base ** (e.exp % 2),
         )
     )
-
-
-def _asin(value):
-    return np.arcsin(_within_one(value))
-
-
-def _acos(value):
-    return np.arccos(_within_one(value))
 
 
 def _within_one(value):

@@ -12,8 +12,9 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from ergokit import triangulation
-from ergokit._check import SMALLEST, numbers, one, one_point, points, refused, whole
+from ergokit._check import angles, one, one_point, points, refused, whole
 
+_FLAT = "both instruments would lie in one line"
 _MOST_STEPS = 2000  # about the port line or along it: a mesh of four million
 
 
@@ -83,8 +84,8 @@ def same_angle_surface(
     np.True_
     """
     left, right = one_point("left_port", left_port), one_point("right_port", right_port)
-    theta = np.radians(_angle("angle", angle))
-    around, along = (_count(name, value) for name, value in (("around", around), ("along", along)))
+    theta = np.radians(one("angle", angle, angles, _FLAT))
+    around, along = (whole(name, value, 3, _MOST_STEPS) for name, value in (("around", around), ("along", along)))
     spacing = float(triangulation.port_spacing(left, right))
     if spacing == 0:
         raise refused("right_port", "two different places", problem="Both ports are in one place")
@@ -120,7 +121,7 @@ def angle_zone(
     >>> round(zone.volume)
     23426
     """
-    low, high = _angle("low", low), _angle("high", high)
+    low, high = one("low", low, angles, _FLAT), one("high", high, angles, _FLAT)
     if low >= high:
         raise refused("low", f"an angle below the high end, {high:g} degrees", low)
     return AngleZone(*(same_angle_surface(left_port, right_port, angle, around, along) for angle in (low, high)))
@@ -158,16 +159,3 @@ def _faces(rings, around):
     first_cap = np.stack([np.zeros_like(here), 1 + after, 1 + here], -1)
     last_cap = np.stack([last + here, last + after, np.full_like(here, last + around)], -1)
     return np.concatenate([first_cap, between.reshape(-1, 3), last_cap])
-
-
-def _angle(name, value):
-    takes = "an angle of more than 0 and less than 180 degrees"
-    angle = one(name, value, numbers, takes)
-    if not SMALLEST <= angle < 180:
-        line = f"At {angle:g} degrees both instruments would lie in one line"
-        raise refused(name, takes, angle, line if angle in (0, 180) else None)
-    return angle
-
-
-def _count(name, value):
-    return whole(name, value, 3, _MOST_STEPS)

@@ -9,7 +9,7 @@ from sympy import Eq, acos, asin, atan, cos, sin, sqrt, tan
 
 from ergokit import triangulation
 from ergokit.relations import RELATIONS
-from ergokit.relations.quantities import along, below, d, gain, gamma, inside, lean, of, off, port_to_target, turn
+from ergokit.relations.quantities import along, below, d, gain, gamma, inside, lean, off, port_to_target, turn
 from ergokit.relations.relation import Relation
 from ergokit.relations.vectors import close, cross, dot, somewhere, turned, unit, vector
 
@@ -31,11 +31,9 @@ _OFF = ("and this far beside the shaft.", Eq(dot("t", "w"), off))
 
 
 def scope_length_along_shaft():
-    equation = Eq(inside, along - off / tan(lean))
     return Relation(
         title="Length inside of a scope whose shaft is given",
-        equation=equation,
-        quantities=of(equation),
+        equation=Eq(inside, along - off / tan(lean)),
         steps=(
             _ALONG,
             _OFF,
@@ -49,11 +47,9 @@ def scope_length_along_shaft():
 
 
 def scope_distance_along_shaft():
-    equation = Eq(d, off / sin(lean))
     return Relation(
         title="Working distance of a scope whose shaft is given",
-        equation=equation,
-        quantities=of(equation),
+        equation=Eq(d, off / sin(lean)),
         steps=(
             _ALONG,
             _OFF,
@@ -73,7 +69,6 @@ def scope_length_at_distance():
     return Relation(
         title="Length inside of a scope that is to be at a distance",
         equation=equation,
-        quantities=of(equation),
         vectors={"u": u, "t": _TARGET.subs(inside, _AT_DISTANCE), "e": d * vector(cos(lean), sin(lean), 0)},
         definitions={inside: equation.rhs},
         steps=(
@@ -87,7 +82,6 @@ def scope_length_at_distance():
         ),
         through=lambda side: (side + d * cos(lean)) ** 2,
         solutions={
-            inside: [equation.rhs],
             d: [-inside * cos(lean) + sqrt(port_to_target**2 - inside**2 * sin(lean) ** 2)],
             port_to_target: [sqrt(inside**2 + d**2 + 2 * inside * d * cos(lean))],
             lean: [acos((port_to_target**2 - inside**2 - d**2) / (2 * inside * d))],
@@ -105,7 +99,6 @@ def scope_cone():
     return Relation(
         title="The cone on which the shaft of a scope lies that is to be at a distance",
         equation=equation,
-        quantities=of(equation),
         uses=("scope_length_at_distance",),
         vectors={"u": u, "t": _TARGET.subs(inside, _AT_DISTANCE)},
         definitions={gamma: equation.rhs},
@@ -121,7 +114,6 @@ def scope_cone():
         ),
         through=sin,
         solutions={
-            gamma: [equation.rhs],
             d: [port_to_target * sin(gamma) / sin(lean)],
             port_to_target: [d * sin(lean) / sin(gamma)],
             lean: [asin(port_to_target * sin(gamma) / d)],
@@ -137,7 +129,6 @@ def scope_angle_gained():
     return Relation(
         title="What an angled scope gains: how far its line of sight is turned from a straight scope's",
         equation=equation,
-        quantities=of(equation),
         uses=("scope_cone",),
         definitions={gamma: RELATIONS["scope_cone"].equation.rhs, gain: equation.rhs},
         steps=(
@@ -149,7 +140,6 @@ def scope_angle_gained():
         ),
         through=lambda side: sin(lean - side),
         solutions={
-            gain: [equation.rhs],
             d: [port_to_target * sin(lean - gain) / sin(lean)],
             port_to_target: [d * sin(lean) / sin(lean - gain)],
             lean: [atan(sin(gain) / (cos(gain) - d / port_to_target))],
@@ -168,7 +158,6 @@ def scope_post_turn():
     return Relation(
         title="How far the light post is turned for the view to lean towards a target",
         equation=equation,
-        quantities=of(equation),
         vectors={"n": vector(0, 0, 1), "p": post, "t": vector(along, 0, 0) - off * post},
         definitions={turn: equation.rhs},
         holds="the view leans straight towards the target, away from the light post.",
@@ -181,7 +170,7 @@ def scope_post_turn():
             ("and this far below the shaft's line.", Eq(dot("t", "n"), -below)),
         ),
         through=cos,
-        solutions={turn: [equation.rhs], below: [off * cos(turn)], off: [below / cos(turn)]},
+        solutions={below: [off * cos(turn)], off: [below / cos(turn)]},
         note=(
             "The turn is 0 for a target straight below the shaft and 90 for a "
             "target level with it; for a target above, the post turns by more."

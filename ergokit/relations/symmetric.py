@@ -5,9 +5,9 @@ from sympy import Eq, Rational, atan, cos, sin, sqrt, tan
 
 from ergokit import triangulation
 from ergokit.relations import RELATIONS
-from ergokit.relations.quantities import L, g_h, g_s, h, of, s, theta
+from ergokit.relations.quantities import L, g_h, g_s, h, s, theta
 from ergokit.relations.relation import Relation
-from ergokit.relations.vectors import close, dot, norm, opening, somewhere, turned, vector
+from ergokit.relations.vectors import close, dot, measured, norm, opening, somewhere, turned, vector
 
 u, v = vector(-s / 2, h, 0), vector(s / 2, h, 0)  # from the target to each port
 
@@ -30,11 +30,9 @@ _ANGLE = ("The dot product is the lengths times the cosine between them.", Eq(L*
 
 
 def spacing_from_length():
-    equation = Eq(s, 2 * L * sin(theta / 2))
     return Relation(
         title="Spacing from length inside and manipulation angle",
-        equation=equation,
-        quantities=of(equation),
+        equation=Eq(s, 2 * L * sin(theta / 2)),
         steps=(
             _LENGTH,
             _DOT_PRODUCT,
@@ -52,11 +50,9 @@ def spacing_from_length():
 
 
 def depth_from_length():
-    equation = Eq(h, L * cos(theta / 2))
     return Relation(
         title="Depth from length inside and manipulation angle",
-        equation=equation,
-        quantities=of(equation),
+        equation=Eq(h, L * cos(theta / 2)),
         steps=(
             _LENGTH,
             _DOT_PRODUCT,
@@ -73,12 +69,10 @@ def depth_from_length():
 
 
 def spacing_from_depth():
-    equation = Eq(s, 2 * h * tan(theta / 2))
     length = RELATIONS["depth_from_length"].solve_for(L)[0]
     return Relation(
         title="Spacing from depth and manipulation angle",
-        equation=equation,
-        quantities=of(equation),
+        equation=Eq(s, 2 * h * tan(theta / 2)),
         uses=("spacing_from_length", "depth_from_length"),
         definitions={s: RELATIONS["spacing_from_length"].solve_for(s)[0].subs(L, length)},
         steps=(("Put the length inside that belongs to this depth into the spacing.", Eq(s, 2 * sin(theta / 2) * length)),),
@@ -87,12 +81,10 @@ def spacing_from_depth():
 
 
 def angle_per_spacing():
-    equation = Eq(g_s, 4 * h / (4 * h**2 + s**2))
     angle = RELATIONS["spacing_from_depth"].solve_for(theta)[0]
     return Relation(
         title="Manipulation angle gained for each cm of spacing",
-        equation=equation,
-        quantities=of(equation),
+        equation=Eq(g_s, 4 * h / (4 * h**2 + s**2)),
         uses=("spacing_from_depth",),
         definitions={theta: angle, g_s: angle.diff(s)},
         steps=(
@@ -108,12 +100,10 @@ def angle_per_spacing():
 
 
 def angle_per_depth():
-    equation = Eq(g_h, -4 * s / (4 * h**2 + s**2))
     angle = RELATIONS["spacing_from_depth"].solve_for(theta)[0]
     return Relation(
         title="Manipulation angle gained for each cm of depth",
-        equation=equation,
-        quantities=of(equation),
+        equation=Eq(g_h, -4 * s / (4 * h**2 + s**2)),
         uses=("spacing_from_depth",),
         definitions={theta: angle, g_h: angle.diff(h)},
         steps=(
@@ -132,34 +122,20 @@ def _symmetric(rng, n):
 
 
 def _measured(left, right, target):
-    """Values measured in space. The slopes come from moving the ports apart and the target away from their line."""
-    foot = left + (right - left) * _share(left, right, target)
-    across, along = target - foot, right - left
-    spacing, depth = triangulation.port_spacing(left, right), triangulation.depth(left, right, target)
+    """The slopes come from moving the ports apart and the target away from their line."""
+    found, along = measured(left, right, target), right - left
+    foot = (left + right) / 2 + along * (found["offset"] / found["spacing"])[..., None]
 
     def wider(step):
-        move = along * (step / 2)
-        return triangulation.manipulation_angle(left - move, right + move, target)
+        return triangulation.manipulation_angle(left - along * (step / 2), right + along * (step / 2), target)
 
     def deeper(step):
-        return triangulation.manipulation_angle(left, right, target + across * step)
+        return triangulation.manipulation_angle(left, right, target + (target - foot) * step)
 
-    return {
-        "spacing": spacing,
-        "inserted_length": triangulation.inserted_length(left, target),
-        "left_length": triangulation.inserted_length(left, target),
-        "right_length": triangulation.inserted_length(right, target),
-        "manipulation_angle": triangulation.manipulation_angle(left, right, target),
-        "depth": depth,
-        "angle_per_spacing": _slope(wider) / spacing,
-        "angle_per_depth": _slope(deeper) / depth,
+    return found | {
+        "angle_per_spacing": _slope(wider) / found["spacing"],
+        "angle_per_depth": _slope(deeper) / found["depth"],
     }
-
-
-def _share(left, right, target):
-    """How far from the left port to the right one the foot of the target lies."""
-    along = right - left
-    return np.sum((target - left) * along, axis=-1, keepdims=True) / np.sum(along**2, axis=-1, keepdims=True)
 
 
 def _slope(function, step=1e-3):

@@ -12,7 +12,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from math import asin, asinh, atan2, copysign, cos, degrees, hypot, pi, radians, sin, sinh, sqrt, tan
 
-from ergokit._check import FARTHEST, lengths, numbers, one, refused, takes_also
+from ergokit._check import FARTHEST, angles, lengths, numbers, one, takes_also
 from ergokit._words import joined
 
 _SYMMETRIC = ("spacing", "inserted_length", "manipulation_angle", "depth")
@@ -104,13 +104,7 @@ def one_triangle(**known: float | None) -> Triangle:
 
 def _checked(name, value):
     if name == "manipulation_angle":
-        takes = "an angle between 0 and 180 degrees"
-        angle = one(name, value, numbers, takes)
-        if angle in (0, 180):
-            raise refused(name, takes, problem=f"At {angle:g} degrees both instruments lie in one line")
-        if not 0 < angle < 180:
-            raise refused(name, takes, angle)
-        return angle
+        return one(name, value, angles, "both instruments lie in one line")
     if name == "offset":
         return one(name, value, numbers, "a length in cm, right positive")
     return one(name, value, lengths)

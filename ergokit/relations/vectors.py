@@ -1,7 +1,9 @@
-"""Symbolic vectors for the derivations, and random points for the checks."""
+"""Symbolic vectors for the derivations; for the checks random points, and what is measured on them."""
 
 import numpy as np
 import sympy as sp
+
+from ergokit import triangulation as tri
 
 
 def vector(*parts):
@@ -59,3 +61,39 @@ def somewhere(rng, n):
 
 def close(one, other):
     return np.isclose(one, other, rtol=1e-9, atol=1e-9)
+
+
+def anywhere(rng, n):
+    """Values measured on ports, a target and a camera that are anywhere."""
+    return measured(*(somewhere(rng, n) for _ in range(4)))
+
+
+def measured(left, right, target, camera=None, normal=(0, 0, 1)):
+    """The quantities of placements that relations name, from their points, shape (n, 3): name -> values (n,)."""
+    u, v = left - target, right - target
+    if camera is None:
+        camera = target + u + v + np.cross(u, v) / 30  # between the instruments and out of their plane
+    ports, shafts = (left, right, target), (left, right, target, camera)
+    spacing, theta = tri.port_spacing(left, right), tri.manipulation_angle(*ports)
+    found = {
+        "spacing": spacing,
+        "manipulation_angle": theta,
+        "widest_angle": theta,
+        "narrowest_angle": theta,
+        "depth": tri.depth(*ports),
+        "circle_radius": spacing / (2 * np.linalg.norm(np.cross(unit(u), unit(v)), axis=-1)),
+        "offset": np.sum((u + v) * (left - right), axis=-1) / (2 * spacing),
+        "plan_angle": tri.plan_angle(*ports, normal=normal),
+        "instrument_plane_tilt": tri.instrument_plane_tilt(*ports, normal=normal),
+        "axis_to_instruments_plane": tri.axis_to_instruments_plane(*shafts),
+        "display_angle": tri.display_angle(*shafts),
+        "working_distance": tri.working_distance(camera, target),
+        "camera_port_distance": tri.port_spacing(left, camera),
+    }
+    for side, port in (("right", right), ("left", left)):  # either instrument is the left one
+        found[f"{side}_length"] = found["inserted_length"] = tri.inserted_length(port, target)
+        found[f"{side}_elevation"] = found["elevation_angle"] = tri.elevation_angle(port, target, normal=normal)
+    for name, plane in (("azimuth", "instruments"), ("working_azimuth", "working"), ("space_azimuth", "space")):
+        found[f"left_{name}"], found[f"right_{name}"] = tri.azimuth_angles(*shafts, plane, normal=normal)
+        found[name] = found[f"left_{name}"]
+    return found

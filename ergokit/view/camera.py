@@ -15,12 +15,10 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ergokit._check import broadcasting, directions, lengths, numbers, one, one_point, one_word, points, refused, shaped
+from ergokit._check import angles, broadcasting, directions, lengths, numbers, one, one_point, one_word, points, refused, shaped
 from ergokit.triangulation import _ROUNDING
 
 __all__ = ["Camera", "FieldOfView", "PictureOnPlane", "equivalent_distance", "field_of_view", "width_seen"]
-
-_ANGLE_OF_VIEW = "an angle of more than 0 and less than 180 degrees"
 
 
 class FieldOfView(NamedTuple):
@@ -69,7 +67,7 @@ class Camera:
             "position": as_tuple("position", self.position),
             "aim": as_tuple("aim", self.aim, directions),
             "roll": one("roll", self.roll, numbers, "an angle in degrees"),
-            "field_of_view": one("field_of_view", self.field_of_view, _angles_of_view),
+            "field_of_view": one("field_of_view", self.field_of_view, angles),
             "shape": one("shape", self.shape, lengths, takes="a width over a height, more than 0"),
             "close_focus": one("close_focus", self.close_focus, lengths, zero=True),
         }
@@ -290,7 +288,7 @@ def width_seen(distance: ArrayLike, field_of_view: ArrayLike) -> float | np.ndar
     >>> round(width_seen(10, 70), 1)
     np.float64(14.0)
     """
-    return 2 * lengths("distance", distance) * np.tan(np.radians(_angles_of_view("field_of_view", field_of_view)) / 2)
+    return 2 * lengths("distance", distance) * np.tan(np.radians(angles("field_of_view", field_of_view)) / 2)
 
 
 @broadcasting
@@ -304,7 +302,7 @@ def equivalent_distance(
     >>> round(equivalent_distance(15, 60), 1)
     np.float64(12.4)
     """
-    return width_seen(distance, field_of_view) / width_seen(1, _angles_of_view("other_field_of_view", other_field_of_view))
+    return width_seen(distance, field_of_view) / width_seen(1, angles("other_field_of_view", other_field_of_view))
 
 
 def level(axis):
@@ -319,14 +317,6 @@ def level(axis):
 
 def _in_front(from_lens):
     return from_lens[..., 2] > _ROUNDING * np.linalg.norm(from_lens, axis=-1)
-
-
-def _angles_of_view(name, value):
-    angle = numbers(name, value, _ANGLE_OF_VIEW)
-    wrong = (angle <= 0) | (angle >= 180)
-    if wrong.any():
-        raise refused(name, _ANGLE_OF_VIEW, angle[wrong].flat[0])
-    return angle
 
 
 def as_tuple(*checked) -> tuple[float, float, float]:
