@@ -81,10 +81,8 @@ def space_azimuth():
             a: [sign * acos(cos(a_S) / cos(beta)) for sign in (1, -1)],
             beta: [acos(cos(a_S) / cos(a))],
         },
-        note=(
-            "An axis out of the plane brings the azimuth nearer to 90: "
-            "in space it is never nearer to 0 or 180 than in the plane."
-        ),
+        note="An axis out of the plane brings the azimuth nearer to 90: in space it is never nearer to 0 or 180 than in the "
+        "plane.",
     )
 
 

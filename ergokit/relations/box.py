@@ -34,10 +34,8 @@ def entry_angle():
         ),
         placements=lambda rng, n: _entries(rng, n),
         solutions={entry: [acos(q / L)]},
-        note=(
-            "A shaft enters a port square above its target straight; the farther "
-            "the port is to the side, the harder the shaft levers the panel."
-        ),
+        note="A shaft enters a port square above its target straight; the farther the port is to the side, the harder the "
+        "shaft levers the panel.",
     )
 
 

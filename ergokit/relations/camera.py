@@ -76,10 +76,8 @@ def camera_hole_up_panel():
         holds_at=lambda at: close(at["camera_sideways"], 0),
         placements=lambda rng, n: _measured(rng, n),
         elsewhere=lambda rng: _measured(rng, 1, aside=5),
-        note=(
-            "If the foot is at the port line, the lens is farther away than "
-            "the depth; if the foot is at the camera hole, it is nearer."
-        ),
+        note="If the foot is at the port line, the lens is farther away than the depth; if the foot is at the camera hole, it "
+        "is nearer.",
     )
 
 

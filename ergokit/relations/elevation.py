@@ -40,10 +40,8 @@ def elevations_and_plan_angle():
             eps_L: _steepness(eps_R),
             eps_R: _steepness(eps_L),
         },
-        note=(
-            "The cosine rule of spherical trigonometry. One angle seen from above gives "
-            "many angles in space: the steeper the shafts, the narrower the angle."
-        ),
+        note="The cosine rule of spherical trigonometry. One angle seen from above gives many angles in space: the steeper the "
+        "shafts, the narrower the angle.",
     )
 
 
@@ -97,10 +95,8 @@ def equal_elevations():
             phi: [2 * asin(sin(theta / 2) / cos(eps))],
             eps: [sign * acos(sin(theta / 2) / sin(phi / 2)) for sign in (1, -1)],
         },
-        note=(
-            "At an elevation of 60 degrees, an angle of 60 needs 180 "
-            "degrees seen from above: the shafts come from opposite sides."
-        ),
+        note="At an elevation of 60 degrees, an angle of 60 needs 180 degrees seen from above: the shafts come from opposite "
+        "sides.",
         **_EQUAL,
     )
 
@@ -124,10 +120,8 @@ def widest_angle():
         holds_at=lambda at: close(at["plan_angle"], 180) & (at["left_elevation"] + at["right_elevation"] >= 0),
         placements=lambda rng, n: _placed(rng, n, plan=180, above=True),
         elsewhere=lambda rng: _placed(rng, 1, above=True),
-        note=(
-            "Steep instruments cannot open wide: 120 degrees at 30, 90 at "
-            "45, 60 at 60. From any other sides the angle is narrower."
-        ),
+        note="Steep instruments cannot open wide: 120 degrees at 30, 90 at 45, 60 at 60. From any other sides the angle is "
+        "narrower.",
     )
 
 

@@ -69,10 +69,7 @@ def tip_travel():
         definitions={m: L / (S - L + H)},
         steps=(
             (
-                (
-                    "When the instrument turns about the port, the tip moves "
-                    "across the shaft in proportion to the length inside,"
-                ),
+                "When the instrument turns about the port, the tip moves across the shaft in proportion to the length inside,",
                 Eq(dot("T'", "T'"), L**2),
             ),
             (

@@ -55,10 +55,8 @@ def scope_distance_along_shaft():
             _OFF,
             ("The way from the tip to the target has two legs at a right angle.", Eq(d**2, (along - inside) ** 2 + off**2)),
         ),
-        note=(
-            "With the shaft given, the distance is not free: at 30 degrees "
-            "it is twice the distance of the target from the shaft's line."
-        ),
+        note="With the shaft given, the distance is not free: at 30 degrees it is twice the distance of the target from the "
+        "shaft's line.",
         **_FROM_TIP,
         **_COMMON,
     )
@@ -86,10 +84,8 @@ def scope_length_at_distance():
             port_to_target: [sqrt(inside**2 + d**2 + 2 * inside * d * cos(lean))],
             lean: [acos((port_to_target**2 - inside**2 - d**2) / (2 * inside * d))],
         },
-        note=(
-            "With the target 15.6 cm from the port, a 30 degree scope 6.1 cm in has its tip 10 cm from the target. A straight "
-            "scope has its tip there when it is 5.6 cm in."
-        ),
+        note="With the target 15.6 cm from the port, a 30 degree scope 6.1 cm in has its tip 10 cm from the target. A straight "
+        "scope has its tip there when it is 5.6 cm in.",
         **_COMMON,
     )
 
@@ -144,10 +140,8 @@ def scope_angle_gained():
             port_to_target: [d * sin(lean) / sin(lean - gain)],
             lean: [atan(sin(gain) / (cos(gain) - d / port_to_target))],
         },
-        note=(
-            "With the target 18 cm from the port and 10 cm from the tip, a view of 30 degrees turns the line of sight by 13.9 "
-            "degrees. A nearer tip turns the line of sight by more."
-        ),
+        note="With the target 18 cm from the port and 10 cm from the tip, a view of 30 degrees turns the line of sight by 13.9 "
+        "degrees. A nearer tip turns the line of sight by more.",
         **_COMMON,
     )
 
@@ -171,10 +165,8 @@ def scope_post_turn():
         ),
         through=cos,
         solutions={below: [off * cos(turn)], off: [below / cos(turn)]},
-        note=(
-            "The turn is 0 for a target straight below the shaft and 90 for a "
-            "target level with it; for a target above, the post turns by more."
-        ),
+        note="The turn is 0 for a target straight below the shaft and 90 for a target level with it; for a target above, the "
+        "post turns by more.",
     )
 
 
