@@ -22,7 +22,8 @@ from ergokit.design import BoxDesign
 from ergokit.design.layouts import Panel
 from ergokit.design.wish import are_inside
 from ergokit.placement import Placement
-from ergokit.placement.tape import SPAN_95, TapeCheck
+from ergokit.placement.measures import SPAN_95
+from ergokit.placement.tape import TapeCheck
 from ergokit.triangulation import manipulation_angle, working_distance
 
 if TYPE_CHECKING:

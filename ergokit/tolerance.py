@@ -18,10 +18,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ergokit._check import instance, lengths, listed, number_of_target, one, one_word, refused, some_words, whole
+from ergokit._check import instance, lengths, number_of_target, one, one_word, refused, some_words, whole
 from ergokit._words import joined
 from ergokit.placement import Placement
-from ergokit.placement.measures import Arrangement, changes, one_by_one
+from ergokit.placement.measures import Arrangement, called, changes, index_of, one_by_one
 
 if TYPE_CHECKING:
     from ergokit.placement.table import MeasureTable
@@ -115,7 +115,7 @@ class ErrorEffects:
     @property
     def first_order_fails(self) -> list[str]:
         """The measures, by quantity and side, for which the first order is more than a tenth off."""
-        return [f"{side} {quantity}".strip() for quantity, side, *_, note in self._rows if note.startswith(_FAILS)]
+        return [called(row) for row in self._rows if row[-1].startswith(_FAILS)]
 
     def __repr__(self):
         made = ", ".join(f"{_words(name)} {error:g}" for name, error in (self.errors | {"play": self.play}).items() if error)
@@ -161,11 +161,7 @@ def hole_tolerance(
         raise refused("holes", takes, holes)
     plays = dict.fromkeys(PORTS, play) if play else {}
     names, slopes = _slopes(placement, focus, dict.fromkeys((*holes, *plays)))
-    known = [name[:2] for name in names]
-    if not isinstance(quantity, str) or not isinstance(side, str) or (quantity, side) not in known:
-        names = [f"{s} {q}".strip() for q, s in known]
-        raise refused("quantity and side", f"one of {listed(names, quantity)}", (quantity, side))
-    which = known.index((quantity, side))
+    which = index_of(names, quantity, side)
     value = float(_changes(placement, focus, {}, (quantity, side))[0][0])
     if np.isnan(value):
         raise ValueError(f"The {quantity} has no value in this placement; choose another measure (quantity).")
@@ -221,7 +217,7 @@ class HoleTolerance:
     def __repr__(self):
         unit = {"deg": " degrees", "cm": " cm", "": ""}[self.unit]
         digits = 1 if unit else 2
-        name = f"{self.side} {self.quantity}".strip()
+        name = called((self.quantity, self.side))
         kept = f"the {name} within {self.within:.{digits}f}{unit} of {self.value:.{digits}f}"
         off = f"each shaft may lie {10 * self.play:.1f} mm off the middle of its hole"
         if self.each == 0:

@@ -7,16 +7,14 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ergokit._check import refused
 from ergokit._markers import PANEL
 from ergokit.photos.fit import Adjustment
-from ergokit.placement.measures import Arrangement, Row, changes, range_of, rows
+from ergokit.placement.measures import Arrangement, Measured, Row, changes, rows
 
 if TYPE_CHECKING:
     from ergokit.placement import Placement
     from ergokit.placement.table import MeasureTable
 
-_SPAN_95 = 1.959964
 _NO_PORTS = "needs a photograph that shows the cutting template, and the strip or the tape to join it to the mat"
 _PLACES = {"left": (-9, 0, 1), "right": (9, 0, 1), "target": (0, 0, 0), "camera": (0, 0, 0)}  # ports that are not seen: there
 #: What only a photograph tells, of the phone in its place: measure -> unit.
@@ -31,7 +29,7 @@ SEEN = {
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class PhotoCheck:
+class PhotoCheck(Measured):
     """The result of a photo check of a box; made by `check_photos`.
 
     placement
@@ -48,26 +46,7 @@ class PhotoCheck:
     rows: tuple[Row, ...]
     photos: MeasureTable
 
-    def measures(self) -> MeasureTable:
-        """The table of `Placement.measures` and of the picture, with the column `uncertainty`: one standard deviation."""
-        from ergokit.placement.table import MeasureTable
-
-        columns = ["quantity", "side", "value", "uncertainty", "unit", "note"]
-        return MeasureTable([[getattr(row, name) for name in columns] for row in self.rows], columns=columns)
-
-    def not_known(self) -> dict[str, str]:
-        """What the photographs leave open: quantity -> what would settle it."""
-        return {row.quantity: row.note for row in self.rows if row.note.startswith("needs ")}
-
-    def interval(self, quantity: str, side: str = "") -> np.ndarray:
-        """Where the measure lies with a probability of 95 %: an array (low, high), within what the measure can be."""
-        row = next((row for row in self.rows if (row.quantity, row.side) == (quantity, side)), None)
-        if row is None:
-            raise refused("quantity and side", "a measure of the table", (quantity, side))
-        if np.isnan(row.value) or row.uncertainty is None:
-            raise ValueError(f"The {quantity} has no interval: {row.note}.")
-        ends = row.value + np.array([-1, 1]) * _SPAN_95 * row.uncertainty
-        return ends if quantity in SEEN else np.clip(ends, *range_of(quantity, row.unit))
+    _endless = SEEN
 
     def __repr__(self):
         lines = [f"Photo check of {len(self.photos)} photograph{'s' if len(self.photos) > 1 else ''}"]

@@ -27,7 +27,7 @@ from ergokit._check import (
 from ergokit._files import MOST_BYTES, json_object, read_small, write_whole
 from ergokit._types import FilePath
 from ergokit._words import joined
-from ergokit.placement.measures import measure, rows_of
+from ergokit.placement.measures import index_of, measure, rows_of
 from ergokit.placement.readings import EXACT, OLD_NAMES, PANEL, Readings
 from ergokit.placement.tape import TapeCheck, checked_box
 from ergokit.triangulation import inserted_length, manipulation_angle, port_spacing, working_distance
@@ -244,9 +244,8 @@ class Placement:
         >>> round(Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16)).value("angle on the screen"), 1)
         120.4
         """
-        rows = {(row.quantity, row.side): row.value for row in rows_of(self)}
-        sides = {each for name, each in rows if name == one_word("quantity", quantity, [name for name, _ in rows])}
-        return rows[quantity, one_word("side", side, sides, joined(map(repr, sorted(sides)), "or"))]
+        rows = rows_of(self)
+        return rows[index_of(rows, quantity, side)].value
 
     def replace(self, **changes: ArrayLike | Scope | None) -> Placement:
         """A copy with some arguments changed; it no longer remembers tape readings.

@@ -1,10 +1,20 @@
 """The table of a placement's measures: what each is called, its unit, and why it has no value where it has none."""
 
-from typing import NamedTuple
+from __future__ import annotations
+
+from collections.abc import Collection
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
 from ergokit import triangulation as tri
+from ergokit._check import listed, refused
+
+if TYPE_CHECKING:
+    from ergokit.placement.table import MeasureTable
+
+NEEDS = "needs "  # how the note of a measure begins that another reading would settle
+SPAN_95 = 1.959964  # standard deviations either side of the middle 95 % of a normal distribution
 
 _STEEP = 80  # degrees of the optical axis to a plane beyond which an azimuth in that plane is marked unstable
 _BARE_HOLE = 2  # cm of shaft that a handle needs outside a bare hole (from memory)
@@ -43,6 +53,52 @@ class Row(NamedTuple):
     unit: str
     note: str
     uncertainty: float | None
+
+
+def called(row):
+    """A measure as one says it, from a row that begins with quantity and side."""
+    return f"{row[1]} {row[0]}".strip()
+
+
+def index_of(rows, quantity, side):
+    """Which of some rows that begin with quantity and side is that of a measure."""
+    for i, row in enumerate(rows):
+        if isinstance(quantity, str) and isinstance(side, str) and row[:2] == (quantity, side):
+            return i
+    raise refused("quantity and side", f"one of {listed(map(called, rows), quantity)}", (quantity, side))
+
+
+class Measured:
+    """What has measured a placement, each measure with its uncertainty, as rows."""
+
+    _endless: Collection[str] = ()  # measures that can have any value
+
+    if TYPE_CHECKING:
+
+        @property
+        def rows(self) -> tuple[Row, ...]: ...
+
+    def measures(self) -> MeasureTable:
+        """The table of `Placement.measures`, with the column `uncertainty`: one standard deviation.
+
+        A measure that is left open is NaN, and its note says what it needs.
+        """
+        from ergokit.placement.table import MeasureTable
+
+        columns = ["quantity", "side", "value", "uncertainty", "unit", "note"]
+        return MeasureTable([[getattr(row, name) for name in columns] for row in self.rows], columns=columns)
+
+    def not_known(self) -> dict[str, str]:
+        """What is left open: quantity -> what would settle it."""
+        return {row.quantity: row.note for row in self.rows if row.note.startswith(NEEDS)}
+
+    def interval(self, quantity: str, side: str = "") -> np.ndarray:
+        """Where the measure lies with a probability of 95 %: an array (low, high), within what the measure can be."""
+        row = self.rows[index_of(self.rows, quantity, side)]
+        if np.isnan(row.value):
+            raise ValueError(f"The {called(row)} has no interval: {row.note}.")
+        ends = row.value + np.array([-1, 1]) * SPAN_95 * row.uncertainty
+        return ends if quantity in self._endless else np.clip(ends, *range_of(quantity, row.unit))
 
 
 def figure(value, unit):
@@ -119,13 +175,13 @@ def measure(placement):
         return placement.tape.measures()
     found = rows(placement)
     several = len(placement.targets) > 1
-    columns = {name: [] for name in (*["target"] * several, "quantity", "side", "value", "unit", "note")}
-    for i in range(len(placement.targets)):
-        for quantity, side, value, unit, note in found:
-            entries = (*[i + 1] * several, quantity, side, value[i], unit, note[i])
-            for name, entry in zip(columns, entries, strict=True):
-                columns[name].append(entry)
-    return MeasureTable(columns)
+    columns = [*["target"] * several, "quantity", "side", "value", "unit", "note"]
+    entries = [
+        (*[i + 1] * several, quantity, side, value[i], unit, note[i])
+        for i in range(len(placement.targets))
+        for quantity, side, value, unit, note in found
+    ]
+    return MeasureTable(entries, columns=columns)
 
 
 def rows(p):

@@ -65,22 +65,16 @@ class Model:
         return np.flatnonzero(self.basis[[0, 3, 6]].any(axis=0))
 
 
-def _basis(columns):
-    basis = np.zeros((10, len(columns)))
-    for i, column in enumerate(columns):
-        for row, share in column.items():
-            basis[row, i] = share
-    return basis
-
-
-_BEFORE_CAMERA = [{0: 1}, {1: 1, 8: -0.5}, {2: 1, 8: -0.5}, {3: 1}, {4: 1}, {5: 1}]
+_OF_POINTS, _OF_PANEL = np.eye(10, 9), np.eye(10)[:, [0, 1, 3, 4, 5, 7, 9]]
+_OF_POINTS[8, 1:3] = -0.5  # the last unknown is the camera's height, not how far it is above the middle of the ports
+_OF_PANEL[2, 1] = 1  # both ports are level
 POINTS = Model(
-    _basis([*_BEFORE_CAMERA, {6: 1}, {7: 1}, {8: 1}]),
+    _OF_POINTS,
     np.array([8.3, 13.1, 11.7, 1.9, 9.7, 0.8, -2.3, 3.9, 17.2]),
     NAMES[:10],
 )
 PANEL = Model(
-    _basis([{0: 1}, {1: 1, 2: 1}, {3: 1}, {4: 1}, {5: 1}, {7: 1}, {9: 1}]),
+    _OF_PANEL,
     np.array([8.3, 12.4, 1.9, 9.7, 0.8, 6.1, 38.0]),
     ("panel_slope", "port_height"),
     np.array([-np.inf] * 6 + [0]),

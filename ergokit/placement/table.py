@@ -10,10 +10,8 @@ from pandas.api.types import is_numeric_dtype
 
 from ergokit._check import instance, one_word, refused
 from ergokit.placement import Placement
-from ergokit.placement.measures import figure, give_or_take
+from ergokit.placement.measures import NEEDS, figure, give_or_take
 from ergokit.terms import with_entries
-
-NEEDS = "needs "  # how the note of a measure begins that another reading would settle
 
 
 class MeasureTable(pd.DataFrame):

@@ -15,9 +15,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ergokit._check import listed, refused
 from ergokit._words import joined
-from ergokit.placement.measures import Row, changes, range_of, rows
+from ergokit.placement.measures import Measured, Row, called, changes, index_of, rows
 from ergokit.placement.readings import DISTANCE, EXACT, NAMES, PANEL, POINTS, Readings, coordinates, read_of, slopes_of
 
 if TYPE_CHECKING:
@@ -31,7 +30,6 @@ _BEYOND_REACH = 50  # cm: no instrument for the job reaches as far (the long one
 _HIGH_ENOUGH = 4
 _DOUBT = 3  # standard deviations beyond which readings do not fit together: one honest set in 370
 _CHANCE = 0.0027  # the same as a probability
-SPAN_95 = 1.959964  # standard deviations either side of the middle 95 % of a normal distribution
 _SECOND = 4.0  # how much larger than the least a second arrangement's sum of squares may be: two standard deviations
 _NEAR = 40.0  # the same before it is fitted
 _BENT = 0.25  # how far, as a share, the readings or a measure may leave a straight line before that is said
@@ -43,7 +41,7 @@ _SPAN = {"deg": (1, " degrees"), "cm": (2, " cm"), "": (3, "")}  # digits and wo
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class TapeCheck:
+class TapeCheck(Measured):
     """The result of a tape check; made by `check_tape` and `Placement.from_tape`.
 
     `placement` is the arrangement that fits best; what the readings do not determine is drawn somewhere. `well_placed` says
@@ -125,27 +123,6 @@ class TapeCheck:
         """The readings as arguments of `Placement.from_tape`, without those that were not taken."""
         return dict(self._given)
 
-    def not_known(self) -> dict[str, str]:
-        """What the readings leave open: quantity -> what would settle it."""
-        return {row.quantity: row.note for row in self.rows if _is_open(row)}
-
-    def measures(self) -> MeasureTable:
-        """The table of `Placement.measures`, with the column `uncertainty`: one standard deviation.
-
-        A measure that the readings leave open is NaN, and its note says which reading it needs.
-        """
-        from ergokit.placement.table import MeasureTable
-
-        columns = ["quantity", "side", "value", "uncertainty", "unit", "note"]
-        return MeasureTable([[getattr(row, name) for name in columns] for row in self.rows], columns=columns)
-
-    def interval(self, quantity: str, side: str = "") -> np.ndarray:
-        """Where the measure lies with a probability of 95 %: an array (low, high), within what the measure can be."""
-        row = self.rows[self._row(quantity, side)]
-        if np.isnan(row.value):
-            raise ValueError(f"The {_name(row)} has no interval: {row.note}.")
-        return np.clip(row.value + np.array([-1, 1]) * SPAN_95 * row.uncertainty, *range_of(row.quantity, row.unit))
-
     def uncertainty(self, quantity: str, side: str = "") -> float:
         """One standard deviation of the measure, in its unit; NaN where the readings leave it open.
 
@@ -153,7 +130,7 @@ class TapeCheck:
         >>> round(check_tape(port_to_port=18, left_to_target=18, right_to_target=18).uncertainty("manipulation angle"), 1)
         1.4
         """
-        return float(self.rows[self._row(quantity, side)].uncertainty)
+        return float(self.rows[index_of(self.rows, quantity, side)].uncertainty)
 
     def compared(self) -> MeasureTable:
         """The readings beside what the fitted placement has in their place: reading, read, fitted, error, in cm and degrees."""
@@ -168,19 +145,19 @@ class TapeCheck:
 
         If the measure is not known, the sentence says what to read.
         """
-        i = self._row(quantity, side)
+        i = index_of(self.rows, quantity, side)
         row, squares, which = self.rows[i], self._shares[i] ** 2, self._readings.which
         if np.isnan(row.value):
-            return f"The {_name(row)} has no value yet: {row.note}."
+            return f"The {called(row)} has no value yet: {row.note}."
         variance = np.sum(squares)
         if variance <= 1e-12:
-            return f"There is no reading to repeat: none moves the {_name(row)} one way."
+            return f"There is no reading to repeat: none moves the {called(row)} one way."
         saved = squares / (1 + self._fit.leverage)  # of the variance, by one more row like this one
         best = int(np.argmax(saved))
         part, after = np.sum(squares[which == which[best]]) / variance, np.sqrt(1 - saved[best] / variance) * row.uncertainty
         digits, unit = _SPAN[row.unit]
         return (
-            f"Repeat {_said(NAMES[which[best]])}: it carries {100 * part:.0f} % of the variance of the {_name(row)}, and "
+            f"Repeat {_said(NAMES[which[best]])}: it carries {100 * part:.0f} % of the variance of the {called(row)}, and "
             f"one more reading of it brings its standard deviation from {row.uncertainty:.{digits}f} to "
             f"{after:.{digits}f}{unit}."
         )
@@ -203,14 +180,14 @@ class TapeCheck:
         result = {}
         for j in np.flatnonzero(passed.reshape(2, size).any(axis=0) & (taken.error > EXACT)).tolist():
             most = 0 if turned[0, j] >= 1 else int(np.argmax(turned[:, j]))
-            result[NAMES[taken.which[j]]] = _name(self.rows[angles[most]]), float(turned[most, j])
+            result[NAMES[taken.which[j]]] = called(self.rows[angles[most]]), float(turned[most, j])
         return result
 
     def __repr__(self):
         count = len(self._readings.read)
         lines = [f"Tape check of {count} reading{'s' if count > 1 else ''}"]
         for quantity, unit in (("manipulation angle", "degrees"), ("working distance", "cm")):
-            value = self.rows[self._row(quantity, "")].value
+            value = self.rows[index_of(self.rows, quantity, "")].value
             if not np.isnan(value):
                 low, high = self.interval(quantity)
                 lines.append(f"{quantity} {value:.1f} {unit}, 95 % from {low:.1f} to {high:.1f}")
@@ -225,26 +202,10 @@ class TapeCheck:
         head, *lines = repr(self).split("\n  ")
         return "\n".join([f"**{head}**", "", *(f"- {line}" for line in lines)])
 
-    def _row(self, quantity, side):
-        if isinstance(quantity, str) and isinstance(side, str):
-            for i, row in enumerate(self.rows):
-                if (row.quantity, row.side) == (quantity, side):
-                    return i
-        names = [_name(row) for row in self.rows]
-        raise refused("quantity and side", f"one of {listed(names, quantity)}", (quantity, side))
-
 
 def _said(name):
     """The name of a reading as a reader meets it in the form and in a drawing."""
     return name.replace("_", " ")
-
-
-def _name(row):
-    return f"{row.side} {row.quantity}".strip()
-
-
-def _is_open(row):
-    return row.note.startswith("needs ")
 
 
 # From readings to a placement
