@@ -158,10 +158,20 @@ def directions(name: str, value: object) -> np.ndarray:
 def lengths(name: str, value: object, zero: bool = False, takes: str | None = None) -> np.ndarray:
     """`value` as an array of lengths in cm, positive (or zero where `zero`)."""
     takes = takes or f"a length of {'at least' if zero else 'more than'} 0 cm"
+    return between(name, value, 0 if zero else SMALLEST, np.inf, takes)
+
+
+def between(name: str, value: object, low: float, high: float, takes: str) -> np.ndarray:
+    """`value` as an array of numbers between two ends, these included.
+
+    >>> between("slope", 95, 0, 90, "a slope of 0 to 90 degrees")
+    Traceback (most recent call last):
+    ValueError: 95 cannot be used; give a slope of 0 to 90 degrees (slope).
+    """
     array = numbers(name, value, takes)
-    wrong = array < (0 if zero else SMALLEST)
+    wrong = (array < low) | (array > high)
     if wrong.any():
-        raise refused(name, takes, array[wrong].min())
+        raise refused(name, takes, array[wrong].flat[0])
     return array
 
 
@@ -207,7 +217,7 @@ def one(name: str, value: object, check: Callable[..., np.ndarray], *args: objec
     return float(array)
 
 
-def whole(name, value, least=0, most=10**9 - 1):
+def whole(name, value, least=0, most=10**9 - 1, takes=None):
     """`value` as an int between two ends.
 
     >>> whole("seed", -1)
@@ -216,17 +226,14 @@ def whole(name, value, least=0, most=10**9 - 1):
     """
     if isinstance(value, bool) or not isinstance(value, int | np.integer) or not least <= value <= most:
         large = isinstance(value, int | np.integer) and value > most
-        raise refused(
-            name, f"a whole number {f'from {least} to {most}' if large or most < 10**4 else f'of at least {least}'}", value
-        )
+        takes = takes or f"a whole number {f'from {least} to {most}' if large or most < 10**4 else f'of at least {least}'}"
+        raise refused(name, takes, value)
     return int(value)
 
 
 def number_of_target(name, value, count):
     """`value` as the number of one of `count` targets."""
-    if isinstance(value, bool) or not isinstance(value, int | np.integer) or not 0 <= value < count:
-        raise refused(name, f"the number of a target, 0 to {count - 1}", value)
-    return int(value)
+    return whole(name, value, 0, count - 1, f"the number of a target, 0 to {count - 1}")
 
 
 def flag(name, value):
@@ -300,9 +307,7 @@ def a_text(name, value):
 
 def pixels(name, value):
     """A width or a height of a figure, in px."""
-    size = one(name, value, numbers, "a size of 50 to 10000 px")
-    if not 50 <= size <= 10_000:
-        raise refused(name, "a size of 50 to 10000 px", value)
+    one(name, value, between, 50, 10_000, "a size of 50 to 10000 px")
     return value
 
 

@@ -11,7 +11,7 @@ import zlib
 from collections.abc import Collection
 from pathlib import Path
 
-from ergokit._check import brief, refused
+from ergokit._check import brief, instance, refused
 from ergokit._words import joined
 
 MOST_BYTES = 10_000_000
@@ -149,16 +149,15 @@ def json_object(text, what):
     """
     try:
         found = json.loads(text.removeprefix("\ufeff"), object_pairs_hook=_once_each)
-    except json.JSONDecodeError as error:
-        raise ValueError(f"This is not JSON text: {error} ({what}).") from None
-    except (RecursionError, _Twice) as error:
-        why = error if isinstance(error, _Twice) else "it is nested too deep"
-        raise ValueError(f"This is not JSON text: {why} ({what}).") from None
+    except RecursionError:
+        why = "it is nested too deep"
+    except (json.JSONDecodeError, _Twice) as error:
+        why = str(error)
     except ValueError:  # a whole number of thousands of digits
-        raise ValueError(f"This is not JSON text: a number in it is too long ({what}).") from None
-    if not isinstance(found, dict):
-        raise refused(what, "one JSON object", found)
-    return found
+        why = "a number in it is too long"
+    else:
+        return instance(what, found, "one JSON object", dict)
+    raise ValueError(f"This is not JSON text: {why} ({what}).")
 
 
 class _Twice(ValueError):

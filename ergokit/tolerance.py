@@ -67,7 +67,7 @@ def error_effects(
     """
     play = one("play", play, lengths, zero=True)
     errors = _errors(error, errors, play)
-    draws, rng = _count(draws), np.random.default_rng(whole("seed", seed))
+    draws, rng = whole("draws", draws, 1000, _MOST_DRAWS), np.random.default_rng(whole("seed", seed))
     plays = dict.fromkeys(PORTS, play)
     names, slopes = _slopes(placement, focus, [name for name in HOLES if errors[name] or plays.get(name)])
     shifts, first_order = {}, np.zeros(len(names))
@@ -155,7 +155,7 @@ def hole_tolerance(
     """
     play = one("play", play, lengths, zero=True)
     within = one("within", within, lengths, takes="a change of more than 0")
-    draws, takes = _count(draws), f"some of {', '.join(HOLES)}, each only once"
+    draws, takes = whole("draws", draws, 1000, _MOST_DRAWS), f"some of {', '.join(HOLES)}, each only once"
     holes = tuple(some_words("holes", holes, HOLES, takes))
     if len(set(holes)) < len(holes):
         raise refused("holes", takes, holes)
@@ -282,10 +282,6 @@ def _errors(error, errors, play) -> dict[str, float]:
     return found
 
 
-def _count(draws):
-    return whole("draws", draws, 1000, _MOST_DRAWS)
-
-
 # Moving the points
 
 
@@ -320,9 +316,8 @@ def _values(placement, focus, shifts, only=None):
 
     A scope moves with its port and keeps its direction.
     """
-    names = dict(zip(HOLES, ("left_port", "right_port", "camera", "targets"), strict=True))
-    places = _places(placement, focus)
-    points = {name: np.atleast_2d(places[hole] + shifts.get(hole, 0.0)) for hole, name in names.items()}
+    points = {name: np.atleast_2d(place + shifts.get(name, 0.0)) for name, place in _places(placement, focus).items()}
+    points["targets"] = points.pop("target")
     unknown = () if placement.tape is None else placement.tape.not_known()
     found = []
     for quantity, side, unit, value, _ in one_by_one(Arrangement.of(placement, **points)):

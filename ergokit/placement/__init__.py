@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from ergokit._check import (
+    between,
     brief,
     directions,
     flag,
@@ -194,17 +195,10 @@ class Placement:
         >>> round(float(box.measures().value[1]), 1)  # the manipulation angle
         60.0
         """
-        given = {
-            "port_to_port": one("port_to_port", port_to_port, lengths),
-            "left_to_target": one("left_to_target", left_to_target, lengths),
-            "right_to_target": one("right_to_target", right_to_target, lengths),
-            "camera_to_target": one("camera_to_target", camera_to_target, lengths),
-            "camera_above_ports": one("camera_above_ports", camera_above_ports, lengths, zero=True),
-        }
+        taken = locals()
+        given = {name: one(name, taken[name], lengths, zero=name == "camera_above_ports") for name in _TAPE}
         if panel_slope is not None:
-            given["panel_slope"] = slope = one("panel_slope", panel_slope, numbers, "a slope of 0 to 90 degrees")
-            if not 0 <= slope <= 90:
-                raise refused("panel_slope", "a slope of 0 to 90 degrees", slope)
+            given["panel_slope"] = one("panel_slope", panel_slope, between, 0, 90, "a slope of 0 to 90 degrees")
         if port_height is not None:
             given["port_height"] = one("port_height", port_height, lengths)
         given["target_height"] = one("target_height", target_height, lengths, zero=True)
@@ -394,13 +388,13 @@ class Placement:
 
     def _is_near(self, other):
         """Whether both have the same arguments but for a tenth of a mm: least squares end a little apart on other machines."""
-        for mine, theirs in zip(self._arguments().values(), other._arguments().values(), strict=True):
+
+        def near(mine, theirs):
             if mine is None or theirs is None:
-                if mine is not theirs:
-                    return False
-            elif np.shape(mine) != np.shape(theirs) or not np.allclose(mine, theirs, rtol=0, atol=0.01):
-                return False
-        return True
+                return mine is theirs
+            return np.shape(mine) == np.shape(theirs) and np.allclose(mine, theirs, rtol=0, atol=0.01)
+
+        return all(map(near, self._arguments().values(), other._arguments().values()))
 
 
 def _refuse_entries(name, record, needed, allowed):

@@ -81,31 +81,31 @@ def spacing_from_depth():
 
 
 def angle_per_spacing():
-    angle = RELATIONS["spacing_from_depth"].solve_for(theta)[0]
-    return Relation(
-        title="Manipulation angle gained for each cm of spacing",
-        equation=Eq(g_s, 4 * h / (4 * h**2 + s**2)),
-        uses=("spacing_from_depth",),
-        definitions={theta: angle, g_s: angle.diff(s)},
-        steps=(
-            ("The angle as a function of spacing and depth.", Eq(theta, 2 * atan(s / (2 * h)))),
-            ("The slope of an arctangent.", Eq(g_s, 2 / (1 + (s / (2 * h)) ** 2) * Rational(1, 2) / h)),
-        ),
-        **_COMMON,
+    return _gain(
+        "Manipulation angle gained for each cm of spacing",
+        Eq(g_s, 4 * h / (4 * h**2 + s**2)),
+        s,
+        ("The slope of an arctangent.", Eq(g_s, 2 / (1 + (s / (2 * h)) ** 2) * Rational(1, 2) / h)),
     )
 
 
 def angle_per_depth():
+    return _gain(
+        "Manipulation angle gained for each cm of depth",
+        Eq(g_h, -4 * s / (4 * h**2 + s**2)),
+        h,
+        ("The slope of an arctangent: deeper is narrower.", Eq(g_h, -2 / (1 + (s / (2 * h)) ** 2) * s / (2 * h**2))),
+    )
+
+
+def _gain(title, equation, by, slope):
     angle = RELATIONS["spacing_from_depth"].solve_for(theta)[0]
     return Relation(
-        title="Manipulation angle gained for each cm of depth",
-        equation=Eq(g_h, -4 * s / (4 * h**2 + s**2)),
+        title=title,
+        equation=equation,
         uses=("spacing_from_depth",),
-        definitions={theta: angle, g_h: angle.diff(h)},
-        steps=(
-            ("The angle as a function of spacing and depth.", Eq(theta, 2 * atan(s / (2 * h)))),
-            ("The slope of an arctangent: deeper is narrower.", Eq(g_h, -2 / (1 + (s / (2 * h)) ** 2) * s / (2 * h**2))),
-        ),
+        definitions={theta: angle, equation.lhs: angle.diff(by)},
+        steps=(("The angle as a function of spacing and depth.", Eq(theta, 2 * atan(s / (2 * h)))), slope),
         **_COMMON,
     )
 

@@ -13,13 +13,12 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ergokit._check import SMALLEST, directions, lengths, numbers, one, refused
+from ergokit._check import SMALLEST, between, directions, lengths, numbers, one, refused
 from ergokit.triangulation import _ROUNDING, off_centre_angle, working_distance
 from ergokit.view.camera import Camera, as_tuple, level
 
 __all__ = ["Scope"]
 
-_VIEW = "an angle of 0 to 90 degrees"
 _TURN = "an angle in degrees"
 
 
@@ -230,8 +229,6 @@ def _post_angle(u, w):
 
 
 def _views(name, value):
-    angle = numbers(name, value, _VIEW)
-    if not ((angle >= 0) & (angle <= 90)).all():
-        raise refused(name, _VIEW, value)
+    angle = between(name, value, 0, 90, "an angle of 0 to 90 degrees")
     # a view of less turns the tip's place into hundreds of digits
     return np.where(angle < SMALLEST, 0.0, angle)
