@@ -11,23 +11,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ergokit._check import (
-    between,
-    brief,
-    directions,
-    flag,
-    lengths,
-    numbers,
-    one,
-    one_point,
-    one_word,
-    refused,
-    shaft_lengths,
-    target_points,
-)
+from ergokit._check import between, brief, directions, flag, lengths, one, one_point, refused, shaft_lengths, target_points
 from ergokit._files import MOST_BYTES, json_object, read_small, write_whole
 from ergokit._types import FilePath
-from ergokit._words import joined
 from ergokit.placement.measures import index_of, measure, rows_of
 from ergokit.placement.readings import EXACT, OLD_NAMES, PANEL, Readings
 from ergokit.placement.tape import TapeCheck, checked_box
@@ -290,7 +276,7 @@ class Placement:
             arguments = self.tape.given() | {"instrument_length": self.instrument_length, "handle_reach": self.handle_reach}
             name = "Placement.from_tape"
         else:
-            arguments, name = {k: v for k, v in self._arguments().items() if v is not None}, "Placement"
+            arguments, name = self._arguments(), "Placement"
         return f"{name}(\n" + "".join(f"    {key}={_literal(value)},\n" for key, value in arguments.items()) + ")"
 
     # JSON: one object with "format", "version", "units" and the constructor's arguments; points as lists, absent where
@@ -306,9 +292,7 @@ class Placement:
         True
         """
         record = dict(_HEAD) if self.scope is None else _HEAD | {"version": _WITH_SCOPE}
-        for key, value in self._arguments().items():
-            if value is not None:
-                record[key] = _plain(value)
+        record |= {key: _plain(value) for key, value in self._arguments().items()}
         if self.tape is not None:
             record["tape"] = self.tape.given()
         return json.dumps(record, indent=2)
@@ -384,17 +368,18 @@ class Placement:
     def _arguments(self):
         """What the constructor takes to make it again."""
         given = {name: getattr(self, name) for name in _ARGUMENTS}
-        return given if self.scope is None else given | {"camera": self.scope, "aim": None}
+        if self.scope is not None:
+            given |= {"camera": self.scope, "aim": None}
+        return {name: value for name, value in given.items() if value is not None}
 
     def _is_near(self, other):
         """Whether both have the same arguments but for a tenth of a mm: least squares end a little apart on other machines."""
 
         def near(mine, theirs):
-            if mine is None or theirs is None:
-                return mine is theirs
             return np.shape(mine) == np.shape(theirs) and np.allclose(mine, theirs, rtol=0, atol=0.01)
 
-        return all(map(near, self._arguments().values(), other._arguments().values()))
+        mine, theirs = self._arguments(), other._arguments()
+        return mine.keys() == theirs.keys() and all(map(near, mine.values(), theirs.values()))
 
 
 def _refuse_entries(name, record, needed, allowed):

@@ -162,9 +162,6 @@ class Readings:
             row = self.which == NAMES.index(name)
             yield name, self.read[row], self.error[row]
 
-    def has(self, *names):
-        return all(name in self.means for name in names)
-
     def fitted(self, unknowns):
         """What the readings are at some unknowns (..., k)."""
         return read_of(unknowns @ self.model.basis.T)[..., self.which]

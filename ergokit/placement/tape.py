@@ -152,7 +152,8 @@ class TapeCheck(Measured):
         variance = np.sum(squares)
         if variance <= 1e-12:
             return f"There is no reading to repeat: none moves the {called(row)} one way."
-        saved = squares / (1 + self._fit.leverage)  # of the variance, by one more row like this one
+        leverage = np.sum(self._fit.across**2, axis=-1)  # how much of each fitted reading is owed to that reading itself
+        saved = squares / (1 + leverage)  # of the variance, by one more row like this one
         best = int(np.argmax(saved))
         part, after = np.sum(squares[which == which[best]]) / variance, np.sqrt(1 - saved[best] / variance) * row.uncertainty
         digits, unit = _SPAN[row.unit]
@@ -236,7 +237,7 @@ def _arrangements(readings, determined):
     likelier = seen.camera[:, 2]
     if readings.model is PANEL:
         likelier = seen.targets[:, 1] > 0  # beyond the ports; where no reading can tell more, unless the readings deny it
-        off = off - likelier * (_DOUBT**2 if readings.has("panel_slope", "port_height") else 0)
+        off = off - likelier * (_DOUBT**2 if {"panel_slope", "port_height"} <= readings.means.keys() else 0)
     inside = _inside(readings, fits) if _tells_the_box(determined) else off < np.inf
     if not (fits_at_all & inside).any():
         if inside.any():
@@ -492,11 +493,6 @@ class _Fit:
         curved, off = replace(readings, read=read, model=unbound).settle(straight, near=1e-3, damping=1e-9)
         ends = off > _BENT**2
         return np.where(ends[:, None], straight, curved), ends.reshape(2, -1).any(axis=0)
-
-    @cached_property
-    def leverage(self):
-        """How much of each fitted reading is owed to that reading itself, 0 to 1."""
-        return np.sum(self.across**2, axis=-1)
 
 
 def _measured(placement, readings, fit, fits, determined):

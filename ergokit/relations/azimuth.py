@@ -7,7 +7,7 @@ working plane they sum to the angle seen from above; in space each is the plain 
 import numpy as np
 from sympy import Eq, atan, cos, sin, tan
 
-from ergokit.relations.quantities import D, a, a_L, a_R, a_S, beta, phi, theta, w_L, w_R
+from ergokit.relations.quantities import QUANTITIES, D, a, a_L, a_R, a_S, beta, phi, theta, w_L, w_R
 from ergokit.relations.relation import Relation
 from ergokit.relations.vectors import angle, anywhere, close, dot, measured, somewhere, unit, vector
 
@@ -16,7 +16,6 @@ def instruments_azimuths():
     return _sum(
         theta,
         (a_L, a_R),
-        ("left_azimuth", "right_azimuth"),
         title="The azimuths in the instruments' plane make up the manipulation angle",
         note="Published as: 30 degrees on each side gives 60. The other two azimuths do not sum to it.",
     )
@@ -26,14 +25,14 @@ def working_azimuths():
     return _sum(
         phi,
         (w_L, w_R),
-        ("left_working_azimuth", "right_working_azimuth"),
         title="The azimuths in the working plane make up the angle seen from above",
         note="The angle seen from above is not the manipulation angle: the instruments look wider apart than they are.",
     )
 
 
-def _sum(whole, parts, names, title, note):
+def _sum(whole, parts, title, note):
     left, right = parts
+    names = [QUANTITIES[part].name for part in parts]
     e, u, v = vector(1, 0, 0), vector(cos(left), -sin(left), 0), vector(cos(right), sin(right), 0)
     return Relation(
         title=title,
@@ -120,7 +119,7 @@ def _halving(rng, n):
     return measured(left, right, target, target + 10 * axis)
 
 
-def _kept(measured, condition, n):
-    """The first n of the measured placements that meet a condition."""
-    kept = np.flatnonzero(condition(measured))[:n]
-    return {name: values[kept] for name, values in measured.items()}
+def _kept(found, condition, n):
+    """The first n of the placements found that meet a condition."""
+    kept = np.flatnonzero(condition(found))[:n]
+    return {name: values[kept] for name, values in found.items()}

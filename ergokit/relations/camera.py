@@ -7,7 +7,7 @@ from ergokit import triangulation
 from ergokit.relations import RELATIONS
 from ergokit.relations.quantities import L_L, L_R, L, W, chord, d, fov, h, k, s, theta, w, x
 from ergokit.relations.relation import Relation
-from ergokit.relations.vectors import close, dot, measured, norm, opening, somewhere, turned, vector
+from ergokit.relations.vectors import close, dot, measured, norm, opening, somewhere, turned, unit, vector
 
 
 def camera_at_middle():
@@ -27,18 +27,17 @@ def camera_at_middle():
         ),
         holds="the camera is at the middle of the port line.",
         holds_at=lambda at: close(at["camera_hole_up_panel"], 0) & close(at["camera_sideways"], 0),
-        placements=lambda rng, n: _measured(rng, n, up=0),
-        elsewhere=lambda rng: _measured(rng, 1, up=8),
+        placements=lambda rng, n: _measured(rng, n, up=(0, 0)),
+        elsewhere=lambda rng: _measured(rng, 1, up=(8, 8)),
         note="The median of the triangle. With equal lengths it is the depth.",
     )
 
 
 def widest_spacing():
-    equation = Eq(s, 2 * d * tan(theta / 2))
     middle = RELATIONS["camera_at_middle"].solve_for(d)[0].subs({L_L: L, L_R: L})
     return Relation(
         title="Widest spacing for a manipulation angle and a longest working distance",
-        equation=equation,
+        equation=Eq(s, 2 * d * tan(theta / 2)),
         uses=("camera_at_middle", "spacing_from_length", "depth_from_length"),
         definitions={d: RELATIONS["depth_from_length"].equation.rhs, s: RELATIONS["spacing_from_length"].equation.rhs},
         steps=(
@@ -48,8 +47,8 @@ def widest_spacing():
         ),
         holds="equal lengths inside and the camera at the middle of the port line.",
         holds_at=lambda at: close(at["left_length"], at["right_length"]) & close(at["working_distance"], at["depth"]),
-        placements=lambda rng, n: _measured(rng, n, up=0, sideways=0),
-        elsewhere=lambda rng: _measured(rng, 1, up=8, sideways=0),
+        placements=lambda rng, n: _measured(rng, n, up=(0, 0), sideways=(0, 0)),
+        elsewhere=lambda rng: _measured(rng, 1, up=(8, 8), sideways=(0, 0)),
         note="60 degrees and at most 15 cm bound the spacing at 17.3 cm. Three equal 20 cm lengths are too long: the "
         "camera is then 17.3 cm away.",
     )
@@ -97,8 +96,8 @@ def flat_phone():
         holds_at=lambda at: (
             close(at["offset"], 0) & close(at["foot_up_panel"], at["camera_hole_up_panel"]) & close(at["camera_sideways"], 0)
         ),
-        placements=lambda rng, n: _measured(rng, n, sideways=0, flat=True),
-        elsewhere=lambda rng: _measured(rng, 1, sideways=0),
+        placements=lambda rng, n: _measured(rng, n, sideways=(0, 0), flat=True),
+        elsewhere=lambda rng: _measured(rng, 1, sideways=(0, 0)),
         note="Equal 20 cm lengths: a lens 0, 4, 6, 8.66 and 10 cm up the panel gives 17.3, 16.9, 16.2, 15.0 and 14.1 cm.",
     )
 
@@ -116,8 +115,8 @@ def widest_spacing_flat_phone():
         holds_at=lambda at: (
             close(at["offset"], 0) & close(at["foot_up_panel"], at["camera_hole_up_panel"]) & close(at["camera_sideways"], 0)
         ),
-        placements=lambda rng, n: _measured(rng, n, sideways=0, flat=True),
-        elsewhere=lambda rng: _measured(rng, 1, sideways=0),
+        placements=lambda rng, n: _measured(rng, n, sideways=(0, 0), flat=True),
+        elsewhere=lambda rng: _measured(rng, 1, sideways=(0, 0)),
     )
 
 
@@ -136,8 +135,8 @@ def camera_port_distance():
         ),
         holds="all three ports are at the same distance from the target, and the camera's port is half way round the arc.",
         holds_at=lambda at: close(at["inserted_length"], at["working_distance"]) & close(at["left_length"], at["right_length"]),
-        placements=lambda rng, n: _measured(rng, n, up=0, sideways=0, arc=True),
-        elsewhere=lambda rng: _measured(rng, 1, up=0, sideways=0),
+        placements=lambda rng, n: _measured(rng, n, up=(0, 0), sideways=(0, 0), arc=True),
+        elsewhere=lambda rng: _measured(rng, 1, up=(0, 0), sideways=(0, 0)),
     )
 
 
@@ -160,24 +159,19 @@ def field_of_view():
     )
 
 
-def _measured(rng, n, up=None, sideways=None, aside=0.0, flat=False, arc=False):
+def _measured(rng, n, up=(-9, 9), sideways=(-10, 10), aside=0.0, flat=False, arc=False):
     """Values measured on random placements: ports, target and camera placed against the panel, then turned in space.
 
     Along the port line, up the panel and straight in: the camera at (aside, up, 0), the target at (sideways, its foot, deep).
     """
-    spacing, deep = rng.uniform(2, 30, n), rng.uniform(10, 25, n)
-    up = rng.uniform(-9, 9, n) if up is None else np.full(n, up)
-    sideways = rng.uniform(-10, 10, n) if sideways is None else np.full(n, sideways)
-    foot = up if flat else rng.uniform(-8, 8, n)
-    nothing = np.zeros(n)
-    target = np.stack([sideways, foot, deep], axis=-1)
-    camera = np.stack([np.full(n, aside), up, nothing], axis=-1)
-    ports = [np.stack([side * spacing / 2, nothing, nothing], axis=-1) for side in (-1, 1)]
-    if arc:  # as far from the target as the ports, in the direction of their middle
-        away = target - ports[0]
-        camera = target * (1 - np.linalg.norm(away, axis=-1) / np.linalg.norm(target, axis=-1))[:, None]
+    spacing, deep, up, sideways = (rng.uniform(*ends, n) for ends in ((2, 30), (10, 25), up, sideways))
+    foot, zero = up if flat else rng.uniform(-8, 8, n), np.zeros(n)
+    ports = [(side * spacing / 2, zero, zero) for side in (-1, 1)]
     frame, origin = turned(rng, n), somewhere(rng, n)
-    left, right, target, camera = (np.einsum("ni,nij->nj", point, frame) + origin for point in (*ports, target, camera))
+    places = np.array([*ports, (sideways, foot, deep), (aside + zero, up, zero)])
+    left, right, target, camera = np.einsum("pin,nij->pnj", places, frame) + origin
+    if arc:  # as far from the target as the ports, in the direction of their middle
+        camera = target + np.linalg.norm(left - target, axis=-1, keepdims=True) * unit(origin - target)
     return measured(left, right, target, camera) | {
         "camera_hole_up_panel": np.sum((camera - origin) * frame[:, 1], axis=-1),
         "camera_sideways": np.sum((camera - origin) * frame[:, 0], axis=-1),

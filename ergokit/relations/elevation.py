@@ -53,25 +53,24 @@ def _steepness(other):
 
 
 def elevations_and_azimuths():
-    equation = Eq(cos(theta), cos(eps_L) * cos(eps_R) * cos(w_L + w_R) + sin(eps_L) * sin(eps_R))
-    earlier = RELATIONS["elevations_and_plan_angle"].equation.rhs
-    turn = acos((cos(theta) - sin(eps_L) * sin(eps_R)) / (cos(eps_L) * cos(eps_R)))
+    earlier, whole = RELATIONS["elevations_and_plan_angle"], w_L + w_R
+    turn = earlier.solve_for(phi)[0]
+    equation = earlier.equation.subs(phi, whole)
     return Relation(
         title="Manipulation angle from the shafts' elevations and azimuths in the working plane",
         equation=equation,
         uses=("elevations_and_plan_angle", "working_azimuths"),
-        definitions={theta: acos(earlier.subs(phi, w_L + w_R)), phi: w_L + w_R},
+        definitions={theta: acos(equation.rhs), phi: whole},
         steps=(
             (
                 "In the working plane the two azimuths make up the angle seen from above, whole turns apart.",
-                Eq(cos(phi), cos(w_L + w_R)),
+                Eq(cos(phi), cos(whole)),
             ),
         ),
         solutions={
             w_L: [turn - w_R, -turn - w_R],
             w_R: [turn - w_L, -turn - w_L],
-            eps_L: [each.subs(phi, w_L + w_R) for each in _steepness(eps_R)],
-            eps_R: [each.subs(phi, w_L + w_R) for each in _steepness(eps_L)],
+            **{one: [each.subs(phi, whole) for each in earlier.solve_for(one)] for one in (eps_L, eps_R)},
         },
     )
 
@@ -172,11 +171,11 @@ def equal_elevations_and_tilt():
 
 def elevations_and_tilt():
     u, v = vector(*symbols("u_1:4", real=True)), vector(*symbols("v_1:4", real=True))
-    across = u.cross(v)
-    equation = Eq(sin(eps_L) ** 2 + sin(eps_R) ** 2 - 2 * sin(eps_L) * sin(eps_R) * cos(theta), sin(tau) ** 2 * sin(theta) ** 2)
+    across, u_z, v_z = u.cross(v), dot("u", "z"), dot("v", "z")
+    left, right, tilt = sin(eps_L), sin(eps_R), sin(tau)
     return Relation(
         title="The shafts' elevations from the tilt of the instruments' plane, in general",
-        equation=equation,
+        equation=Eq(left**2 + right**2 - 2 * left * right * cos(theta), tilt**2 * sin(theta) ** 2),
         vectors={"u": u, "v": v, "w": across, "z": vector(0, 0, 1)},
         definitions={
             L_L: norm(u),
@@ -194,25 +193,13 @@ def elevations_and_tilt():
             ),
             (
                 "The level component of w also follows from u and v, each times the rise of the other, one less the other.",
-                Eq(
-                    cross("w", "z"),
-                    dot("v", "v") * dot("u", "z") ** 2
-                    + dot("u", "u") * dot("v", "z") ** 2
-                    - 2 * dot("u", "v") * dot("u", "z") * dot("v", "z"),
-                ),
+                Eq(cross("w", "z"), dot("v", "v") * u_z**2 + dot("u", "u") * v_z**2 - 2 * dot("u", "v") * u_z * v_z),
             ),
-            ("A shaft rises by its length times the sine of its elevation.", Eq(dot("u", "z"), L_L * sin(eps_L))),
+            ("A shaft rises by its length times the sine of its elevation.", Eq(u_z, L_L * left)),
         ),
         solutions={
             theta: [
-                acos(
-                    (
-                        sin(eps_L) * sin(eps_R)
-                        + sign * sqrt(sin(tau) ** 2 - sin(eps_L) ** 2) * sqrt(sin(tau) ** 2 - sin(eps_R) ** 2)
-                    )
-                    / sin(tau) ** 2
-                )
-                for sign in (1, -1)
+                acos((left * right + sign * sqrt(tilt**2 - left**2) * sqrt(tilt**2 - right**2)) / tilt**2) for sign in (1, -1)
             ],
             eps_L: _rise(eps_R),
             eps_R: _rise(eps_L),

@@ -31,8 +31,8 @@ class Relation:
 
     `vectors` and `definitions` say what the symbols are in space; each of `steps` (prose, equation) and the equation
     itself must become an identity when the definitions are put in, or ProofError is raised. `placements(rng, n)` measures
-    random placements where the relation holds, `elsewhere(rng)` one where it does not, and `holds_at` tells which from the
-    measured values.
+    random placements where the relation holds, anywhere unless given, `elsewhere(rng)` one where it does not, and `holds_at`
+    tells which from the measured values.
     """
 
     title: str

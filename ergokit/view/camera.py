@@ -223,9 +223,8 @@ class Camera:
         # A line of sight meets the plane above/towards along the axis: near enough where this is positive, and linear in x, y.
         near = np.sign(above) * towards * farthest - np.abs(above)
         kept = []
-        for here, after, near_here, near_after in zip(
-            corners, np.roll(corners, -1, axis=0), near, np.roll(near, -1), strict=True
-        ):
+        sides = zip(corners, np.roll(corners, -1, axis=0), near, np.roll(near, -1), strict=True)
+        for here, after, near_here, near_after in sides:
             if near_here > 0:
                 kept.append(here)
             if (near_here > 0) != (near_after > 0):
