@@ -32,7 +32,7 @@ class Quantity(NamedTuple):
     means: str
 
 
-_UNITS = {"deg": "degrees", "cm": "cm", "ratio": "a ratio"}
+_UNITS = {"deg": "in degrees", "cm": "in cm", "ratio": "a ratio"}
 
 #: Every quantity of the kit by the one name that readers see, in the order of a table of measures.
 QUANTITIES = {row["measure"]: Quantity(*(row[field] for field in Quantity._fields)) for row in datasets.records("measures")}
@@ -57,8 +57,7 @@ _BESIDE = "display:inline-block;width:17em;vertical-align:top;margin:0 12px 12px
 
 def unit_in_words(name):
     """Symbol and unit of a measure, such as "θ, in degrees"; the unit alone where there is no symbol."""
-    unit, symbol = QUANTITIES[name].unit, QUANTITIES[name].symbol
-    unit = _UNITS[unit] if unit == "ratio" else f"in {_UNITS[unit]}"
+    unit, symbol = _UNITS[QUANTITIES[name].unit], QUANTITIES[name].symbol
     return f"{symbol}, {unit}" if symbol else unit
 
 
