@@ -497,9 +497,11 @@ def subjects():
 
 
 def _methods(thing):
+    fields = getattr(thing, "__dataclass_fields__", ())  # one whose default is a function is no method
     for name, method in inspect.getmembers(type(thing)):
         if (
             not name.startswith("_")
+            and name not in fields
             and (inspect.isfunction(method) or inspect.ismethod(method))
             and callable(getattr(thing, name))
         ):
