@@ -188,10 +188,15 @@ def _untried(size, tried, place, unit):
     """Where nothing was tried about the value, for a headline: between two levels outside the range, or beyond them all."""
     if not tried or size in tried:
         return ""
-    below, above = ([_figure(level, unit) for level in tried if (level > size) == larger] for larger in (False, True))
-    if below and above:
-        return "" if place == "in range" else f"; nothing was tried between {below[-1]} and {above[0]}{symbol(unit)}"
-    return f"; nothing was tried {f'above {below[-1]}' if below else f'below {above[0]}'}{symbol(unit)}"
+    figures = [_figure(level, unit) for level in tried]
+    if size < tried[0]:
+        return f"; nothing was tried below {figures[0]}{symbol(unit)}"
+    if size > tried[-1]:
+        return f"; nothing was tried above {figures[-1]}{symbol(unit)}"
+    above = next(i for i, level in enumerate(tried) if level > size)
+    if place == "in range":
+        return ""
+    return f"; nothing was tried between {figures[above - 1]} and {figures[above]}{symbol(unit)}"
 
 
 def _because(deciding, others):

@@ -81,7 +81,6 @@ def measured(left, right, target, camera=None, normal=(0, 0, 1)):
         "widest_angle": theta,
         "narrowest_angle": theta,
         "depth": tri.depth(*ports),
-        "circle_radius": spacing / (2 * np.linalg.norm(np.cross(unit(u), unit(v)), axis=-1)),
         "offset": np.sum((u + v) * (left - right), axis=-1) / (2 * spacing),
         "plan_angle": tri.plan_angle(*ports, normal=normal),
         "instrument_plane_tilt": tri.instrument_plane_tilt(*ports, normal=normal),
@@ -96,4 +95,5 @@ def measured(left, right, target, camera=None, normal=(0, 0, 1)):
     for name, plane in (("azimuth", "instruments"), ("working_azimuth", "working"), ("space_azimuth", "space")):
         found[f"left_{name}"], found[f"right_{name}"] = tri.azimuth_angles(*shafts, plane, normal=normal)
         found[name] = found[f"left_{name}"]
-    return found
+    twice_the_area = np.linalg.norm(np.cross(u, v), axis=-1)
+    return found | {"circle_radius": found["left_length"] * found["right_length"] * spacing / (2 * twice_the_area)}
