@@ -5,7 +5,7 @@ working plane they sum to the angle seen from above; in space each is the plain 
 """
 
 import numpy as np
-from sympy import Eq, atan, cos, sin, tan
+from sympy import Eq, acos, asin, atan, cos, sin, tan
 
 from ergokit.relations.quantities import QUANTITIES, D, a, a_L, a_R, a_S, beta, phi, theta, w_L, w_R
 from ergokit.relations.relation import Relation
@@ -75,6 +75,11 @@ def space_azimuth():
                 Eq(dot("e", "u"), dot("f", "u")),
             ),
         ),
+        solutions={
+            a_S: [acos(cos(beta) * cos(a))],
+            a: [sign * acos(cos(a_S) / cos(beta)) for sign in (1, -1)],
+            beta: [acos(cos(a_S) / cos(a))],
+        },
         note="An axis out of the plane brings the azimuth nearer to 90: in space it is never nearer to 0 or 180 than in the "
         "plane.",
     )
@@ -101,6 +106,11 @@ def display_angle():
             ),
             ("So this is the cosine between them.", Eq(cos(D) * dot("u'", "u'"), dot("u'", "v'"))),
         ),
+        solutions={
+            D: [2 * atan(tan(theta / 2) / sin(beta))],
+            theta: [2 * atan(tan(D / 2) * sin(beta))],
+            beta: [asin(tan(theta / 2) / tan(D / 2))],
+        },
         holds="the camera is aimed at the target from the plane that halves the angle between the shafts.",
         holds_at=lambda at: close(at["left_space_azimuth"], at["right_space_azimuth"]),
         placements=lambda rng, n: _halving(rng, n),

@@ -1,7 +1,7 @@
 """Panels, the wedge box cut from a carton, and the dome. The last two are checked against plain vectors, here."""
 
 import numpy as np
-from sympy import Eq, cos, sin, sqrt, symbols
+from sympy import Eq, acos, cos, sin, sqrt, symbols
 
 from ergokit import triangulation
 from ergokit.relations.quantities import L, b, base, c, d, dome, entry, f, foot, q, ridge, rim, rise
@@ -33,6 +33,7 @@ def entry_angle():
             ),
         ),
         placements=lambda rng, n: _entries(rng, n),
+        solutions={entry: [acos(q / L)]},
         note="A shaft enters a port square above its target straight; the farther the port is to the side, the harder the "
         "shaft levers the panel.",
     )
@@ -102,6 +103,7 @@ def flat_phone_foot():
             ("The axis is square to the panel,", Eq(dot("d", "A"), 0)),
             ("so it meets the base as far along, as a share, as the camera hole is up the panel.", Eq(foot, f * base)),
         ),
+        solutions={b: [sqrt((foot / f) ** 2 - c**2)], c: [sqrt((foot / f) ** 2 - b**2)]},
         **_BOX,
     )
 
@@ -125,6 +127,10 @@ def dome_radius():
                 Eq(rim**2 + (dome - rise) ** 2, dome**2),
             ),
         ),
+        solutions={
+            rim: [sqrt(rise * (2 * dome - rise))],
+            rise: [dome + sign * sqrt(dome**2 - rim**2) for sign in (1, -1)],
+        },
         holds="the dome is a cap of a sphere; an abdomen-like dome is that cap stretched along one axis.",
         holds_at=lambda at: close(at["stretch"], 1),
         placements=lambda rng, n: _domes(rng, n),

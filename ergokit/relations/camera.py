@@ -1,7 +1,7 @@
 """Where the camera stands: how far from the target, how far apart the ports may be, and how much the picture shows."""
 
 import numpy as np
-from sympy import Eq, cos, sin, sqrt, symbols, tan
+from sympy import Eq, asin, atan, cos, sin, sqrt, symbols, tan
 
 from ergokit import triangulation
 from ergokit.relations import RELATIONS
@@ -92,6 +92,7 @@ def flat_phone():
                 Eq(d**2, h**2 + k**2 - 2 * k * k),
             ),
         ),
+        solutions={k: [sign * sqrt(h**2 - d**2) for sign in (1, -1)], h: [sqrt(d**2 + k**2)]},
         holds="the target is on the midline and in the middle of the picture of a phone lying flat.",
         holds_at=lambda at: (
             close(at["offset"], 0) & close(at["foot_up_panel"], at["camera_hole_up_panel"]) & close(at["camera_sideways"], 0)
@@ -111,6 +112,11 @@ def widest_spacing_flat_phone():
         definitions={h: depth, s: RELATIONS["spacing_from_depth"].solve_for(s)[0].subs(h, depth)},
         steps=(("The depth that belongs to the working distance and the camera hole.", Eq(h**2, d**2 + k**2)),),
         through=lambda side: side**2,
+        solutions={
+            theta: [2 * atan(s / (2 * sqrt(d**2 + k**2)))],
+            d: [sqrt((s / (2 * tan(theta / 2))) ** 2 - k**2)],
+            k: [sign * sqrt((s / (2 * tan(theta / 2))) ** 2 - d**2) for sign in (1, -1)],
+        },
         holds="equal lengths inside, and the target in the middle of the picture of a phone lying flat.",
         holds_at=lambda at: (
             close(at["offset"], 0) & close(at["foot_up_panel"], at["camera_hole_up_panel"]) & close(at["camera_sideways"], 0)
@@ -133,6 +139,7 @@ def camera_port_distance():
             ("The cosine rule.", Eq(dot("q", "q"), 2 * L**2 - 2 * L**2 * cos(theta / 2))),
             ("One less the cosine is twice the squared sine of half the angle.", Eq(dot("q", "q"), chord**2)),
         ),
+        solutions={L: [chord / (2 * sin(theta / 4))], theta: [4 * asin(chord / (2 * L))]},
         holds="all three ports are at the same distance from the target, and the camera's port is half way round the arc.",
         holds_at=lambda at: close(at["inserted_length"], at["working_distance"]) & close(at["left_length"], at["right_length"]),
         placements=lambda rng, n: _measured(rng, n, up=(0, 0), sideways=(0, 0), arc=True),

@@ -89,6 +89,11 @@ def equal_elevations():
             ),
             ("The dot product gives the same angle.", Eq(cos(theta), dot("u", "v"))),
         ),
+        solutions={
+            theta: [2 * asin(cos(eps) * sin(phi / 2))],
+            phi: [2 * asin(sin(theta / 2) / cos(eps))],
+            eps: [sign * acos(sin(theta / 2) / sin(phi / 2)) for sign in (1, -1)],
+        },
         note="At an elevation of 60 degrees, an angle of 60 needs 180 degrees seen from above: the shafts come from opposite "
         "sides.",
         **_EQUAL,
@@ -134,6 +139,7 @@ def narrowest_angle():
             ),
             ("There the narrowest angle is reached.", Eq(cos(theta_min), earlier.subs(phi, 0))),
         ),
+        solutions={eps_L: [eps_R + theta_min, eps_R - theta_min], eps_R: [eps_L + theta_min, eps_L - theta_min]},
         holds="the shafts come from the same side (angle seen from above 0).",
         holds_at=lambda at: close(at["plan_angle"], 0),
         placements=lambda rng, n: _placed(rng, n, plan=0),
@@ -160,6 +166,11 @@ def equal_elevations_and_tilt():
             ("The depth is the shaft times the cosine of half the angle.", Eq(deep, L * cos(theta / 2))),
             ("The dot product of the shafts confirms that half angle.", Eq(L**2 * cos(theta), dot("u", "v"))),
         ),
+        solutions={
+            eps: [asin(sin(tau) * cos(theta / 2))],
+            tau: [asin(sin(eps) / cos(theta / 2))],
+            theta: [2 * acos(sin(eps) / sin(tau))],
+        },
         holds="equal lengths inside and both shafts at the same elevation, at or above the working plane.",
         holds_at=lambda at: close(at["left_elevation"], at["right_elevation"]) & (at["elevation_angle"] >= 0),
         placements=lambda rng, n: _placed(rng, n, equal=True, above=True),

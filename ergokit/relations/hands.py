@@ -1,7 +1,7 @@
 """The instruments as levers: hands, inside : outside and tip travel. The port is the fulcrum."""
 
 import numpy as np
-from sympy import Eq, cos, sin, symbols
+from sympy import Eq, asin, cos, sin, symbols
 
 from ergokit import triangulation
 from ergokit.relations.quantities import H, L, S, hands, m, r, theta
@@ -30,6 +30,7 @@ def handle_separation():
                 Eq(hands**2, 2 * (S + H) ** 2 * (1 - cos(theta))),
             ),
         ),
+        solutions={theta: [2 * asin(hands / (2 * (S + H)))]},
         holds="both instruments have the same length and handle.",
         holds_at=lambda at: close(at["instrument_length"], at["right_instrument_length"]),
         placements=lambda rng, n: _measured(rng, n),

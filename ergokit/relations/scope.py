@@ -109,6 +109,11 @@ def scope_cone():
             ),
         ),
         through=sin,
+        solutions={
+            d: [port_to_target * sin(gamma) / sin(lean)],
+            port_to_target: [d * sin(lean) / sin(gamma)],
+            lean: [asin(port_to_target * sin(gamma) / d)],
+        },
         note="The distance leaves one choice free: where on this cone the shaft lies. How far the scope must be turned about "
         "its shaft follows from that.",
         **_COMMON,
@@ -130,7 +135,11 @@ def scope_angle_gained():
             ("The axis is off the shaft by the direction of view, on the same side.", Eq(gain, lean - gamma)),
         ),
         through=lambda side: sin(lean - side),
-        solutions={lean: [atan(sin(gain) / (cos(gain) - d / port_to_target))]},
+        solutions={
+            d: [port_to_target * sin(lean - gain) / sin(lean)],
+            port_to_target: [d * sin(lean) / sin(lean - gain)],
+            lean: [atan(sin(gain) / (cos(gain) - d / port_to_target))],
+        },
         note="With the target 18 cm from the port and 10 cm from the tip, a view of 30 degrees turns the line of sight by 13.9 "
         "degrees. A nearer tip turns the line of sight by more.",
         **_COMMON,
@@ -155,6 +164,7 @@ def scope_post_turn():
             ("and this far below the shaft's line.", Eq(dot("t", "n"), -below)),
         ),
         through=cos,
+        solutions={below: [off * cos(turn)], off: [below / cos(turn)]},
         note="The turn is 0 for a target straight below the shaft and 90 for a target level with it; for a target above, the "
         "post turns by more.",
     )

@@ -1,7 +1,7 @@
 """The symmetric triangle: two equal lengths inside, the target on the midline between the ports."""
 
 import numpy as np
-from sympy import Eq, Rational, atan, cos, sin, tan
+from sympy import Eq, Rational, atan, cos, sin, sqrt, tan
 
 from ergokit import triangulation
 from ergokit.relations import RELATIONS
@@ -86,6 +86,10 @@ def angle_per_spacing():
         Eq(g_s, 4 * h / (4 * h**2 + s**2)),
         s,
         ("The slope of an arctangent.", Eq(g_s, 2 / (1 + (s / (2 * h)) ** 2) * Rational(1, 2) / h)),
+        solutions={
+            s: [2 * sqrt(h / g_s - h**2)],
+            h: [(1 + sqrt(1 - g_s**2 * s**2)) / (2 * g_s), (1 - sqrt(1 - g_s**2 * s**2)) / (2 * g_s)],
+        },
     )
 
 
@@ -98,7 +102,7 @@ def angle_per_depth():
     )
 
 
-def _gain(title, equation, by, slope):
+def _gain(title, equation, by, slope, **solutions):
     angle = RELATIONS["spacing_from_depth"].solve_for(theta)[0]
     return Relation(
         title=title,
@@ -106,6 +110,7 @@ def _gain(title, equation, by, slope):
         uses=("spacing_from_depth",),
         definitions={theta: angle, equation.lhs: angle.diff(by)},
         steps=(("The angle as a function of spacing and depth.", Eq(theta, 2 * atan(s / (2 * h)))), slope),
+        **solutions,
         **_COMMON,
     )
 
