@@ -293,7 +293,7 @@ class TargetsExplorer(RulesExplorer):
 
     def reset(self) -> None:
         """Back to where the explorer started; what was found meanwhile is kept."""
-        self.dispatch(lambda state: replace(self.start, results=state.results | self.start.results))
+        self.dispatch(lambda state: replace(self.start, numbers=state.numbers, results=state.results | self.start.results))
 
     def stop(self) -> None:
         """Stop the search and keep what it has found."""
