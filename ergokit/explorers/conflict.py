@@ -106,7 +106,7 @@ class Ruling(Ruled):
         result = self.result
         if result.feasible:
             head = "These rules can all hold. While they all hold:"
-            items = [f"{name} {range_in_words(name, *span)}" for name, span in result.ranges.items() if span]
+            items = [f"{name} {range_in_words(name, *span, decimals=1)}" for name, span in result.ranges.items() if span]
         else:
             head = "These rules cannot all hold."
             items = [f"{clash.words}." for clash in result.clashes]
