@@ -93,7 +93,11 @@ def plain_rules(result, quantity, numbers=True, width=700, rows=None, brief=Fals
     marker = {"color": INK, "symbol": "line-ns", "size": 13, "line": {"color": INK, "width": 3}}
     drawn += traces(
         {
-            "ends": {"mode": "markers", "marker": marker, "hovertemplate": f"%{{x:.{decimals(QUANTITIES[quantity].unit)}f}}<extra></extra>"},
+            "ends": {
+                "mode": "markers",
+                "marker": marker,
+                "hovertemplate": f"%{{x:.{decimals(QUANTITIES[quantity].unit)}f}}<extra></extra>",
+            },
             "words": {"mode": "text", "textposition": "middle right", "textfont": {"size": 13}, "hoverinfo": "skip"},
         },
         {
