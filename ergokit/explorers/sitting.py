@@ -283,8 +283,7 @@ def ask(problem: Problem) -> Question:
 
 
 def _figure(problem):
-    drawn = svg(problem.figure, "Figure to the question", "340px")
-    return w.HTML(f'<div style="background: white; width: 340px">{drawn}</div>')
+    return w.HTML(svg(problem.figure, "Figure to the question", "340px"))
 
 
 def _close(words):
