@@ -27,6 +27,7 @@ from ergokit._types import Rules
 from ergokit.guidance.cautions import CAUTION
 from ergokit.guidance.quantities import TIE, figure, named_in, ranges, rule_in_words, unit_of
 from ergokit.placement import Placement
+from ergokit.terms import with_entries_in_list
 from ergokit.view import Scope
 
 _AZIMUTH = "azimuth angle, working plane"
@@ -141,7 +142,7 @@ class Conflicts:
         return "\n".join(self._lines("", "", "  "))
 
     def _repr_markdown_(self):
-        return "\n".join(self._lines("\n", "**", "- "))
+        return with_entries_in_list("\n".join(self._lines("\n", "**", "- ")))
 
     def _lines(self, gap, strong, item):
         yield f"{strong}{self._verdict}{strong}, with {self.problem.setting}:{gap}"

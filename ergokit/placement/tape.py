@@ -19,6 +19,7 @@ from ergokit._check import listed, refused
 from ergokit._words import joined
 from ergokit.placement.measures import Row, changes, range_of, rows
 from ergokit.placement.readings import DISTANCE, EXACT, NAMES, PANEL, POINTS, Readings, coordinates, read_of, slopes_of
+from ergokit.terms import with_entries_in_list
 
 if TYPE_CHECKING:
     from ergokit.placement import Placement
@@ -223,7 +224,7 @@ class TapeCheck:
 
     def _repr_markdown_(self):
         head, *lines = repr(self).split("\n  ")
-        return "\n".join([f"**{head}**", "", *(f"- {line}" for line in lines)])
+        return with_entries_in_list("\n".join([f"**{head}**", "", *(f"- {line}" for line in lines)]))
 
     def _row(self, quantity, side):
         if isinstance(quantity, str) and isinstance(side, str):
