@@ -63,6 +63,12 @@ def labelled(label, control, height="30px", width=_LABEL):
     return w.HBox([measure_named(w.Label(label, layout=Layout(width=width)), label), control], layout=Layout(height=height))
 
 
+def what_is(name, width):
+    """A question mark, `width` px wide, that opens the entry of a measure in the glossary; its tip names the measure."""
+    mark = f'<button class="ergokit-what" title="{name}: what this is" aria-label="{name}: what this is">?</button>'
+    return w.HTML(mark, layout=Layout(width=f"{width}px", margin="0"))
+
+
 def measure_named(widget, label):
     """The widget, whose label opens the entry of a measure in the glossary if it names one."""
     return widget.add_class("ergokit-term") if is_measure(label) else widget
