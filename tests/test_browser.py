@@ -221,6 +221,7 @@ def test_explorer_fits_keeps_the_view_and_says_what_is_wrong(open_lesson):
     explorer.root.get_by_text("This is your box.").wait_for()
     explorer.show_numbers()
     assert explorer.large()["manipulation angle"][:2] == ["60.7°", "± 1.4"]
+    assert explorer.root.bounding_box()["height"] <= window["height"], "with the form and every number it is higher"
     assert not lesson.page.evaluate(_CUT), "something is cut off"
     _explained(explorer)
     _projected(explorer)

@@ -8,7 +8,9 @@ import pytest
 
 from ergokit import Placement
 from ergokit.explorers import exercise, lever_explorer, placement_explorer, predict, question
+from ergokit.explorers.box_form import TAPE
 from ergokit.explorers.controls import on_grid
+from ergokit.explorers.placement import _FORM
 from ergokit.explorers.presets import PRESETS, usual
 from ergokit.placement.edit import EDITS
 from ergokit.surfaces import WedgeBox
@@ -400,6 +402,10 @@ def test_a_question_with_choices_checks_the_one_that_is_pressed():
     assert "Not yet. Think of the arc." in asked.feedback.value
     asked.choice.value = "deeper"
     assert "Right: 'deeper'." in html.unescape(asked.feedback.value)
+
+
+def test_the_form_for_a_tape_has_a_box_for_each_reading():
+    assert [name for names in _FORM.values() for name in names] == list(TAPE)
 
 
 def guessed(text, way=None, **about):

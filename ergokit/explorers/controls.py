@@ -54,7 +54,7 @@ def number(label, tip, low, high, step=0.1):
 
 def entry(label, tip, optional=False):
     """A box for a reading typed by hand, with a point or a comma."""
-    hint, layout = "not measured" if optional else "", Layout(width="110px", margin="0")
+    hint, layout = "optional" if optional else "", Layout(width="110px", margin="0")
     return w.Text(placeholder=hint, tooltip=f"{label}: {tip}", layout=layout, continuous_update=False)
 
 
