@@ -209,4 +209,4 @@ class LinkForm(w.VBox):
             self.made.children = [w.HTML(said(str(error), wrong=True))]
 
 
-HIDDEN = "<p><i>Numbers hidden: make your prediction, then press <b>numbers</b>.</i></p>"
+HIDDEN = "<p style='line-height: 18px'><i>Numbers hidden: make your prediction, then press <b>numbers</b>.</i></p>"
