@@ -64,6 +64,7 @@ def test_opens_with_what_the_reader_will_be_able_to_do_and_holds_no_test(lesson)
 def test_code_is_folded(lesson):
     shown = [cell for cell in code_of(lesson) if not cell["metadata"].get("jupyter", {}).get("source_hidden")]
     assert len(shown) <= 1, [cell["id"] for cell in shown]
+    assert all(cell["source"][0].startswith("# ") for cell in code_of(lesson)), "a folded cell shows its first line"
 
 
 def test_no_sentence_is_longer_than_thirty_words(lesson):

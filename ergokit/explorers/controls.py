@@ -49,13 +49,15 @@ def slider(label, tip, low, high, step=0.1):
 def number(label, tip, low, high, step=0.1):
     """A box for a number with one decimal, where there is no room for a slider."""
     layout = Layout(width="54px", margin="0")
-    return w.BoundedFloatText(value=low, min=low, max=high, step=step, tooltip=f"{label}: {tip}", layout=layout)
+    box = w.BoundedFloatText(value=low, min=low, max=high, step=step, tooltip=f"{label}: {tip}", layout=layout)
+    return box.add_class("ergokit-typed")
 
 
 def entry(label, tip, optional=False):
     """A box for a reading typed by hand, with a point or a comma."""
     hint, layout = "optional" if optional else "", Layout(width="110px", margin="0")
-    return w.Text(placeholder=hint, tooltip=f"{label}: {tip}", layout=layout, continuous_update=False)
+    box = w.Text(placeholder=hint, tooltip=f"{label}: {tip}", layout=layout, continuous_update=False)
+    return box.add_class("ergokit-typed")
 
 
 def labelled(label, control, height="30px", width=_LABEL):
