@@ -70,8 +70,8 @@ def test_ranges_start_where_their_rows_put_them():
 @pytest.mark.parametrize(
     ("ranges", "camera", "feasible", "said"),
     [
-        ({"manipulation angle": (60, 60), "port spacing": (20, 20), "working distance": (7.5, 15)}, 0, False, "by 2.32 cm"),
-        ({"manipulation angle": (60, 60), "working distance": (7.5, 15)}, 0, True, "port spacing 8.66 to 17.32 cm"),
+        ({"manipulation angle": (60, 60), "port spacing": (20, 20), "working distance": (7.5, 15)}, 0, False, "by 2.3 cm"),
+        ({"manipulation angle": (60, 60), "working distance": (7.5, 15)}, 0, True, "port spacing 8.7 to 17.3 cm"),
         ({"length inside": (15, 20), "chord to camera port": (5, 7), "manipulation angle": (60, 90)}, 1, False, "θ ≤ 54.0"),
         ({"elevation angle": (60, 60), "manipulation angle": (75, 75)}, 0, False, "θ ≤ 180 - 2 ε"),
         ({"manipulation angle": (60, 60), "port spacing": (20, 20), "working distance": (7.5, 15)}, 2, True, "distance 7.5"),

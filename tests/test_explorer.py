@@ -149,11 +149,12 @@ def test_a_refusal_moves_the_control_back_and_stays_until_a_move_succeeds(counte
     assert "⚠" not in counter.status.value and "Grown." in counter.status.value
 
 
-def test_reset_brings_back_all_of_the_start(counter):
-    counter.size.value, counter.note.value, counter.numbers.value = 6, "typed", False
+@pytest.mark.parametrize("shown", [True, False])
+def test_reset_brings_back_all_of_the_start_but_leaves_the_numbers_as_they_are(counter, shown):
+    counter.size.value, counter.note.value, counter.numbers.value = 6, "typed", shown
     counter.reset()
-    assert counter.state == counter.start == Count()
-    assert (counter.size.value, counter.note.value, counter.numbers.value) == (4.0, "", True)
+    assert counter.state == Count(numbers=shown) and counter.start == Count()
+    assert (counter.size.value, counter.note.value, counter.numbers.value) == (4.0, "", shown)
 
 
 def test_follows_catches_a_control_that_does_not_show_the_state(counter):

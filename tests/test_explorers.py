@@ -8,7 +8,9 @@ import pytest
 
 from ergokit import Placement
 from ergokit.explorers import exercise, lever_explorer, placement_explorer, predict, question
+from ergokit.explorers.box_form import TAPE
 from ergokit.explorers.controls import on_grid
+from ergokit.explorers.placement import _FORM
 from ergokit.explorers.presets import PRESETS, usual
 from ergokit.placement.edit import EDITS
 from ergokit.surfaces import WedgeBox
@@ -402,6 +404,10 @@ def test_a_question_with_choices_checks_the_one_that_is_pressed():
     assert "Right: 'deeper'." in html.unescape(asked.feedback.value)
 
 
+def test_the_form_for_a_tape_has_a_box_for_each_reading():
+    assert [name for names in _FORM.values() for name in names] == list(TAPE)
+
+
 def guessed(text, way=None, **about):
     """A prediction of 81.8 degrees, before which there were 60, after a guess."""
     asked = predict("How wide?", 81.79, start=60, **about)
@@ -430,13 +436,39 @@ def test_a_prediction_is_set_beside_the_answer(text, way, says):
 
 
 @pytest.mark.parametrize(
-    ("text", "way", "says"), [("wide", None, "such as 60"), ("50", "wider", "Change one"), ("", None, "such")]
+    ("text", "way", "says"),
+    [
+        ("wide", None, "such as 60"),
+        ("50", "wider", "Change one"),
+        ("", None, "such"),
+        ("999", "wider", "&#x27;999&#x27; cannot be the answer; type an angle from 0 to 180 degrees."),
+        ("-1", "narrower", "type an angle from 0 to 180 degrees."),
+    ],
 )
 def test_a_guess_that_cannot_be_taken_gives_no_answer(text, way, says):
     made = []
     asked = guessed(text, way, forgets="81.8", show=lambda: made.append("made"))
     assert says in asked.feedback.value and "81.8" not in asked.feedback.value
     assert asked.is_open and made == []
+    asked.answer.value, asked.way.value = "90", "wider"
+    asked.check()
+    assert "The answer is 81.8 degrees." in asked.feedback.value and made == ["made"]
+
+
+@pytest.mark.parametrize(
+    ("unit", "text", "says"),
+    [
+        ("cm", "-30 mm", "type a length of 0 cm or more."),
+        ("ratio", "-0.5", "type a number of 0 or more."),
+        ("targets", "-2", "type a number of 0 or more."),
+    ],
+)
+def test_nothing_negative_is_taken_for_a_guess(unit, text, says):
+    asked = predict("How much?", 3, unit)
+    for typed in (text, text[1:]):
+        asked.answer.value = typed
+        asked.check()
+        assert asked.is_open == (says in asked.feedback.value) == (typed == text)
 
 
 def test_what_shows_the_answer_is_made_once_and_only_with_it():

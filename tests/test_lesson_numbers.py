@@ -17,7 +17,7 @@ from lessons import LESSONS, explorers_of, worked
 
 from ergokit import datasets
 from ergokit.explorers import exercise
-from ergokit.explorers.prediction import in_words, quoted
+from ergokit.explorers.prediction import in_words, possible, quoted
 from ergokit.guidance import verdict
 from ergokit.guidance.verdicts import citation_of
 
@@ -176,6 +176,7 @@ def test_show_me_gives_every_answer(lesson):
     for one, words in lesson.revealed.items():
         assert f"The answer is {quoted(one.value, one.unit)}." in words
         assert not one.is_open
+        assert one.options or possible(round(one.value, 1), one.unit)  # else nobody could guess it
 
 
 def test_the_answers_are_those_of_plain_sums(lesson):

@@ -40,7 +40,8 @@ def test_every_cell_has_run_and_a_widget_is_stored_as_a_sentence(lesson):
 
 def test_cells_are_short_and_the_words_outweigh_the_code(lesson):
     lines = [len(cell["source"]) for cell in code_of(lesson)]
-    assert max(lines) <= 12 and sorted(lines)[len(lines) // 2] <= 4
+    assert max(lines) <= 12 and sorted(lines)[len(lines) // 2] <= 5
+    assert max(len(line.rstrip("\n")) for cell in code_of(lesson) for line in cell["source"]) <= 128
     assert len(prose_of(lesson).split()) >= 8 * sum(lines)
 
 
@@ -63,6 +64,7 @@ def test_opens_with_what_the_reader_will_be_able_to_do_and_holds_no_test(lesson)
 def test_code_is_folded(lesson):
     shown = [cell for cell in code_of(lesson) if not cell["metadata"].get("jupyter", {}).get("source_hidden")]
     assert len(shown) <= 1, [cell["id"] for cell in shown]
+    assert all(cell["source"][0].startswith("# ") for cell in code_of(lesson)), "a folded cell shows its first line"
 
 
 def test_no_sentence_is_longer_than_thirty_words(lesson):

@@ -164,8 +164,9 @@ def shown(what):
 
 
 @pytest.mark.parametrize("what", SHOWN)
-def test_without_a_box_nothing_shows(desk, what):
-    assert yours(what) is None
+def test_without_a_box_a_sentence_says_how_to_save_one(desk, what):
+    none = yours(what)
+    assert none.heading.value.startswith("<i>Save a box of your own in lesson 03 or 04") and none.shown.children == ()
 
 
 @pytest.mark.parametrize("what", SHOWN)

@@ -18,7 +18,7 @@ from ergokit.problems.problem import LESSONS, section_of
 
 
 def text(widget):
-    return html.unescape(re.sub(r"<br>", "\n", re.sub(r"<(?!br)[^>]+>", "", widget.value)))
+    return html.unescape(re.sub(r"<br>|<li>|</ol>", "\n", re.sub(r"<(?!br|li|/ol)[^>]+>", "", widget.value)))
 
 
 def pressed(sitting, name):

@@ -22,6 +22,7 @@ from reportlab.pdfbase.pdfmetrics import stringWidth
 from scipy.spatial.transform import Rotation
 
 from ergokit import triangulation as tri
+from ergokit.guidance import conflicts
 from ergokit.guidance.cautions import FOR_EDUCATION
 from ergokit.problems import _FORMS, KINDS, LEVELS, Problem, lever_and_box, make_problem, make_problems, write_sheet
 from ergokit.problems.draft import WORDS
@@ -615,6 +616,29 @@ def test_a_scope_heals_a_clash_just_where_the_lens_would_be_too_far(problems):
     assert len(told) == 2
 
 
+def limits(words):
+    """A rule in words as (low, high)."""
+    numbers = [float(each) for each in re.findall(r"[\d.]+", words)]
+    return (numbers[0], None) if "at least" in words else (None, numbers[0]) if "at most" in words else tuple(numbers)
+
+
+def test_the_solution_of_a_clash_shows_what_one_side_needs_and_how_far_each_rule_gives_way(problems):
+    names = ("handle separation", "manipulation angle", "length inside")  # what the steps work out, where it has a rule
+    told = set()
+    for problem in problems["rules clash"][:200]:
+        shaft = int(re.search(r"(\d+) cm shafts", problem.question)[1])
+        rules = {re.split(r" (?:at|\d)", words)[0]: limits(words) for words in problem.options.values()}
+        named = dict(zip(rules, problem.options, strict=True))
+        clash = {name: ends for name, ends in rules.items() if named[name] in problem.answer}
+        needed = conflicts(clash, instrument_length=shaft).relaxations[next(name for name in names if name in clash)].needed
+        assert round(needed, 1) in [float(each) for each in re.findall(r"\d+\.?\d*", problem.solution)], problem.solution
+        for name, change in conflicts(rules, instrument_length=shaft).relaxations.items():
+            assert change is None or f"{named[name]} by {round(change.by, 2 if 'outside' in name else 1):g}" in problem.solution
+        assert all(f"ule {letter}" in problem.solution for letter in problem.answer)
+        told.add(tuple(sorted(clash)))
+    assert len(told) == 8
+
+
 def test_wrong_rules_are_answered_with_what_they_allow(problems, tried):
     for problem in problems["rules clash"][:100]:
         if len(problem.options) < 4 or len(problem.answer) != 2:
@@ -882,6 +906,15 @@ def drawn_to_scale(problem, lengths):
 def test_a_notebook_shows_question_and_figure():
     page = BeautifulSoup(make_problem("angle", 3, 1)._repr_html_(), "html.parser")
     assert make_problem("angle", 3, 1).question in page.get_text() and "angle" in page.svg["aria-label"]
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_figure_in_a_notebook_has_the_colours_of_the_page(kind):
+    page = BeautifulSoup(make_problem(kind, 0)._repr_html_(), "html.parser")
+    for each in page.svg.find_all(style=True):
+        for colour in re.findall(r"(?:fill|stroke): ?([^;]+)", each["style"]):
+            assert re.fullmatch(r"none|None|var\(--space-(ink|grey|paper), \S+\)", colour)
+    assert "background: var(--space-paper, white)" in page.svg["style"]
 
 
 # Sheets, read back

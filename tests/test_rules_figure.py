@@ -29,7 +29,7 @@ def test_a_clash_is_a_gap_between_the_rule_and_what_the_others_leave():
     assert drawn[0][:3] == ("own", 7.5, 15)
     assert drawn[3][:3] == ("the others", pytest.approx(17.3205, abs=1e-3), pytest.approx(17.3205, abs=1e-3))
     assert drawn[4][:3] == ("gap", 15, pytest.approx(17.3205, abs=1e-3))
-    assert drawn[4][3] == "all together: no value fits, the limits are 2.32 cm apart"
+    assert drawn[4][3] == "all together: no value fits, the limits are 2.3 cm apart"
 
 
 def test_in_brief_the_rule_the_others_and_the_gap_are_left():
@@ -40,16 +40,16 @@ def test_in_brief_the_rule_the_others_and_the_gap_are_left():
 def test_agreement_is_a_bar_where_the_rules_meet():
     drawn = bars(rules_figure(AGREE, S))
     kind, low, high, words = drawn[2]
-    assert kind == "all" and (low, high) == pytest.approx(AGREE.allowed(S)) and words == "all together leave 8.66 to 17.32 cm"
+    assert kind == "all" and (low, high) == pytest.approx(AGREE.allowed(S)) and words == "all together leave 8.7 to 17.3 cm"
 
 
 def test_it_says_whether_the_lens_is_fixed_and_a_scope_closes_the_gap():
-    """The same rules: a lens at the wall is 2.32 cm too far, and a scope may be anywhere in its own range."""
+    """The same rules: a lens at the wall is 2.3 cm too far, and a scope may be anywhere in its own range."""
     slid = rules_figure(conflicts(CLASH.rules, camera="scope"), D)
     assert "fixed at the wall" in rules_figure(CLASH, D).layout.xaxis.title.text
     assert "scope's tip that slides" in slid.layout.xaxis.title.text and "wall" not in slid.layout.xaxis.title.text
     said = next(trace for trace in slid.data if trace.name == "words").text
-    assert said[-2:] == ("the others together leave 0 to 17.32 cm", "all together leave 7.5 to 15 cm")
+    assert said[-2:] == ("the others together leave 0 to 17.3 cm", "all together leave 7.5 to 15 cm")
     shown = GALLERY["rules"](Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16))).layout.meta
     assert (
         "the lens is fixed at the wall" in shown["says"][0]

@@ -181,7 +181,7 @@ def test_rules_of_the_camera_wait_for_a_camera():
     assert explorer.state.rules == {"port to camera": (5, 12)}
     explorer.where.value = "none"
     assert explorer.ticks["port to camera"].disabled and explorer.state.rules == {} and explorer.finish().camera is None
-    explorer.where.value = "anywhere: searched for too"
+    explorer.where.value = "where it is best"
     found = explorer.finish()
     assert shown(explorer, "camera")[0] == pytest.approx(found.camera[:2], abs=1e-4) and explorer.shaded.disabled
     explorer.reset()

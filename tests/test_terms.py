@@ -9,7 +9,17 @@ import numpy as np
 import pytest
 from browser import NOTEBOOKS
 
-from ergokit import Placement, WedgeBox, camera_roll, comparison_panel, design_box, error_effects, glossary, placement_explorer
+from ergokit import (
+    Placement,
+    WedgeBox,
+    camera_roll,
+    comparison_panel,
+    conflicts,
+    design_box,
+    error_effects,
+    glossary,
+    placement_explorer,
+)
 from ergokit.guidance.quantities import named_in
 from ergokit.photos import SEEN
 from ergokit.placement.demo import demo_box
@@ -92,6 +102,17 @@ def test_each_name_in_a_table_opens_its_entry_once_and_the_text_stays():
     assert sorted(opened) == sorted(set(table.quantity)) and "<" not in repr(table)
     pairs = comparison_panel(WedgeBox(44, 36, 27)).measures()._repr_html_()
     assert re.search("<summary>hand to hand .cm.</summary><div[^>]*><b>handle separation</b>", pairs)
+
+
+def test_a_list_opens_the_entry_of_a_measure_once_where_an_item_begins_with_it_and_the_text_stays():
+    rules = conflicts({"manipulation angle": 60, "port spacing": 20, "working distance": (7.5, 15)})
+    opened = re.findall("<summary>(.*?)</summary>", rules._repr_markdown_())
+    assert opened == ["manipulation angle of 60 degrees", "port spacing of 20 cm", "working distance 7.5 to 15 cm"]
+    apart = design_box(WedgeBox(44, 36, 27), targets=[(0, 5, 0), (12, 12, 0)])
+    assert [words for words in apart.not_met if f"<summary>{words}</summary>" in apart._repr_markdown_()] == [apart.not_met[0]]
+    tape = demo_box().tape
+    assert re.findall("<summary>(.*?)</summary>", tape._repr_markdown_())[0] in repr(tape)
+    assert not any("<" in line for each in (rules, apart, tape) for line in repr(each).splitlines() if "θ" not in line)
 
 
 def test_a_move_sends_names_and_no_entry(monkeypatch):

@@ -1,6 +1,7 @@
 """No event of any control, in any order, makes an explorer deaf: each is sent random events with nonsense among them."""
 
 from contextlib import nullcontext
+from dataclasses import replace
 
 import pytest
 from walks import entries_open, every_explorer, parts, says, walk
@@ -31,7 +32,7 @@ def test_random_events_leave_no_explorer_deaf(name, tmp_path, monkeypatch):
 
 
 def walked(name, events, monkeypatch, seed=0):
-    """Walk one explorer: all it shows is its state after every event, a refusal too; its `reset` brings back the start."""
+    """Walk one explorer: all it shows is its state after every event; its `reset` brings back the start, numbers apart."""
     explorer = every_explorer()[name]()
     drawn_by_nobody(monkeypatch)
     first = says(explorer)
@@ -47,7 +48,7 @@ def walked(name, events, monkeypatch, seed=0):
         raise AssertionError(f"{name}: {type(error).__name__}: {error!s:.300} after {done[-3:]}, seed {seed}") from error
     if isinstance(explorer, Explorer):
         explorer.reset()
-        assert "⚠" not in says(explorer) and explorer.state == explorer.start
+        assert "⚠" not in says(explorer) and explorer.state == replace(explorer.start, numbers=explorer.state.numbers)
         explorer.follows()
     assert first and parts(explorer)
     entries_open(explorer)

@@ -17,6 +17,7 @@ from ergokit.guidance import CAUTION, conflicts
 from ergokit.guidance.quantities import named_in, unit_of
 from ergokit.placement import Placement
 from ergokit.surfaces import FlatBox, WedgeBox
+from ergokit.terms import with_entries_in_list
 from ergokit.view import Camera, width_seen
 
 
@@ -127,7 +128,7 @@ class BoxDesign:
         return "\n".join(self._lines("", "", "  ", "    "))
 
     def _repr_markdown_(self):
-        return "\n".join(self._lines("\n", "**", "- ", "  "))
+        return with_entries_in_list("\n".join(self._lines("\n", "**", "- ", "  ")))
 
     def _lines(self, gap, strong, item, more):
         p, low = self.placement, self.box.outline_uv()[:, 1].min()

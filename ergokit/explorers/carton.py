@@ -199,17 +199,17 @@ class CartonExplorer(BoxFormExplorer):
             raise AssertionError("the link is not to the template of the box shown.")
 
     def _form(self):
-        phone = [labelled(label, self.typed[name], "25px", "142px") for name, (label, _) in _PHONE.items()]
+        phone = [labelled(label, self.typed[name], "27px", "142px") for name, (label, _) in _PHONE.items()]
         parts = [
             *self.names(),
             w.HTML(f'<div class="ergokit-foot">{NAMING}</div>'),
             _heading("The carton's edges (cm)"),
-            *(labelled(name, self.typed[name], "25px", "142px") for name in _EDGES),
+            *(labelled(name, self.typed[name], "27px", "142px") for name in _EDGES),
             _heading("The phone"),
             w.HTML(f'<div class="ergokit-foot">{_MEASURING}</div>'),
             *phone,
-            labelled("lens at the", self.end, "25px", "80px"),
-            labelled("paper", self.paper, "25px", "80px"),
+            labelled("lens at the", self.end, "30px", "80px"),
+            labelled("paper", self.paper, "30px", "80px"),
             self.markers,
             w.HBox([self.save, self.restart]),
         ]
@@ -238,6 +238,5 @@ def _holes(state):
         return (
             "No layout in this carton has the wanted angle beside this phone: choose another way to lay it, or a larger carton."
         )
-    first, *lines = str(state.design).split("\n")
-    said = "<br>".join(map(html.escape, lines))
-    return f'<div style="line-height: 18px; font-size: 12.5px"><b>{html.escape(first)}</b><br>{said}</div>'
+    first, lines = map(html.escape, str(state.design).split("\n", 1))
+    return f'<div style="line-height: 18px; font-size: 12.5px; white-space: pre-wrap"><b>{first}</b>\n{lines}</div>'

@@ -106,7 +106,7 @@ class Ruling(Ruled):
         result = self.result
         if result.feasible:
             head = "These rules can all hold. While they all hold:"
-            items = [f"{name} {range_in_words(name, *span)}" for name, span in result.ranges.items() if span]
+            items = [f"{name} {range_in_words(name, *span, decimals=1)}" for name, span in result.ranges.items() if span]
         else:
             head = "These rules cannot all hold."
             items = [f"{clash.words}." for clash in result.clashes]
@@ -143,7 +143,7 @@ class ConflictExplorer(RulesExplorer):
         return self.state.result
 
     def build(self):
-        rows = self.rule_rows(164, 100, 110)
+        rows = self.rule_rows(160, 92, 104)
         self.controls["instrument length"] = slider("instrument length", "of the shaft", 25, 45, 0.5)
         hole = slider("camera hole above ports", "of a phone lying flat on the panel, or a scope square to it", 0, 15, 0.25)
         hole.readout_format = ".2f"

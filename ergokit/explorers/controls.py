@@ -49,18 +49,26 @@ def slider(label, tip, low, high, step=0.1):
 def number(label, tip, low, high, step=0.1):
     """A box for a number with one decimal, where there is no room for a slider."""
     layout = Layout(width="54px", margin="0")
-    return w.BoundedFloatText(value=low, min=low, max=high, step=step, tooltip=f"{label}: {tip}", layout=layout)
+    box = w.BoundedFloatText(value=low, min=low, max=high, step=step, tooltip=f"{label}: {tip}", layout=layout)
+    return box.add_class("ergokit-typed")
 
 
 def entry(label, tip, optional=False):
     """A box for a reading typed by hand, with a point or a comma."""
-    hint, layout = "not measured" if optional else "", Layout(width="110px", margin="0")
-    return w.Text(placeholder=hint, tooltip=f"{label}: {tip}", layout=layout, continuous_update=False)
+    hint, layout = "optional" if optional else "", Layout(width="110px", margin="0")
+    box = w.Text(placeholder=hint, tooltip=f"{label}: {tip}", layout=layout, continuous_update=False)
+    return box.add_class("ergokit-typed")
 
 
 def labelled(label, control, height="30px", width=_LABEL):
     """A control with its label to the left, where it does not eat the track; one that names a measure opens its entry."""
     return w.HBox([measure_named(w.Label(label, layout=Layout(width=width)), label), control], layout=Layout(height=height))
+
+
+def what_is(name, width):
+    """A question mark, `width` px wide, that opens the entry of a measure in the glossary; its tip names the measure."""
+    mark = f'<button class="ergokit-what" title="{name}: what this is" aria-label="{name}: what this is">?</button>'
+    return w.HTML(mark, layout=Layout(width=f"{width}px", margin="0"))
 
 
 def measure_named(widget, label):
@@ -203,4 +211,4 @@ class LinkForm(w.VBox):
             self.made.children = [w.HTML(said(str(error), wrong=True))]
 
 
-HIDDEN = "<p><i>Numbers hidden: make your prediction, then press <b>numbers</b>.</i></p>"
+HIDDEN = "<p style='line-height: 18px'><i>Numbers hidden: make your prediction, then press <b>numbers</b>.</i></p>"

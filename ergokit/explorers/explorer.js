@@ -1,8 +1,8 @@
 /* What the browser does for every explorer: it names controls for a screen reader, shows what a measure is, and is the projector. */
 
 const unnamed = "[role=slider], input[type=number]";
-const labels = ".widget-label.ergokit-term, .ergokit-term span"; // of controls, which are no buttons by themselves
-const terms = `:is(.ergokit-measures, .ergokit-large, .ergokit-rules) button, ${labels}`;
+const labels = ".widget-label.ergokit-term"; // of controls, which are no buttons by themselves
+const terms = `:is(.ergokit-measures, .ergokit-large, .ergokit-rules) button, .ergokit-what, ${labels}`;
 
 /** Gives a slider or a number box its tip as accessible name: ipywidgets leaves those on a label that nobody reads. */
 function nameControl(control) {
@@ -12,7 +12,7 @@ function nameControl(control) {
 
 /** Shows the entry of the glossary beside a measure's name; a click elsewhere or Escape closes it. */
 function explain(root, word, entries) {
-  const name = Object.keys(entries).find((each) => word.textContent.includes(each));
+  const name = Object.keys(entries).find((each) => `${word.textContent} ${word.title}`.includes(each));
   const box = root.querySelector(":scope > .ergokit-entry") ?? root.appendChild(document.createElement("div"));
   Object.assign(box, { className: "ergokit-entry", popover: "auto", innerHTML: `<b>${name}</b>, ${entries[name]}` });
   box.showPopover();
@@ -71,10 +71,7 @@ function render({ model, el }) {
     root?.addEventListener("click", (event) => {
       const word = event.target.closest(terms);
       if (event.target.closest(".ergokit-projector")) project(root);
-      else if (word?.closest(".ergokit") === root) {
-        event.preventDefault(); // the label of a box to tick
-        explain(root, word, model.get("entries"));
-      }
+      else if (word?.closest(".ergokit") === root) explain(root, word, model.get("entries"));
     });
     root?.addEventListener("keydown", (event) => event.key === "Enter" && event.target.matches(labels) && event.target.click());
   });

@@ -1,6 +1,6 @@
 """What every explorer is: a state, events that make another state of it, and widgets that show it and decide nothing.
 
-A state is a frozen dataclass (or a NamedTuple) with at least ``numbers``, whether values show, and ``notice``, a sentence that
+A state is a frozen dataclass with at least ``numbers``, whether values show, and ``notice``, a sentence that
 belongs to it. An event is a pure function from a state to a state, a method of it for instance; it raises ValueError, in a
 reader's words, where no such state exists. An explorer only passes events on, and shows what comes back.
 """
@@ -120,8 +120,8 @@ class Explorer(w.VBox):
             return True
 
     def reset(self) -> None:
-        """Back to the state the explorer was opened with, all of it."""
-        self.dispatch(lambda state: self.start)
+        """Back to the state the explorer was opened with, but for the numbers: those that show stay shown."""
+        self.dispatch(lambda state: replace(self.start, numbers=state.numbers))
 
     def _show(self, state, refusal=""):
         self._showing = True

@@ -71,6 +71,14 @@ _WORDS = {
     "table": "table",
 }
 _SIZE = {"width": 490, "height": 390}  # px, of the scene
+_FORM = {  # lines of the form for a tape -> the readings that are typed there
+    "port to port (cm)": ["port_to_port"],
+    "left, right to target (cm)": ["left_to_target", "right_to_target"],
+    "camera to target (cm)": ["camera_to_target"],
+    "camera above ports (cm)": ["camera_above_ports"],
+    "panel slope (degrees)": ["panel_slope"],
+    "port, target height (cm)": ["port_height", "target_height"],
+}
 _OF_A_TAPE = "This is your box. Each number now shows its uncertainty (one standard deviation, 0.3 cm a reading)."
 
 
@@ -377,7 +385,7 @@ class PlacementExplorer(Explorer):
         rest = [labelled(name.removesuffix(" length"), self.controls[name], "28px", "106px") for name in rest]
         half = len(rest) // 2
         points = w.HBox([w.VBox(rest[:half]), w.VBox(rest[half:])])
-        places = [labelled(f"{name} (cm)", control, "26px", WIDE) for name, control in self.places.items()]
+        places = [labelled(f"{name} (cm)", control, "24px", WIDE) for name, control in self.places.items()]
         on_surface = w.VBox([labelled("ports and camera", self.surface, width=WIDE), *places, self.lies_flat])
         targets = [
             labelled("instruments on", self.target, width=WIDE),
@@ -385,13 +393,19 @@ class PlacementExplorer(Explorer):
             self.target_list,
             button("Use these targets", "show the targets in the list", self.use_targets, "146px"),
         ]
-        form = [labelled(label, self.readings[name], "23px", WIDE) for name, (label, _, _) in TAPE.items()]
+        form = [labelled(label, self._boxes(*names), "28px", "160px") for label, names in _FORM.items()]
         show = button("Show my box", "draw the box from these readings", self.stand_up, "120px")
         form.append(w.HBox([self.flat_phone, show]))
         tabs = w.Tab([front, points, on_surface, w.VBox(targets), w.VBox(form)])
         tabs.titles = ("Move", "Points", "Surface", "Targets", "My box")
         row = w.HBox([self.restart, button("mirror", "swap left and right", self.mirror, "75px"), self.projector])
         return [group("Controls", "Drag a slider; the rest follows."), tabs, row]
+
+    def _boxes(self, *names):
+        """The boxes of one or two readings, side by side."""
+        for name in names:
+            self.readings[name].layout.width = f"{168 / len(names) - 4:.0f}px"
+        return w.HBox([self.readings[name] for name in names], layout=Layout(grid_gap="4px"))
 
     def _lists(self):
         return [

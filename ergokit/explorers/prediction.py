@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import html
 from collections.abc import Callable, Sequence
+from math import inf
 
 import ipywidgets as w
 
 from ergokit import desk
-from ergokit._check import a_function, a_text, checked, numbers, one, refused
+from ergokit._check import a_function, a_text, brief, checked, numbers, one, refused
 from ergokit._words import joined
 from ergokit.explorers.cells import keep_one, lesson
 from ergokit.explorers.controls import STYLE, Layout, button, said
@@ -16,6 +17,7 @@ from ergokit.explorers.controls import STYLE, Layout, button, said
 _SHOWN = {"cm": " cm", "deg": " degrees", "ratio": ""}
 _WAYS = {"cm": ("longer", "the same", "shorter"), "deg": ("wider", "the same", "narrower")}
 _MORE = ("more", "the same", "less")
+_POSSIBLE = {"cm": "a length of 0 cm or more", "deg": "an angle from 0 to 180 degrees"}  # what a guess can be
 _SCALE = (520, 90)  # of the line on which a guess lies beside the answer, in px: how long, and how far from its ends
 
 
@@ -47,6 +49,15 @@ def _number(text, unit):
     from ergokit.problems.answers import read_number  # with the paper of problems behind it: not before somebody answers
 
     return read_number(text.removesuffix(unit) if unit not in _SHOWN else text, unit if unit in ("cm", "deg") else "").value
+
+
+def possible(guess: float, unit: str) -> bool:
+    """Whether a number in this unit can be the answer to a prediction: nothing negative, and no angle beyond 180 degrees.
+
+    >>> possible(180, "deg"), possible(999, "deg"), possible(999, "cm"), possible(-3, "cm")
+    (True, False, True, False)
+    """
+    return 0 <= guess <= (180 if unit == "deg" else inf)
 
 
 def _value(name, value):
@@ -143,6 +154,9 @@ class Prediction(_Asked):
             return
         try:
             guess = self.given()
+            if not self.options and not possible(guess, self.unit):
+                takes = _POSSIBLE.get(self.unit, "a number of 0 or more")
+                raise ValueError(f"{brief(self.answer.value)} cannot be the answer; type {takes}.")
             way = self._way_of(guess)
         except ValueError as error:
             self.feedback.value = said(str(error), wrong=True)

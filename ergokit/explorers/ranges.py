@@ -10,9 +10,11 @@ from typing import ClassVar, NamedTuple
 import ipywidgets as w
 import numpy as np
 
-from ergokit.explorers.controls import Layout, measure_named, on_grid
+from ergokit.explorers.controls import Layout, on_grid, what_is
 from ergokit.explorers.explorer import Explorer
 from ergokit.guidance.quantities import range_in_words
+
+_MARK = 14  # px, of the question mark
 
 
 class RangeTrack(NamedTuple):
@@ -77,19 +79,19 @@ class RulesExplorer(Explorer):
     """An explorer of a `Ruled` state."""
 
     def rule_rows(self, tick, track, words):
-        """A line for each rule, its parts so many px wide."""
+        """A line for each rule, its parts so many px wide, with a question mark that opens its entry in the glossary."""
         self.controls, self.ticks, self.ranges, rows = {}, {}, {}, []
         for name, (low, high, step) in self.start.tracks.items():
             tip = f"{name}: the range that this rule allows. A handle at the end of its track means no limit."
             looks = {"readout": False, "tooltip": tip, "layout": Layout(width=f"{track}px", margin="0")}
             self.controls[name] = w.FloatRangeSlider(value=(low, high), min=low, max=high, step=step, **looks)
             looks = {"indent": False, "tooltip": f"keep the rule on {name}", "layout": Layout(width=f"{tick}px", margin="0")}
-            self.ticks[name] = measure_named(w.Checkbox(description=name, **looks), name)
+            self.ticks[name] = w.Checkbox(description=name, **looks)
             self.ranges[name] = w.Label(layout=Layout(width=f"{words}px", margin="0 0 0 6px"))
             self.bind(self.controls[name], name, Ruled.handles, Ruled.drag)
             self.bind(self.ticks[name], name, Ruled.is_ticked, Ruled.tick)
             self.display(self.ranges[name], Ruled.in_words, name)
-            row = [self.ticks[name], self.controls[name], self.ranges[name]]
+            row = [self.ticks[name], what_is(name, _MARK), self.controls[name], self.ranges[name]]
             rows.append(w.HBox(row, layout=Layout(height="26px", overflow="hidden")))
         return rows
 

@@ -135,8 +135,9 @@ class Practice(w.VBox):
         """Show the worked solution and the derivation; an answer typed after that does not count."""
         problem = self.problem
         self._count(False)
-        lines = "<br>".join(map(html.escape, problem.solution.split("\n")))
-        self.solution.value = f'<div style="line-height: 22px"><b>{html.escape(problem.right_answer)}</b><br>{lines}</div>'
+        *steps, lesson = map(html.escape, problem.solution.split("\n"))
+        listed = "".join(f"<li>{step}</li>" for step in steps)
+        self.solution.value = _close(f"<b>{html.escape(problem.right_answer)}</b><ol>{listed}</ol>{lesson}")
         self.derivation.value = RELATIONS[problem.relation]._repr_html_()
 
     def exercise(self) -> str:
@@ -177,7 +178,7 @@ class Practice(w.VBox):
         self.figure.value = _figure(problem).value
         self.made.value = (
             f'<div class="ergokit-foot">{problem.kind}, level {problem.level}, number {problem.seed}. Ring: left port; '
-            "diamond: right port; cross: target; black square: lens.</div>"
+            "diamond: right port; cross: target; filled square: lens.</div>"
         )
         self.unit.value = _UNITS[problem.unit]
         self.answer.value = ""
@@ -283,8 +284,7 @@ def ask(problem: Problem) -> Question:
 
 
 def _figure(problem):
-    drawn = svg(problem.figure, "Figure to the question", "340px")
-    return w.HTML(f'<div style="background: white; width: 340px">{drawn}</div>')
+    return w.HTML(svg(problem.figure, "Figure to the question", "340px"))
 
 
 def _close(words):

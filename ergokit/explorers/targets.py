@@ -39,7 +39,7 @@ _TRACKS = {
 }
 _RANGES = {"port spacing": (-inf, 16.0), "port to camera": (5.0, 12.0), "azimuth difference": (-inf, 30.0)}  # to start with
 _OF_CAMERA = ("port to camera", "azimuth difference")
-_NO_CAMERA, _FIXED, _FREE = "none", "in its camera hole", "anywhere: searched for too"
+_NO_CAMERA, _FIXED, _FREE = "none", "in its camera hole", "where it is best"
 _PAUSE = 0.03  # seconds between two slices of a search, in which the kernel hears the controls
 _AT_ONCE = 8  # states of a search that are waited for where an explorer opens: few sets of targets need more
 _GRID = 2  # cm, of the map
@@ -293,7 +293,7 @@ class TargetsExplorer(RulesExplorer):
 
     def reset(self) -> None:
         """Back to where the explorer started; what was found meanwhile is kept."""
-        self.dispatch(lambda state: replace(self.start, results=state.results | self.start.results))
+        self.dispatch(lambda state: replace(self.start, numbers=state.numbers, results=state.results | self.start.results))
 
     def stop(self) -> None:
         """Stop the search and keep what it has found."""
@@ -350,7 +350,7 @@ class TargetsExplorer(RulesExplorer):
     # What is shown
 
     def build(self):
-        rows = self.rule_rows(152, 100, 92)
+        rows = self.rule_rows(144, 76, 100)
         low, high = self.start.surface.bounds()
         tips = "right positive", "away from you positive"
         for axis, tip, least, most in zip(_AXES, tips, low, high, strict=False):

@@ -13,6 +13,8 @@ from ergokit.explorers.cells import close, keep_one
 from ergokit.explorers.controls import STYLE, Layout, choice, said
 from ergokit.figures.picture import Picture
 
+_NO_BOX = "Save a box of your own in lesson 03 or 04, and it appears here the next time you run this lesson."
+
 # Each takes a box and the placement of it that is shown.
 
 
@@ -109,8 +111,8 @@ def _what(name, value):
 
 
 @checked(what=_what)
-def yours(what: str) -> Yours | None:
-    """The figure of a lesson for the reader's own box; None, which shows nothing, if no box was saved yet.
+def yours(what: str) -> Yours:
+    """The figure of a lesson for the reader's own box; a sentence on how to save one, if none was saved yet.
 
     what
         ``"section"``, ``"tape"``, ``"angle map"``, ``"operator"``, ``"monitor"``, ``"targets"`` or ``"talk"``
@@ -120,10 +122,10 @@ def yours(what: str) -> Yours | None:
 
     >>> from ergokit.desk import folder_at
     >>> with folder_at("nowhere"):
-    ...     yours("monitor")
+    ...     yours("monitor").heading.value
+    '<i>Save a box of your own in lesson 03 or 04, and it appears here the next time you run this lesson.</i>'
     """
-    boxes = desk.boxes()
-    return Yours(what, boxes) if boxes else None
+    return Yours(what, desk.boxes())
 
 
 class Yours(w.VBox):
@@ -139,7 +141,10 @@ class Yours(w.VBox):
         self.add_class("ergokit-yours")
         keep_one(self)
         self.box.observe(lambda change: self.show(), "value")
-        self.show()
+        if boxes:
+            self.show()
+        else:
+            self.heading.value = f"<i>{_NO_BOX}</i>"
 
     def __repr__(self):
         return "Your own box appears here once this cell has run (Shift + Enter)."

@@ -10,6 +10,8 @@ from ergokit.figures.plain import traces
 from ergokit.figures.style import GREEN, GREY, INK, PLAIN, PURPLE, VERMILLION
 from ergokit.guidance import Conflicts
 from ergokit.guidance.quantities import range_in_words, rule_in_words, unit_of
+from ergokit.placement.measures import decimals, give_or_take
+from ergokit.terms import QUANTITIES
 
 _AXES = {  # what the axis of each quantity shows; a bar that goes on beyond it is cut off there
     "manipulation angle": (0, 180),
@@ -58,7 +60,7 @@ def rules_figure(
     >>> rules = {"manipulation angle": 60, "port spacing": 20, "working distance": (7.5, 15)}
     >>> figure = rules_figure(conflicts(rules), "working distance")
     >>> next(trace for trace in figure.data if trace.name == "words").text[-1]
-    'all together: no value fits, the limits are 2.32 cm apart'
+    'all together: no value fits, the limits are 2.3 cm apart'
     """
     one_word("quantity", quantity, _AXES)
     return go.Figure(plain_rules(result, quantity, numbers, width, rows, brief))
@@ -91,7 +93,11 @@ def plain_rules(result, quantity, numbers=True, width=700, rows=None, brief=Fals
     marker = {"color": INK, "symbol": "line-ns", "size": 13, "line": {"color": INK, "width": 3}}
     drawn += traces(
         {
-            "ends": {"mode": "markers", "marker": marker, "hovertemplate": "%{x:.2f}<extra></extra>"},
+            "ends": {
+                "mode": "markers",
+                "marker": marker,
+                "hovertemplate": f"%{{x:.{decimals(QUANTITIES[quantity].unit)}f}}<extra></extra>",
+            },
             "words": {"mode": "text", "textposition": "middle right", "textfont": {"size": 13}, "hoverinfo": "skip"},
         },
         {
@@ -144,16 +150,16 @@ def _leaves(kind, who, result, quantity, names, numbers):
         return kind, span, who
     if span is None:
         return kind, None, f"{who} cannot hold"
-    left = range_in_words(quantity, *span)
+    left = range_in_words(quantity, *span, decimals=1)
     return kind, span, f"{who} {'leave' if len(names) > 1 else 'leaves'} {'any' if left == 'at least 0.00' else left}"
 
 
 def _all(result, quantity):
     if result.feasible:
         span = result.allowed(quantity)
-        return "all", span, f"all together leave {range_in_words(quantity, *span)}" if span else "all together hold"
+        return "all", span, f"all together leave {range_in_words(quantity, *span, decimals=1)}" if span else "all together hold"
     change = result.relaxations.get(quantity)
     if change is None:
         return "gap", None, "all together cannot hold"
-    between = range_in_words(quantity, change.by, change.by)
+    between = give_or_take(change.by, QUANTITIES[quantity].unit) + unit_of(quantity)
     return "gap", tuple(sorted((change.given, change.needed))), f"all together: no value fits, the limits are {between} apart"

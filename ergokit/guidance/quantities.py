@@ -53,14 +53,19 @@ def _range(name, rule):
     raise refused(f"rules[{name!r}]", takes, rule)
 
 
-def rule_in_words(name, low, high):
+def rule_in_words(name, low, high, decimals=2):
     """A rule as one says it, such as working distance 7.5 to 15 cm."""
-    return f"{name} {'of ' if figure(low, name) == figure(high, name) else ''}{range_in_words(name, low, high)}"
+    of = "of " if figure(low, name, decimals) == figure(high, name, decimals) else ""
+    return f"{name} {of}{range_in_words(name, low, high, decimals)}"
 
 
-def range_in_words(name, low, high):
-    """What a rule allows of its quantity, with its unit."""
-    least, most, unit = figure(low, name), figure(high, name), unit_of(name)
+def range_in_words(name, low, high, decimals=2):
+    """What a rule allows of its quantity, with its unit; a range that was worked out has one decimal, as an answer has.
+
+    >>> range_in_words("port spacing", 5.08, 17.32), range_in_words("port spacing", 5.08, 17.32, decimals=1)
+    ('5.08 to 17.32 cm', '5.1 to 17.3 cm')
+    """
+    least, most, unit = figure(low, name, decimals), figure(high, name, decimals), unit_of(name)
     if (low, high) == (-inf, inf):
         return "without limits"
     if high == inf:
@@ -80,7 +85,8 @@ def symbol(unit):
     return _IN_WORDS.get(unit, f" {unit}")
 
 
-def figure(value, name):
-    """At most two decimals, so that an end of a range can be typed in again; a ratio has both of them."""
-    text = f"{round(value, 2) + 0.0:.2f}"
-    return text.rstrip("0").rstrip(".") if unit_of(name) else text
+def figure(value, name, decimals=2):
+    """At most so many decimals; two, so that an end of a range can be typed in again. A ratio always has two."""
+    if not unit_of(name):
+        return f"{value:z.2f}"
+    return f"{value:z.{decimals}f}".rstrip("0").rstrip(".")

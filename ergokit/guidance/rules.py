@@ -27,6 +27,7 @@ from ergokit._types import Rules
 from ergokit.guidance.cautions import CAUTION
 from ergokit.guidance.quantities import TIE, figure, named_in, ranges, rule_in_words, unit_of
 from ergokit.placement import Placement
+from ergokit.terms import with_entries_in_list
 from ergokit.view import Scope
 
 _AZIMUTH = "azimuth angle, working plane"
@@ -64,9 +65,9 @@ class Relaxation(NamedTuple):
         return abs(self.needed - self.given)
 
     def __str__(self):
-        unit = unit_of(self.quantity)
-        given, needed, by = (figure(each, self.quantity) for each in (self.given, self.needed, self.by))
-        if self.by < 0.005:
+        unit, given = unit_of(self.quantity), figure(self.given, self.quantity)
+        needed, by = (figure(each, self.quantity, decimals=1) for each in (self.needed, self.by))
+        if not float(by):
             return f"{self.quantity}: {self.end} end from {given}{unit} to just {'below' if self.end == 'low' else 'above'} it"
         return f"{self.quantity}: {self.end} end from {given} to {needed}{unit}, by {by}{unit}"
 
@@ -141,7 +142,7 @@ class Conflicts:
         return "\n".join(self._lines("", "", "  "))
 
     def _repr_markdown_(self):
-        return "\n".join(self._lines("\n", "**", "- "))
+        return with_entries_in_list("\n".join(self._lines("\n", "**", "- ")))
 
     def _lines(self, gap, strong, item):
         yield f"{strong}{self._verdict}{strong}, with {self.problem.setting}:{gap}"
@@ -149,7 +150,7 @@ class Conflicts:
         if self.feasible:
             yield f"{gap}While they all hold:{gap}"
             for name, ends in self.ranges.items():
-                yield f"{item}{rule_in_words(name, *ends) if ends else f'{name} not defined'}"
+                yield f"{item}{rule_in_words(name, *ends, decimals=1) if ends else f'{name} not defined'}"
             p = self.placement
             points = {"left port": p.left_port, "right port": p.right_port, "target": p.target, "camera": p.camera}
             if p.scope is not None:
@@ -201,9 +202,9 @@ def conflicts(
     >>> result.feasible, result.clashes[0].form
     (False, 'tan(θ/2) = s/(2h); h = d')
     >>> print(result.relaxations["working distance"])
-    working distance: high end from 15 to 17.32 cm, by 2.32 cm
+    working distance: high end from 15 to 17.3 cm, by 2.3 cm
 
-    A lens at the wall cannot hold these three; a scope is advanced by those 2.32 cm:
+    A lens at the wall cannot hold these three; a scope is advanced by those 2.3 cm:
 
     >>> conflicts(result.rules, camera="scope").feasible
     True

@@ -18,6 +18,7 @@ import numpy as np
 from ergokit._words import joined
 from ergokit.placement.measures import Measured, Row, called, changes, index_of, rows
 from ergokit.placement.readings import DISTANCE, EXACT, NAMES, PANEL, POINTS, Readings, coordinates, read_of, slopes_of
+from ergokit.terms import with_entries_in_list
 
 if TYPE_CHECKING:
     from ergokit.placement import Placement
@@ -201,7 +202,7 @@ class TapeCheck(Measured):
 
     def _repr_markdown_(self):
         head, *lines = repr(self).split("\n  ")
-        return "\n".join([f"**{head}**", "", *(f"- {line}" for line in lines)])
+        return with_entries_in_list("\n".join([f"**{head}**", "", *(f"- {line}" for line in lines)]))
 
 
 def _said(name):

@@ -1,15 +1,16 @@
 """Problems answered with a letter: the better placement, the reading to repeat, rules that clash, who gets which hole."""
 
-import re
+from collections.abc import Callable
 from math import inf
+from typing import NamedTuple
 
 import numpy as np
 
 from ergokit._words import joined
 from ergokit.guidance import conflicts
-from ergokit.guidance.quantities import rule_in_words
+from ergokit.guidance.quantities import range_in_words, rule_in_words
 from ergokit.problems import figure
-from ergokit.problems.draft import LETTERS, Draft, arctangent, by
+from ergokit.problems.draft import LETTERS, Draft, arccosine, arcsine, arctangent, by, sine
 from ergokit.problems.draw import Reading
 from ergokit.relations import RELATIONS
 from ergokit.terms import QUANTITIES
@@ -17,15 +18,15 @@ from ergokit.terms import QUANTITIES
 _ROW = 36  # cm: the longest row of holes
 _ROOM = 0.1  # of every range, that is left where one rule of a clash is given up
 _COUNT = {2: "two", 3: "three", 4: "four"}
-_MEANINGS = {
-    "s": "the port spacing",
-    "h": "the depth",
-    "d": "the working distance",
-    "L": "the length inside",
-    "S": "the shaft's length",
-    "H": "from the shaft's end to the hand",
-    "r": "the ratio inside : outside",
-    "w": "the handle separation",
+_BEYOND = 10  # cm from the shaft's end to the hand, as `conflicts` takes it
+_SHORT = {  # what the words of a solution call the rule on a quantity
+    "manipulation angle": "angle",
+    "port spacing": "spacing",
+    "working distance": "distance",
+    "length inside": "length",
+    "inside : outside": "ratio",
+    "handle separation": "hands",
+    "elevation angle": "elevation",
 }
 
 # The better of two
@@ -185,6 +186,15 @@ def _repeat(read, errors, pulls, besides, working=None, fit=True, *, relation):
 # The rules that clash
 
 
+class _Clash(NamedTuple):
+    """Rules that clash, their relation, which words say why, and what these name for a shaft of some cm."""
+
+    rules: dict
+    relation: str
+    why: str
+    working: Callable
+
+
 def two_of_three_rules(draw):
     return _clash(draw, _PAIRS, 3)
 
@@ -198,14 +208,18 @@ def three_of_four_rules(draw):
 
 
 def _clash(draw, made, count):
-    """So many rules, of which those of one smallest set clash; `made` are functions that draw such a set and say why."""
-    clash, relation = draw.among(made)(draw)
+    """So many rules, of which those of one smallest set clash; `made` are functions that draw such a `_Clash`."""
+    clash, relation, why, working = draw.among(made)(draw)
     others = draw.shuffled([name for name in _FILLERS if name not in clash])[: count - len(clash)]
     shaft = draw.among((33, 36))
     rules = dict(draw.shuffled([*clash.items(), *((name, _FILLERS[name](draw)) for name in others)]))
     result = conflicts(rules, instrument_length=shaft)
     letters = dict(zip(rules, LETTERS, strict=False))
     wanted = "".join(letters[name] for name in rules if name in clash)
+    named = {}
+    for name, (low, high) in clash.items():
+        short = _SHORT[name]
+        named |= {f"{short}_rule": letters[name], f"{short}_low": low, f"{short}_high": high}
     options = {letter: rule_in_words(name, *_ends(rules[name])) for name, letter in letters.items()}
 
     def amiss(picked):
@@ -229,12 +243,13 @@ def _clash(draw, made, count):
             "wanted": _COUNT[len(clash)],
             "Wanted": _COUNT[len(clash)].capitalize(),
             "shaft": shaft,
-            "symbols": _symbols(result.clashes),
-            "clashes": "\n".join(_plain(result.clashes)),
-            "changes": "\n".join(f"{str(change).capitalize()}." for change in (result.relaxations or {}).values() if change),
+            "changes": _changes(result, letters),
             "letters": joined(wanted),
-        },
+        }
+        | named
+        | working(shaft),
         phrases={
+            "why": why,
             "elevation": "elevation" if "elevation angle" in rules else "",
             "scope": _advanced(rules, shaft) if "working distance" in clash else "",
         },
@@ -246,6 +261,13 @@ def _clash(draw, made, count):
     )
 
 
+def _changes(result, letters):
+    """How far each rule of a clash has to give way, by its letter, if no other does."""
+    changes = [change for change in (result.relaxations or {}).values() if change]
+    steps = [(change.quantity, range_in_words(change.quantity, change.by, change.by, decimals=1)) for change in changes]
+    return joined([f"{letters[name]} by {step}" for name, step in steps], "or")
+
+
 def _advanced(rules, shaft):
     """Which phrase says what becomes of the rules with a scope, whose tip slides."""
     slid = conflicts(rules, instrument_length=shaft, camera="scope")
@@ -253,53 +275,102 @@ def _advanced(rules, shaft):
 
 
 def _ratio_and_length(draw):
-    return {"inside : outside": (draw.grid(1, 1.4, 0.1), None), "length inside": (None, draw.grid(12, 15, 0.5))}, "length_ratio"
+    ratio, most = draw.grid(1, 1.4, 0.1), draw.grid(12, 15, 0.5)
+    return _Clash(
+        {"inside : outside": (ratio, None), "length inside": (None, most)},
+        "length_ratio",
+        "ratio_and_length",
+        lambda shaft: {"needed": _inside(ratio, shaft)},
+    )
 
 
 def _hands_and_angle(draw):
-    return {
-        "handle separation": (None, draw.grid(28, 36, 1)),
-        "manipulation angle": (draw.grid(55, 70, 5), None),
-    }, "handle_separation"
+    most, angle = draw.grid(28, 36, 1), draw.grid(55, 70, 5)
+    return _Clash(
+        {"handle separation": (None, most), "manipulation angle": (angle, None)},
+        "handle_separation",
+        "hands_and_angle",
+        lambda shaft: {"reach": shaft + _BEYOND, "half": angle / 2, "needed": 2 * (shaft + _BEYOND) * sine(angle / 2)},
+    )
 
 
 def _elevation_and_angle(draw):
     low = draw.grid(55, 70, 5)
-    return {"elevation angle": (low, None), "manipulation angle": (draw.grid(190 - 2 * low, 100, 5), None)}, "widest_angle"
+    return _Clash(
+        {"elevation angle": (low, None), "manipulation angle": (draw.grid(190 - 2 * low, 100, 5), None)},
+        "widest_angle",
+        "elevation_and_angle",
+        lambda shaft: {"lean": 90 - low, "needed": 2 * (90 - low)},
+    )
 
 
 def _lens_and_length(draw):
     low = draw.grid(14, 17, 0.5)
-    return {"working distance": (low, None), "length inside": (None, low - draw.grid(1, 3, 0.5))}, "camera_at_middle"
+    return _Clash(
+        {"working distance": (low, None), "length inside": (None, low - draw.grid(1, 3, 0.5))},
+        "camera_at_middle",
+        "lens_and_length",
+        lambda shaft: {},
+    )
 
 
 def _spacing_and_length(draw):
     low = draw.grid(20, 26, 1)
-    return {"port spacing": (low, None), "length inside": (None, low / 2 - draw.grid(0.5, 1.5, 0.5))}, "spacing_from_length"
+    return _Clash(
+        {"port spacing": (low, None), "length inside": (None, low / 2 - draw.grid(0.5, 1.5, 0.5))},
+        "spacing_from_length",
+        "spacing_and_length",
+        lambda shaft: {"needed": low / 2},
+    )
 
 
 def _angle_spacing_lens(draw):
-    return {
-        "manipulation angle": (draw.among((45, 50, 55)), draw.among((60, 65))),
-        "port spacing": (draw.grid(19, 24, 0.5), None),
-        "working distance": (None, draw.grid(11, 15, 0.5)),
-    }, "widest_spacing"
+    angle = draw.among((45, 50, 55)), draw.among((60, 65))
+    spacing, distance = draw.grid(19, 24, 0.5), draw.grid(11, 15, 0.5)
+    tangent = spacing / 2 / distance
+    turn = arctangent(tangent)
+    return _Clash(
+        {"manipulation angle": angle, "port spacing": (spacing, None), "working distance": (None, distance)},
+        "widest_spacing",
+        "angle_spacing_lens",
+        lambda shaft: {"half": spacing / 2, "tangent": tangent, "half_needed": turn, "needed": 2 * turn},
+    )
 
 
 def _angle_ratio_lens(draw):
-    return {
-        "manipulation angle": (None, draw.among((60, 65, 70))),
-        "inside : outside": (draw.grid(1, 1.5, 0.1), None),
-        "working distance": (None, draw.grid(10, 14, 0.5)),
-    }, "depth_from_length"
+    angle, ratio, distance = draw.among((60, 65, 70)), draw.grid(1, 1.5, 0.1), draw.grid(10, 14, 0.5)
+
+    def working(shaft):
+        inside = _inside(ratio, shaft)
+        turn = arccosine(distance / inside)
+        return {"inside": inside, "cosine": distance / inside, "half_needed": turn, "needed": 2 * turn}
+
+    return _Clash(
+        {"manipulation angle": (None, angle), "inside : outside": (ratio, None), "working distance": (None, distance)},
+        "depth_from_length",
+        "angle_ratio_lens",
+        working,
+    )
 
 
 def _angle_ratio_spacing(draw):
-    return {
-        "manipulation angle": (draw.among((55, 60, 65)), None),
-        "inside : outside": (draw.grid(1, 1.5, 0.1), None),
-        "port spacing": (None, draw.grid(11, 15, 0.5)),
-    }, "spacing_from_length"
+    angle, ratio, spacing = draw.among((55, 60, 65)), draw.grid(1, 1.5, 0.1), draw.grid(11, 15, 0.5)
+
+    def working(shaft):
+        inside, half = _inside(ratio, shaft), spacing / 2
+        turn = arcsine(half / inside)
+        return {"inside": inside, "half": half, "sine": half / inside, "half_needed": turn, "needed": 2 * turn}
+
+    return _Clash(
+        {"manipulation angle": (angle, None), "inside : outside": (ratio, None), "port spacing": (None, spacing)},
+        "spacing_from_length",
+        "angle_ratio_spacing",
+        working,
+    )
+
+
+def _inside(ratio, shaft):
+    return by("length_ratio", "inserted_length")(length_ratio=ratio, instrument_length=shaft)
 
 
 _PAIRS = (_ratio_and_length, _hands_and_angle, _elevation_and_angle, _lens_and_length)
@@ -327,21 +398,6 @@ def _clear(result, shaft):
 def _ends(rule):
     low, high = rule
     return -inf if low is None else low, inf if high is None else high
-
-
-def _symbols(clashes):
-    """The letters in the formulas of the clashes, each with its meaning."""
-    used = set(re.findall(r"\b[A-Za-z]\b", " ".join(clash.form for clash in clashes)))
-    return "".join(f", {letter} {meaning}" for letter, meaning in _MEANINGS.items() if letter in used)
-
-
-def _plain(clashes):
-    """What the clashes say, a line each, in letters that any printer has."""
-    for clash in clashes:
-        words = clash.words
-        for sign, plain in (("θ", "angle"), ("ε", "elevation"), ("α", "azimuth"), ("≥", "at least"), ("≤", "at most")):
-            words = words.replace(sign, plain)
-        yield from (f"{said[0].upper()}{said[1:]}." for said in words.split("; "))
 
 
 # Who gets which hole

@@ -20,6 +20,11 @@ _FONTS = {  # as a browser knows them
     "Helvetica": "Helvetica, Arial, sans-serif",
     "Helvetica-Bold": "Helvetica, Arial, sans-serif; font-weight: bold",
 }
+_COLOURS = {  # in a page with JupyterLab's dark theme: see `lab_css`; elsewhere black on white
+    "rgb(0%,0%,0%)": "var(--space-ink, black)",
+    "rgb(40%,40%,40%)": "var(--space-grey, #666666)",
+    "rgb(100%,100%,100%)": "var(--space-paper, white)",
+}
 _UNITS = {"cm": "cm", "deg": "degrees", "": ""}
 _EDGE = 1.7  # cm
 
@@ -31,12 +36,18 @@ def write_sheet(path, problems, seed, answers, overwrite):
 
 
 def svg(drawing, label, width):
-    """A drawing as an SVG element for HTML, `width` wide as CSS has it; `label` is what a screen reader says."""
+    """A drawing as an SVG element for HTML, `width` wide as CSS has it, in the colours of the page's theme.
+
+    `label` is what a screen reader says.
+    """
     text = renderSVG.drawToString(drawing)
     inside = text[text.index("<g ") :].replace(' id="group"', "", 1).replace(' style="clip-path: url(#clip)"', "", 1)
     for name, known in _FONTS.items():
         inside = inside.replace(f"font-family: {name};", f"font-family: {known};")
-    size = f'viewBox="0 0 {drawing.width:g} {drawing.height:g}" style="width: {width}; height: auto"'
+    for printed, themed in _COLOURS.items():
+        inside = inside.replace(printed, themed)
+    looks = f"width: {width}; height: auto; background: {_COLOURS['rgb(100%,100%,100%)']}"
+    size = f'viewBox="0 0 {drawing.width:g} {drawing.height:g}" style="{looks}"'
     return f'<svg xmlns="http://www.w3.org/2000/svg" role="img" aria-label="{escape(label)}" {size}>{inside}'
 
 

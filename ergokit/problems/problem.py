@@ -206,7 +206,7 @@ class Problem:
         return (
             '<div style="display: flex; gap: 24px; margin: 4px 0 12px"><div style="flex: 1; max-width: 460px">'
             f"<b>{self.kind}</b>, level {self.level}, number {self.seed}<br>{escape(self.question)}</div>"
-            f'<div style="flex: none; background: white">{drawn}</div></div>'
+            f'<div style="flex: none">{drawn}</div></div>'
         )
 
 

@@ -83,6 +83,25 @@ def with_entries(table):
     return re.sub(rf"(?<=<t[hd]>){_COLUMN}(?=</t[hd]>)", opening, table)
 
 
+def with_entries_in_list(text):
+    """A text in Markdown whose list items open the entry of the measure that they begin with, the first item of each.
+
+    >>> with_entries_in_list("- depth 12 cm\\n- needle")[:46]
+    '- <details><summary>depth 12 cm</summary><div '
+    """
+    told = set()
+
+    def opening(found):
+        said, name = found[1], found[2]
+        if name in told:
+            return found[0]
+        told.add(name)
+        below = f'<div style="width:24em"><b>{name}</b>, {entry(name)}</div>'
+        return f"- <details><summary>{escape(said, quote=False)}</summary>{below}</details>"
+
+    return re.sub(rf"^- ((?:The )?{_LABEL}\b.*)$", opening, text, flags=re.MULTILINE)
+
+
 def with_buttons(table):
     """A table or list of an explorer, in HTML, with each measure's name as a button; `explorer.js` shows the entry.
 
