@@ -80,12 +80,7 @@ def spacing_from_length(draw):
         given={"inserted_length": inside, "manipulation_angle": theta},
         asked="spacing",
         sensible=(8, 28),
-        slips={
-            "half": inside * sine(theta / 2),
-            "whole angle": 2 * inside * sine(theta),
-            "calculator": 2 * inside * in_radians(sine, theta / 2),
-        },
-        working={"half_sine": sine(theta / 2)},
+        **_by_half(sine, theta, lambda factor: 2 * inside * factor, half=inside * sine(theta / 2)),
     )
 
 
@@ -98,12 +93,7 @@ def spacing_from_depth(draw):
         given={"working_distance" if lens else "depth": h, "manipulation_angle": theta},
         asked="spacing",
         sensible=(7, 28),
-        slips={
-            "half": h * tangent(theta / 2),
-            "whole angle": 2 * h * tangent(theta),
-            "calculator": 2 * h * in_radians(tangent, theta / 2),
-        },
-        working={"half_tangent": tangent(theta / 2)},
+        **_by_half(tangent, theta, lambda factor: 2 * h * factor, half=h * tangent(theta / 2)),
     )
 
 
@@ -146,12 +136,7 @@ def depth_from_length(draw):
         given={"inserted_length": inside, "manipulation_angle": theta},
         asked="depth",
         sensible=(8, 22),
-        slips={
-            "whole angle": inside * cosine(theta),
-            "sine": inside * sine(theta / 2),
-            "calculator": inside * in_radians(cosine, theta / 2),
-        },
-        working={"half_cosine": cosine(theta / 2)},
+        **_by_half(cosine, theta, lambda factor: inside * factor, sine=inside * sine(theta / 2)),
     )
 
 
@@ -162,12 +147,7 @@ def depth_from_spacing(draw):
         given={"spacing": s, "manipulation_angle": theta},
         asked="depth",
         sensible=(7, 24),
-        slips={
-            "whole spacing": s / tangent(theta / 2),
-            "whole angle": s / (2 * tangent(theta)),
-            "calculator": s / (2 * in_radians(tangent, theta / 2)),
-        },
-        working={"half_tangent": tangent(theta / 2)},
+        **_by_half(tangent, theta, lambda factor: s / (2 * factor), **{"whole spacing": s / tangent(theta / 2)}),
     )
 
 
@@ -221,3 +201,9 @@ def depth_off_midline(draw):
             "smaller": factor / 2 - root,
         },
     )
+
+
+def _by_half(function, theta, length, **slips):
+    """Slips and working where what is asked is a `length` of the sine, cosine or tangent of half the angle."""
+    slips |= {"whole angle": length(function(theta)), "calculator": length(in_radians(function, theta / 2))}
+    return {"slips": slips, "working": {f"half_{function.__name__}": function(theta / 2)}}
