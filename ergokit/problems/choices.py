@@ -8,7 +8,7 @@ from ergokit._words import joined
 from ergokit.guidance import conflicts
 from ergokit.guidance.quantities import rule_in_words
 from ergokit.problems import figure
-from ergokit.problems.draft import LETTERS, Draft, arctangent, by
+from ergokit.problems.draft import LETTERS, Draft, arctangent, by, ways_from_foot
 from ergokit.problems.draw import Reading
 from ergokit.relations import RELATIONS
 from ergokit.terms import QUANTITIES
@@ -46,11 +46,9 @@ def nearer_off_midline(draw):
     )
     spacing, depth, offset = map(np.array, placed.values())
     where = [f"{each:g} cm to the right of the midline" if each else "on the midline" for each in offset]
-    ways = {"far": spacing / 2 + offset, "near": spacing / 2 - offset}
-    tangents = {f"{name}_tangent": way / depth for name, way in ways.items()}
-    turns = {f"{name}_turn": arctangent(way / depth) for name, way in ways.items()}
+    ways = ways_from_foot(depth, far=spacing / 2 + offset, near=spacing / 2 - offset)
     fit = offset[0] != offset[1] and np.all(ways["near"] >= 1)
-    return _nearer("angle_at_offset", placed, {"where": where} | ways | tangents | turns, fit)
+    return _nearer("angle_at_offset", placed, {"where": where} | ways, fit)
 
 
 def _nearer(relation, placed, besides, fit=True):

@@ -130,6 +130,14 @@ def arctangent(value):
     return np.degrees(np.arctan(value))
 
 
+def ways_from_foot(depth, **ways):
+    """Ways along the port line from the foot of a target, and the tangent and the turn of each, in degrees."""
+    found = dict(ways)
+    for name, way in ways.items():
+        found |= {f"{name}_tangent": way / depth, f"{name}_turn": arctangent(way / depth)}
+    return found
+
+
 def in_radians(function, angle):
     """What a calculator set to radians gives for an angle typed in degrees."""
     return function(degrees(angle))

@@ -3,7 +3,7 @@
 import numpy as np
 
 from ergokit.problems import figure
-from ergokit.problems.draft import Draft, arcsine, arctangent, by, cosine, in_radians, sine, tangent
+from ergokit.problems.draft import Draft, arcsine, arctangent, by, cosine, in_radians, sine, tangent, ways_from_foot
 
 
 def angle_from_lengths(draw):
@@ -35,25 +35,21 @@ def angle_from_depth(draw):
 
 def angle_off_midline(draw):
     s, h, x = draw.grid(12, 22, 0.5), draw.grid(10, 18, 0.1), draw.aside(4, 10, 0.1)
-    far, near = s / 2 + abs(x), s / 2 - abs(x)
+    ways = ways_from_foot(h, far=s / 2 + abs(x), near=s / 2 - abs(x))
+    beyond = ways["near"] < 0
     return Draft(
         relation="angle_at_offset",
         given={"spacing": s, "depth": h, "offset": x},
         asked="manipulation_angle",
         sensible=(30, 90),
-        slips={"offset left out": 2 * arctangent(s / (2 * h)), "one turn": arctangent(far / h)},
-        working={
+        slips={"offset left out": 2 * arctangent(s / (2 * h)), "one turn": ways["far_turn"]},
+        working=ways
+        | {
             "other_side": "left" if x > 0 else "right",
-            "far": far,
-            "near": near,
-            "far_tangent": far / h,
-            "near_tangent": near / h,
-            "far_turn": arctangent(far / h),
-            "near_turn": arctangent(near / h),
-            "near_size": abs(arctangent(near / h)),
-            "sign": "+" if near >= 0 else "-",
+            "near_size": abs(ways["near_turn"]),
+            "sign": "-" if beyond else "+",
         },
-        phrases={"beyond": "beyond" if near < 0 else ""},
+        phrases={"beyond": "beyond" if beyond else ""},
     )
 
 
