@@ -30,7 +30,6 @@ if TYPE_CHECKING:
 
 __all__ = ["BuiltBox", "HoleOff", "compare_built"]
 
-_HOLES = ("left port", "right port", "camera hole")
 _ALIGNED_ON = (1.0, 1.0, 1.0, 1e-6)  # the holes; the target only where three holes in one line leave a turn open
 _FARTHEST = 6.0  # cm that a target is moved, at most (this kit's own choice, no source)
 _NOT_READ = 1e-3  # cm: what a reading has no part in
@@ -150,14 +149,14 @@ class BuiltBox:
     @cached_property
     def holes(self) -> tuple[HoleOff, ...]:
         """Each hole's difference after best alignment, sideways and up the panel."""
-        panel, marks = Panel.of(self.design.box), self.design.holes
+        panel = Panel.of(self.design.box)
         places = panel.uvw(self._aligned[:, :3])
         spread = SPAN_95 * np.sqrt(np.sum((places[1:] - places[0]) ** 2, axis=0) / 2)
         found = []
-        for i, hole in enumerate(_HOLES):
+        for i, (hole, mark) in enumerate(self.design.holes.items()):
             for axis, way in enumerate(("sideways", "up the panel")):
                 start = panel.low * axis
-                planned, each = marks[hole][axis] - start, spread[i, axis]
+                planned, each = mark[axis] - start, spread[i, axis]
                 built = round(float(places[0, i, axis]) - start, 6)
                 ends = (built - planned - each, built - planned + each) if each > _NOT_READ else (np.nan, np.nan)
                 found.append(HoleOff(hole, way, planned, built, *map(float, ends)))

@@ -44,11 +44,9 @@ class Wish:
     step: float = 0.5
 
     def __post_init__(self):
-        if self.phone is None:
-            object.__setattr__(self, "phone", Phone())
-        instance("phone", self.phone, "a Phone", Phone)
         takes = "an angle of more than 0 and less than 180 degrees"
         checked = {
+            "phone": instance("phone", Phone() if self.phone is None else self.phone, "a Phone", Phone),
             "rules": ranges(self.rules, named_in("design_box"), RULES),
             "targets": None if self.targets is None else np.atleast_2d(target_points("targets", self.targets)),
             "manipulation_angle": one("manipulation_angle", self.manipulation_angle, numbers, takes),
