@@ -77,10 +77,7 @@ def _slopes(scene, parts, chosen, sign):
     curve = np.where(sign > 0, np.tan(np.where(usable, most, 1) / 2), 1 / np.tan(np.where(usable, least, 1) / 2))
     curve = np.maximum(curve, 1)
     cos, sin = np.cos(theta), np.sin(theta)
-    sides = [
-        (tuple(map(of, side.unit)), of(side.length), cells)
-        for side, cells in zip((scene.left, scene.right), parts, strict=True)
-    ]
+    sides = [(tuple(map(of, side.unit)), of(side.length), cells) for side, cells in zip(scene.sides, parts, strict=True)]
     slopes, remainder = [], 0.0
     for here, there in (sides, sides[::-1]):
         unit, length, cells = here

@@ -44,11 +44,10 @@ class _OnPanel:
         self.low, self.high = outline.min(axis=0) + radius, outline.max(axis=0) - radius
         if not (self.low < self.high).all():
             raise refused("hole", "a smaller diameter", problem=f"{2 * radius:g} cm leaves the ports no room on this surface")
-        u, v = outline[0]
-        self._origin = surface.point(u, v)
-        self._along_u = (surface.point(outline[1, 0], v) - self._origin) / (outline[1, 0] - u)
-        self._along_v = (surface.point(u, outline[2, 1]) - self._origin) / (outline[2, 1] - v)
-        self._corner = outline[0]
+        corners = surface.outline()
+        width, height = outline[2] - outline[0]
+        self._along = (corners[1] - corners[0]) / width, (corners[3] - corners[0]) / height
+        self._origin, self._start = corners[0], outline[0]
 
     def uv(self, places):
         return places
@@ -57,13 +56,12 @@ class _OnPanel:
         return uv
 
     def points(self, places):
-        u, v = places[0] - self._corner[0], places[1] - self._corner[1]
-        return tuple(o + u * a + v * b for o, a, b in zip(self._origin, self._along_u, self._along_v, strict=True))
+        u, v = places[0] - self._start[0], places[1] - self._start[1]
+        return tuple(o + u * a + v * b for o, a, b in zip(self._origin, *self._along, strict=True))
 
     def cells(self, middle, half):
-        along = tuple(self._along_u), tuple(self._along_v)
         reach = np.hypot(*half)
-        return Cells(self.points(middle), along, half, reach, np.zeros_like(reach))
+        return Cells(self.points(middle), self._along, half, reach, np.zeros_like(reach))
 
     def across(self, middle, half):
         """The least u in each cell and the most."""

@@ -23,7 +23,7 @@ def pulls(rules, scene, parts):
     for rule in rules:
         low, high = rule.low, rule.high
         if rule.name in ("inside : outside", REACH, "length inside"):
-            for side, (ray, shaft) in enumerate(zip((scene.left, scene.right), rule.shafts, strict=True)):
+            for side, (ray, shaft) in enumerate(zip(scene.sides, rule.shafts, strict=True)):
                 low, high = _inserted_at(rule, shaft)
                 found += _of_lengths(ray.length, ray.unit, low, high, {side: 1}, parts)
         elif rule.name in ("port spacing", APART):
@@ -33,7 +33,7 @@ def pulls(rules, scene, parts):
                 found += _of_points(scene.ports[side], scene.ports[2], low, high, {side: 1}, parts)
         elif rule.name == "elevation angle":
             for side in (0, 1):
-                found += _of_elevations((scene.left, scene.right)[side], np.radians(low), np.radians(high), side, parts)
+                found += _of_elevations(scene.sides[side], np.radians(low), np.radians(high), side, parts)
         elif rule.name == "azimuth difference" and high < _WIDEST:
             found += _of_azimuths(scene, np.radians(high), parts)
     held = np.full(scene.count, -1.0), np.zeros((2 * len(parts), scene.count))  # where no rule has slopes
@@ -91,7 +91,7 @@ def _of_azimuths(scene, high, parts):
     w/|w| of a point that moves by v has a second derivative of at most 2/sqrt(3) (v/|w|)^2: its parts along and across
     w are v_across^2 and 2 v_along v_across, over |w|^2.
     """
-    camera, sides = scene.camera, (scene.left, scene.right)
+    camera, sides = scene.camera, scene.sides
     towards = [dot(camera.unit, side.unit) for side in sides]
     half_most = np.minimum(scene.theta + scene.turn, np.pi) / 2
     usable = half_most < np.pi / 2 - _FLAT

@@ -53,6 +53,7 @@ class Scene:
 
     def __init__(self, left, right, camera=None, *, ports, fixed=False):
         self.left, self.right, self.camera, self.ports, self.fixed = left, right, camera, ports, fixed
+        self.sides = left, right
 
     @property
     def count(self):
