@@ -81,7 +81,7 @@ class Adjustment:
 
     @cached_property
     def parts(self):
-        """Name -> (first, shape) of the numbers that are sought."""
+        """Name -> (which, shape) of the numbers that are sought."""
         n, m = self.photos, len(self.sheets)
         shapes = {
             "camera": (n, _POSE),
@@ -101,23 +101,20 @@ class Adjustment:
         }
         found, at = {}, 0
         for name, shape in shapes.items():
-            found[name] = at, shape
-            at += int(np.prod(shape))
+            found[name] = slice(at, at := at + int(np.prod(shape))), shape
         return found
 
     @property
     def size(self):
-        at, shape = self.parts["height"]
-        return at + int(np.prod(shape))
+        return self.parts["height"][0].stop
 
     def of(self, unknowns, name):
         """A part of the numbers (..., k) in its own shape."""
-        at, shape = self.parts[name]
-        return unknowns[..., at : at + int(np.prod(shape))].reshape(*unknowns.shape[:-1], *shape)
+        which, shape = self.parts[name]
+        return unknowns[..., which].reshape(*unknowns.shape[:-1], *shape)
 
     def put(self, unknowns, name, values):
-        at, shape = self.parts[name]
-        unknowns[at : at + int(np.prod(shape))] = np.ravel(values)
+        unknowns[self.parts[name][0]] = np.ravel(values)
 
     # From the numbers to the picture
 
@@ -210,12 +207,11 @@ class Adjustment:
     def lens(self, unknowns):
         """The entrance pupil of the first photograph, the one from the phone in its place."""
         camera = self.of(unknowns, "camera")[..., 0, :]
-        return -turned(-camera[..., :3], camera[..., 3:])
+        return -np.einsum("...ji,...j->...i", turns(camera[..., :3]), camera[..., 3:])
 
     def axes(self, unknowns):
         """Unit vectors to the right, down and ahead in the first photograph, (..., 3, 3)."""
-        camera = self.of(unknowns, "camera")[..., 0, :]
-        return turned(-camera[..., None, :3], np.eye(3))
+        return turns(self.of(unknowns, "camera")[..., 0, :3])
 
     def slopes(self, unknowns):
         """How each misfit changes with each unknown, (2 n + known, k)."""
@@ -223,18 +219,14 @@ class Adjustment:
         return (ahead - here).T / _STEP
 
 
-def turned(turns, points):
-    """Points (..., 3) turned by rotation vectors (..., 3), after Rodrigues."""
-    size = np.linalg.norm(turns, axis=-1, keepdims=True)
-    axis = turns / np.maximum(size, 1e-12)
-    along = np.sum(axis * points, axis=-1, keepdims=True) * axis
-    return along + np.cos(size) * (points - along) + np.sin(size) * np.cross(axis, points)
+def turns(vectors):
+    """The matrices (..., 3, 3) of rotation vectors (..., 3)."""
+    return Rotation.from_rotvec(vectors.reshape(-1, 3)).as_matrix().reshape(*vectors.shape, 3)
 
 
 def moved(poses, which, points):
     """Points (..., n, 3), each moved by one of the poses (..., m, 6): that of its number in `which`, (n,)."""
-    ways = turned(poses[..., None, :3], np.eye(3))  # where the axes go
-    return np.einsum("...nk,...nki->...ni", points, ways[..., which, :, :]) + poses[..., which, 3:]
+    return np.einsum("...nk,...nik->...ni", points, turns(poses[..., :3])[..., which, :, :]) + poses[..., which, 3:]
 
 
 def adjusted(problem, start):
