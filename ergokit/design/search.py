@@ -5,7 +5,7 @@ import numpy as np
 from ergokit import triangulation as tri
 from ergokit._check import numbers, refused, shaped
 from ergokit.design.layouts import MARGIN, ROUNDING, Layouts, Panel, fitting, gap, kept, room, seen_as, symmetric
-from ergokit.design.wish import STEPS, are_inside
+from ergokit.design.wish import STEPS
 
 SIDES = range(12, 61)  # cm: sides of cartons tried for the smallest that would do
 _NARROWEST = 5  # cm of port spacing (this kit's own choice, no source)
@@ -149,7 +149,7 @@ def smallest(kind, wish):
         if sides[0] * sides[1] * narrowest >= least:
             break
         panel = Panel.of(kind(widest, *sides))
-        if wish.targets is not None and not are_inside(panel.box, wish.targets):
+        if wish.targets is not None and not panel.box.encloses(wish.targets).all():
             continue
         layouts = _on_the_angle(panel, wish)
         if layouts is None:
