@@ -102,7 +102,7 @@ class Surface:
     def encloses(self, point: ArrayLike) -> bool | np.ndarray:
         """Whether a point is in the box: on the floor or above it, and under every face; shape (...) of points (..., 3).
 
-        >>> WedgeBox(50, 40, 30).encloses([(0, 0, 0), (0, 0, 23), (0, 0, 25), (0, 0, -1)])
+        >>> WedgeBox(50, 40, 30).encloses([(0, 0, 0), (0, 7, 23), (0, 7, 25), (0, 0, -1)])
         array([ True,  True, False, False])
         """
         point = points("point", point)

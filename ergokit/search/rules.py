@@ -7,7 +7,7 @@ import numpy as np
 
 from ergokit._words import joined
 from ergokit.guidance.quantities import TIE, named_in, ranges, rule_in_words
-from ergokit.search.scene import between, dot
+from ergokit.search.scene import between, distance, dot
 
 ROUNDING = 1e-6  # cm or degrees: a cell is ruled out only by more, as acos keeps half the digits near 0 and 180 degrees
 REACH = "reach of the instruments"
@@ -101,7 +101,8 @@ def azimuth_difference(scene):
 
 
 def _spacing(scene, rule):
-    yield _about(scene.spacing[None], scene.left.reach + scene.right.reach)
+    left, right = scene.ports[:2]
+    yield _about(distance(left, right)[None], scene.left.reach + scene.right.reach)
 
 
 def _in_order(scene, rule):
@@ -110,8 +111,9 @@ def _in_order(scene, rule):
 
 
 def _to_camera(scene, rule):
-    for distance, side in zip(scene.to_camera, scene.sides, strict=True):
-        yield _about(distance[None], side.reach + scene.camera.reach)
+    *ports, lens = scene.ports
+    for port, side in zip(ports, scene.sides, strict=True):
+        yield _about(distance(port, lens)[None], side.reach + scene.camera.reach)
 
 
 def _inserted(scene, rule):
@@ -163,12 +165,10 @@ def _clearance(scene, rule):
 
     The scope runs straight back from its lens, away from the target; so the lens is its nearest point to either shaft.
     """
-    left, right = scene.left, scene.right
-    least = np.minimum(left.shortest, right.shortest) * _out_of_line(scene.theta - scene.turn)
-    most = np.minimum(left.longest, right.longest) * _out_of_line(scene.theta + scene.turn)
-    yield least, most
+    nearest, farthest = map(np.minimum, scene.left.ends, scene.right.ends)
+    yield nearest * _out_of_line(scene.theta - scene.turn), farthest * _out_of_line(scene.theta + scene.turn)
     if scene.camera is not None:
-        nearest, farthest = (rule.slide.tip(end) for end in (scene.camera.shortest, scene.camera.longest))
+        nearest, farthest = map(rule.slide.tip, scene.camera.ends)
         for side in scene.sides:
             angle, turn = between(side, scene.camera), side.turn + scene.camera.turn
             yield nearest * _out_of_line(angle - turn), farthest * _out_of_line(angle + turn)
