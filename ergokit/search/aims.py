@@ -12,7 +12,6 @@ theirs does. The weights are sought that bring the bound highest; whatever weigh
 import numpy as np
 
 from ergokit.search.rules import ROUNDING
-from ergokit.search.scene import dot
 
 #: Radians by which every bound is lowered for rounding: acos makes of 1e-15 in its argument at most 5e-8.
 ERROR = 1e-7
@@ -83,10 +82,9 @@ def _slopes(scene, parts, chosen, sign):
         unit, length, cells = here
         towards = -sign / np.where(usable, sin * length, np.inf)
         across = tuple(towards * (b - cos * a) for a, b in zip(unit, there[0], strict=True))
-        slopes += [half * dot(across, along) for along, half in zip(cells.along, cells.half, strict=True)]
-        shortest = np.where(usable, length - cells.reach, 1)
-        remainder = remainder + curve * (cells.reach / shortest) ** 2 + cells.bend / shortest
-    return np.stack(slopes, axis=1), np.where(usable, remainder / 2, np.inf)
+        slopes += cells.change(across)
+        remainder = remainder + cells.remainder(length, curve, usable)
+    return np.stack(slopes, axis=1), np.where(usable, remainder, np.inf)
 
 
 def contradicted(over, slope):

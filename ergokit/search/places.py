@@ -8,6 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ergokit._check import refused
+from ergokit.search.scene import dot
 from ergokit.surfaces import Dome
 
 
@@ -29,6 +30,15 @@ class Cells(NamedTuple):
         along = tuple(tuple(part if np.ndim(part) == 0 else part[which] for part in way) for way in self.along)
         point = tuple(part[which] for part in self.point)
         return Cells(point, along, self.half[:, which], self.reach[which], self.bend[which])
+
+    def change(self, gradient):
+        """By how much what has this gradient changes across half of each cell, along either parameter."""
+        return [half * dot(gradient, along) for along, half in zip(self.along, self.half, strict=True)]
+
+    def remainder(self, length, curve, usable):
+        """How far off its slope an angle of a shaft of this length can be, whose second derivative is at most curve / length²."""
+        shortest = np.where(usable, length - self.reach, 1)
+        return (curve * (self.reach / shortest) ** 2 + self.bend / shortest) / 2
 
 
 def places_on(surface, radius):

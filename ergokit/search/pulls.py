@@ -77,9 +77,7 @@ def _of_elevations(ray, low, high, side, parts):
         usable = steepest < np.pi / 2 - _FLAT
         cos = np.where(usable, np.cos(value), 1)
         across = tuple(part / (cos * length) for part in (-z * x, -z * y, 1 - z * z))
-        shortest = np.where(usable, length - parts[side].reach, 1)
-        curve = np.maximum(np.tan(np.where(usable, steepest, 0)), 1)
-        remainder = (curve * (parts[side].reach / shortest) ** 2 + parts[side].bend / shortest) / 2
+        remainder = parts[side].remainder(length, np.maximum(np.tan(np.where(usable, steepest, 0)), 1), usable)
         yield sign * (value - limit) - np.where(usable, remainder, 10), sign * _slope(across, {side: 1}, parts)
 
 
@@ -99,15 +97,13 @@ def _of_azimuths(scene, high, parts):
     most = np.tan(high / 2) * along * np.tan(np.where(usable, half_most, 0))
     remainder = 0.0
     for side, part in zip(sides, parts, strict=True):
-        shortest = side.length - part.reach
-        usable &= shortest > 0
-        shortest = np.where(usable, shortest, 1)
-        remainder = remainder + ((part.reach / shortest) ** 2 * (2 / np.sqrt(3)) + part.bend / shortest) / 2
+        usable &= side.length > part.reach
+        remainder = remainder + part.remainder(side.length, 2 / np.sqrt(3), usable)
     across = towards[1] - towards[0]
     slopes = []
     for sign, side, near, part in zip((-1, 1), sides, towards, parts, strict=True):
         gradient = tuple(sign * (c - near * u) / side.length for c, u in zip(camera.unit, side.unit, strict=True))
-        slopes += [half * dot(gradient, way) for way, half in zip(part.along, part.half, strict=True)]
+        slopes += part.change(gradient)
     slopes = np.stack(slopes, axis=1)
     over = np.where(usable, np.abs(across) - most - remainder, -10)
     for target in np.argsort(-over, axis=0)[:_TARGETS]:
@@ -124,8 +120,4 @@ def _of_target(number, *arrays):
 
 def _slope(gradient, moves, parts):
     """The change across half the cell along each parameter, (4, N), of what changes with ports by this gradient."""
-    slopes = []
-    for side, part in enumerate(parts):
-        for along, half in zip(part.along, part.half, strict=True):
-            slopes.append(moves.get(side, 0) * half * dot(gradient, along))
-    return np.stack(slopes)
+    return np.stack([moves.get(side, 0) * each for side, part in enumerate(parts) for each in part.change(gradient)])
