@@ -36,7 +36,7 @@ class Cells(NamedTuple):
         return [half * dot(gradient, along) for along, half in zip(self.along, self.half, strict=True)]
 
     def remainder(self, length, curve, usable):
-        """How far off its slope an angle of a shaft of this length can be, whose second derivative is at most curve / length²."""
+        """How far off its slope an angle of a shaft can be that has a second derivative of at most curve / length²."""
         shortest = np.where(usable, length - self.reach, 1)
         return (curve * (self.reach / shortest) ** 2 + self.bend / shortest) / 2
 
