@@ -33,6 +33,7 @@ PRIORS = {
     "decentring": 0.001,  # the same, of a lens that is not square to its sensor, right and down
     "middle": 0.01,  # of the picture's width, that the optical axis is off the middle of the picture
 }
+POINTS = "left", "right", "target", "camera"  # in the order in which readings of a tape number them
 _KNOWN = ("focal", "common focal", "distortion", "more distortion", "growth", "decentring", "middle", "fold", "cut", "height")
 CORNER = 0.5 / 4000  # of a width: one standard deviation of a corner, before the fit says better (from memory)
 _FALSE = 5.0  # standard deviations beyond which a marker is false and left out
@@ -77,7 +78,7 @@ class Adjustment:
     focal: float  # in widths, to start with
     ports: np.ndarray  # (2, 2) on the cutting template: left and right
     targets: np.ndarray  # (t, 3): on the mat, and how high above it
-    tape: tuple = ()  # (one, other, reading, error): names of two points, or a point and None for its height, in cm
+    tape: tuple = ()  # (points, reading, error): the names of two points, or of the one whose height was read, in cm
 
     @cached_property
     def parts(self):
@@ -184,8 +185,8 @@ class Adjustment:
         if not self.tape:
             return np.empty((*unknowns.shape[:-1], 0))
         points, off = self.points(unknowns), []
-        for one, other, reading, error in self.tape:
-            to = points[one] * [1, 1, 0] if other is None else points[other]
+        for (one, *other), reading, error in self.tape:
+            to = points[other[0]] if other else points[one] * [1, 1, 0]
             off.append((np.linalg.norm(points[one] - to, axis=-1) - reading) / error)
         return np.stack(off, axis=-1)
 
