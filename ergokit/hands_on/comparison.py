@@ -235,6 +235,10 @@ def comparison_panel(
     >>> panel.measures()["port spacing (cm)"].round(1).tolist(), panel.measures()["hand to hand (cm)"].round().tolist()
     ([10.4, 20.0, 28.3], [24.0, 46.0, 65.0])
     """
+    return _made(box, target, kind, values, length, angle, camera_hole, phone, hole, instrument_length, handle_reach)
+
+
+def _made(box, target, kind, values, length, angle, camera_hole, phone, hole, instrument_length, handle_reach):
     chosen = KINDS[one_word("kind", kind, KINDS)]
     if not isinstance(box, BoxDesign | WedgeBox | FlatBox):
         raise refused("box", "a BoxDesign, a WedgeBox or a FlatBox", box)

@@ -118,9 +118,9 @@ class Session:
         >>> few.differences[0].words
         '30° and 60°: too few people to say. One person tried both; from 4 people on there is an interval.'
         """
-        numbers = zip(*(each.tolist() for each in intervals(np.log(self.times().to_numpy()))), strict=True)
-        compared = [(*both, *found) for both, found in zip(combinations(self.pairs, 2), numbers, strict=True)]
-        return tuple(Difference(*each, _words(*each)) for each in compared)
+        columns = (each.tolist() for each in intervals(np.log(self.times().to_numpy())))
+        found = zip(combinations(self.pairs, 2), *columns, strict=True)
+        return tuple(Difference(*both, *numbers, words=_words(*both, *numbers)) for both, *numbers in found)
 
     def with_run(self, run: Run) -> Session:
         """The session with this run, in place of one of the same person and pair."""
