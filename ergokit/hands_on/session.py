@@ -118,9 +118,11 @@ class Session:
         >>> few.differences[0].words
         '30° and 60°: too few people to say. One person tried both; from 4 people on there is an interval.'
         """
-        columns = (each.tolist() for each in intervals(np.log(self.times().to_numpy())))
-        found = zip(combinations(self.pairs, 2), *columns, strict=True)
-        return tuple(Difference(*both, *numbers, words=_words(*both, *numbers)) for both, *numbers in found)
+        found = zip(*(each.tolist() for each in intervals(np.log(self.times().to_numpy()))), strict=True)
+        return tuple(
+            Difference(first, second, people, ratio, low, high, _words(first, second, people, ratio, low, high))
+            for (first, second), (people, ratio, low, high) in zip(combinations(self.pairs, 2), found, strict=True)
+        )
 
     def with_run(self, run: Run) -> Session:
         """The session with this run, in place of one of the same person and pair."""
