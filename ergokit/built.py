@@ -20,7 +20,6 @@ from ergokit._check import a, checked, lengths, one, refused
 from ergokit._words import joined
 from ergokit.design import BoxDesign
 from ergokit.design.layouts import Panel
-from ergokit.design.wish import are_inside
 from ergokit.placement import Placement
 from ergokit.placement.measures import SPAN_95
 from ergokit.placement.tape import TapeCheck
@@ -31,7 +30,7 @@ if TYPE_CHECKING:
 
 __all__ = ["BuiltBox", "HoleOff", "compare_built"]
 
-_HOLES = ("left port", "right port", "camera hole")
+_WAYS = {"sideways": ("to the left", "to the right"), "up the panel": ("lower", "higher")}
 _ALIGNED_ON = (1.0, 1.0, 1.0, 1e-6)  # the holes; the target only where three holes in one line leave a turn open
 _FARTHEST = 6.0  # cm that a target is moved, at most (this kit's own choice, no source)
 _NOT_READ = 1e-3  # cm: what a reading has no part in
@@ -98,7 +97,7 @@ class HoleOff:
             return "not read"
         if not self.told:
             return "the readings do not tell"
-        way = {"sideways": ("to the left", "to the right"), "up the panel": ("lower", "higher")}[self.way][self.off > 0]
+        way = _WAYS[self.way][self.off > 0]
         near, far = sorted(map(abs, (self.low, self.high)))
         return f"{abs(self.off):.1f} cm {way} ({near:.1f} to {far:.1f})"
 
@@ -151,14 +150,14 @@ class BuiltBox:
     @cached_property
     def holes(self) -> tuple[HoleOff, ...]:
         """Each hole's difference after best alignment, sideways and up the panel."""
-        panel, marks = Panel.of(self.design.box), self.design.holes
+        panel = Panel.of(self.design.box)
         places = panel.uvw(self._aligned[:, :3])
         spread = SPAN_95 * np.sqrt(np.sum((places[1:] - places[0]) ** 2, axis=0) / 2)
         found = []
-        for i, hole in enumerate(_HOLES):
-            for axis, way in enumerate(("sideways", "up the panel")):
+        for i, (hole, mark) in enumerate(self.design.holes.items()):
+            for axis, way in enumerate(_WAYS):
                 start = panel.low * axis
-                planned, each = marks[hole][axis] - start, spread[i, axis]
+                planned, each = mark[axis] - start, spread[i, axis]
                 built = round(float(places[0, i, axis]) - start, 6)
                 ends = (built - planned - each, built - planned + each) if each > _NOT_READ else (np.nan, np.nan)
                 found.append(HoleOff(hole, way, planned, built, *map(float, ends)))
@@ -189,7 +188,7 @@ class BuiltBox:
         there = target - (0, move, 0)
         near, far = self.design.rules.get("working distance", (0.0, np.inf))
         phone = self.design.phone.camera(lens, Panel.of(self.design.box).normal)
-        inside = are_inside(self.design.box, there[None]) and near <= working_distance(lens, there) <= far
+        inside = self.design.box.encloses(there) and near <= working_distance(lens, there) <= far
         return move if inside and phone.sees(there) == "seen" else np.nan
 
     def to_do(self) -> tuple[str, ...]:
@@ -217,5 +216,4 @@ class BuiltBox:
 
 def _again(off):
     """How to cut a hole again, from where it is now."""
-    ways = {"sideways": ("to the right", "to the left"), "up the panel": ("higher", "lower")}
-    return f"the {off.hole} {abs(off.off):.1f} cm {ways[off.way][off.off > 0]}"
+    return f"the {off.hole} {abs(off.off):.1f} cm {_WAYS[off.way][off.off < 0]}"

@@ -20,6 +20,8 @@ __all__ = ["Dome", "FlatBox", "Surface", "WedgeBox"]
 
 #: A hole this little over an edge (cm) is on it: rounding.
 _EDGE = 1e-9
+#: A point nearer than this (cm) to a face touches it: a port could lie on the point.
+_TOUCHES = 1e-6
 
 
 class Surface:
@@ -96,6 +98,20 @@ class Surface:
         array([10., 20.])
         """
         return self._face(face).uv(points("point", point))
+
+    def encloses(self, point: ArrayLike) -> bool | np.ndarray:
+        """Whether a point is in the box: on the floor or above it, and under every face; shape (...) of points (..., 3).
+
+        >>> WedgeBox(50, 40, 30).encloses([(0, 0, 0), (0, 7, 23), (0, 7, 25), (0, 0, -1)])
+        array([ True,  True, False, False])
+        """
+        point = points("point", point)
+        inside = point[..., 2] >= -_EDGE
+        for face in self._faces.values():
+            u, v = np.moveaxis(face.uv(point), -1, 0)
+            over = ((point - face.point(u, v)) * face.normal(u, v)).sum(axis=-1)
+            inside = inside & face.contains(u, v, 0) & (over < -_TOUCHES)
+        return inside
 
     def outline_uv(self, face: str | None = None) -> np.ndarray:
         """The edge of the face as a closed line in (u, v), shape (n, 2), the first point repeated at the end.

@@ -9,7 +9,7 @@ from scipy.optimize import minimize
 
 from ergokit import Placement, display_angle, hand_eye_rotation, manipulation_angle, tolerance
 from ergokit.figures import holes_figure, holes_scene
-from ergokit.guidance import verdict
+from ergokit.guidance import judge, verdict
 from ergokit.holes import SIZES, assignments
 from ergokit.holes.contact import Capsule, between_segments, gap
 
@@ -377,7 +377,7 @@ def test_advice_is_that_of_the_verdicts(row):
         assert f"inside : outside {' and '.join(dict.fromkeys(f'{each.place} ({each.whence})' for each in ratios))};" in said
         side = verdict("camera's side", found["camera's side (deg)"], {"camera roll": 0})
         assert said.endswith(f"camera's side {side.place} ({side.whence})")
-    assert row.judged(1)["against published advice"].str.contains("in the advised range").any()
+    assert judge(row.placement(1))["against published advice"].str.contains("in the advised range").any()
 
 
 def test_a_placement_of_each_goes_into_the_other_rooms(row):

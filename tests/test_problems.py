@@ -28,7 +28,7 @@ from ergokit.problems import _FORMS, KINDS, LEVELS, Problem, lever_and_box, make
 from ergokit.problems.draft import WORDS
 from ergokit.problems.draw import Draw
 from ergokit.problems.figure import HEIGHT, WIDTH
-from ergokit.problems.problem import LESSONS
+from ergokit.problems.problem import LESSONS, section_of
 from ergokit.relations import RELATIONS
 from ergokit.surfaces import WedgeBox
 from ergokit.tape_check import check_tape
@@ -660,7 +660,7 @@ def test_problems_are_sensible_and_various(problems, kind):
     assert len(shapes) >= 6
     for problem in every:
         assert problem.lesson == LESSONS[problem.relation] and problem.relation in RELATIONS
-        assert problem.solution.endswith(f"\nSee lesson {problem.lesson[:2]}, {problem.section}")
+        assert problem.solution.endswith(f"\nSee lesson {problem.lesson[:2]}, {section_of(problem.relation)}")
         assert problem.right_answer.split(" ")[0] in problem.solution or problem.options or problem.asked.endswith("azimuth")
         assert problem.question.endswith("?") and problem.hint.endswith(".")
         for text in (problem.question, problem.hint, problem.solution):

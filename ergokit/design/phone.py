@@ -42,7 +42,7 @@ class Phone:
     lens_at: str = "right"
 
     def __post_init__(self):
-        Camera((0, 0, 0), (0, 0, -1), field_of_view=self.field_of_view, shape=self.shape, close_focus=self.close_focus)
+        self.camera((0, 0, 0), (0, 0, 1))  # refuses bad optics
         sizes = lengths("camera_hole", self.camera_hole)
         if sizes.shape != (2,):
             raise refused("camera_hole", "a width and a height in cm", self.camera_hole)

@@ -20,6 +20,8 @@ from ergokit.surfaces import FlatBox, WedgeBox
 from ergokit.terms import with_entries_in_list
 from ergokit.view import Camera, width_seen
 
+_HOLES = ("left port", "right port", "camera hole")
+
 
 @dataclass(frozen=True, eq=False, repr=False)
 class BoxDesign:
@@ -139,7 +141,7 @@ class BoxDesign:
         yield f"{gap}The phone looks straight into the box, square to the panel:{gap}"
         x, y, _ = self.picture_centre
         sideways = f" and {x:.1f} cm sideways" if abs(x) > 0.05 else ""
-        floor = f"{y - self._foot:.1f} cm from the panel's foot{sideways}"
+        floor = f"{y - self.box.bounds()[0, 1]:.1f} cm from the panel's foot{sideways}"
         yield f"{item}the middle of its picture falls on the floor {floor}, where it shows {self.picture_width:.1f} cm across"
         theta = tri.manipulation_angle(p.left_port, p.right_port, p.targets)
         off = tri.off_centre_angle(p.camera, p.targets, aim=p.aim)
@@ -163,31 +165,24 @@ class BoxDesign:
         """From where all is measured up the panel."""
         return "panel's lower edge" if isinstance(self.box, WedgeBox) else "lid's front edge"
 
-    @property
-    def _foot(self):
-        """Where panel a, or the box, begins on the floor."""
-        return self.box.bounds()[0, 1]
-
 
 # What came of it
 
 
 def designed(panel, wish, layout):
     targets = wish.targets_of(panel, layout)
-    left, right, camera_hole = (part[0] for part in layout)
+    left, right, camera = (panel.point(part)[0] for part in layout)
     placement = Placement(
-        *(panel.point(part)[0] for part in (layout.left, layout.right)),
-        target=targets[0] if targets.shape[1] > 1 else targets[0, 0],
-        camera=panel.point(layout.camera_hole)[0],
+        left,
+        right,
+        targets[0] if targets.shape[1] > 1 else targets[0, 0],
+        camera,
         aim=-panel.normal,
         instrument_length=wish.instrument_length,
         handle_reach=wish.handle_reach,
         panel_normal=panel.normal,
     )
-    holes = {
-        name: tuple(float(part) for part in place)
-        for name, place in (("left port", left), ("right port", right), ("camera hole", camera_hole))
-    }
+    holes = {name: tuple(part[0].tolist()) for name, part in zip(_HOLES, layout, strict=True)}
     not_met = (*_broken_rules(panel, wish, layout, targets), *_unseen(panel, wish, layout, targets))
     for obstacles in (on_panel, above_panel):
         found = obstacles(panel, wish, layout, targets)

@@ -5,7 +5,7 @@ import numpy as np
 from ergokit import triangulation as tri
 from ergokit._check import numbers, refused, shaped
 from ergokit.design.layouts import MARGIN, ROUNDING, Layouts, Panel, fitting, gap, kept, room, seen_as, symmetric
-from ergokit.design.wish import STEPS, are_inside
+from ergokit.design.wish import STEPS
 
 SIDES = range(12, 61)  # cm: sides of cartons tried for the smallest that would do
 _NARROWEST = 5  # cm of port spacing (this kit's own choice, no source)
@@ -25,9 +25,7 @@ def chosen(panel, wish, ports, camera_hole):
         for u, v in ports:
             _check_hole(panel, "ports", u, v, hole / 2, hole / 2)
     if camera_hole is not None:
-        camera_hole = numbers("camera_hole", camera_hole, "one pair of numbers u, v in cm")
-        if camera_hole.shape != (2,):
-            raise refused("camera_hole", "one pair of numbers u, v in cm", problem=shaped(camera_hole))
+        camera_hole = one_pair("camera_hole", camera_hole)
         _check_hole(panel, "camera_hole", *camera_hole, sides[0] / 2, sides[1] / 2)
     if ports is not None and camera_hole is not None:
         for name, port in zip(("left", "right"), ports, strict=True):
@@ -50,6 +48,14 @@ def chosen(panel, wish, ports, camera_hole):
     coarse = symmetric(half[above], v[above], np.stack([0 * v_hole[above], v_hole[above]], axis=-1))
     fine = _on_the_angle(panel, wish)
     return coarse if fine is None else Layouts(*map(np.concatenate, zip(coarse, fine, strict=True)))
+
+
+def one_pair(name, value):
+    """`value` as one place (u, v) on a panel in cm, (2,)."""
+    place = numbers(name, value, "one pair of numbers u, v in cm")
+    if place.shape != (2,):
+        raise refused(name, "one pair of numbers u, v in cm", problem=shaped(place))
+    return place
 
 
 def _check_hole(panel, name, u, v, half_width, half_height):
@@ -143,7 +149,7 @@ def smallest(kind, wish):
         if sides[0] * sides[1] * narrowest >= least:
             break
         panel = Panel.of(kind(widest, *sides))
-        if wish.targets is not None and not are_inside(panel.box, wish.targets):
+        if wish.targets is not None and not panel.box.encloses(wish.targets).all():
             continue
         layouts = _on_the_angle(panel, wish)
         if layouts is None:

@@ -10,7 +10,7 @@ from numpy.typing import ArrayLike
 
 from ergokit._check import instance, lengths, numbers, one, refused, shaft_lengths, target_points
 from ergokit._types import Rules
-from ergokit.design.layouts import ROUNDING, box_words
+from ergokit.design.layouts import box_words
 from ergokit.design.phone import Phone
 from ergokit.guidance.quantities import named_in, ranges
 
@@ -44,11 +44,9 @@ class Wish:
     step: float = 0.5
 
     def __post_init__(self):
-        if self.phone is None:
-            object.__setattr__(self, "phone", Phone())
-        instance("phone", self.phone, "a Phone", Phone)
         takes = "an angle of more than 0 and less than 180 degrees"
         checked = {
+            "phone": instance("phone", Phone() if self.phone is None else self.phone, "a Phone", Phone),
             "rules": ranges(self.rules, named_in("design_box"), RULES),
             "targets": None if self.targets is None else np.atleast_2d(target_points("targets", self.targets)),
             "manipulation_angle": one("manipulation_angle", self.manipulation_angle, numbers, takes),
@@ -78,21 +76,11 @@ class Wish:
         return (lens - along * panel.normal)[:, None]
 
 
-def are_inside(box, targets):
-    """Whether all targets lie on the floor or above it and under every panel."""
-    low, high = box.bounds()
-    inside = ((targets >= low - ROUNDING) & (targets <= high + ROUNDING)).all(axis=-1)
-    for face in box.faces:
-        u, v = box.outline_uv(face)[0]
-        inside &= (targets - box.point(u, v, face)) @ box.normal(u, v, face) < 0
-    return bool(inside.all())
-
-
 def check_box(box_name, box, targets_name, targets):
     """Refuse a box so large that its sides are likely in mm, and targets outside it; `targets` may be None."""
     biggest = max(getattr(box, each.name) for each in fields(box))
     if biggest > _WIDEST:
         raise ValueError(f"A side of {biggest:g} cm is too long for a box; give its sides in cm, not mm ({box_name}).")
-    if targets is not None and not are_inside(box, targets):
-        mm = ", in cm, not mm" if are_inside(box, targets / 10) else ""
+    if targets is not None and not box.encloses(targets).all():
+        mm = ", in cm, not mm" if box.encloses(targets / 10).all() else ""
         raise ValueError(f"At least one target lies outside {box_words(box)}; move it inside{mm} ({targets_name}).")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import asdict, dataclass, fields
 from datetime import UTC, datetime
 from pathlib import Path
@@ -19,7 +18,6 @@ if TYPE_CHECKING:
 _LONGEST_NAME = 40  # characters, which a heading has room for
 _KNOWN = ("format", "version", "units", "saved", "design", "readings")
 _UNITS = {"length": "cm", "angle": "degrees"}
-_CARTONS = ("wedge", "flat")
 
 
 @dataclass(frozen=True)
@@ -64,12 +62,7 @@ def boxes() -> list[Box]:
     ...     boxes()
     []
     """
-    found = []
-    for path in place.files("boxes"):
-        try:
-            found.append(read_box(path))
-        except ValueError:
-            continue
+    found = (box for _, box, _ in place.read("boxes", read_box) if box)
     return sorted(found, key=lambda box: box.saved, reverse=True)
 
 
@@ -156,13 +149,9 @@ def _design_record(design, before):
     from ergokit.surfaces import WedgeBox
 
     before = before if isinstance(before, dict) else {}
-    found = design.arguments()
     carton = {"kind": "wedge" if isinstance(design.box, WedgeBox) else "flat"} | asdict(design.box)
     phone = asdict(design.phone)
-    record = {
-        name: value.tolist() if hasattr(value, "tolist") else dict(value) if isinstance(value, Mapping) else value
-        for name, value in found.items()
-    } | {
+    record = design.arguments() | {
         "carton": place.kept_with(carton, before.get("carton"), tuple(carton)),
         "phone": place.kept_with(phone, before.get("phone"), tuple(phone)),
     }
@@ -175,9 +164,9 @@ def _design_of(record):
     from ergokit.surfaces import FlatBox, WedgeBox
 
     carton = record["carton"]
-    if carton["kind"] not in _CARTONS:
+    kind = {"wedge": WedgeBox, "flat": FlatBox}.get(carton["kind"])
+    if kind is None:
         raise ValueError(f"its carton is of a kind that this kit does not know, {str(carton['kind'])[:20]!r}")
-    kind = WedgeBox if carton["kind"] == "wedge" else FlatBox
     more = {each.name: record[each.name] for each in fields(Wish) if each.name in record and each.name != "phone"}
     return design_box(
         kind(**_of_fields(kind, carton)),

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import secrets
-from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -37,19 +36,11 @@ def note(what: str, **facts: Any) -> str:
 
 def happened(what: str | None = None) -> list[Event]:
     """All events so far, of one kind or of every kind, the oldest first; files that cannot be read are left out."""
-    return [event for _, event, _ in read_events() if event and what in (None, event["what"])]
+    return [event for _, event, _ in place.read("events", read_event) if event and what in (None, event["what"])]
 
 
-def read_events() -> Iterator[tuple[Path, Event | None, str]]:
-    """Each event's file, the event or None, and what is wrong with the file, if anything."""
-    for path in place.files("events"):
-        try:
-            yield path, _event(path), ""
-        except ValueError as error:
-            yield path, None, str(error)
-
-
-def _event(path):
+def read_event(path: Path) -> Event:
+    """The event in a file; ValueError says in one sentence what is wrong with any other."""
     record = place.take(path, "event")
     try:
         at = datetime.fromisoformat(record["at"])

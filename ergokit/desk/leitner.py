@@ -63,22 +63,19 @@ def cards(answers: Iterable[Event]) -> list[Card]:
 
 def due(found: Iterable[Card], now: datetime, last_kind: str = "") -> list[Card]:
     """The cards that are due, the one to ask first at the front; see the module for the rule."""
-    days = {(card.kind, card.level): _days(card.last, now) for card in found}
-    ready = [
+
+    def days(card):
+        return _days(card.last, now)
+
+    def order(card):
+        return card.kind == last_kind, card.compartment, DAYS[card.compartment - 1] - days(card), -card.since
+
+    ready = (
         card
         for card in found
-        if days[card.kind, card.level] >= max(DAYS[card.compartment - 1], 1)
-        or (card.compartment == 1 and card.since >= _OTHERS)
-    ]
-    return sorted(
-        ready,
-        key=lambda card: (
-            card.kind == last_kind,
-            card.compartment,
-            DAYS[card.compartment - 1] - days[card.kind, card.level],
-            -card.since,
-        ),
+        if days(card) >= max(DAYS[card.compartment - 1], 1) or (card.compartment == 1 and card.since >= _OTHERS)
     )
+    return sorted(ready, key=order)
 
 
 def weak(found: Iterable[Card]) -> list[Card]:

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from ergokit.desk import place
 from ergokit.desk.boxes import read_box
-from ergokit.desk.events import happened, read_events
+from ergokit.desk.events import happened, read_event
 
 _KINDS = ("boxes", "events")
 _MOST_TEXT = 5000  # characters; what the kit writes has fewer
@@ -34,14 +34,11 @@ def contents() -> list[Item]:
     []
     """
     found = []
-    for path in place.files("boxes"):
-        try:
-            box = read_box(path)
-            has = " and ".join(["a design"] * (box.design is not None) + ["tape readings"] * (box.built is not None))
-            found.append(Item(path.name, "box", has, "", _text(path)))
-        except ValueError as error:
-            found.append(Item(path.name, "box", "", str(error), _text(path)))
-    for path, event, wrong in read_events():
+    for path, box, wrong in place.read("boxes", read_box):
+        parts = {"a design": box.design, "tape readings": box.built} if box else {}
+        has = " and ".join(name for name, part in parts.items() if part is not None)
+        found.append(Item(path.name, "box", has, wrong, _text(path)))
+    for path, event, wrong in place.read("events", read_event):
         found.append(Item(path.name, "event", event["what"] if event else "", wrong, _text(path)))
     return found
 
@@ -91,9 +88,8 @@ def clear() -> int:
 
 def _table(events):
     text = io.StringIO(newline="")
-    columns = list(dict.fromkeys(["at", "what", *(name for event in events for name in event)]))
-    columns = [name for name in columns if name not in ("format", "version")]
-    table = csv.DictWriter(text, columns, restval="", extrasaction="ignore")
+    columns = dict.fromkeys(["at", "what", *(name for event in events for name in event)])
+    table = csv.DictWriter(text, [name for name in columns if name not in ("format", "version")], extrasaction="ignore")
     table.writeheader()
     table.writerows(events)
     return text.getvalue()

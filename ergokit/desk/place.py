@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
+
+import numpy as np
 
 from ergokit._files import json_object, put_whole, read_small, short_path, some_path
 from ergokit._types import FilePath
+
+T = TypeVar("T")
 
 HOME = "ERGOKIT_HOME"
 VERSION = 1  # a newer kit adds fields and gives none another meaning; this one ignores what it does not know, and keeps it
@@ -60,10 +64,20 @@ def files(kind: str) -> list[Path]:
         return []
 
 
+def read(kind: str, reader: Callable[[Path], T]) -> Iterator[tuple[Path, T | None, str]]:
+    """Each file of a kind, with what `reader` makes of it, or None, and what is wrong with the file, if anything."""
+    for path in files(kind):
+        try:
+            yield path, reader(path), ""
+        except ValueError as error:
+            yield path, None, str(error)
+
+
 def put(kind: str, name: str, what: str, record: dict[str, Any]) -> Path:
     """Write a record as the file `name` of a kind, whole or not at all, over the one before; ValueError where it cannot be."""
     path = folder() / kind / f"{name}.json"
-    text = json.dumps({"format": f"ergokit {what}", "version": VERSION} | record, indent=2, ensure_ascii=False)
+    record = {"format": f"ergokit {what}", "version": VERSION} | record
+    text = json.dumps(record, indent=2, ensure_ascii=False, default=np.ndarray.tolist)
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         put_whole(path, lambda part: part.write_text(text + "\n", encoding="utf-8"))

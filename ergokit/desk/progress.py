@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from statistics import median
 from typing import NamedTuple
 
+import numpy as np
+
 from ergokit.desk.events import Event, happened
 
 
@@ -51,16 +53,12 @@ def _row(lesson, events):
     guesses = [event for event in events if event["what"] == "prediction" and _all_numbers(event, "guess", "value")]
     questions = [event for event in events if event["what"] == "question"]
     turned = [event for event in guesses if _all_numbers(event, "from")]
-    same_way = [event for event in turned if _way(event["guess"], event["from"]) == _way(event["value"], event["from"])]
+    same_way = [event for event in turned if np.sign(event["guess"] - event["from"]) == np.sign(event["value"] - event["from"])]
     off = [100 * abs(event["guess"] / event["value"] - 1) for event in guesses if event["value"]]
     right = sum(bool(event.get("right")) for event in questions)
     middle = median(off) if off else None
     worded = [event for event in events if isinstance(event.get("guess"), str) and isinstance(event.get("value"), str)]
     return Progress(lesson, len(guesses) + len(worded), len(turned), len(same_way), middle, len(questions), right)
-
-
-def _way(value, start):
-    return (value > start) - (value < start)
 
 
 def _all_numbers(event, *names):

@@ -16,11 +16,12 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from ergokit import triangulation as tri
-from ergokit._check import lengths, numbers, one, one_point, one_word, refused, shaped
+from ergokit._check import lengths, numbers, one, one_point, one_word, refused
 from ergokit._words import joined
 from ergokit.design import BoxDesign, Phone, design_box
 from ergokit.design.layouts import BRIDGE, HAND, MARGIN, ROUNDING, Layouts, above_panel, on_panel
 from ergokit.design.layouts import Panel as Face
+from ergokit.design.search import one_pair
 from ergokit.design.wish import Wish, check_box
 from ergokit.placement import Placement
 from ergokit.surfaces import FlatBox, WedgeBox
@@ -260,9 +261,8 @@ def _made(box, target, kind, values, length, angle, camera_hole, phone, hole, in
     target, face, flat = one_point("target", target), Face.of(box), kind != "azimuths"
     *foot, out = face.uvw(target)
     up = 0 if flat else min(_UP, face.high - wish.phone.camera_hole[1] / 2 - foot[1])
-    lens = np.add(foot, [0, up]) if camera_hole is None else _checked_place(camera_hole)
-    for corner in ((-0.5, -0.5), (0.5, 0.5)):
-        box.check_hole(*(lens + np.multiply(wish.phone.camera_hole, corner)))
+    lens = np.add(foot, [0, up]) if camera_hole is None else one_pair("camera_hole", camera_hole)
+    box.check_hole(*(lens + np.multiply.outer((-0.5, 0.5), wish.phone.camera_hole)).T)
     values, shaft = _checked_values(values, chosen), wish.instrument_length[0]
     tried = _tried(chosen, length, -out, shaft)
     inside, theta = _triangles(kind, values, tried, _checked_angle(angle), shaft)
@@ -271,23 +271,10 @@ def _made(box, target, kind, values, length, angle, camera_hole, phone, hole, in
     names = [chosen.name.format(value) for value in values]
     fits, faults = _faults(face, wish, holes, lens, names, flat)
     best = np.lexsort((np.abs(tried - chosen.usual), -fits.sum(axis=1)))[0]
-    camera, aim = face.point(lens[None])[0], -face.normal if flat else None
+    more = {"target": target, "camera": face.point(lens[None])[0], "aim": -face.normal if flat else None}
+    more |= {"instrument_length": shaft, "handle_reach": wish.handle_reach, "panel_normal": face.normal}
     pairs = [
-        HolePair(
-            name,
-            sign,
-            left,
-            right,
-            Placement(
-                *face.point(np.stack([left, right])),
-                target,
-                camera,
-                shaft,
-                wish.handle_reach,
-                aim=aim,
-                panel_normal=face.normal,
-            ),
-        )
+        HolePair(name, sign, left, right, Placement(*face.point(np.stack([left, right])), **more))
         for name, sign, (left, right), fit in zip(names, SIGNS, holes[best], fits[best], strict=False)
         if fit
     ]
@@ -325,13 +312,6 @@ def _for_most(design, more):
             continue
         first = max(first, other, key=lambda panel: len(panel.pairs))
     return first
-
-
-def _checked_place(camera_hole):
-    place = numbers("camera_hole", camera_hole, "one pair of numbers u, v in cm")
-    if place.shape != (2,):
-        raise refused("camera_hole", "one pair of numbers u, v in cm", problem=shaped(place))
-    return place
 
 
 def _checked_values(values, kind):

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import tomllib
-from functools import cache
 from importlib.resources import files
 from typing import NamedTuple
 
@@ -81,13 +80,6 @@ def _head_to_hand(placement):
     return float(ways.by_way().query("camera == 'B' and not crossed")["head to nearer hand (cm)"].iloc[0])
 
 
-@cache
-def _rows():
-    text = (files(__package__) / "complaints.toml").read_text(encoding="utf-8")
-    rows = (dict(row) for row in tomllib.loads(text)["complaint"])
-    return tuple(map(_row, rows))
-
-
 def _row(row):
     after = row.get("after", {})
     return Complaint(**row | {"before": _placement(row["before"]), "after": None if after == "same" else _placement(after)})
@@ -101,8 +93,10 @@ def _placement(given):
     return Placement(**arguments)
 
 
+_TABLE = tomllib.loads((files(__package__) / "complaints.toml").read_text(encoding="utf-8"))["complaint"]
+_ROWS = {row["name"]: _row(row) for row in _TABLE}
 #: The names of the complaints, in the order of the table.
-COMPLAINTS = tuple(row.name for row in _rows())
+COMPLAINTS = tuple(_ROWS)
 
 
 def complaint(name: str) -> Complaint:
@@ -111,5 +105,4 @@ def complaint(name: str) -> Complaint:
     >>> complaint("The tip overshoots").ask
     'Is the port too far away?'
     """
-    one_word("name", name, COMPLAINTS, of="one of the complaints, such as")
-    return _rows()[COMPLAINTS.index(name)]
+    return _ROWS[one_word("name", name, COMPLAINTS, of="one of the complaints, such as")]

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -69,11 +67,10 @@ class PracticeLog:
         2026-03-01,20,60°,sling
         <BLANKLINE>
         """
-        text = io.StringIO(newline="")
-        table = csv.writer(text, lineterminator="\n")
-        table.writerow(Evening._fields)
-        table.writerows((evening.day, f"{evening.minutes:g}", *evening[2:]) for evening in self.evenings)
-        return text.getvalue()
+        import pandas as pd
+
+        table = pd.DataFrame(self.evenings, columns=Evening._fields)
+        return table.to_csv(index=False, float_format="%g", lineterminator="\n")
 
     @classmethod
     def from_csv(cls, text: str) -> PracticeLog:
@@ -113,12 +110,4 @@ def read_log(path: FilePath) -> PracticeLog:
     return _log(read_small(path, "a CSV file of a log"), f"path {some_path(path).name}")
 
 
-def _cell(cell, row):
-    return cell
-
-
-def _number(cell, row):
-    return read_number(cell)
-
-
-_READ = {"day": _cell, "minutes": _number, "pair": _cell, "trained": _cell}
+_READ = dict.fromkeys(Evening._fields, lambda cell, row: cell) | {"minutes": lambda cell, row: read_number(cell)}

@@ -7,8 +7,7 @@ intervals hold together in 95 of 100 groups.
 
 from __future__ import annotations
 
-import csv
-import io
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -19,7 +18,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from ergokit import datasets
-from ergokit._check import a_text, read_number, refused
+from ergokit._check import a_text, read_number, refused, whole
 from ergokit._files import read_small, some_path
 from ergokit._types import FilePath
 from ergokit.hands_on.orders import MOST_PEOPLE, PAIRS, three_pairs
@@ -77,11 +76,9 @@ class Session:
         runs = tuple(map(self._checked, self.runs))
         if len({run.person for run in runs}) > MOST_PEOPLE:
             raise ValueError(f"More than {MOST_PEOPLE} people are too many for one session; make two sessions (runs).")
-        seen = set()
-        for run in runs:
-            if (run.person, run.pair) in seen:
-                raise ValueError(f"{run.person} has two runs with {run.pair}; keep one of the two (runs).")
-            seen.add((run.person, run.pair))
+        for (person, pair), count in Counter((run.person, run.pair) for run in runs).items():
+            if count > 1:
+                raise ValueError(f"{person} has two runs with {pair}; keep one of the two (runs).")
         object.__setattr__(self, "runs", runs)
 
     def _checked(self, run):
@@ -92,13 +89,11 @@ class Session:
             raise refused("person", "a code of at most 12 letters, not a name", run.person)
         if run.pair not in self.pairs:
             raise refused("pair", f"one of this session's pairs, {', '.join(self.pairs)}", run.pair)
-        for name, most in (("position", 3), ("passes", 500), ("drops", 500)):
-            value = getattr(run, name)
-            if isinstance(value, bool) or not isinstance(value, int | np.integer) or not 0 <= value <= most:
-                raise refused(name, f"a whole number from 0 to {most}", value)
+        counts = {"position": 3, "passes": 500, "drops": 500}
+        counts = {name: whole(name, getattr(run, name), 0, most) for name, most in counts.items()}
         if isinstance(run.seconds, bool) or not isinstance(run.seconds, int | float) or not 1 <= run.seconds <= 3600:
             raise refused("seconds", "1 to 3600 seconds", run.seconds)
-        return run._replace(person=person, seconds=float(run.seconds))
+        return run._replace(person=person, seconds=float(run.seconds), **counts)
 
     @property
     def people(self) -> tuple[str, ...]:
@@ -123,12 +118,11 @@ class Session:
         >>> few.differences[0].words
         '30° and 60°: too few people to say. One person tried both; from 4 people on there is an interval.'
         """
-        found = []
-        people, ratio, low, high = intervals(np.log(self.times().to_numpy()))
-        for i, (first, second) in enumerate(combinations(self.pairs, 2)):
-            numbers = int(people[i]), float(ratio[i]), float(low[i]), float(high[i])
-            found.append(Difference(first, second, *numbers, _words(first, second, *numbers)))
-        return tuple(found)
+        found = zip(*(each.tolist() for each in intervals(np.log(self.times().to_numpy()))), strict=True)
+        return tuple(
+            Difference(first, second, people, ratio, low, high, _words(first, second, people, ratio, low, high))
+            for (first, second), (people, ratio, low, high) in zip(combinations(self.pairs, 2), found, strict=True)
+        )
 
     def with_run(self, run: Run) -> Session:
         """The session with this run, in place of one of the same person and pair."""
@@ -144,11 +138,10 @@ class Session:
         1A,30°,1,8,0,60
         <BLANKLINE>
         """
-        text = io.StringIO(newline="")
-        table = csv.writer(text, lineterminator="\n")
-        table.writerow(Run._fields)
-        table.writerows((*run[:-1], f"{run.seconds:g}") for run in self.runs)
-        return text.getvalue()
+        import pandas as pd
+
+        table = pd.DataFrame(self.runs, columns=Run._fields)
+        return table.to_csv(index=False, float_format="%g", lineterminator="\n")
 
     @classmethod
     def from_csv(cls, text: str, pairs: Sequence[str] = PAIRS) -> Session:
@@ -161,12 +154,7 @@ class Session:
 
 
 def _session(text, name, pairs):
-    pairs = three_pairs("pairs", pairs)
     return Session(tuple(Run(**row) for row in datasets.rows_of(text, name, _READ)), pairs)
-
-
-def _code(cell, row):
-    return cell
 
 
 def _whole(cell, row):
@@ -176,11 +164,8 @@ def _whole(cell, row):
     return int(number)
 
 
-def _seconds(cell, row):
-    return read_number(cell or "60")
-
-
-_READ = {"person": _code, "pair": _code, "position": _whole, "passes": _whole, "drops": _whole, "seconds": _seconds}
+_READ = dict.fromkeys(Run._fields, _whole)
+_READ |= dict.fromkeys(("person", "pair"), lambda cell, row: cell) | {"seconds": lambda cell, row: read_number(cell or "60")}
 
 
 def read_session(path: FilePath, pairs: Sequence[str] = PAIRS) -> Session:

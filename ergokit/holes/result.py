@@ -10,7 +10,7 @@ import numpy as np
 
 from ergokit import triangulation as tri
 from ergokit._check import number_of_target, whole
-from ergokit.guidance import CAUTION, judge, verdict
+from ergokit.guidance import CAUTION, verdict
 from ergokit.holes.bodies import SIZES, instrument, scope, unit, upwards, without_tip
 from ergokit.holes.contact import Capsule, gap
 from ergokit.placement import Placement
@@ -122,10 +122,6 @@ class Assignments:
             camera = Scope.at_distance(camera, target, setup.distance, setup.direction_of_view)
         shafts = {"instrument_length": setup.instrument_length, "handle_reach": setup.handle_reach}
         return Placement(left, right, target=target, camera=camera, **shafts)
-
-    def judged(self, i: int, focus: int | None = None) -> MeasureTable:
-        """The measures of way number `i` with their verdicts, as `judge` gives them for its `placement`."""
-        return judge(self.placement(i, focus))
 
     def bodies(self, i: int, focus: int | None = None) -> dict[tuple[str, str], Capsule]:
         """The bodies of way number `i` at one target: (role, name of the body) -> `Capsule` of two points (3,).

@@ -11,26 +11,16 @@ from numpy.typing import ArrayLike
 from ergokit._check import instance, lengths, listed, one, one_word, refused, shaft_lengths
 from ergokit._markers import MAT, PANEL, SIDE, STRIP, MarkedBox, whose
 from ergokit._words import joined
-from ergokit.photos.fit import CORNER, MISPLACED, Adjustment, Seen, adjusted, first_poses
+from ergokit.photos.fit import CORNER, MISPLACED, POINTS, Adjustment, Seen, adjusted, first_poses
 from ergokit.photos.read import Photo, read_photo
 from ergokit.photos.result import PhotoCheck, measured
 from ergokit.placement import Placement
+from ergokit.placement.readings import READINGS
 from ergokit.placement.table import MeasureTable
 
 _TAPE_ERROR = 0.3  # cm, one standard deviation of a tape reading (common practice, no source)
-#: Reading of a tape that goes with photographs -> its two points, or one and None for its height.
-TAPE = {
-    "port_to_port": ("left", "right"),
-    "left_to_target": ("left", "target"),
-    "right_to_target": ("right", "target"),
-    "left_to_camera": ("left", "camera"),
-    "right_to_camera": ("right", "camera"),
-    "camera_to_target": ("camera", "target"),
-    "left_height": ("left", None),
-    "right_height": ("right", None),
-    "camera_height": ("camera", None),
-    "target_height": ("target", None),
-}
+#: Reading of a tape that goes with photographs -> its two points, or the one whose height it is.
+TAPE = {name: tuple(POINTS[i] for i in ends) for name, ends in READINGS.items() if ends}
 _MISREAD = 4.0  # standard deviations by which a reading is off that does not go with the photographs (from memory)
 _OTHER_LENS = 0.1  # share of the focal length by which two files say that a phone has switched lenses (from memory)
 _USUAL_FOCAL = 0.5 / np.tan(np.radians(67 / 2))  # in widths, of a common phone while filming (from memory)
@@ -88,7 +78,7 @@ def _tape(readings, error):
     instance("tape", readings, "a mapping from the name of a reading to cm", Mapping)
     for name in readings:
         one_word("tape", name, TAPE, listed(TAPE, name))
-    return tuple((*TAPE[name], one(name, value, lengths, zero="height" in name), error) for name, value in readings.items())
+    return tuple((TAPE[name], one(name, value, lengths, zero="height" in name), error) for name, value in readings.items())
 
 
 def _refuse_strangers(photos, box):
@@ -141,7 +131,7 @@ def _refuse_misread(fitted, at, tape):
 def _problem(photos, box, tape):
     names = tuple(name for name in box.sheets if any(whose(number)[1] == name for p in photos for number in p.markers))
     names = (MAT, *(name for name in names if name != MAT))
-    if PANEL not in names and any({"left", "right"} & set(reading[:2]) for reading in tape):
+    if PANEL not in names and any({"left", "right"} & set(ends) for ends, *_ in tape):
         raise ValueError("Tape readings of the holes need a photograph that shows the cutting template (tape).")
     rows = []
     for i, photo in enumerate(photos):

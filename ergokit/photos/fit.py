@@ -33,6 +33,7 @@ PRIORS = {
     "decentring": 0.001,  # the same, of a lens that is not square to its sensor, right and down
     "middle": 0.01,  # of the picture's width, that the optical axis is off the middle of the picture
 }
+POINTS = "left", "right", "target", "camera"  # in the order in which readings of a tape number them
 _KNOWN = ("focal", "common focal", "distortion", "more distortion", "growth", "decentring", "middle", "fold", "cut", "height")
 CORNER = 0.5 / 4000  # of a width: one standard deviation of a corner, before the fit says better (from memory)
 _FALSE = 5.0  # standard deviations beyond which a marker is false and left out
@@ -77,11 +78,11 @@ class Adjustment:
     focal: float  # in widths, to start with
     ports: np.ndarray  # (2, 2) on the cutting template: left and right
     targets: np.ndarray  # (t, 3): on the mat, and how high above it
-    tape: tuple = ()  # (one, other, reading, error): names of two points, or a point and None for its height, in cm
+    tape: tuple = ()  # (points, reading, error): the names of two points, or of the one whose height was read, in cm
 
     @cached_property
     def parts(self):
-        """Name -> (first, shape) of the numbers that are sought."""
+        """Name -> (which, shape) of the numbers that are sought."""
         n, m = self.photos, len(self.sheets)
         shapes = {
             "camera": (n, _POSE),
@@ -101,23 +102,20 @@ class Adjustment:
         }
         found, at = {}, 0
         for name, shape in shapes.items():
-            found[name] = at, shape
-            at += int(np.prod(shape))
+            found[name] = slice(at, at := at + int(np.prod(shape))), shape
         return found
 
     @property
     def size(self):
-        at, shape = self.parts["height"]
-        return at + int(np.prod(shape))
+        return self.parts["height"][0].stop
 
     def of(self, unknowns, name):
         """A part of the numbers (..., k) in its own shape."""
-        at, shape = self.parts[name]
-        return unknowns[..., at : at + int(np.prod(shape))].reshape(*unknowns.shape[:-1], *shape)
+        which, shape = self.parts[name]
+        return unknowns[..., which].reshape(*unknowns.shape[:-1], *shape)
 
     def put(self, unknowns, name, values):
-        at, shape = self.parts[name]
-        unknowns[at : at + int(np.prod(shape))] = np.ravel(values)
+        unknowns[self.parts[name][0]] = np.ravel(values)
 
     # From the numbers to the picture
 
@@ -187,8 +185,8 @@ class Adjustment:
         if not self.tape:
             return np.empty((*unknowns.shape[:-1], 0))
         points, off = self.points(unknowns), []
-        for one, other, reading, error in self.tape:
-            to = points[one] * [1, 1, 0] if other is None else points[other]
+        for (one, *other), reading, error in self.tape:
+            to = points[other[0]] if other else points[one] * [1, 1, 0]
             off.append((np.linalg.norm(points[one] - to, axis=-1) - reading) / error)
         return np.stack(off, axis=-1)
 
@@ -210,12 +208,11 @@ class Adjustment:
     def lens(self, unknowns):
         """The entrance pupil of the first photograph, the one from the phone in its place."""
         camera = self.of(unknowns, "camera")[..., 0, :]
-        return -turned(-camera[..., :3], camera[..., 3:])
+        return -np.einsum("...ji,...j->...i", turns(camera[..., :3]), camera[..., 3:])
 
     def axes(self, unknowns):
         """Unit vectors to the right, down and ahead in the first photograph, (..., 3, 3)."""
-        camera = self.of(unknowns, "camera")[..., 0, :]
-        return turned(-camera[..., None, :3], np.eye(3))
+        return turns(self.of(unknowns, "camera")[..., 0, :3])
 
     def slopes(self, unknowns):
         """How each misfit changes with each unknown, (2 n + known, k)."""
@@ -223,18 +220,14 @@ class Adjustment:
         return (ahead - here).T / _STEP
 
 
-def turned(turns, points):
-    """Points (..., 3) turned by rotation vectors (..., 3), after Rodrigues."""
-    size = np.linalg.norm(turns, axis=-1, keepdims=True)
-    axis = turns / np.maximum(size, 1e-12)
-    along = np.sum(axis * points, axis=-1, keepdims=True) * axis
-    return along + np.cos(size) * (points - along) + np.sin(size) * np.cross(axis, points)
+def turns(vectors):
+    """The matrices (..., 3, 3) of rotation vectors (..., 3)."""
+    return Rotation.from_rotvec(vectors.reshape(-1, 3)).as_matrix().reshape(*vectors.shape, 3)
 
 
 def moved(poses, which, points):
     """Points (..., n, 3), each moved by one of the poses (..., m, 6): that of its number in `which`, (n,)."""
-    ways = turned(poses[..., None, :3], np.eye(3))  # where the axes go
-    return np.einsum("...nk,...nki->...ni", points, ways[..., which, :, :]) + poses[..., which, 3:]
+    return np.einsum("...nk,...nik->...ni", points, turns(poses[..., :3])[..., which, :, :]) + poses[..., which, 3:]
 
 
 def adjusted(problem, start):

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from itertools import count
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -110,7 +109,12 @@ def make_problem(kind: str, seed: int, level: int | None = None) -> Problem:
         level = Draw(_DRAWN_AS.get(kind, kind), seed).among(LEVELS)
     draw = Draw(_DRAWN_AS.get(kind, kind), level, seed)
     with np.errstate(all="ignore"):  # what has no value is NaN, and drawn again
-        return next(filter(None, (_tried(kind, seed, level, draw) for _ in count())))
+        while True:
+            # A form is drawn for each level, wanted or not: so were the first numbers, and they stay what they were.
+            forms = [draw.among(forms) if len(forms) > 1 else forms[0] for forms in _FORMS[kind]]
+            form = forms[level - 1]
+            if problem := weighed(kind, seed, level, form.__name__, form(draw), draw):
+                return problem
 
 
 def make_problems(n: int = 20, seed: int = 0, kinds: Collection[str] | None = None, level: int | None = None) -> list[Problem]:
@@ -170,14 +174,6 @@ def write_sheet(
     from ergokit.problems import paper
 
     return paper.write_sheet(path, make_problems(n, seed, kinds, level), seed, answers, overwrite)
-
-
-def _tried(kind, seed, level, draw):
-    """The problem of the numbers drawn now, or None."""
-    # A form is drawn for each level, wanted or not: this is how the first numbers were drawn, and they stay what they were.
-    forms = [draw.among(forms) if len(forms) > 1 else forms[0] for forms in _FORMS[kind]]
-    form = forms[level - 1]
-    return weighed(kind, seed, level, form.__name__, form(draw), draw)
 
 
 def chosen_kinds(kinds):

@@ -3,7 +3,7 @@
 import numpy as np
 
 from ergokit.problems import figure
-from ergokit.problems.draft import Draft, arccosine, arctangent, by, sine, tangent
+from ergokit.problems.draft import Draft, arccosine, by, sine, tangent, ways_from_foot
 from ergokit.problems.draw import Reading
 
 
@@ -140,7 +140,8 @@ def _azimuth(given, side):
         return np.degrees(np.arctan2(port, depth) - np.arctan2(lens, depth))
 
     port, lens = s / 2 - sign * x, sign * (c - x)
-    turns = [abs(arctangent(place / h)) for place in (port, lens)]
+    ways, same_side = ways_from_foot(h, port=abs(port), lens=abs(lens)), (port > 0) == (lens > 0)
+    smaller, larger = sorted((ways["port_turn"], ways["lens_turn"]))
     mirrored = solve(**given, sign=-sign)
     whole = solve(**given) + mirrored
     return Draft(
@@ -151,24 +152,19 @@ def _azimuth(given, side):
         sensible=(8, 75),
         fit=abs(c) <= s / 2 - 2 and abs(c - x) >= 1.5 and 8 <= mirrored <= 75,
         slips={"left for right": mirrored, "equal": whole / 2},
-        working={
+        working=ways
+        | {
             "side": side,
             "other": _OTHER[side],
-            "port": abs(port),
             "port_side": side if port > 0 else _OTHER[side],
-            "port_tangent": abs(port / h),
-            "port_turn": turns[0],
-            "lens": abs(lens),
             "lens_side": side if lens > 0 else _OTHER[side],
-            "lens_tangent": abs(lens / h),
-            "lens_turn": turns[1],
-            "larger": max(turns),
-            "smaller": min(turns),
-            "sign": "-" if (port > 0) == (lens > 0) else "+",
+            "larger": larger,
+            "smaller": smaller,
+            "sign": "-" if same_side else "+",
             "mirrored": mirrored,
             "together": whole,
         },
-        phrases={"how": "same" if (port > 0) == (lens > 0) else "opposite"},
+        phrases={"how": "same" if same_side else "opposite"},
     )
 
 

@@ -1,7 +1,6 @@
 """Problems answered with a letter: the better placement, the reading to repeat, rules that clash, who gets which hole."""
 
 from collections.abc import Callable
-from math import inf
 from typing import NamedTuple
 
 import numpy as np
@@ -10,7 +9,7 @@ from ergokit._words import joined
 from ergokit.guidance import conflicts
 from ergokit.guidance.quantities import range_in_words, rule_in_words
 from ergokit.problems import figure
-from ergokit.problems.draft import LETTERS, Draft, arccosine, arcsine, arctangent, by, sine
+from ergokit.problems.draft import LETTERS, Draft, arccosine, arcsine, arctangent, by, sine, ways_from_foot
 from ergokit.problems.draw import Reading
 from ergokit.relations import RELATIONS
 from ergokit.terms import QUANTITIES
@@ -33,39 +32,33 @@ _SHORT = {  # what the words of a solution call the rule on a quantity
 
 
 def nearer_of_equal(draw):
-    placed = [{"spacing": draw.grid(12, 22, 0.5), "inserted_length": draw.grid(14, 22, 0.5)} for _ in range(2)]
-    return _nearer(
-        "spacing_from_length", placed, [{"half_sine": one["spacing"] / (2 * one["inserted_length"])} for one in placed]
-    )
+    placed = _pair(lambda: {"spacing": draw.grid(12, 22, 0.5), "inserted_length": draw.grid(14, 22, 0.5)})
+    spacing, inside = map(np.array, placed.values())
+    return _nearer("spacing_from_length", placed, {"half_sine": spacing / (2 * inside)})
 
 
 def nearer_off_midline(draw):
-    placed = [
-        {
+    placed = _pair(
+        lambda: {
             "spacing": draw.grid(14, 22, 0.5),
             "depth": draw.grid(10, 18, 0.5),
             "offset": draw.among((Reading(0, 0.5), draw.grid(3, 8, 0.5))),
         }
-        for _ in range(2)
-    ]
-    working = []
-    for one in placed:
-        where = f"{one['offset']:g} cm to the right of the midline" if one["offset"] else "on the midline"
-        ways = {"far": one["spacing"] / 2 + one["offset"], "near": one["spacing"] / 2 - one["offset"]}
-        tangents = {f"{name}_tangent": way / one["depth"] for name, way in ways.items()}
-        turns = {f"{name}_turn": arctangent(way / one["depth"]) for name, way in ways.items()}
-        working.append({"where": where} | ways | tangents | turns)
-    offsets = {one["offset"] for one in placed}
-    return _nearer("angle_at_offset", placed, working, len(offsets) == 2 and all(one["near"] >= 1 for one in working))
+    )
+    spacing, depth, offset = map(np.array, placed.values())
+    where = [f"{each:g} cm to the right of the midline" if each else "on the midline" for each in offset]
+    ways = ways_from_foot(depth, far=spacing / 2 + offset, near=spacing / 2 - offset)
+    fit = offset[0] != offset[1] and np.all(ways["near"] >= 1)
+    return _nearer("angle_at_offset", placed, {"where": where} | ways, fit)
 
 
-def _nearer(relation, placed, working, fit=True):
-    theta = by(relation, "manipulation_angle")(**_columns(placed))
+def _nearer(relation, placed, besides, fit=True):
+    theta = by(relation, "manipulation_angle")(**{name: np.array(pair) for name, pair in placed.items()})
     off = np.abs(theta - 60)
     best, wider = LETTERS[np.argmin(off)], LETTERS[np.argmax(theta)]
     return _better(
         placed,
-        [one | {"angle": angle} for one, angle in zip(working, theta, strict=True)],
+        besides | {"angle": theta},
         relation=relation,
         working={"off_A": off[0], "off_B": off[1]},
         answer=best,
@@ -75,8 +68,8 @@ def _nearer(relation, placed, working, fit=True):
 
 
 def both_rules(draw):
-    placed = [{"spacing": draw.grid(12, 22, 0.5), "inserted_length": draw.grid(13, 21, 0.5)} for _ in range(2)]
-    spacing, inside = _columns(placed).values()
+    placed = _pair(lambda: {"spacing": draw.grid(12, 22, 0.5), "inserted_length": draw.grid(13, 21, 0.5)})
+    spacing, inside = map(np.array, placed.values())
     theta = by("spacing_from_length", "manipulation_angle")(spacing=spacing, inserted_length=inside)
     distance = by("camera_at_middle", "working_distance")(spacing=spacing, left_length=inside, right_length=inside)
     room = np.array([np.minimum(theta - 45, 75 - theta), np.minimum(distance - 7.5, 15 - distance)])
@@ -86,10 +79,7 @@ def both_rules(draw):
     clear = np.all(np.abs(room) >= [[2.5], [0.5]])
     return _better(
         placed,
-        [
-            {"angle": angle, "distance": d, "half_sine": one["spacing"] / (2 * one["inserted_length"]), "square": d**2}
-            for one, angle, d in zip(placed, theta, distance, strict=True)
-        ],
+        {"angle": theta, "distance": distance, "half_sine": spacing / (2 * inside), "square": distance**2},
         relation="camera_at_middle",
         working={
             "other": LETTERS[1 - best],
@@ -103,19 +93,21 @@ def both_rules(draw):
     )
 
 
+def _pair(drawn):
+    """Measures of two placements, name -> that of A and of B."""
+    first, second = drawn(), drawn()
+    return {name: (first[name], second[name]) for name in first}
+
+
 def _better(placed, besides, **draft):
     """The draft of a choice between placements A and B; `besides` is what the words name of each besides its measures."""
     return Draft(
-        given={f"{name}_{letter}": value for letter, one in zip("AB", placed, strict=True) for name, value in one.items()},
-        each=[one | more for one, more in zip(placed, besides, strict=True)],
+        given={f"{name}_{letter}": pair[i] for i, letter in enumerate("AB") for name, pair in placed.items()},
+        each=placed | besides,
         options={"A": "A", "B": "B"},
         picture=figure.two_triangles,
         **draft,
     )
-
-
-def _columns(rows):
-    return {name: np.array([row[name] for row in rows]) for name in rows[0]}
 
 
 # The reading to repeat
@@ -135,8 +127,7 @@ def spacing_or_depth_by_tape(draw):
 def _spacing_or_depth(s, h, errors):
     read = {"spacing": s, "depth": h}
     pulls = [abs(float(by(name, name)(**read))) for name in ("angle_per_spacing", "angle_per_depth")]
-    besides = [read | {"beside": h}, read | {"beside": s}]
-    return _repeat(read, errors, pulls, besides, relation="angle_per_spacing")
+    return _repeat(read, errors, pulls, {"beside": (h, s)}, relation="angle_per_spacing")
 
 
 def reading_of_three(draw):
@@ -151,9 +142,8 @@ def reading_of_three(draw):
     square = left**2 - foot**2
     working = {"foot": foot, "rest": s - foot, "square": square, "depth": np.sqrt(square)}
     working |= {"left_cosine": f"{foot / left:.4f}", "right_cosine": f"{(s - foot) / right:.4f}"}
-    cosines = ("1", working["left_cosine"], working["right_cosine"])
-    besides = [{"depth": working["depth"], "cosine": cosine} for cosine in cosines]
-    return _repeat(read, errors, pulls, besides, working, relation="cosine_rule", fit=fit and 35 <= theta <= 85)
+    cosines = {"cosine": ("1", working["left_cosine"], working["right_cosine"])}
+    return _repeat(read, errors, pulls, cosines, working, relation="cosine_rule", fit=fit and 35 <= theta <= 85)
 
 
 def _repeat(read, errors, pulls, besides, working=None, fit=True, *, relation):
@@ -170,11 +160,10 @@ def _repeat(read, errors, pulls, besides, working=None, fit=True, *, relation):
             what = "worth most" if pulls[i] == max(pulls) else "neither"
         return what, {"name": names[i]}
 
-    columns = {"name": names, "pull": pulls, "error": errors, "share": shares}
     return Draft(
         relation=relation,
         given=read | {f"{name}_error": error for name, error in zip(read, errors, strict=True)},
-        each=[dict(zip(columns, row, strict=True)) | besides[i] for i, row in enumerate(zip(*columns.values(), strict=True))],
+        each={"name": names, "pull": pulls, "error": errors, "share": shares} | besides,
         working={"best": names[best]} | (working or {}),
         answer=LETTERS[best],
         options=dict(zip(LETTERS, names, strict=False)),
@@ -220,7 +209,7 @@ def _clash(draw, made, count):
     for name, (low, high) in clash.items():
         short = _SHORT[name]
         named |= {f"{short}_rule": letters[name], f"{short}_low": low, f"{short}_high": high}
-    options = {letter: rule_in_words(name, *_ends(rules[name])) for name, letter in letters.items()}
+    options = {letter: rule_in_words(name, *result.rules[name]) for name, letter in letters.items()}
 
     def amiss(picked):
         if set(wanted) < set(picked):
@@ -236,7 +225,7 @@ def _clash(draw, made, count):
         words="rules_clash",
         relation=relation,
         given={},
-        each=[{"rule": words} for words in options.values()],
+        each={"rule": options.values()},
         working={
             "many": _COUNT[count],
             "Many": _COUNT[count].capitalize(),
@@ -395,11 +384,6 @@ def _clear(result, shaft):
     return all(each.feasible and each.room >= _ROOM for each in rest)
 
 
-def _ends(rule):
-    low, high = rule
-    return -inf if low is None else low, inf if high is None else high
-
-
 # Who gets which hole
 
 
@@ -419,13 +403,10 @@ def hole_by_tape(draw):
     given = {"spacing_AB": first, "spacing_BC": second, "from_A": near, "from_C": far}
     along = (near**2 - far**2 + (first + second) ** 2) / (2 * (first + second))  # from A to the foot of the target
     row = {"row": first + second, "along": along}
-    return _hole(given, np.array([0, first, first + second]) - along, np.sqrt(near**2 - along**2), row, {})
+    return _hole(given, np.array([0, first, first + second]) - along, np.sqrt(near**2 - along**2), row)
 
 
-_AT = {"foot": "at"}
-
-
-def _hole(given, places, depth, working=None, phrases=_AT):
+def _hole(given, places, depth, working=None):
     """Three holes in a row at these places from the foot of the target, right positive; the camera takes one of them."""
     hands = [(1, 2), (0, 2), (0, 1)]  # what is left where the camera takes A, B, C
     turns = arctangent(np.divide(places, depth))
@@ -441,11 +422,11 @@ def _hole(given, places, depth, working=None, phrases=_AT):
     return Draft(
         relation="angle_at_offset",
         given=given,
-        each=[{"place": places[i], "turn": turns[i], "hands": left[i], "angle": angles[i], "off": off[i]} for i in range(3)],
+        each={"place": places, "turn": turns, "hands": left, "angle": angles, "off": off},
         working={f"place_{letter}": place for letter, place in zip("ABC", places, strict=True)}
         | {"depth": depth, "hands": left[best]}
         | (working or {}),
-        phrases=phrases,
+        phrases={"foot": "at"} if "depth" in given else {},
         picture=figure.row_of_holes,
         answer=LETTERS[best],
         options={letter: f"hole {letter}" for letter in "ABC"},

@@ -1,7 +1,7 @@
 """What a form of question comes to: numbers drawn, slips worked out; weighed, and put into the words of `words.toml`."""
 
 import tomllib
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from itertools import combinations
 from math import ceil, degrees, radians
@@ -42,7 +42,7 @@ class Draft:
     slips: dict = field(default_factory=dict)  # name -> what the slip leads to
     working: dict = field(default_factory=dict)  # name -> what else the words name or the picture shows
     phrases: dict = field(default_factory=dict)  # name -> which phrase of its words is said there, or none
-    each: Sequence = ()  # the same for A, B and so on, where several things are told in the same words
+    each: dict = field(default_factory=dict)  # the same for A, B and so on, where several things are told in the same words
     picture: Callable = figure.triangle  # of all measures, by name, and of what is written at them
     answer: str = ""  # the letters of a choice
     options: dict | None = None
@@ -130,6 +130,14 @@ def arctangent(value):
     return np.degrees(np.arctan(value))
 
 
+def ways_from_foot(depth, **ways):
+    """Ways along the port line from the foot of a target, and the tangent and the turn of each, in degrees."""
+    found = dict(ways)
+    for name, way in ways.items():
+        found |= {f"{name}_tangent": way / depth, f"{name}_turn": arctangent(way / depth)}
+    return found
+
+
 def in_radians(function, angle):
     """What a calculator set to radians gives for an angle typed in degrees."""
     return function(degrees(angle))
@@ -168,10 +176,11 @@ def _named(draft, said, answer):
     names = _with_halves(draft.given | {"answer": answer})
     for name in {"offset", "camera"} & set(draft.given):
         names |= {name: abs(names[name]), f"{name}_side": "right" if names[name] > 0 else "left"}
-    told = [_with_halves(one) | {"letter": letter} for letter, one in zip(LETTERS, draft.each, strict=False)]
+    names |= draft.working | {"typed": "{typed}"}
+    rows = [dict(zip(draft.each, row, strict=True)) for row in zip(*draft.each.values(), strict=True)]
+    told = [names | _with_halves(one) | {"letter": letter} for letter, one in zip(LETTERS, rows, strict=False)]
     names["each"] = "; ".join(said["each"].format_map(one) for one in told if "each" in said)
     names["ways"] = "\n".join(said["way"].format_map(one) for one in told if "way" in said)
-    names |= draft.working | {"typed": "{typed}"}
     return names | {name: said[phrase].format_map(names) if phrase else "" for name, phrase in draft.phrases.items()}
 
 

@@ -43,7 +43,11 @@ def section_of(relation):
 
 
 def place_of(relation):
-    """Where a relation is taught, as one says it: lesson 05, Formula."""
+    """Where a relation is taught, as one says it.
+
+    >>> place_of("instruments_azimuths")
+    'lesson 09, Three azimuths'
+    """
     return f"lesson {LESSONS[relation][:2]}, {section_of(relation)}"
 
 
@@ -112,16 +116,6 @@ class Problem:
     def lesson(self) -> str:
         """Name of the notebook that derives the relation."""
         return LESSONS[self.relation]
-
-    @property
-    def section(self) -> str:
-        """Heading of the section of that lesson.
-
-        >>> from ergokit.problems import make_problem
-        >>> make_problem("azimuths", seed=0, level=1).section
-        'Three azimuths'
-        """
-        return section_of(self.relation)
 
     @property
     def right_answer(self) -> str:

@@ -3,7 +3,7 @@
 import numpy as np
 
 from ergokit.problems import figure
-from ergokit.problems.draft import Draft, arcsine, arctangent, by, cosine, in_radians, sine, tangent
+from ergokit.problems.draft import Draft, arcsine, arctangent, by, cosine, in_radians, sine, tangent, ways_from_foot
 
 
 def angle_from_lengths(draw):
@@ -35,25 +35,21 @@ def angle_from_depth(draw):
 
 def angle_off_midline(draw):
     s, h, x = draw.grid(12, 22, 0.5), draw.grid(10, 18, 0.1), draw.aside(4, 10, 0.1)
-    far, near = s / 2 + abs(x), s / 2 - abs(x)
+    ways = ways_from_foot(h, far=s / 2 + abs(x), near=s / 2 - abs(x))
+    beyond = ways["near"] < 0
     return Draft(
         relation="angle_at_offset",
         given={"spacing": s, "depth": h, "offset": x},
         asked="manipulation_angle",
         sensible=(30, 90),
-        slips={"offset left out": 2 * arctangent(s / (2 * h)), "one turn": arctangent(far / h)},
-        working={
+        slips={"offset left out": 2 * arctangent(s / (2 * h)), "one turn": ways["far_turn"]},
+        working=ways
+        | {
             "other_side": "left" if x > 0 else "right",
-            "far": far,
-            "near": near,
-            "far_tangent": far / h,
-            "near_tangent": near / h,
-            "far_turn": arctangent(far / h),
-            "near_turn": arctangent(near / h),
-            "near_size": abs(arctangent(near / h)),
-            "sign": "+" if near >= 0 else "-",
+            "near_size": abs(ways["near_turn"]),
+            "sign": "-" if beyond else "+",
         },
-        phrases={"beyond": "beyond" if near < 0 else ""},
+        phrases={"beyond": "beyond" if beyond else ""},
     )
 
 
@@ -80,12 +76,7 @@ def spacing_from_length(draw):
         given={"inserted_length": inside, "manipulation_angle": theta},
         asked="spacing",
         sensible=(8, 28),
-        slips={
-            "half": inside * sine(theta / 2),
-            "whole angle": 2 * inside * sine(theta),
-            "calculator": 2 * inside * in_radians(sine, theta / 2),
-        },
-        working={"half_sine": sine(theta / 2)},
+        **_by_half(sine, theta, lambda factor: 2 * inside * factor, half=inside * sine(theta / 2)),
     )
 
 
@@ -98,12 +89,7 @@ def spacing_from_depth(draw):
         given={"working_distance" if lens else "depth": h, "manipulation_angle": theta},
         asked="spacing",
         sensible=(7, 28),
-        slips={
-            "half": h * tangent(theta / 2),
-            "whole angle": 2 * h * tangent(theta),
-            "calculator": 2 * h * in_radians(tangent, theta / 2),
-        },
-        working={"half_tangent": tangent(theta / 2)},
+        **_by_half(tangent, theta, lambda factor: 2 * h * factor, half=h * tangent(theta / 2)),
     )
 
 
@@ -146,12 +132,7 @@ def depth_from_length(draw):
         given={"inserted_length": inside, "manipulation_angle": theta},
         asked="depth",
         sensible=(8, 22),
-        slips={
-            "whole angle": inside * cosine(theta),
-            "sine": inside * sine(theta / 2),
-            "calculator": inside * in_radians(cosine, theta / 2),
-        },
-        working={"half_cosine": cosine(theta / 2)},
+        **_by_half(cosine, theta, lambda factor: inside * factor, sine=inside * sine(theta / 2)),
     )
 
 
@@ -162,12 +143,7 @@ def depth_from_spacing(draw):
         given={"spacing": s, "manipulation_angle": theta},
         asked="depth",
         sensible=(7, 24),
-        slips={
-            "whole spacing": s / tangent(theta / 2),
-            "whole angle": s / (2 * tangent(theta)),
-            "calculator": s / (2 * in_radians(tangent, theta / 2)),
-        },
-        working={"half_tangent": tangent(theta / 2)},
+        **_by_half(tangent, theta, lambda factor: s / (2 * factor), **{"whole spacing": s / tangent(theta / 2)}),
     )
 
 
@@ -221,3 +197,9 @@ def depth_off_midline(draw):
             "smaller": factor / 2 - root,
         },
     )
+
+
+def _by_half(function, theta, length, **slips):
+    """Slips and working where what is asked is a `length` of the sine, cosine or tangent of half the angle."""
+    slips |= {"whole angle": length(function(theta)), "calculator": length(in_radians(function, theta / 2))}
+    return {"slips": slips, "working": {f"half_{function.__name__}": function(theta / 2)}}

@@ -12,7 +12,6 @@ theirs does. The weights are sought that bring the bound highest; whatever weigh
 import numpy as np
 
 from ergokit.search.rules import ROUNDING
-from ergokit.search.scene import dot
 
 #: Radians by which every bound is lowered for rounding: acos makes of 1e-15 in its argument at most 5e-8.
 ERROR = 1e-7
@@ -77,19 +76,15 @@ def _slopes(scene, parts, chosen, sign):
     curve = np.where(sign > 0, np.tan(np.where(usable, most, 1) / 2), 1 / np.tan(np.where(usable, least, 1) / 2))
     curve = np.maximum(curve, 1)
     cos, sin = np.cos(theta), np.sin(theta)
-    sides = [
-        (tuple(map(of, side.unit)), of(side.length), cells)
-        for side, cells in zip((scene.left, scene.right), parts, strict=True)
-    ]
+    sides = [(tuple(map(of, side.unit)), of(side.length), cells) for side, cells in zip(scene.sides, parts, strict=True)]
     slopes, remainder = [], 0.0
     for here, there in (sides, sides[::-1]):
         unit, length, cells = here
         towards = -sign / np.where(usable, sin * length, np.inf)
         across = tuple(towards * (b - cos * a) for a, b in zip(unit, there[0], strict=True))
-        slopes += [half * dot(across, along) for along, half in zip(cells.along, cells.half, strict=True)]
-        shortest = np.where(usable, length - cells.reach, 1)
-        remainder = remainder + curve * (cells.reach / shortest) ** 2 + cells.bend / shortest
-    return np.stack(slopes, axis=1), np.where(usable, remainder / 2, np.inf)
+        slopes += cells.change(across)
+        remainder = remainder + cells.remainder(length, curve, usable)
+    return np.stack(slopes, axis=1), np.where(usable, remainder, np.inf)
 
 
 def contradicted(over, slope):

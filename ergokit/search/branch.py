@@ -222,7 +222,7 @@ def alone(task, rules):
 def _widest(scene, parts):
     """The parameter of each cell whose halving narrows the turns of the shafts most."""
     turns = []
-    for part, ray in zip(parts, (scene.left, scene.right), strict=True):
+    for part, ray in zip(parts, scene.sides, strict=True):
         nearest = ray.length.min(axis=0)
         for along, half in zip(part.along, part.half, strict=True):
             turns.append(np.sqrt(sum(np.square(component) for component in along)) * half / nearest)

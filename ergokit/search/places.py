@@ -8,6 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ergokit._check import refused
+from ergokit.search.scene import dot
 from ergokit.surfaces import Dome
 
 
@@ -30,6 +31,15 @@ class Cells(NamedTuple):
         point = tuple(part[which] for part in self.point)
         return Cells(point, along, self.half[:, which], self.reach[which], self.bend[which])
 
+    def change(self, gradient):
+        """By how much what has this gradient changes across half of each cell, along either parameter."""
+        return [half * dot(gradient, along) for along, half in zip(self.along, self.half, strict=True)]
+
+    def remainder(self, length, curve, usable):
+        """How far off its slope an angle of a shaft can be that has a second derivative of at most curve / length²."""
+        shortest = np.where(usable, length - self.reach, 1)
+        return (curve * (self.reach / shortest) ** 2 + self.bend / shortest) / 2
+
 
 def places_on(surface, radius):
     """The places on the first face of `surface` that have room for a hole of this radius."""
@@ -44,11 +54,10 @@ class _OnPanel:
         self.low, self.high = outline.min(axis=0) + radius, outline.max(axis=0) - radius
         if not (self.low < self.high).all():
             raise refused("hole", "a smaller diameter", problem=f"{2 * radius:g} cm leaves the ports no room on this surface")
-        u, v = outline[0]
-        self._origin = surface.point(u, v)
-        self._along_u = (surface.point(outline[1, 0], v) - self._origin) / (outline[1, 0] - u)
-        self._along_v = (surface.point(u, outline[2, 1]) - self._origin) / (outline[2, 1] - v)
-        self._corner = outline[0]
+        corners = surface.outline()
+        width, height = outline[2] - outline[0]
+        self._along = (corners[1] - corners[0]) / width, (corners[3] - corners[0]) / height
+        self._origin, self._start = corners[0], outline[0]
 
     def uv(self, places):
         return places
@@ -57,13 +66,12 @@ class _OnPanel:
         return uv
 
     def points(self, places):
-        u, v = places[0] - self._corner[0], places[1] - self._corner[1]
-        return tuple(o + u * a + v * b for o, a, b in zip(self._origin, self._along_u, self._along_v, strict=True))
+        u, v = places[0] - self._start[0], places[1] - self._start[1]
+        return tuple(o + u * a + v * b for o, a, b in zip(self._origin, *self._along, strict=True))
 
     def cells(self, middle, half):
-        along = tuple(self._along_u), tuple(self._along_v)
         reach = np.hypot(*half)
-        return Cells(self.points(middle), along, half, reach, np.zeros_like(reach))
+        return Cells(self.points(middle), self._along, half, reach, np.zeros_like(reach))
 
     def across(self, middle, half):
         """The least u in each cell and the most."""

@@ -23,7 +23,7 @@ def pulls(rules, scene, parts):
     for rule in rules:
         low, high = rule.low, rule.high
         if rule.name in ("inside : outside", REACH, "length inside"):
-            for side, (ray, shaft) in enumerate(zip((scene.left, scene.right), rule.shafts, strict=True)):
+            for side, (ray, shaft) in enumerate(zip(scene.sides, rule.shafts, strict=True)):
                 low, high = _inserted_at(rule, shaft)
                 found += _of_lengths(ray.length, ray.unit, low, high, {side: 1}, parts)
         elif rule.name in ("port spacing", APART):
@@ -33,7 +33,7 @@ def pulls(rules, scene, parts):
                 found += _of_points(scene.ports[side], scene.ports[2], low, high, {side: 1}, parts)
         elif rule.name == "elevation angle":
             for side in (0, 1):
-                found += _of_elevations((scene.left, scene.right)[side], np.radians(low), np.radians(high), side, parts)
+                found += _of_elevations(scene.sides[side], np.radians(low), np.radians(high), side, parts)
         elif rule.name == "azimuth difference" and high < _WIDEST:
             found += _of_azimuths(scene, np.radians(high), parts)
     held = np.full(scene.count, -1.0), np.zeros((2 * len(parts), scene.count))  # where no rule has slopes
@@ -77,9 +77,7 @@ def _of_elevations(ray, low, high, side, parts):
         usable = steepest < np.pi / 2 - _FLAT
         cos = np.where(usable, np.cos(value), 1)
         across = tuple(part / (cos * length) for part in (-z * x, -z * y, 1 - z * z))
-        shortest = np.where(usable, length - parts[side].reach, 1)
-        curve = np.maximum(np.tan(np.where(usable, steepest, 0)), 1)
-        remainder = (curve * (parts[side].reach / shortest) ** 2 + parts[side].bend / shortest) / 2
+        remainder = parts[side].remainder(length, np.maximum(np.tan(np.where(usable, steepest, 0)), 1), usable)
         yield sign * (value - limit) - np.where(usable, remainder, 10), sign * _slope(across, {side: 1}, parts)
 
 
@@ -91,7 +89,7 @@ def _of_azimuths(scene, high, parts):
     w/|w| of a point that moves by v has a second derivative of at most 2/sqrt(3) (v/|w|)^2: its parts along and across
     w are v_across^2 and 2 v_along v_across, over |w|^2.
     """
-    camera, sides = scene.camera, (scene.left, scene.right)
+    camera, sides = scene.camera, scene.sides
     towards = [dot(camera.unit, side.unit) for side in sides]
     half_most = np.minimum(scene.theta + scene.turn, np.pi) / 2
     usable = half_most < np.pi / 2 - _FLAT
@@ -99,15 +97,13 @@ def _of_azimuths(scene, high, parts):
     most = np.tan(high / 2) * along * np.tan(np.where(usable, half_most, 0))
     remainder = 0.0
     for side, part in zip(sides, parts, strict=True):
-        shortest = side.length - part.reach
-        usable &= shortest > 0
-        shortest = np.where(usable, shortest, 1)
-        remainder = remainder + ((part.reach / shortest) ** 2 * (2 / np.sqrt(3)) + part.bend / shortest) / 2
+        usable &= side.length > part.reach
+        remainder = remainder + part.remainder(side.length, 2 / np.sqrt(3), usable)
     across = towards[1] - towards[0]
     slopes = []
     for sign, side, near, part in zip((-1, 1), sides, towards, parts, strict=True):
         gradient = tuple(sign * (c - near * u) / side.length for c, u in zip(camera.unit, side.unit, strict=True))
-        slopes += [half * dot(gradient, way) for way, half in zip(part.along, part.half, strict=True)]
+        slopes += part.change(gradient)
     slopes = np.stack(slopes, axis=1)
     over = np.where(usable, np.abs(across) - most - remainder, -10)
     for target in np.argsort(-over, axis=0)[:_TARGETS]:
@@ -124,8 +120,4 @@ def _of_target(number, *arrays):
 
 def _slope(gradient, moves, parts):
     """The change across half the cell along each parameter, (4, N), of what changes with ports by this gradient."""
-    slopes = []
-    for side, part in enumerate(parts):
-        for along, half in zip(part.along, part.half, strict=True):
-            slopes.append(moves.get(side, 0) * half * dot(gradient, along))
-    return np.stack(slopes)
+    return np.stack([moves.get(side, 0) * each for side, part in enumerate(parts) for each in part.change(gradient)])

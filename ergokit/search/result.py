@@ -238,26 +238,15 @@ class BestPorts:
 
 def snapshot(search, seconds, last):
     """A `BestPorts` of a search as it stands; the last one has a free camera where it is best."""
-    task, arrangement = search.task, search.best
-    if arrangement is None:
-        bound = float("inf") if search.done else float(np.degrees(search.lower_bound))
-        return BestPorts(None, None, None, {}, float("nan"), bound, search.done, seconds, task, None)
-    arrangement = task.ordered(evenest(task, arrangement) if task.free_camera and last else arrangement)
-    names = ("left port", "right port", "camera")
-    places = {
-        name: tuple(float(part) for part in task.places.uv(place))
-        for name, place in zip(names, task.blocks(arrangement), strict=False)
-    }
-    return BestPorts(
-        *_points(task, arrangement),
-        places,
-        float(np.degrees(search.value)),
-        float(np.degrees(search.lower_bound)),
-        search.done,
-        seconds,
-        task,
-        arrangement,
-    )
+    task, arrangement, value = search.task, search.best, np.nan
+    points, places = (None, None, None), {}
+    if arrangement is not None:
+        arrangement = task.ordered(evenest(task, arrangement) if task.free_camera and last else arrangement)
+        points, value = _points(task, arrangement), search.value
+        named = zip(("left port", "right port", "camera"), task.blocks(arrangement), strict=False)
+        places = {name: tuple(task.places.uv(place).tolist()) for name, place in named}
+    degrees = (float(np.degrees(each)) for each in (value, search.lower_bound))
+    return BestPorts(*points, places, *degrees, search.done, seconds, task, arrangement)
 
 
 def _points(task, arrangement):

@@ -7,7 +7,7 @@ import numpy as np
 
 from ergokit._words import joined
 from ergokit.guidance.quantities import TIE, named_in, ranges, rule_in_words
-from ergokit.search.scene import between, dot
+from ergokit.search.scene import between, distance, dot
 
 ROUNDING = 1e-6  # cm or degrees: a cell is ruled out only by more, as acos keeps half the digits near 0 and 180 degrees
 REACH = "reach of the instruments"
@@ -59,7 +59,7 @@ class Rule:
 
     def bounds(self, scene):
         """The least and the most in each cell, in cm or degrees, both of shape (rows, N)."""
-        ends = _BOUNDS[self.name](scene, self)
+        ends = map(np.concatenate, zip(*_BOUNDS[self.name](scene, self), strict=True))
         return tuple(np.broadcast_to(end, (len(end), scene.count)) for end in ends)
 
     def may_hold(self, scene):
@@ -92,53 +92,54 @@ def checked_rules(rules, shafts, camera, hole, slides):
 
 def azimuth_difference(scene):
     """Of a scene that is still, in degrees, shape (n, N)."""
-    return _azimuth_difference(scene, None)[0]
+    [(value, _)] = _azimuth_difference(scene, None)
+    return value
 
 
-# The least and the most of each quantity. A scene that is still has no turn and no reach, and both are the value itself.
+# The least and the most of each quantity, for one side after the other where it has sides. A scene that is still has no turn
+# and no reach, and both are the value itself.
 
 
 def _spacing(scene, rule):
-    return _about(scene.spacing[None], scene.left.reach + scene.right.reach)
+    left, right = scene.ports[:2]
+    yield _about(distance(left, right)[None], scene.left.reach + scene.right.reach)
 
 
 def _in_order(scene, rule):
     left, right = scene.ports[:2]
-    return _about((right[0] - left[0])[None], scene.left.reach + scene.right.reach)
+    yield _about((right[0] - left[0])[None], scene.left.reach + scene.right.reach)
 
 
 def _to_camera(scene, rule):
-    sides = [
-        _about(distance[None], side.reach + scene.camera.reach)
-        for distance, side in zip(scene.to_camera, (scene.left, scene.right), strict=True)
-    ]
-    return _stacked(sides)
+    *ports, lens = scene.ports
+    for port, side in zip(ports, scene.sides, strict=True):
+        yield _about(distance(port, lens)[None], side.reach + scene.camera.reach)
 
 
 def _inserted(scene, rule):
-    return _stacked([_about(side.length, side.reach) for side in (scene.left, scene.right)])
+    for side in scene.sides:
+        yield _about(side.length, side.reach)
 
 
 def _beyond_reach(scene, rule):
     """Length inside less shaft."""
-    return _stacked(
-        [_about(side.length - shaft, side.reach) for side, shaft in zip((scene.left, scene.right), rule.shafts, strict=True)]
-    )
+    for side, shaft in zip(scene.sides, rule.shafts, strict=True):
+        yield _about(side.length - shaft, side.reach)
 
 
 def _ratio(scene, rule):
-    inserted = _inserted(scene, rule)
-    shaft = np.repeat(rule.shafts, len(scene.theta))[:, None]
-    return tuple(np.where(each < shaft, each / np.maximum(shaft - each, 1e-300), np.inf) for each in inserted)
+    for ends, shaft in zip(_inserted(scene, rule), rule.shafts, strict=True):
+        yield (np.where(end < shaft, end / np.maximum(shaft - end, 1e-300), np.inf) for end in ends)
 
 
 def _elevation(scene, rule):
-    sides = [_about(np.arctan2(z, np.hypot(x, y)), side.turn) for side in (scene.left, scene.right) for x, y, z in [side.unit]]
-    return tuple(map(np.degrees, _stacked(sides)))
+    for side in scene.sides:
+        x, y, z = side.unit
+        yield map(np.degrees, _about(np.arctan2(z, np.hypot(x, y)), side.turn))
 
 
 def _working_distance(scene, rule):
-    return tuple(rule.slide.tip(end) for end in _about(scene.camera.length, scene.camera.reach))
+    yield map(rule.slide.tip, _about(scene.camera.length, scene.camera.reach))
 
 
 def _azimuth_difference(scene, rule):
@@ -156,7 +157,7 @@ def _azimuth_difference(scene, rule):
     least = np.arctan2(np.maximum(across - moved, 0) * np.cos(half_most), (along + moved) * np.sin(half_most))
     nearest = np.maximum(along - moved, 0) * np.sin(half_least)
     most = np.where(nearest > 0, np.arctan2((across + moved) * np.cos(half_least), nearest), np.pi / 2)
-    return np.degrees(2 * least), np.degrees(2 * most)
+    yield np.degrees(2 * least), np.degrees(2 * most)
 
 
 def _clearance(scene, rule):
@@ -164,16 +165,13 @@ def _clearance(scene, rule):
 
     The scope runs straight back from its lens, away from the target; so the lens is its nearest point to either shaft.
     """
-    left, right = scene.left, scene.right
-    least = np.minimum(left.shortest, right.shortest) * _out_of_line(scene.theta - scene.turn)
-    most = np.minimum(left.longest, right.longest) * _out_of_line(scene.theta + scene.turn)
-    found = [(least, most)]
+    nearest, farthest = map(np.minimum, scene.left.ends, scene.right.ends)
+    yield nearest * _out_of_line(scene.theta - scene.turn), farthest * _out_of_line(scene.theta + scene.turn)
     if scene.camera is not None:
-        nearest, farthest = (rule.slide.tip(end) for end in (scene.camera.shortest, scene.camera.longest))
-        for side in (left, right):
+        nearest, farthest = map(rule.slide.tip, scene.camera.ends)
+        for side in scene.sides:
             angle, turn = between(side, scene.camera), side.turn + scene.camera.turn
-            found.append((nearest * _out_of_line(angle - turn), farthest * _out_of_line(angle + turn)))
-    return _stacked(found)
+            yield nearest * _out_of_line(angle - turn), farthest * _out_of_line(angle + turn)
 
 
 def _out_of_line(angle):
@@ -183,11 +181,6 @@ def _out_of_line(angle):
 
 def _about(middle, turn):
     return middle - turn, middle + turn
-
-
-def _stacked(sides):
-    """One pair of arrays from several."""
-    return tuple(np.concatenate([side[end] for side in sides]) for end in (0, 1))
 
 
 _BOUNDS = {

@@ -30,12 +30,9 @@ class Shafts(NamedTuple):
         return self._replace(turn=np.zeros_like(self.turn), reach=np.zeros_like(self.reach))
 
     @property
-    def shortest(self):
-        return np.maximum(self.length - self.reach, 0.0)
-
-    @property
-    def longest(self):
-        return self.length + self.reach
+    def ends(self):
+        """The least and the largest length within each cell."""
+        return np.maximum(self.length - self.reach, 0.0), self.length + self.reach
 
 
 def shafts(point, reach, targets):
@@ -53,6 +50,7 @@ class Scene:
 
     def __init__(self, left, right, camera=None, *, ports, fixed=False):
         self.left, self.right, self.camera, self.ports, self.fixed = left, right, camera, ports, fixed
+        self.sides = left, right
 
     @property
     def count(self):
@@ -66,16 +64,6 @@ class Scene:
     @cached_property
     def turn(self):
         return self.left.turn + self.right.turn
-
-    @cached_property
-    def spacing(self):
-        """Distance between the middles of the ports' cells, (N,)."""
-        return _distance(self.ports[0], self.ports[1])
-
-    @cached_property
-    def to_camera(self):
-        """Distance of the middles of the ports' cells to that of the camera's, two of (N,)."""
-        return tuple(_distance(port, self.ports[2]) for port in self.ports[:2])
 
     def still(self):
         """The same with every point in the middle of its cell."""
@@ -99,7 +87,8 @@ def between(a, b):
     return np.arccos(np.clip(dot(a.unit, b.unit), -1.0, 1.0))
 
 
-def _distance(a, b):
+def distance(a, b):
+    """Between points, tuples of three components (N,)."""
     return np.sqrt(sum((p - q) ** 2 for p, q in zip(a, b, strict=True)))
 
 

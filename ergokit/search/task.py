@@ -17,7 +17,6 @@ from ergokit.search.scene import Scene, shafts
 from ergokit.surfaces import Surface
 
 _FEW = 32  # targets with which cells are sifted before all targets are looked at
-_TOUCHES = 1e-6  # cm from the surface: nearer, a port could lie on the target
 _ANGLE = "an angle of more than 0 and less than 180 degrees"
 
 
@@ -138,16 +137,8 @@ class Task:
 
 
 def _check_inside(surface, targets):
-    inside = targets[:, 2] >= 0
-    for face in surface.faces:
-        u, v = surface.uv(targets, face).T
-        inside &= surface.contains(u, v, face=face)
-        if inside.any():
-            u, v = u[inside], v[inside]
-            over = ((targets[inside] - surface.point(u, v, face)) * surface.normal(u, v, face)).sum(axis=-1)
-            inside[inside] = over < -_TOUCHES
-    if not inside.all():
-        outside = np.flatnonzero(~inside)
+    outside = np.flatnonzero(~surface.encloses(targets))
+    if outside.size:
         x, y, z = targets[outside[0]]
         raise ValueError(
             f"Targets are outside the box, {len(outside)} of {len(targets)}, the first at ({x:g}, {y:g}, {z:g}); move them "
