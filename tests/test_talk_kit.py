@@ -248,9 +248,15 @@ def test_every_menu_opens_with_a_choice():
 def test_a_second_placement_is_one_of_the_reader_s_boxes(tmp_path):
     desk.keep_box("shoe box", built=Placement.from_tape(16, 16, 16, camera_to_target=15, camera_above_ports=6, panel_slope=38))
     kit = kit_for(tmp_path, "side by side")
+    pressed(kit, "show of hands")
+    [halved] = kit.hands.children
     kit.second.value = "shoe box"
     made(kit)
     assert "Two placements: 59.9" in kit.files[0].read_text(encoding="utf-8")
+    pressed(kit, "show of hands")
+    [beside] = kit.hands.children
+    ranges = [hands.state.questions[0].ranges[hands.state.questions[0].right] for hands in (halved, beside)]
+    assert ranges == ["30 to 45°", "60° or more"], "the hands are counted for the angle that the slide shows"
 
 
 @pytest.mark.parametrize("times", [1, 2])

@@ -16,12 +16,12 @@ from ergokit._files import decoded, file_name, some_path
 from ergokit._words import joined
 from ergokit.explorers.cells import keep_one
 from ergokit.explorers.controls import STYLE, Layout, button, choice, labelled, said, save_link, tick
-from ergokit.explorers.hands import show_of_hands
+from ergokit.explorers.hands import ShowOfHands
 from ergokit.figures import GALLERY, SIZES, browser, drawable, save_all
 from ergokit.placement import Placement
 from ergokit.placement.demo import demo_box
 from ergokit.talk import write_cards, write_deck, write_handout, write_teacher_page
-from ergokit.talk.plan import MINUTES
+from ergokit.talk.plan import MINUTES, planned
 from ergokit.triangulation import manipulation_angle, working_distance
 
 _DEMO, _YOURS, _HALVED = "the demo box", "your placement", "the same, ports half as far apart"
@@ -211,7 +211,8 @@ class TalkKit(w.VBox):
 
     def ask(self) -> None:
         """Show the questions of this talk, for a show of hands, below the kit."""
-        self.hands.children = [show_of_hands(self.placement, minutes=self.about_talk["minutes"].value)]
+        minutes, other = self.about_talk["minutes"].value, self._others[self.second.value]
+        self.hands.children = [ShowOfHands(planned(self.placement, minutes, self.target.value, other))]
 
     def _tick(self, on):
         for box in self.figures.values():
