@@ -189,7 +189,7 @@ def test_flat_phone_with_the_target_in_the_middle(k, d):
     table = box.measures()
     assert row(table, "working distance").value == pytest.approx(d, abs=0.05)
     assert row(table, "off-centre angle").value == pytest.approx(0, abs=1e-3)
-    with pytest.raises(ValueError, match="camera_to_target"):  # nearer than the window's height allows
+    with pytest.raises(ValueError, match="camera to target"):  # nearer than the window's height allows
         Placement.from_tape(20, 20, 20, h - k - 1.5, k, **lid, flat_phone=True)
 
 
@@ -455,7 +455,7 @@ def test_a_little_too_high_is_straight_below(over, above):
     tilt = row(box.measures(), "instrument plane tilt")
     assert tilt.value == pytest.approx(90, abs=3)  # the distance to the camera has a say too
     assert 4 < tilt.uncertainty < 20  # acos(1 - 0.4/17) is 12: however far over, it is not known better
-    with pytest.raises(ValueError, match=r"do not fit together; most likely .*port_height of .* cm \(the others"):
+    with pytest.raises(ValueError, match=r"do not fit together; most likely .*port height of .* cm \(the others"):
         Placement.from_tape(20, 20, 20, hypot(h, above), above, 0, port_height=h + 3)
 
 
