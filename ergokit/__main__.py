@@ -36,7 +36,7 @@ def main(words: Sequence[str] | None = None) -> None:
     try:
         said.do(said, more)
     except ValueError as error:
-        sys.exit(str(error))
+        sys.exit(str(error).replace("pass overwrite=True", "add --overwrite"))
 
 
 def _parser():

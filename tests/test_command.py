@@ -213,6 +213,8 @@ def test_a_sheet_has_as_many_questions_as_were_asked_for(tmp_path, monkeypatch):
     main(["sheet", "--n", "3", "--seed", "7"])
     words = words_of("questions.pdf")
     assert "sheet 7" in words and words.count("Answer: __") == 3
+    with pytest.raises(SystemExit, match=r"^The file 'questions.pdf' exists already; add --overwrite to replace it"):
+        main(["sheet", "--n", "3"])
 
 
 @pytest.mark.parametrize(

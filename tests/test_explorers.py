@@ -175,10 +175,10 @@ def test_a_box_without_a_slope_says_what_is_not_known_and_is_not_moved():
     [
         ({}, "Still to measure: port to port (cm), left to target (cm)"),
         (BOX | {"port_to_port": "wide"}, "'wide' is not a number; type a number such as 17.5 (port to port)."),
-        (BOX | {"port_to_port": "50"}, "port_to_port of 50 cm (the others allow 32.6) is wrong"),
+        (BOX | {"port_to_port": "50"}, "port to port of 50 cm (the others allow 32.6) is wrong"),
         (
             BOX | {"camera_to_target": "90"},
-            "A box has no camera_to_target of 90 cm; give readings in cm, not mm, of at most 50 cm.",
+            "A box has no camera to target of 90 cm; give readings in cm, not mm, of at most 50 cm.",
         ),
         (BOX | {"panel_slope": "120"}, "120 cannot be used; give a slope of 0 to 90 degrees (panel_slope)."),
         (BOX | {"port_to_port": "nan"}, "'nan' is not a number; type a number such as 17.5 (port to port)."),

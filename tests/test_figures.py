@@ -132,6 +132,10 @@ def test_left_and_right_differ_in_more_than_colour():
     assert len(set(dashes)) == 2
 
 
+def test_no_button_of_a_figure_uploads_it():
+    assert "sendChartToCloud" in triangle_figure(one_triangle(spacing=16, depth=12)).layout.modebar.remove
+
+
 def test_triangles_side_by_side_share_one_scale():
     sides = (16, 20)
     figure = triangle_figure(*(one_triangle(spacing=side, inserted_length=side) for side in sides))

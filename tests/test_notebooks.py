@@ -93,3 +93,23 @@ def test_links_lead_to_lessons_and_from_the_first_to_all(lesson):
         assert {*leads, LESSONS[0].name} == others
     else:
         assert LESSONS[0].name in leads
+
+
+def test_the_times_of_the_first_lesson_are_sums_of_those_the_lessons_say():
+    said = [re.search(r"\((\d+) minutes", prose_of(json.loads(path.read_text(encoding="utf-8")))) for path in LESSONS]
+    takes = {path.stem[:2]: int(each[1]) for path, each in zip(LESSONS, said, strict=True)}
+    prose = prose_of(json.loads(LESSONS[0].read_text(encoding="utf-8")))
+    assert {number: int(minutes) for number, minutes in re.findall(r"^\| \[(\d\d) .*?\| (\d+) \|", prose, re.M)} == {
+        number: minutes for number, minutes in takes.items() if number != "00"
+    }
+    doors = re.findall(r"^\| \*\*\w+\*\* [^|]*\| (.*) \| (\d+) minutes", prose, re.M)
+    assert len(doors) == 4
+    for lessons, minutes in doors:
+        lessons = lessons.replace("this tour", "[00]")
+        assert sum(takes[number] for number in re.findall(r"\[(\d\d)\]", lessons)) == int(minutes), lessons
+    hours = {"an hour": 60, "an hour and a half": 90, "two hours and a half": 150}
+    evenings = re.findall(r"^\| (?:first|second|third) \| (\d\d) to (\d\d|the end) \| ([^,|]*?)(?:,[^|]*)? \|", prose, re.M)
+    assert len(evenings) == 3
+    for first, last, time in evenings:
+        total = sum(minutes for number, minutes in takes.items() if first <= number <= last)  # "the end" sorts behind digits
+        assert abs(total - hours[time]) <= 5, (first, last, total)

@@ -252,7 +252,7 @@ def test_a_tape_that_does_not_go_with_the_photographs_is_named(design, marked):
     left, right, *_ = ends_of(truth, design)
     photos, apart = corners(truth, marked, rng), float(np.linalg.norm(left - right))
     with pytest.raises(
-        ValueError, match=rf"port_to_port was read as {apart + 3:.1f} cm, and the photographs say .* read it again"
+        ValueError, match=rf"Port to port was read as {apart + 3:.1f} cm, and the photographs say .* read it again"
     ):
         check_photos(photos, marked, tape={"port_to_port": apart + 3, "left_height": left[2]})
     with pytest.raises(ValueError, match="Tape readings of the holes need a photograph"):

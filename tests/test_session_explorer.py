@@ -31,6 +31,14 @@ def test_what_is_typed_is_what_stands_in_the_cell_and_an_empty_cell_takes_it_awa
     assert state.session.runs == ()
 
 
+def test_every_axis_is_named_in_a_way_that_the_browser_shows():
+    """plotly in Python takes a title as a plain word too, plotly in the browser does not."""
+    axes = [session_explorer(people=4).picture.part("layout")[name] for name in ("yaxis", "xaxis2")]
+    axes += [log_explorer().picture.part("layout")["yaxis"]]
+    words = [axis["title"]["text"] for axis in axes]
+    assert words == ["seconds per pass", "time with the first over the second", "minutes"]
+
+
 def test_positions_come_from_the_orders():
     state = START
     for pair in PAIRS:

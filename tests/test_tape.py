@@ -189,7 +189,7 @@ def test_flat_phone_with_the_target_in_the_middle(k, d):
     table = box.measures()
     assert row(table, "working distance").value == pytest.approx(d, abs=0.05)
     assert row(table, "off-centre angle").value == pytest.approx(0, abs=1e-3)
-    with pytest.raises(ValueError, match="camera_to_target"):  # nearer than the window's height allows
+    with pytest.raises(ValueError, match="camera to target"):  # nearer than the window's height allows
         Placement.from_tape(20, 20, 20, h - k - 1.5, k, **lid, flat_phone=True)
 
 
@@ -361,53 +361,53 @@ def test_what_was_read_stays_as_read(above, distance, slope):
     [
         (
             {"port_to_port": 40},
-            "These readings do not fit together; most likely left_to_target of 18 cm (the others allow 25.1)",
+            "These readings do not fit together; most likely left to target of 18 cm (the others allow 25.1)",
         ),
         (
             {"port_to_port": 36, "right_to_target": 18},
-            "These readings do not fit together; most likely right_to_target of 18 cm (the others allow 20.9)",
+            "These readings do not fit together; most likely right to target of 18 cm (the others allow 20.9)",
         ),
         (
             {"left_to_target": 36},
-            "These readings do not fit together; most likely left_to_target of 36 cm (the others allow 25.9)",
+            "These readings do not fit together; most likely left to target of 36 cm (the others allow 25.9)",
         ),
         (
             {"camera_to_target": 5},
-            "These readings do not fit together; most likely camera_to_target of 5 cm (the others allow 8.0)",
+            "These readings do not fit together; most likely camera to target of 5 cm (the others allow 8.0)",
         ),
         (
             {"camera_to_target": 30},
-            "These readings do not fit together; most likely camera_to_target of 30 cm (the others allow 22.2)",
+            "These readings do not fit together; most likely camera to target of 30 cm (the others allow 22.2)",
         ),
         (
             {"camera_above_ports": 2, "camera_to_target": 8},
-            "These readings do not fit together; most likely camera_to_target of 8 cm (the others allow 13.1)",
+            "These readings do not fit together; most likely camera to target of 8 cm (the others allow 13.1)",
         ),
         ({"camera_to_target": 9, "panel_slope": 60}, "These readings put the target 9.2 cm above both ports, outside any box"),
         (
             {"panel_slope": None, "port_height": 20},
-            "These readings do not fit together; most likely port_height of 20 cm (the others allow 14.3)",
+            "These readings do not fit together; most likely port height of 20 cm (the others allow 14.3)",
         ),
         (
             {"port_height": 3, "target_height": 4},
-            "These readings do not fit together; most likely camera_to_target of 14.5 cm (the others give 10.0)",
+            "These readings do not fit together; most likely camera to target of 14.5 cm (the others give 10.0)",
         ),
         (
             {"port_height": 12},
-            "These readings do not fit together; most likely camera_to_target of 14.5 cm (the others give 16.7), port_height "
-            "of 12 cm (the others give 8.5) or panel_slope of 37 degrees (the others give 18.6) is wrong, so measure it again.",
+            "These readings do not fit together; most likely camera to target of 14.5 cm (the others give 16.7), port height "
+            "of 12 cm (the others give 8.5) or panel slope of 37 degrees (the others give 18.6) is wrong, so measure it again.",
         ),
         (
             {"panel_slope": None, "port_height": 15, "camera_to_target": 10},
-            "These readings do not fit together; most likely camera_to_target of 10 cm (the others allow 15.9)",
+            "These readings do not fit together; most likely camera to target of 10 cm (the others allow 15.9)",
         ),
         (
             {"camera_above_ports": 2, "port_height": 16, "panel_slope": 90},
-            "These readings do not fit together; most likely camera_to_target of 14.5 cm (the others give 17.5)",
+            "These readings do not fit together; most likely camera to target of 14.5 cm (the others give 17.5)",
         ),
         (
             {"camera_above_ports": 1, "port_height": 14, "camera_to_target": 13},
-            "These readings do not fit together; most likely camera_to_target of 13 cm (the others give 15.4)",
+            "These readings do not fit together; most likely camera to target of 13 cm (the others give 15.4)",
         ),
         (
             {"left_to_target": 20, "right_to_target": 38.5, "port_to_port": 22, "camera_to_target": 30},
@@ -426,10 +426,10 @@ def test_millimetres_are_suspected():
     lengths = ("port_to_port", "left_to_target", "right_to_target", "camera_to_target", "camera_above_ports")
     in_mm = WEDGE | {name: 10 * WEDGE[name] for name in lengths}
     with pytest.raises(
-        ValueError, match=r"^A box has no port_to_port of 180, .* cm; give readings in cm, not mm, of at most 50 cm\.$"
+        ValueError, match=r"^A box has no port to port of 180, .* cm; give readings in cm, not mm, of at most 50 cm\.$"
     ):
         Placement.from_tape(**in_mm)
-    with pytest.raises(ValueError, match=r"^A box has no left_to_target of 180 cm; give readings in cm, not mm"):
+    with pytest.raises(ValueError, match=r"^A box has no left to target of 180 cm; give readings in cm, not mm"):
         Placement.from_tape(**WEDGE | {"left_to_target": 180})
 
 
@@ -455,7 +455,7 @@ def test_a_little_too_high_is_straight_below(over, above):
     tilt = row(box.measures(), "instrument plane tilt")
     assert tilt.value == pytest.approx(90, abs=3)  # the distance to the camera has a say too
     assert 4 < tilt.uncertainty < 20  # acos(1 - 0.4/17) is 12: however far over, it is not known better
-    with pytest.raises(ValueError, match=r"do not fit together; most likely .*port_height of .* cm \(the others"):
+    with pytest.raises(ValueError, match=r"do not fit together; most likely .*port height of .* cm \(the others"):
         Placement.from_tape(20, 20, 20, hypot(h, above), above, 0, port_height=h + 3)
 
 

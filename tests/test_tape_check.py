@@ -338,38 +338,38 @@ EVEN = taped((-9, 0, 12), (9, 0, 12), (0, 10, 1), (0, 5, 16))
         ({"left_to_target": 17, "camera_looks": "up"}, r"give 'away' or 'towards'.*\(camera_looks\)"),
         (
             {name: 10 * value for name, value in EXACT.items()},
-            "^A box has no port_to_port of 180.* give readings in cm, not mm, of at most 50 cm",
+            "^A box has no port to port of 180.* give readings in cm, not mm, of at most 50 cm",
         ),
-        (EXACT | {"left_to_target": 176}, "^A box has no left_to_target of 176 cm; give readings in cm, not mm"),
-        (EVEN | {"target_height": 10}, "^target_height of 10 cm does not fit the others, which give 1.0 cm; give cm, not mm"),
+        (EXACT | {"left_to_target": 176}, "^A box has no left to target of 176 cm; give readings in cm, not mm"),
+        (EVEN | {"target_height": 10}, "^Target height of 10 cm does not fit the others, which give 1.0 cm; give cm, not mm"),
         (
             EVEN | {"target_height": 45},
-            r"most likely target_height of 45 cm \(the others give 1.0\) is wrong, so measure it again\.$",
+            r"most likely target height of 45 cm \(the others give 1.0\) is wrong, so measure it again\.$",
         ),
         (
             EXACT | {"port_to_port": 40},
-            r"most likely port_to_port of 40 cm \(the others give 18.0\) is wrong",
+            r"most likely port to port of 40 cm \(the others give 18.0\) is wrong",
         ),
         (
             EXACT | {"camera_height": 35},
-            r"most likely camera_height of 35 cm \(the others give 16.2\) is wrong",
+            r"most likely camera height of 35 cm \(the others give 16.2\) is wrong",
         ),
         (
             {"left_to_target": 17, "left_height": 30, "target_height": 1},
-            r"most likely left_height of 30 cm \(the others allow 18.0\)",
+            r"most likely left height of 30 cm \(the others allow 18.0\)",
         ),
-        (EXACT | {"port_to_port": [18, 20]}, "^port_to_port was read as 18 and 20 cm, farther apart than an error of 0.3"),
+        (EXACT | {"port_to_port": [18, 20]}, "^Port to port was read as 18 and 20 cm, farther apart than an error of 0.3"),
         (
             EXACT | {"camera_height": 18.5},
-            r"do not fit together; most likely camera_height of 18.5 cm \(the others give 16.2\)",
+            r"do not fit together; most likely camera height of 18.5 cm \(the others give 16.2\)",
         ),
         (
             dict(zip(DISTANCES, [18, 18, 18, 9.2, 9.2, 26], strict=True)),
-            r"most likely camera_to_target of 26 cm \(the others allow 17.4\)",
+            r"most likely camera to target of 26 cm \(the others allow 17.4\)",
         ),
         (
             EXACT | {"left_to_target": 45, "right_height": 5, "camera_height": 30},
-            "^No box has these readings, in cm: port_to_port 18.02, left_to_target 45,",
+            "^No box has these readings, in cm: port to port 18.02, left to target 45,",
         ),
         (
             {"left_to_target": 17, "left_height": 2, "right_to_target": 17, "right_height": 2, "target_height": 14},

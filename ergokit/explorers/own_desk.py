@@ -71,7 +71,7 @@ class MyDesk(w.VBox):
         """Offer all of it as a zip file."""
         try:
             self.link.value = save_link("my_ergokit.zip", desk.export(), "application/zip", "Save my_ergokit.zip")
-            self.status.value = said("Boxes and events as JSON, and progress.csv for a spreadsheet.")
+            self.status.value = said("It holds your boxes, your answers, and progress.csv for a spreadsheet.")
         except ValueError as error:
             self.status.value = said(str(error), wrong=True)
 

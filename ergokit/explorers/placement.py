@@ -153,8 +153,8 @@ class Shown:
         return self.readings.get(name, "")
 
     def listed(self):
-        """The targets, one a line."""
-        points = (", ".join(f"{part:g}" for part in point) for point in self.placement.targets)
+        """The targets, one a line, to a tenth of a millimetre."""
+        points = (", ".join(f"{part.round(2):g}" for part in point) for point in self.placement.targets)
         return "\n".join(f"{name}: {point}" for name, point in zip(self.names, points, strict=True))
 
     @property

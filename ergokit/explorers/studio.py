@@ -16,15 +16,15 @@ from ergokit._files import decoded, file_name, some_path
 from ergokit._words import joined
 from ergokit.explorers.cells import keep_one
 from ergokit.explorers.controls import STYLE, Layout, button, choice, labelled, said, save_link, tick
-from ergokit.explorers.hands import show_of_hands
+from ergokit.explorers.hands import ShowOfHands
 from ergokit.figures import GALLERY, SIZES, browser, drawable, save_all
 from ergokit.placement import Placement
 from ergokit.placement.demo import demo_box
 from ergokit.talk import write_cards, write_deck, write_handout, write_teacher_page
-from ergokit.talk.plan import MINUTES
+from ergokit.talk.plan import MINUTES, planned
 from ergokit.triangulation import manipulation_angle, working_distance
 
-_DEMO, _YOURS = "the demo box", "your placement"
+_DEMO, _YOURS, _HALVED = "the demo box", "your placement", "the same, ports half as far apart"
 _FOLDER = "~/ergokit-figures"
 _FORMATS = {"png: for slides": ".png", "svg: to edit": ".svg", "pdf: to print": ".pdf", "html: opens anywhere": ".html"}
 _FIRST = ("triangle", "side by side", "angle map", "monitor", "rules")  # what most talks want as files
@@ -159,8 +159,8 @@ class TalkKit(w.VBox):
         if there:
             files = f"{there[0]} is" if len(there) == 1 else f"{there[0]} and {len(there) - 1} more are"
             raise ValueError(f"{files} in {folder} already: choose another folder, or tick 'replace'.")
-        other = {"side by side": {"other": self.second.value}}
-        drawn = {path: GALLERY[name](self.placement, focus, **other.get(name, {})) for name, path in paths.items()}
+        beside = {"side by side": {"other": self._others[self.second.value]}}
+        drawn = {path: GALLERY[name](self.placement, focus, **beside.get(name, {})) for name, path in paths.items()}
         # One browser for all, and started first: where there is none, nothing is written.
         with browser() if "talk.pptx" in also or (names and ending != ".html") else nullcontext():
             _make(folder)
@@ -173,7 +173,8 @@ class TalkKit(w.VBox):
     def _write_also(self, name, path, figures):
         """Write one of the files beside the figures."""
         over, talk = self.replace.value, {each: control.value for each, control in self.about_talk.items()}
-        session = {"minutes": talk["minutes"], "title": talk["title"], "focus": self.target.value, "other": self.second.value}
+        other = self._others[self.second.value]
+        session = {"minutes": talk["minutes"], "title": talk["title"], "focus": self.target.value, "other": other}
         if name == "talk.pptx":
             said_of = {"author": talk["speaker"]} | {each: talk[each] for each in ("place", "date", "address")}
             options = session | said_of | {"figures": figures, "name": self.box_name, "progress": self._step}
@@ -210,7 +211,8 @@ class TalkKit(w.VBox):
 
     def ask(self) -> None:
         """Show the questions of this talk, for a show of hands, below the kit."""
-        self.hands.children = [show_of_hands(self.placement, minutes=self.about_talk["minutes"].value)]
+        minutes, other = self.about_talk["minutes"].value, self._others[self.second.value]
+        self.hands.children = [ShowOfHands(planned(self.placement, minutes, self.target.value, other))]
 
     def _tick(self, on):
         for box in self.figures.values():
@@ -237,8 +239,9 @@ class TalkKit(w.VBox):
         }
         self.about_talk["minutes"].value = 10
         self._remember()
-        halved = ("the same, ports half as far apart", None)
-        self.second = choice([halved, *((box.name, box.placement) for box in desk.boxes())], "set beside it", "270px")
+        # By name: a menu that has None among its values opens empty under some hash seeds.
+        self._others = {_HALVED: None} | {box.name: box.placement for box in desk.boxes()}
+        self.second = choice(list(self._others), "set beside it", "270px")
         tip = "count hands for the questions of this talk"
         self.ask_button, self.hands = button("show of hands", tip, self.ask, "120px"), w.VBox()
         tip = "the folder for the files; the kit makes the folder if it is missing"

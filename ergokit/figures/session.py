@@ -65,8 +65,10 @@ def plain_session(session, width=840, numbers=True):
         "height": 360,
         "margin": {"l": 60, "r": 20, "t": 40, "b": 50},
         "xaxis": _AXIS | {"domain": [0, 0.5], "range": [-0.2, 2.5], "tickvals": [0, 1, 2], "ticktext": list(session.pairs)},
-        "yaxis": _AXIS | {"title": "seconds per pass", **_log(low, high, _TICKS)},
-        "xaxis2": _AXIS | {"domain": [0.66, 1], "title": "time with the first over the second", **_log(least, most, _RATIOS)},
+        "yaxis": _AXIS | _log(low, high, _TICKS) | {"title": {"text": "seconds per pass"}},
+        "xaxis2": _AXIS
+        | _log(least, most, _RATIOS)
+        | {"domain": [0.66, 1], "title": {"text": "time with the first over the second"}},
         "yaxis2": _AXIS | {"anchor": "x2", "range": [2.5, -0.5], "tickvals": [0, 1, 2], "ticktext": names, "showgrid": False},
         "annotations": notes,
     }
@@ -116,7 +118,7 @@ def plain_log(log, width=640):
             "x": 0.02,
         },
         "xaxis": _AXIS | {"type": "category", "showgrid": False, "tickangle": -30, "nticks": 12},
-        "yaxis": _AXIS | {"title": "minutes", "rangemode": "tozero"},
+        "yaxis": _AXIS | {"title": {"text": "minutes"}, "rangemode": "tozero"},
     }
     bars = {"name": "minutes", "type": "bar", "x": list(days), "y": list(days.values())}
     return {"data": [bars | {"marker": {"color": BLUE}, "width": 0.6, "hoverinfo": "skip"}], "layout": layout}

@@ -13,14 +13,14 @@ RIGHT = {"colour": VERMILLION, "dash": "dash", "marker": "diamond", "word": "rig
 
 FONT = {"family": "Helvetica, Arial, sans-serif", "size": 14, "color": INK}
 
-#: The layout that all flat figures share; there is nothing to drag or to choose in them.
+#: The layout that all flat figures share. There is nothing to drag or to choose in them, and no button uploads one.
 PLAIN = {
     "font": FONT,
     "showlegend": False,
     "paper_bgcolor": "white",
     "plot_bgcolor": "white",
     "dragmode": False,
-    "modebar": {"remove": ["select", "lasso", "zoom", "pan"]},
+    "modebar": {"remove": ["select", "lasso", "zoom", "pan", "sendChartToCloud"]},
 }
 
 

@@ -122,10 +122,8 @@ def _refuse_misread(fitted, at, tape):
     if np.any(np.abs(off) > _MISREAD):
         worst = int(np.abs(off).argmax())
         name, (*_, error) = list(tape)[worst], fitted.tape[worst]
-        raise ValueError(
-            f"{name} was read as {tape[name]:.1f} cm, and the photographs say {tape[name] + off[worst] * error:.1f}: "
-            "read it again (tape)."
-        )
+        reading, seen = name.replace("_", " ").capitalize(), f"{tape[name] + off[worst] * error:.1f}"
+        raise ValueError(f"{reading} was read as {tape[name]:.1f} cm, and the photographs say {seen}: read it again (tape).")
 
 
 def _problem(photos, box, tape):

@@ -358,15 +358,15 @@ def _limit(spare):
 
 def _refuse_impossible(readings):
     """ValueError for readings in mm, and for one that was read twice, differently."""
-    far = [f"{name} of {value:g}" for name, value in readings.means.items() if value > _BEYOND_REACH and name != "panel_slope"]
+    lengths = {_said(name): value for name, value in readings.means.items() if name != "panel_slope"}
+    far = [f"{name} of {value:g}" for name, value in lengths.items() if value > _BEYOND_REACH]
     if far:
         raise ValueError(f"A box has no {joined(far[:3])} cm; give readings in cm, not mm, of at most {_BEYOND_REACH} cm.")
     for name, read, error in readings.each():
         if np.sum(((read - readings.means[name]) / error) ** 2) > _limit(len(read) - 1):
             values = joined([f"{each:g}" for each in read])
-            raise ValueError(
-                f"{name} was read as {values} cm, farther apart than an error of {error.max():g} cm allows; measure it again."
-            )
+            apart = f"farther apart than an error of {error.max():g} cm allows"
+            raise ValueError(f"{_said(name).capitalize()} was read as {values} cm, {apart}; measure it again.")
 
 
 def _disagreement(readings, at, rank):
@@ -383,13 +383,14 @@ def _disagreement(readings, at, rank):
         if off[best] <= _limit(len(rest.read) - rank) and wanted > 0:
             suspects.append((abs(value - wanted) / readings.doubts[name], name, value, wanted, "give" if same else "allow"))
     if not suspects:
-        read = joined([f"{name} {value:.4g}" for name, value in readings.means.items()])
+        read = joined([f"{_said(name)} {value:.4g}" for name, value in readings.means.items()])
         return f"No box has these readings, in cm: {read}; measure them again."
     for off, name, value, wanted, _ in suspects:
         if abs(value / 10 - wanted) < 0.2 * wanted and wanted > 0.8 and off > 1 and name != "panel_slope":
-            return f"{name} of {value:.4g} cm does not fit the others, which give {wanted:.1f} cm; give cm, not mm."
+            wrong = f"{_said(name).capitalize()} of {value:.4g} cm"
+            return f"{wrong} does not fit the others, which give {wanted:.1f} cm; give cm, not mm."
     texts = [
-        f"{name} of {value:.4g} {_unit(name)} (the others {give} {wanted:.1f})"
+        f"{_said(name)} of {value:.4g} {_unit(name)} (the others {give} {wanted:.1f})"
         for _, name, value, wanted, give in sorted(suspects)[:3]
     ]
     return f"These readings do not fit together; most likely {joined(texts, 'or')} is wrong, so measure it again."
