@@ -11,8 +11,11 @@ from plotly.basedatatypes import BaseFigure
 
 def at_once() -> None:
     """Show figures at once in this kernel, unless PLOTLY_RENDERER says how; elsewhere nothing is to be done."""
-    ipython = sys.modules.get("IPython")
-    shell = ipython and ipython.get_ipython()
+    if "IPython" not in sys.modules:
+        return
+    from IPython import get_ipython
+
+    shell = get_ipython()
     if type(shell).__module__.startswith("ipykernel.") and "PLOTLY_RENDERER" not in os.environ:
         shell.display_formatter.ipython_display_formatter.for_type(BaseFigure, _show)
 

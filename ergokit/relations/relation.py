@@ -281,7 +281,7 @@ class Relation:
 
 @cache
 def _numeric(symbols, expression):
-    return sp.lambdify(symbols, expression, modules=[{"asin": _asin, "acos": _acos}, "numpy"])
+    return sp.lambdify(symbols, expression, modules=[{"asin": _asin, "acos": _acos}, np])
 
 
 def vanishes(expression):
