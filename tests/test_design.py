@@ -6,6 +6,7 @@ from itertools import product
 
 import numpy as np
 import pytest
+from draws import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -87,7 +88,7 @@ def rule_broken(design, name):
 targets = st.none() | st.lists(st.tuples(st.floats(-5, 5), st.floats(-4, 4), st.floats(0, 3)), min_size=1, max_size=3)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=draws(15, 25))
 @given(
     st.builds(WedgeBox, st.integers(32, 60), st.integers(25, 50), st.integers(25, 50))
     | st.builds(FlatBox, st.integers(32, 60), st.integers(20, 40), st.integers(12, 25)),
