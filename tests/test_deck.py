@@ -43,7 +43,7 @@ def blank(monkeypatch):
     def white(figs, dots, progress):
         for fig in figs:
             png = io.BytesIO()
-            Image.new("RGB", (round(fig.layout.width), round(fig.layout.height)), "white").save(png, "png")
+            Image.new("RGB", (round(fig.layout.width), round(fig.layout.height)), "white").save(png, "png", compress_level=1)
             yield png.getvalue()
 
     monkeypatch.setattr(module, "pictures", white)

@@ -1,10 +1,12 @@
 """Designed boxes: a carton worked by hand, rules against the published rows, what is refused, and that the best is the best."""
 
 import re
+from functools import lru_cache
 from itertools import product
 
 import numpy as np
 import pytest
+from draws import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -19,8 +21,11 @@ HOLES = {
 }  # the camera hole half-way up, the ports 8.66 cm below it
 
 
+judged = lru_cache(1)(lambda design: judge(design.placement))
+
+
 def value(design, quantity, target=1):
-    table = judge(design.placement)
+    table = judged(design)
     if "target" in table:
         table = table[table.target == target]
     return table[table.quantity == quantity].value.to_numpy()
@@ -76,14 +81,14 @@ def test_default_rules_are_the_published_ones():
 
 def rule_broken(design, name):
     low, high = design.rules[name]
-    values = judge(design.placement).query("quantity == @name").value
+    values = judged(design).query("quantity == @name").value
     return bool(((values < low - 1e-9) | (values > high + 1e-9)).any())
 
 
 targets = st.none() | st.lists(st.tuples(st.floats(-5, 5), st.floats(-4, 4), st.floats(0, 3)), min_size=1, max_size=3)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=draws(15, 25))
 @given(
     st.builds(WedgeBox, st.integers(32, 60), st.integers(25, 50), st.integers(25, 50))
     | st.builds(FlatBox, st.integers(32, 60), st.integers(20, 40), st.integers(12, 25)),
@@ -114,7 +119,7 @@ def test_no_other_layout_on_the_grid_is_better():
     assert best.not_met == ()
     off = abs(value(best, "manipulation angle")[0] - 60)
     room = tightest(best)
-    for half, v, camera_hole in product(np.arange(8, 11.1, 0.5), np.arange(3, 9), np.arange(12, 17.1, 0.5)):
+    for half, v, camera_hole in product(np.arange(8, 11.1, 0.5), np.arange(3, 9), range(12, 18)):
         try:
             other = design_box(box, ports=[(-half, v), (half, v)], camera_hole=(0, camera_hole))
         except ValueError:

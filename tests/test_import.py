@@ -35,6 +35,35 @@ def test_an_explorer_loads_only_the_rooms_it_needs():
     assert "plotly" in packages and not packages & {"scipy", "sympy", "reportlab", "pptx", "contourpy"}
 
 
+IN_A_KERNEL = """
+import sys
+from types import SimpleNamespace
+from IPython.core.displaypub import CapturingDisplayPublisher
+from ipykernel.zmqshell import ZMQInteractiveShell
+
+shell = ZMQInteractiveShell.instance()
+shell.display_pub = CapturingDisplayPublisher()
+from ergokit import one_triangle, triangle_figure
+
+figure = triangle_figure(one_triangle(spacing=18, depth=15))
+assert shell.display_formatter.format(figure) == ({}, {})  # it shows itself
+assert "nbformat" not in sys.modules
+sys.modules["nbformat"] = SimpleNamespace(__version__="5")
+figure._ipython_display_()  # as plotly does it
+from plotly import io
+
+io.renderers.default = "json"
+shell.display_formatter.format(figure)
+mine, plotly_s, chosen = shell.display_pub.outputs
+assert list(mine["data"]) == ["application/vnd.plotly.v1+json"]
+assert mine == plotly_s and list(chosen["data"]) == ["application/json"]
+"""
+
+
+def test_a_figure_shows_itself_in_a_kernel_as_plotly_would_without_loading_nbformat():
+    subprocess.run([sys.executable, "-c", IN_A_KERNEL], check=True)
+
+
 @pytest.mark.parametrize("name", PUBLIC)
 def test_every_public_name_resolves(name):
     assert getattr(ergokit, name) is not None

@@ -346,7 +346,7 @@ def test_no_pair_suits_all_stages_of_an_operation_in_form():
 
 @pytest.mark.parametrize("surface", [LID, DOME])
 def test_a_mirrored_course_has_mirrored_ports_that_are_as_good(surface):
-    targets = course(5)
+    targets = course(5, 6)
     here, there = best_ports(surface, targets), best_ports(surface, targets * [-1, 1, 1])
     assert there.worst_deviation == pytest.approx(here.worst_deviation, abs=0.1)
     mirrored = deviations(here.right_port * [-1, 1, 1], here.left_port * [-1, 1, 1], targets * [-1, 1, 1]).max()
@@ -362,8 +362,8 @@ def test_one_target_can_always_be_had_exactly():
 
 def test_a_thousand_targets():
     targets = course(4, 1000)
-    best = best_ports(LID, targets)
-    assert best.finished and best.gap <= 0.1 and len(best.by_target()) == 1000
+    best = best_ports(LID, targets, tolerance=1)
+    assert best.finished and best.gap <= 1 and len(best.by_target()) == 1000
     assert deviations(best.left_port, best.right_port, targets).max() == pytest.approx(best.worst_deviation, abs=1e-5)
     assert best.lower_bound <= deviations(*pairs_on(LID, 8), targets).max(axis=-1).min()
 
@@ -458,6 +458,10 @@ def test_no_scope_of_a_grid_wherever_its_tips_are_does_better(low, length):
     left, right, worst = left[fits], right[fits], worst[fits]
     found = np.inf
     for hole in holes:
+        better = worst < found
+        if not better.any():
+            break
+        left, right, worst = left[better], right[better], worst[better]
         alpha = azimuth_angles(left[:, None], right[:, None], targets, hole)
         ok = (np.abs((alpha[0] - alpha[1] + 180) % 360 - 180) <= 40).all(axis=1)
         for target in targets:
@@ -477,8 +481,8 @@ def test_no_scope_of_a_grid_wherever_its_tips_are_does_better(low, length):
 
 def test_a_free_camera_is_no_worse_than_any_fixed_one():
     targets, rules = course(7, 5), {"azimuth difference": (None, 25), "port spacing": (None, 18), "port to camera": (4, 12)}
-    free = best_ports(LID, targets, camera="free", rules=rules)
-    fixed = [best_ports(LID, targets, camera=(x, y, 25), rules=rules) for x, y in ((-6, -5), (4, 6))]
+    free = best_ports(LID, targets, camera="free", rules=rules, tolerance=0.5)
+    fixed = [best_ports(LID, targets, camera=(x, y, 25), rules=rules, tolerance=0.5) for x, y in ((-6, -5), (4, 6))]
     assert free.finished and all(free.lower_bound <= each.worst_deviation for each in fixed if each.found)
     assert any(each.found for each in fixed)
 
@@ -571,7 +575,7 @@ def test_targets_beyond_reach_leave_no_position():
 
 @pytest.mark.parametrize("high", [20, 16, 12])
 def test_a_rule_that_binds_is_named(high):
-    best = best_ports(LID, course(0), rules={"port spacing": (None, high)})
+    best = best_ports(LID, course(0, 4), rules={"port spacing": (None, high)})
     assert np.linalg.norm(best.left_port - best.right_port) == pytest.approx(high, abs=0.05)
     assert best.binding == (f"port spacing at most {high} cm",)
 
@@ -579,18 +583,19 @@ def test_a_rule_that_binds_is_named(high):
 # What else the result says
 
 
-def test_a_search_comes_nearer_and_can_be_stopped():
-    targets = course(4, 600)
+def test_a_search_comes_nearer_and_can_be_stopped(monkeypatch):
+    monkeypatch.setattr("ergokit.search.ports._BETWEEN", 0)  # each round is shown
+    targets = course(4, 60)
     states = list(best_ports_so_far(LID, targets, tolerance=0.05, seconds=600))
     values, bounds = np.array([s.worst_deviation for s in states]), np.array([s.lower_bound for s in states])
-    assert len(states) > 2 and states[-1].finished and states[-1].gap <= 0.05
+    assert len(states) > 20 and states[-1].finished and states[-1].gap <= 0.05
     assert (np.diff(values[~np.isnan(values)]) <= 0).all() and (np.diff(bounds) >= 0).all()
-    stopped = best_ports(LID, targets, tolerance=1e-6, seconds=0.5)
+    stopped = best_ports(LID, targets, tolerance=1e-6, seconds=0.1)
     assert not stopped.finished and stopped.lower_bound <= states[-1].worst_deviation and "stopped" in stopped.sentence
 
 
 def test_runners_up_are_other_pairs_and_no_better():
-    best = best_ports(LID, course(0))
+    best = best_ports(LID, course(0, 6))
     taken = [best]
     assert best.runners_up
     for pair in best.runners_up:

@@ -6,6 +6,7 @@ from math import asin, degrees, inf, radians, sqrt
 import numpy as np
 import pytest
 import references
+from draws import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from references import mp
@@ -158,7 +159,7 @@ def test_boxes_without_a_value_are_counted():
 # How exact
 
 
-@settings(deadline=None, max_examples=20)
+@settings(max_examples=draws(10, 20))
 @given(st.floats(6, 14), st.floats(5, 20), st.floats(-4, 4), st.floats(1, 10))
 def test_the_angle_stays_as_long_as_the_holes_do(half, depth, aside, within):
     """In a ball each shaft turns by at most asin(e/L): Monte Carlo comes within 2 % of the error at which the two add up."""

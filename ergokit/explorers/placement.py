@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import ipywidgets as w
@@ -165,6 +166,7 @@ class Shown:
     def code(self):
         return f"from ergokit import Placement\n\n{self.placement.as_code()}"
 
+    @cached_property
     def rows(self):
         return rows_of(self.placement, self.focus)
 
@@ -174,7 +176,7 @@ class Shown:
 
     def told(self):
         """The large numbers, the table of the rest, what its marks mean, and the sentence for a screen reader."""
-        rows = self.rows()
+        rows = self.rows
         if not self.numbers:
             return measures.large(rows, False), HIDDEN, "", ""
         return measures.large(rows), measures.table(rows, but=measures.LARGE), measures.foot(rows), measures.sentence(rows)
@@ -319,7 +321,7 @@ class PlacementExplorer(Explorer):
     def follows(self):
         super().follows()
         state = self.state
-        angle = next(row.value for row in state.rows() if row.quantity == "manipulation angle")
+        angle = next(row.value for row in state.rows if row.quantity == "manipulation angle")
         words = self.picture.part("angle, words")["text"]
         compare([("the manipulation angle as", words, f"{angle:.1f}°" if state.numbers else "?")])
         if (self.large.value, self.table.value) != state.told()[:2]:

@@ -9,7 +9,6 @@ from typing import Any, ClassVar, NamedTuple
 
 import ipywidgets as w
 import numpy as np
-from scipy.optimize import brentq
 
 from ergokit.explorers import measures
 from ergokit.explorers.controls import HIDDEN, WIDE, Layout, choice, group, labelled, slider
@@ -96,6 +95,8 @@ class SmallState:
         return replace(self, hold=quantity, kept=kept)
 
     def _followed(self, moved):
+        from scipy.optimize import brentq
+
         follower = next(name for name in self.holds[self.hold] if name != moved)
 
         def off(place):

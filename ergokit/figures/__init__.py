@@ -21,6 +21,7 @@ from ergokit.figures.rules import rules_figure
 from ergokit.figures.scene import scene
 from ergokit.figures.section import section_figure
 from ergokit.figures.session import log_figure, session_figure
+from ergokit.figures.shown import at_once
 from ergokit.figures.space import VIEWS
 from ergokit.figures.tape import tape_figure
 from ergokit.figures.targets import front_figure, targets_figure, turn_figure
@@ -30,6 +31,7 @@ _LATER = {name: "export" for name in ("SIZES", "Size", "browser", "save", "save_
 _LATER |= {"built_figure": "built", "readings_figure": "readings"}
 _LATER |= {name: "gallery" for name in ("GALLERY", "drawable", "figure_titles")}
 
+at_once()
 
 __all__ = [
     "EXPERIMENTS",

@@ -43,7 +43,7 @@ def apart_figure(triangle, reaches, width=470, height=311):
         Label(f"holes {triangle.spacing:.1f} cm apart", left + shares * (right - left), (0, -1)),
     ]
     strokes = [(start, end) for start, end, _ in lines]
-    for note in written(labels, ((0, 0), (width, height)), strokes, [left, right, target, left_hand, right_hand]):
-        figure.add_annotation(note | {"bgcolor": "rgba(255, 255, 255, 0.8)"})
+    notes = written(labels, ((0, 0), (width, height)), strokes, [left, right, target, left_hand, right_hand])
+    figure.layout.annotations = [note | {"bgcolor": "rgba(255, 255, 255, 0.8)"} for note in notes]
     figure.update_layout(to_scale(width, height, (0, width), (0, height)))
     return figure

@@ -145,8 +145,8 @@ class _Drawing:
 
     def words(self):
         frame = np.array([(self.start, 0), (self.start + self.size[0], self.size[1])])
-        for note in written(self.labels, frame, self.strokes, self.marks):
-            self.figure.add_annotation(note | {"bgcolor": "rgba(255, 255, 255, 0.8)"})
+        notes = written(self.labels, frame, self.strokes, self.marks)
+        self.figure.layout.annotations += tuple(note | {"bgcolor": "rgba(255, 255, 255, 0.8)"} for note in notes)
 
 
 def _geometry(placement):

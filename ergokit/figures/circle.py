@@ -86,8 +86,7 @@ def inscribed_angle_figure(
         told = float(manipulation_angle(left, right, (*mark, 0)))
         labels.append(Label(f"<b>{told:.0f}°</b>", [np.multiply(scale, mark)], (1, -1), 18))
     frame = scale * np.array([(-half, -deep), (half, above)])
-    for note in written(labels, frame, scale * np.array(strokes), scale * np.array(marks), scale):
-        figure.add_annotation(note)
+    figure.layout.annotations = written(labels, frame, scale * np.array(strokes), scale * np.array(marks), scale)
     step = 5 * np.ceil(2 * half / 40)
     depths = np.arange(0, deep, step)
     axis = {"fixedrange": True, "gridcolor": "#E4E4E4", "zeroline": False}

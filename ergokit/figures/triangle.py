@@ -144,9 +144,9 @@ def draw_triangle(
         labels.append(Label(word, [place], place - target))
         others.append(place)
     strokes = [(start, end) for start, end, _ in lines]
-    notes = written(labels, frame, strokes, others)
-    for i, note in enumerate(notes):
-        figure.add_annotation({"bgcolor": "rgba(255, 255, 255, 0.8)"} | note | grey.get(i, {}))
+    notes = enumerate(written(labels, frame, strokes, others))
+    # All at once: plotly checks those that are there again with each that is added.
+    figure.layout.annotations += tuple({"bgcolor": "rgba(255, 255, 255, 0.8)"} | note | grey.get(i, {}) for i, note in notes)
 
 
 def _beside(text, line, apart):

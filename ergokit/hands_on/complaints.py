@@ -11,6 +11,7 @@ import numpy as np
 from ergokit._check import one_word
 from ergokit.holes import assignments
 from ergokit.placement import Placement
+from ergokit.placement.measures import rows_of
 from ergokit.view import Scope
 
 __all__ = ["COMPLAINTS", "IN_THE_BOX", "STOP", "Complaint", "complaint"]
@@ -65,9 +66,9 @@ def told(placement: Placement, quantity: str) -> str:
     """
     if quantity == "head to nearer hand":
         return f"{_head_to_hand(placement):.1f} cm"
-    rows = placement.measures().query("quantity == @quantity")
-    unit = {"deg": " degrees", "cm": " cm"}.get(rows.unit.iloc[0], "")
-    values = [f"{value:.{1 if unit else 2}f}" for value in rows.value]
+    rows = [row for row in rows_of(placement) if row.quantity == quantity]
+    unit = {"deg": " degrees", "cm": " cm"}.get(rows[0].unit, "")
+    values = [f"{row.value:.{1 if unit else 2}f}" for row in rows]
     return " and ".join(dict.fromkeys(values)) + unit
 
 

@@ -210,7 +210,10 @@ def one_by_one(p):
 
 
 def quantities(p):
-    """Yield quantity, unit, value or (left, right), and what is odd about it: (note, where) or (note, left, right)."""
+    """Yield quantity, unit, value or (left, right), and what is odd about it: (note, where) or (note, left, right).
+
+    Each is computed when it is asked for: whoever wants one of many boxes stops there.
+    """
     left, right, target, camera, aim, normal = p.left_port, p.right_port, p.targets, p.camera, p.aim, p.normal
     (left_shaft, right_shaft), reach = p.shafts, p.handle_reach
 
@@ -223,15 +226,12 @@ def quantities(p):
     def azimuths(plane):
         return tri.azimuth_angles(left, right, target, camera, plane, normal=normal, aim=aim)
 
-    view = tri.view_angle(camera, target, normal=normal, aim=aim)
-    beta = tri.axis_to_instruments_plane(left, right, target, camera, aim=aim)
-    outside = levers(tri.outside_length)
-
     yield "port spacing", "cm", tri.port_spacing(left, right), None
     yield "manipulation angle", "deg", tri.manipulation_angle(left, right, target), None
     yield "working distance", "cm", tri.working_distance(camera, target), None
     yield "depth", "cm", tri.depth(left, right, target), None
     yield "length inside", "cm", both(tri.inserted_length), None
+    outside = levers(tri.outside_length)
     yield "length outside", "cm", outside, (_SHORT, outside[0] < _BARE_HOLE, outside[1] < _BARE_HOLE)
     yield "inside : outside", "", levers(tri.length_ratio), None
     yield "movement scaling", "", levers(tri.tip_travel_per_hand_travel, reach), None
@@ -240,6 +240,8 @@ def quantities(p):
     yield "elevation angle", "deg", both(tri.elevation_angle, normal=normal), None
     yield "instrument plane tilt", "deg", tri.instrument_plane_tilt(left, right, target, normal=normal), None
     yield "angle seen from above", "deg", tri.plan_angle(left, right, target, normal=normal), None
+    view = tri.view_angle(camera, target, normal=normal, aim=aim)
+    beta = tri.axis_to_instruments_plane(left, right, target, camera, aim=aim)
     yield "azimuth angle, instruments' plane", "deg", azimuths("instruments"), (_UNSTABLE, beta > _STEEP)
     yield "azimuth angle, working plane", "deg", azimuths("working"), (_UNSTABLE, np.abs(view) > _STEEP)
     yield "azimuth angle, space", "deg", azimuths("space"), None

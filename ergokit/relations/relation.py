@@ -245,7 +245,7 @@ class Relation:
 @cache
 def _numeric(symbols, expression):
     inverse = {"asin": lambda sine: np.arcsin(_within_one(sine)), "acos": lambda cosine: np.arccos(_within_one(cosine))}
-    return sp.lambdify(symbols, expression, modules=[inverse, "numpy"])
+    return sp.lambdify(symbols, expression, modules=[inverse, np])
 
 
 def vanishes(expression):

@@ -1,6 +1,7 @@
 """The best arrangement near a given one: linear programs, each within a step that is trusted."""
 
 from time import monotonic
+from typing import NamedTuple
 
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
@@ -19,23 +20,17 @@ def descend(task, start):
     """An arrangement (d,) near `start` with no larger value, or less broken rules."""
     size = task.high - task.low
     here, trust = start, 0.1
-    angles, rows = _measured(task, here[:, None])
-    here_merit = _merit(task, angles, rows)[0]
+    model = _model(task, here)
     for _ in range(_STEPS):
-        if task.late or (here_merit < _AS_WANTED and rows.max() <= 0):
+        if task.late or (model.merit < _AS_WANTED and model.rows.max() <= 0):
             break
-        shifts = np.concatenate([np.eye(len(here)), -np.eye(len(here))]) * (_DIFFERENCE * size)
-        nearby_angles, nearby_rows = _measured(task, here[:, None] + shifts.T)
-        half = len(here)
-        slope, slope_of_rows = ((near[:, :half] - near[:, half:]) / (2 * _DIFFERENCE) for near in (nearby_angles, nearby_rows))
         least, most = np.maximum((task.low - here) / size, -trust), np.minimum((task.high - here) / size, trust)
-        step = _program(task, angles[:, 0], slope, rows[:, 0], slope_of_rows, least, most)
+        step = _program(task, model, least, most)
         there = np.clip(here + step * size, task.low, task.high)
-        new_angles, new_rows = _measured(task, there[:, None])
-        new_merit = _merit(task, new_angles, new_rows)[0]
-        if new_merit < here_merit:
-            gained = here_merit - new_merit
-            here, angles, rows, here_merit = there, new_angles, new_rows, new_merit
+        new = _model(task, there)
+        if new.merit < model.merit:
+            gained = model.merit - new.merit
+            here, model = there, new
             trust = min(2 * trust, 0.2)
             if gained < 1e-9:
                 break
@@ -44,6 +39,24 @@ def descend(task, start):
             if trust < _SHORTEST:
                 break
     return here
+
+
+class _Model(NamedTuple):
+    """An arrangement's merit, its angles (n,) and rows of rules (m,), and their slopes over the size of the surface."""
+
+    merit: float
+    angles: np.ndarray
+    rows: np.ndarray
+    slope: np.ndarray
+    slope_of_rows: np.ndarray
+
+
+def _model(task, here):
+    d = len(here)
+    shifts = np.concatenate([np.zeros((1, d)), np.eye(d), -np.eye(d)]) * (_DIFFERENCE * (task.high - task.low))
+    angles, rows = _measured(task, here[:, None] + shifts.T)  # all at once: a few columns take as long as one
+    slopes = ((near[:, 1 : d + 1] - near[:, d + 1 :]) / (2 * _DIFFERENCE) for near in (angles, rows))
+    return _Model(_merit(task, angles[:, :1], rows[:, :1])[0], angles[:, 0], rows[:, 0], *slopes)
 
 
 def merit(task, arrangements):
@@ -71,8 +84,9 @@ def _merit(task, theta, rows):
     return task.aim.value(theta) + _PRICE * np.maximum(rows.max(axis=0), 0)
 
 
-def _program(task, theta, slope, rows, slope_of_rows, least, most):
+def _program(task, model, least, most):
     """The step within bounds for which the linear model of the merit is least."""
+    _, theta, rows, slope, slope_of_rows = model
     d = len(least)
     longest = np.maximum(-least, most)
     near = rows + np.abs(slope_of_rows) @ longest > 0

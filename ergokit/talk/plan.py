@@ -6,6 +6,7 @@ The slides and the teacher's page are made from the same plan. Every number come
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cache
 from typing import NamedTuple
 
 import plotly.graph_objects as go
@@ -130,17 +131,13 @@ def minutes_of(name, value):
 def planned(placement: Placement, minutes: int, focus: int = 0, other: Placement | None = None) -> list[Slide]:
     """The slides of a talk about a placement between its opening and its references, in order, without those for no time."""
     i = MINUTES.index(minutes)
-    known = drawable(placement)
     slides = [
         *_harder(placement, focus, other),
         _stills(),
         _measures(),
         *_cost(),
         _three_holes(),
-        *([_of_gallery("monitor", placement, focus, (0, 0, 70), _MONITOR)] if "monitor" in known else []),
-        *_lever(placement, focus),
-        *([_hands(placement, focus)] if "elevation" in known else []),
-        _of_gallery("rules", placement, focus, (0, 0, 70), _RULES),
+        *(_longer(placement, focus) if minutes == MINUTES[-1] else ()),
         _of_gallery("experiments", placement, focus, (40, 55, 70), _TESTED),
         *_again(),
         _take_home(),
@@ -172,6 +169,17 @@ _TESTED = (
     "Squares are mean times that somebody measured. Nothing was measured between them, so no curve joins them. Nobody timed "
     "your task in your box, and no result here is about a patient."
 )
+
+
+def _longer(placement, focus):
+    """What only the longest talk has time for: it is not drawn for the others."""
+    known = drawable(placement)
+    if "monitor" in known:
+        yield _of_gallery("monitor", placement, focus, (0, 0, 70), _MONITOR)
+    yield from _lever(placement, focus)
+    if "elevation" in known:
+        yield _hands(placement, focus)
+    yield _of_gallery("rules", placement, focus, (0, 0, 70), _RULES)
 
 
 # The first question, and the same with new numbers
@@ -229,6 +237,7 @@ def _ranges(angle):
     return ("below 30°", "30 to 45°", "45 to 60°", "60° or more"), sum(angle >= edge for edge in edges)
 
 
+@cache  # the same for every placement
 def _again():
     near, far = (one_triangle(spacing=15, inserted_length=inside) for inside in (15, 24))
     ranges, right = _ranges(far.manipulation_angle)
@@ -270,6 +279,7 @@ def _again():
 # The triangle, and what a moved target costs
 
 
+@cache  # the same for every placement
 def _stills():
     shown = [one_triangle(spacing=spacing, inserted_length=_SIDE) for spacing in (_SIDE / 2, _SIDE, 1.5 * _SIDE)]
     angles = [f"{each.manipulation_angle:.1f}" for each in shown]
@@ -301,6 +311,7 @@ def _neighbours(equal):
     return one_triangle(spacing=_SIDE / 2, depth=equal.depth, offset=-_SIDE / 4)
 
 
+@cache  # the same for every placement
 def _cost():
     equal, aside, deeper, nearer = _moved()
     turn = float(manipulation_angle((-_SIDE / 2, 0, 0), (_AWAY, 0, 0), (_AWAY, -equal.depth, 0)))
@@ -368,6 +379,7 @@ def _cost():
     return question, finding
 
 
+@cache  # the same for every placement
 def _three_holes():
     middle = one_triangle(spacing=_SIDE, inserted_length=_SIDE)
     side = _neighbours(middle)
