@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
-
 import numpy as np
 import plotly.graph_objects as go
 
 from ergokit._check import a, checked, pixels
 from ergokit.figures.labels import Label, written
 from ergokit.figures.space import framed, project
-from ergokit.figures.style import GREEN, GREY, INK, LEFT, PURPLE, RIGHT, target_sign, to_scale
+from ergokit.figures.style import GREEN, GREY, INK, LEFT, PURPLE, RIGHT, sign, sign_of, target_sign, to_scale
 from ergokit.placement import Placement
 from ergokit.triangulation import azimuth_angles, elevation_angle, instrument_plane_tilt, manipulation_angle, plan_angle
 
@@ -91,7 +89,7 @@ def _azimuths(figure, placement, plane, *panel):
         draw.arc(target, port, axis, 0.55 * size, side["colour"], f"{angle:.1f}°")
     draw.arc(target, *flat, 0.35 * size, GREEN, f"together {whole:.1f}°")
     draw.shafts(flat, target)
-    draw.mark(axis, {"symbol": "square", "color": PURPLE, "size": 12, "line": {"color": INK, "width": 1}}, "lens")
+    draw.mark(axis, sign("square", PURPLE, 12), "lens")
     draw.words()
 
 
@@ -112,7 +110,7 @@ class _Drawing:
         x, y = self.px(points).T
         look = {"color": colour, "width": width, "dash": dash}
         self.figure.add_scatter(x=x, y=y, mode="lines", line=look, hoverinfo="skip", **more)
-        self.strokes += pairwise(np.column_stack([x, y]))
+        self.strokes.append(np.column_stack([x, y]))
 
     def fill(self, points, colour):
         x, y = self.px(points).T
@@ -139,8 +137,7 @@ class _Drawing:
         for port, side in zip(ports, (LEFT, RIGHT), strict=True):
             self.line([target, port], side["colour"], 5, side["dash"])
         for port, side in zip(ports, (LEFT, RIGHT), strict=True):
-            look = {"symbol": side["marker"], "color": side["colour"], "size": 13, "line": {"color": INK, "width": 1}}
-            self.mark(port, look, side["word"])
+            self.mark(port, sign_of(side, 13), side["word"])
         self.mark(target, target_sign(15))
 
     def words(self):

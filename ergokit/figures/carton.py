@@ -8,7 +8,7 @@ import numpy as np
 import plotly.graph_objects as go
 
 from ergokit._check import a, checked, pixels
-from ergokit.figures.plain import notes, traces
+from ergokit.figures.plain import lifted, notes, traces, xy
 from ergokit.figures.style import CARD, FONT, INK, VERMILLION, to_scale
 from ergokit.surfaces import WedgeBox
 
@@ -115,15 +115,8 @@ def plain_carton(box, width=760, height=230):
             [{"text": text.replace("\n", "<br>"), "x": float(x), "y": float(y)} for text, (x, y), _ in views.written],
         ),
     }
-    lines = {name: _line(shape) for name, shape in views.shapes.items()}
+    lines = {name: xy(lifted(shape)) for name, shape in views.shapes.items()}
     return {"data": traces(_LOOKS, lines, mode="lines", hoverinfo="skip"), "layout": layout}
-
-
-def _line(strokes):
-    """One line through several strokes, with gaps."""
-    gap = np.full((1, 2), np.nan)
-    line = np.concatenate([part for stroke in strokes for part in (stroke, gap)])
-    return {"x": line[:, 0], "y": line[:, 1]}
 
 
 def _face(colour):

@@ -20,7 +20,8 @@ import numpy as np
 
 from ergokit._check import a, a_text, checked, flag
 from ergokit.figures.card import card_of, ground_of, level_and_up, rims
-from ergokit.figures.layers import clash, item, layer_items, layers_of, lifted
+from ergokit.figures.layers import clash, item, layer_items, layers_of
+from ergokit.figures.plain import lifted
 from ergokit.figures.space import VIEWS, framed
 from ergokit.placement import Placement
 from ergokit.surfaces import Dome, Surface
