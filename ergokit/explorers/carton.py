@@ -14,7 +14,6 @@ from ergokit.explorers.box_form import NAMING, NEW, BoxForm, BoxFormExplorer, ty
 from ergokit.explorers.controls import Layout, button, choice, entry, labelled, tick
 from ergokit.explorers.paper import template_link
 from ergokit.figures.carton import plain_carton
-from ergokit.figures.picture import Picture
 from ergokit.placement.demo import CARTON
 from ergokit.surfaces import WedgeBox
 from ergokit.template import PAPERS
@@ -103,6 +102,13 @@ class CartonForm(BoxForm):
         value = self.edges[list(_EDGES).index(name)] if name in _EDGES else getattr(self.phone, name)
         return f"{value:.6g}"
 
+    def title(self):
+        return f"<b>{html.escape(self.name) or 'A new box'}</b>{'' if self.saved else ', not saved yet'}"
+
+    def listed(self):
+        """The ways to lay the carton, a line each."""
+        return tuple(_said(i, way) for i, way in enumerate(self.ways, 1))
+
     def link(self):
         """To the template of the box shown, and of no other."""
         return _link(self.design, self.paper, f"{self.name or 'my box'}.pdf", self.markers) if self.design else ""
@@ -171,32 +177,18 @@ class CartonExplorer(BoxFormExplorer):
         self.bind(self.paper, "paper")
         self.bind(self.markers, "markers")
         self.bind(self.end, "end", lambda state, _: state.phone.lens_at, CartonForm.turned)
+        self.display(self.ways, CartonForm.listed, trait="options")
         self.bind(self.ways, "way", lambda state, _: state.ways.index(state.laid), CartonForm.chosen, trait="index")
-        self.save = button("Save this box", "keep it for the other lessons", lambda: self.dispatch(CartonForm.kept), "120px")
-        self.save.button_style = "primary"
+        tip = "keep it for the other lessons"
+        self.save = button("Save this box", tip, lambda: self.dispatch(CartonForm.kept), "120px", primary=True)
         about = "The closed carton with its cut, its two wedges, and one wedge laid on its cut."
-        self.picture = Picture(plain_carton(self.start.laid.box, *_SIZE), about=about)
-        self.holes, self.link = w.HTML(layout=Layout(width=f"{_SIZE[0]}px")), w.HTML()
-        self.title = w.HTML()
+        self.picture = self.drawn(lambda state: plain_carton(state.laid.box, *_SIZE), about=about)
+        self.holes, self.link, self.title = w.HTML(layout=Layout(width=f"{_SIZE[0]}px")), w.HTML(), w.HTML()
+        self.display(self.title, CartonForm.title)
+        self.display(self.link, CartonForm.link)
+        self.display(self.holes, _holes)
         right = [self.status, self.title, self.picture, _heading("The ways to lay it, the best first"), self.ways]
         return [w.HBox([self._form(), w.VBox([*right, self.link, self.holes])])]
-
-    def show(self, state):
-        link = state.link()
-        drawing = plain_carton(state.laid.box, *_SIZE)
-        options = [_said(i, way) for i, way in enumerate(state.ways, 1)]
-        if self.ways.options != tuple(options):
-            self.ways.options = options
-        super().show(state)
-        self.picture.show(drawing)
-        self.title.value = f"<b>{html.escape(state.name) or 'A new box'}</b>{'' if state.saved else ', not saved yet'}"
-        self.link.value = link
-        self.holes.value = _holes(state)
-
-    def follows(self):
-        super().follows()
-        if self.link.value != self.state.link():
-            raise AssertionError("the link is not to the template of the box shown.")
 
     def _form(self):
         phone = [labelled(label, self.typed[name], "25px", "142px") for name, (label, _) in _PHONE.items()]

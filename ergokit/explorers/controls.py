@@ -10,6 +10,7 @@ import ipywidgets as w
 import traitlets as t
 
 from ergokit._check import MOST_TARGETS, brief, read_point, refused, target_points
+from ergokit.explorers.cells import keep_one
 from ergokit.figures.style import lab_css
 from ergokit.terms import QUANTITIES, is_measure
 from ergokit.terms import entry as entry_of
@@ -107,9 +108,9 @@ def choice(options, tip, width=_TRACK):
     return w.Dropdown(options=options, tooltip=tip, layout=Layout(width=width))
 
 
-def button(text, tip, action=None, width="auto"):
+def button(text, tip, action=None, width="auto", primary=False):
     """A button; one without an action is the browser's own."""
-    made = w.Button(description=text, tooltip=tip, layout=Layout(width=width))
+    made = w.Button(description=text, tooltip=tip, layout=Layout(width=width), button_style="primary" if primary else "")
     if action:
         made.on_click(lambda _: action())
     return made
@@ -181,20 +182,33 @@ class SaveLink(w.HTML):
         return "The link to your file appears here once this cell has run (Shift + Enter)."
 
 
-class LinkForm(w.VBox):
+class Below(w.VBox):
+    """What a cell shows, in the kit's look, until the cell runs again; before it has run, `what` appears is said."""
+
+    what = "The explorer appears"
+
+    def __init__(self, parts, *classes):
+        super().__init__([STYLE, *parts])
+        for name in ("ergokit", *classes):
+            self.add_class(name)
+        keep_one(self)
+
+    def __repr__(self):
+        return f"{self.what} here once this cell has run (Shift + Enter)."
+
+
+class LinkForm(Below):
     """Controls, and below them what `make` makes of their values: anew after each change, or the sentence that refuses it."""
+
+    what = "The form appears"
 
     def __init__(self, controls, make):
         self.controls_by_name, self._make, self.made = controls, make, w.VBox()
         for control in controls.values():
             control.observe(lambda _: self.remake(), "value")
         rows = [labelled(name, control) for name, control in controls.items()]
-        super().__init__([STYLE, *rows, self.made])
-        self.add_class("ergokit")
+        super().__init__([*rows, self.made])
         self.remake()
-
-    def __repr__(self):
-        return "The form appears here once this cell has run (Shift + Enter)."
 
     def remake(self) -> None:
         try:

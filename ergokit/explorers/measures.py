@@ -81,6 +81,11 @@ def _large(group, verdicts, numbers):
     return f'<div title="{tip}"><button>{quantity}</button><b>{values}</b>{spread}<span>{signs} {advice}</span></div>'
 
 
+def unseen(words):
+    """What a screen reader says, out of sight."""
+    return f'<div class="ergokit-description">{words}</div>'
+
+
 def sentence(rows, opening="Two instruments, a camera and a target in 3D."):
     """What the picture shows, for somebody who cannot see it."""
     said = (f"{' '.join(filter(None, (row.side, row.quantity)))} {with_uncertainty(row)} {row.unit}".strip() for row in rows)

@@ -14,8 +14,7 @@ from ergokit import desk
 from ergokit._check import a, a_text, brief, checked, refused
 from ergokit._files import decoded, file_name, some_path
 from ergokit._words import joined
-from ergokit.explorers.cells import keep_one
-from ergokit.explorers.controls import STYLE, Layout, button, choice, labelled, said, save_link, tick
+from ergokit.explorers.controls import Below, Layout, button, choice, labelled, said, save_link, tick
 from ergokit.explorers.hands import show_of_hands
 from ergokit.figures import GALLERY, SIZES, browser, drawable, save_all
 from ergokit.placement import Placement
@@ -59,22 +58,19 @@ def talk_kit(placement: Placement | None = None, *, name: str = _YOURS) -> TalkK
     return TalkKit(placement, name)
 
 
-class TalkKit(w.VBox):
+class TalkKit(Below):
     """See `talk_kit`. `placement` is the one on show, `files` are the paths last written."""
+
+    what = "The kit for your talk appears"
 
     def __init__(self, placement, name):
         self.files = []
         self._build()
-        super().__init__([STYLE, *self._arranged()])
-        self.add_class("ergokit")
-        keep_one(self)
+        super().__init__(self._arranged())
         self.show(placement, name)
         for control in (*self.figures.values(), self.format, *self.made_of.values()):
             control.observe(lambda change: self._announce(), "value")
         self.upload.observe(lambda change: self.load(change.new), "value")
-
-    def __repr__(self):
-        return "The kit for your talk appears here once this cell has run (Shift + Enter)."
 
     def show(self, placement: Placement, name: str) -> None:
         """Take another placement; what its tape readings leave open cannot be ticked."""
@@ -244,8 +240,7 @@ class TalkKit(w.VBox):
         tip = "the folder for the files; the kit makes the folder if it is missing"
         self.folder = w.Text(_FOLDER, tooltip=tip, layout=Layout(width="420px"))
         self.replace = tick("replace files that are there", "otherwise nothing is written over", on=False)
-        self.button = button("Make the files", "figures, slides and handout, as ticked", self.make, "130px")
-        self.button.button_style = "primary"
+        self.button = button("Make the files", "figures, slides and handout, as ticked", self.make, "130px", primary=True)
         self.status = w.HTML(layout=Layout(min_height="28px"))
         self.bar = w.IntProgress(bar_style="info", layout=Layout(width="420px", display="none"))
         self.made = w.HTML(layout=Layout(width=_WIDE))
