@@ -28,7 +28,7 @@ from ergokit.figures.export import Size, canvas, pictures
 from ergokit.figures.gallery import GALLERY
 from ergokit.figures.style import BLUE, PALE
 from ergokit.guidance import CAUTION, judge, verdict
-from ergokit.guidance.cautions import CUT_BY, FOR_EDUCATION, ON_SLIDE
+from ergokit.guidance.cautions import CUT_BY, FOR_EDUCATION, IN_THE_FOOT, ON_SLIDE
 from ergokit.guidance.verdicts import says, source_in_short
 from ergokit.placement import Placement
 from ergokit.placement.demo import remark
@@ -48,7 +48,6 @@ _MEASURED = (
     "hand-eye rotation",
 )
 _SOURCE = "Computed from the geometry by ergokit."
-_FOOT = FOR_EDUCATION.partition(":")[0] + "."
 
 # Inches on a slide of 13.333 x 7.5: left, top, width, height.
 _TITLE = (0.6, 0.3, 12.13, 0.95)
@@ -141,7 +140,7 @@ def write_deck(
     """
     free_path(ending_in(path, [".pptx"]), overwrite)
     spare = some_words("figures", figures, GALLERY) if figures else []
-    deck = _Deck(f"{_FOOT} {remark(placement)}".strip(), MINUTES.index(minutes))
+    deck = _Deck(f"{IN_THE_FOOT} {remark(placement)}".strip(), MINUTES.index(minutes))
     slides = planned(placement, minutes, focus, other)
     seen = {slide.name for slide in slides} | {"side by side"}  # the first question and its finding show it
     options: dict[str, dict] = {"side by side": {"other": other}, "box": {"surface": box}}
