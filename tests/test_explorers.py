@@ -200,7 +200,7 @@ def test_exercise_catches_an_explorer_that_does_not_follow():
 def test_exercise_catches_a_scene_that_does_not_follow(monkeypatch):
     explorer = placement_explorer()
     monkeypatch.setattr(explorer.picture, "show", lambda drawing: None)
-    with pytest.raises(AssertionError, match=r"the picture shows the manipulation angle as 60\.0°"):
+    with pytest.raises(AssertionError, match="the picture does not show the state"):
         exercise(explorer)
 
 

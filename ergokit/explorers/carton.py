@@ -18,11 +18,7 @@ from ergokit.placement.demo import CARTON
 from ergokit.surfaces import WedgeBox
 from ergokit.template import PAPERS
 
-_EDGES = {
-    "first edge": "of the carton, from outside",
-    "second edge": "of the carton, from outside",
-    "third edge": "of the carton, from outside",
-}
+_EDGES = ("first edge", "second edge", "third edge")
 #: Field of a `Phone` -> its label and how to measure it.
 _PHONE = {
     "length": ("long side (cm)", "of the phone, in its case if the case stays on"),
@@ -99,7 +95,7 @@ class CartonForm(BoxForm):
 
     def text(self, name):
         """What a box of the form says."""
-        value = self.edges[list(_EDGES).index(name)] if name in _EDGES else getattr(self.phone, name)
+        value = self.edges[_EDGES.index(name)] if name in _EDGES else getattr(self.phone, name)
         return f"{value:.6g}"
 
     def title(self):
@@ -121,7 +117,7 @@ class CartonForm(BoxForm):
             raise ValueError(f"{'This size of the phone' if name in _PHONE else 'This edge'} is needed; type it again.")
         if name in _EDGES:
             edges = list(self.edges)
-            edges[list(_EDGES).index(name)] = value
+            edges[_EDGES.index(name)] = value
             return self._changed(edges=tuple(edges))
         return self._changed(phone=replace(self.phone, **{name: value}))
 
@@ -166,7 +162,7 @@ class CartonExplorer(BoxFormExplorer):
         return self.state.design
 
     def build(self):
-        self.typed = {name: entry(name, tip) for name, tip in _EDGES.items()}
+        self.typed = {name: entry(name, "of the carton, from outside") for name in _EDGES}
         self.typed |= {name: entry(label, tip) for name, (label, tip) in _PHONE.items()}
         self.end = choice([(words, end) for end, words in _ENDS.items()], "the end at which the lens is", "170px")
         self.paper = choice(list(PAPERS), "the paper of the template", "100px")

@@ -136,6 +136,15 @@ def named_points(text):
     return list(found.items())
 
 
+def points_named(pairs):
+    """The list of pairs of name and point, as `named_points` reads it.
+
+    >>> points_named([("needle", (0.0, 9.0, 0.5))])
+    'needle: 0, 9, 0.5'
+    """
+    return "\n".join(f"{name}: {', '.join(f'{part:g}' for part in point)}" for name, point in pairs)
+
+
 def _named_point(line):
     name, _, point = line.rpartition(":")
     try:
@@ -144,6 +153,19 @@ def _named_point(line):
     except ValueError:
         pass
     raise ValueError(f"{brief(line.strip())} is not a target; type a line such as  needle: 0, 9, 0  (targets).")
+
+
+def upload(accept, text, tip, width, take):
+    """A button that loads a file and calls `take` with it: its ``"name"``, ``"size"`` and ``"content"``."""
+    made = w.FileUpload(accept=accept, description=text, tooltip=tip, layout=Layout(width=width))
+
+    def hear(change):
+        if change.new:
+            take(change.new[0])
+            made.value = ()  # so that the same file can be chosen again
+
+    made.observe(hear, "value")
+    return made
 
 
 def said(message, wrong=False):

@@ -17,7 +17,7 @@ import numpy as np
 
 from ergokit._check import refused
 from ergokit._files import decoded
-from ergokit.explorers.controls import Below, Layout, button, fit, on_grid, said, toggle
+from ergokit.explorers.controls import Below, Layout, button, fit, on_grid, said, toggle, upload
 from ergokit.figures.picture import Picture
 
 
@@ -90,16 +90,11 @@ class Explorer(Below):
 
     def table_upload(self, tip: str) -> w.FileUpload:
         """A button that loads a CSV file: the event is the state's ``loaded(text)``."""
-        upload = w.FileUpload(accept=".csv", description="load a table", tooltip=tip, layout=Layout(width="130px"))
 
-        def load(change):
-            if change.new:
-                [file] = change.new
-                self.dispatch(lambda state: state.loaded(decoded(bytes(file["content"]), file["name"])))
-                upload.value = ()  # so that the same file can be chosen again
+        def load(file):
+            self.dispatch(lambda state: state.loaded(decoded(bytes(file["content"]), file["name"])))
 
-        upload.observe(load, "value")
-        return upload
+        return upload(".csv", "load a table", tip, "130px", load)
 
     def dispatch(self, event: Callable, *given: Any, draft: bool = False) -> bool:
         """Show the state that ``event(state, *given)`` returns; where it refuses, keep the last one and say why.
@@ -150,7 +145,7 @@ class Explorer(Below):
             value = read(self.state, name)
             if isinstance(widget, Picture):
                 if not widget.shows(value):
-                    raise AssertionError(f"the picture does not show the {name} of the state.")
+                    raise AssertionError("the picture does not show the state.")
             elif on_grid(widget, shown := getattr(widget, trait)) != on_grid(widget, value):
                 raise AssertionError(f"{name} is {value}; its control shows {shown}.")
         if self.status.value != said(self.refusal or self.state.notice, wrong=bool(self.refusal)):

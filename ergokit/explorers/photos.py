@@ -13,7 +13,7 @@ import ipywidgets as w
 from ergokit import desk
 from ergokit._check import a, brief, checked
 from ergokit.design import BoxDesign
-from ergokit.explorers.controls import Layout, button, choice, group, labelled, tick
+from ergokit.explorers.controls import Layout, button, choice, group, labelled, tick, upload
 from ergokit.explorers.explorer import Explorer
 from ergokit.explorers.measures import with_uncertainty
 from ergokit.guidance.cautions import BEFORE_A_PHOTOGRAPH, HOW_TO_PHOTOGRAPH
@@ -145,9 +145,8 @@ class Photos:
         return state
 
 
-def added(state, files):
+def added(state, file):
     """The state with one more photograph, read from what an upload brings."""
-    file = files[0]
     if file["size"] > _MOST_BYTES:
         size = f"{file['name']} has {file['size'] / 1e6:.0f} MB"
         raise ValueError(
@@ -195,8 +194,7 @@ class PhotoExplorer(Explorer):
         self.bind(self.with_tape, "with_tape", event=Photos.taped)
         self.bind(self.folder, "folder", event=Photos.from_folder)
         kinds = ",".join((*_PICTURES, *_FILMS))
-        self.upload = w.FileUpload(accept=kinds, description="Add a picture", layout=Layout(width="150px"))
-        self.upload.observe(lambda change: self._take(change["new"]), "value")
+        self.upload = upload(kinds, "Add a picture", None, "150px", lambda file: self.dispatch(added, file))
         last = button("take away the last", "leave out the picture that was added last", self.take_away, "150px")
         self.seen, self.table = w.HTML(), w.HTML(layout=Layout(margin="0 0 0 16px"))
         self.display(self.seen, _sketches)
@@ -232,11 +230,6 @@ class PhotoExplorer(Explorer):
         self.reset()
         self.follows()
         return "The explorer answers; pictures are yours to add."
-
-    def _take(self, files):
-        if files:
-            self.dispatch(added, files)
-            self.upload.value = ()  # room for the next
 
 
 def _sketches(state):

@@ -25,6 +25,7 @@ from ergokit.explorers.controls import (
     labelled,
     named_points,
     number,
+    points_named,
     slider,
     tick,
 )
@@ -63,14 +64,7 @@ _LISTS = {
     "monitor": "what the camera sees",
     "Python": "Python that makes this placement, to copy",
 }
-#: What a layer is called beside its box.
-_WORDS = {
-    "zone": "zone",
-    "distance": "advised lens",
-    "hands": "hands",
-    "lever": "lever",
-    "table": "table",
-}
+_WORDS = {"distance": "advised lens"}  # what a layer is called beside its box, where that is not its name
 _SIZE = {"width": 490, "height": 390}  # px, of the scene
 _OF_A_TAPE = "This is your box. Each number now shows its uncertainty (one standard deviation, 0.3 cm a reading)."
 
@@ -147,8 +141,7 @@ class Shown:
 
     def listed(self):
         """The targets, one a line."""
-        points = (", ".join(f"{part:g}" for part in point) for point in self.placement.targets)
-        return "\n".join(f"{name}: {point}" for name, point in zip(self.names, points, strict=True))
+        return points_named(zip(self.names, self.placement.targets, strict=True))
 
     @property
     def caution(self):
@@ -360,7 +353,7 @@ class PlacementExplorer(Explorer):
         self.display(self.target, lambda state: state.names, trait="options")
         self.bind(self.target, "focus", trait="index")
         for i, widget in enumerate((self.large, self.table, self.foot, self.description)):
-            self.display(widget, lambda state, i: state.told[i], i)
+            self.display(widget, measures.part_told, i)
         self.display(self.caution, lambda state: state.caution)
         self.display(self.caution.layout, lambda state: None if state.caution else "none", trait="display")
         for name in ("hold", "list"):

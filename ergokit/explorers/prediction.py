@@ -81,6 +81,8 @@ class _Asked(Below):
     def __init__(self, prompt, answer, unit, choices, tip, *between):
         self.prompt, self.value, self.unit = prompt, answer, unit
         self.options = {in_words(each, unit): each for each in choices or ()}
+        if isinstance(answer, str) and not choices:
+            raise refused("choices", "two to four texts where the answer is a text", choices)
         if choices and in_words(answer, unit) not in self.options:
             raise refused("answer", f"one of the choices: {joined(self.options)}", in_words(answer, unit))
         self.is_open = True
@@ -253,8 +255,6 @@ def predict(
     >>> asked.feedback.value.partition("</div>")[0]
     '<div role="status"><b>The answer is 60.0 degrees.</b> Your guess was 45.0 degrees, which is 15.0 degrees too low.'
     """
-    if isinstance(answer, str) and not choices:
-        raise refused("choices", "two to four texts where the answer is a text", choices)
     words = tuple(ways) if ways else _WAYS.get(unit, _MORE)
     if len(words) != 3:
         raise refused("ways", "three words: for more, the same and less", words)
@@ -321,6 +321,4 @@ def question(
     >>> q.feedback.value
     '<span role="status">Right: 15.6 cm. 18 cos 30°.</span>'
     """
-    if isinstance(answer, str) and not choices:
-        raise refused("choices", "two to four texts where the answer is a text", choices)
     return Question(prompt, answer, unit, tolerance, hint, why, choices)

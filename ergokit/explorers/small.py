@@ -159,7 +159,7 @@ class SmallExplorer(Explorer):
         if not start.stands_large:
             self.large.add_class("ergokit-projected")
         for i, widget in enumerate((self.large, self.table, self.facts, self.description)):
-            self.display(widget, lambda state, i: state.told[i], i)
+            self.display(widget, measures.part_told, i)
         self.pictures = [
             self.drawn(lambda state, i: state.drawn[i], i, about=about, view=start.view if "items" in drawing else None)
             for i, (drawing, about) in enumerate(zip(start.drawn, start.about, strict=True))
@@ -169,8 +169,8 @@ class SmallExplorer(Explorer):
         return self.arranged()
 
     def follows(self):
-        super().follows()
         compare(self.state.compared(self.pictures))
+        super().follows()
 
     # How it is arranged
 

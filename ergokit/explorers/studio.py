@@ -14,7 +14,7 @@ from ergokit import desk
 from ergokit._check import a, a_text, brief, checked, refused
 from ergokit._files import decoded, file_name, some_path
 from ergokit._words import joined
-from ergokit.explorers.controls import Below, Layout, button, choice, labelled, said, save_link, tick
+from ergokit.explorers.controls import Below, Layout, button, choice, labelled, said, save_link, tick, upload
 from ergokit.explorers.hands import show_of_hands
 from ergokit.figures import GALLERY, SIZES, browser, drawable, save_all
 from ergokit.placement import Placement
@@ -70,7 +70,6 @@ class TalkKit(Below):
         self.show(placement, name)
         for control in (*self.figures.values(), self.format, *self.made_of.values()):
             control.observe(lambda change: self._announce(), "value")
-        self.upload.observe(lambda change: self.load(change.new), "value")
 
     def show(self, placement: Placement, name: str) -> None:
         """Take another placement; what its tape readings leave open cannot be ticked."""
@@ -89,17 +88,13 @@ class TalkKit(Below):
         self.saved.value = link
         self._announce()
 
-    def load(self, uploaded):
+    def load(self, file):
         """Show the placement in an uploaded file; or say why that cannot be, and keep the last."""
-        if not uploaded:
-            return
-        [file] = uploaded
         name = brief(file["name"])[1:-1]
         try:
             self.show(Placement.from_json(decoded(bytes(file["content"]), "this file")), name)
         except ValueError as error:
             self.status.value = said(f"{name}: {error}", wrong=True)
-        self.upload.value = ()  # so that the same file can be chosen again
 
     def make(self) -> None:
         """Write all that is ticked; say where it is, or in one sentence why not."""
@@ -155,7 +150,7 @@ class TalkKit(Below):
         if there:
             files = f"{there[0]} is" if len(there) == 1 else f"{there[0]} and {len(there) - 1} more are"
             raise ValueError(f"{files} in {folder} already: choose another folder, or tick 'replace'.")
-        other = {"side by side": {"other": self.second.value}}
+        other = {"side by side": {"other": self.second.value or None}}
         drawn = {path: GALLERY[name](self.placement, focus, **other.get(name, {})) for name, path in paths.items()}
         # One browser for all, and started first: where there is none, nothing is written.
         with browser() if "talk.pptx" in also or (names and ending != ".html") else nullcontext():
@@ -169,7 +164,12 @@ class TalkKit(Below):
     def _write_also(self, name, path, figures):
         """Write one of the files beside the figures."""
         over, talk = self.replace.value, {each: control.value for each, control in self.about_talk.items()}
-        session = {"minutes": talk["minutes"], "title": talk["title"], "focus": self.target.value, "other": self.second.value}
+        session = {
+            "minutes": talk["minutes"],
+            "title": talk["title"],
+            "focus": self.target.value,
+            "other": self.second.value or None,
+        }
         if name == "talk.pptx":
             said_of = {"author": talk["speaker"]} | {each: talk[each] for each in ("place", "date", "address")}
             options = session | said_of | {"figures": figures, "name": self.box_name, "progress": self._step}
@@ -217,7 +217,7 @@ class TalkKit(Below):
     def _build(self):
         self.about, self.saved = w.HTML(), w.HTML()
         tip = "a placement that was saved as a .json file"
-        self.upload = w.FileUpload(accept=".json", description="load your own", tooltip=tip, layout=Layout(width="160px"))
+        self.upload = upload(".json", "load your own", tip, "160px", self.load)
         self.target = choice([("target 1", 0)], "the target that the figures are about", "110px")
         self.figures = {name: tick(name, _what(name), on=name in _FIRST) for name in GALLERY}
         self.format = choice(list(_FORMATS.items()), "the kind of file of each figure", "190px")
@@ -233,7 +233,7 @@ class TalkKit(Below):
         }
         self.about_talk["minutes"].value = 10
         self._remember()
-        halved = ("the same, ports half as far apart", None)
+        halved = ("the same, ports half as far apart", "")  # None would be no choice at all
         self.second = choice([halved, *((box.name, box.placement) for box in desk.boxes())], "set beside it", "270px")
         tip = "count hands for the questions of this talk"
         self.ask_button, self.hands = button("show of hands", tip, self.ask, "120px"), w.VBox()

@@ -19,7 +19,7 @@ from ergokit import datasets
 from ergokit._check import a, checked, flag, named_targets, one_word, points, target_points
 from ergokit._types import Rules
 from ergokit._words import joined
-from ergokit.explorers.controls import HIDDEN, Layout, button, choice, group, labelled, named_points, slider, tick
+from ergokit.explorers.controls import HIDDEN, Layout, button, choice, group, labelled, named_points, points_named, slider, tick
 from ergokit.explorers.measures import unseen
 from ergokit.explorers.ranges import RangeTrack, Ruled, RulesExplorer
 from ergokit.figures.targets import SHADES, plain_targets
@@ -124,8 +124,8 @@ class Course(Ruled):
 
     def placed(self, targets):
         """Other targets: name -> point."""
-        lines = (f"{name}: {', '.join(f'{part:g}' for part in point)}" for name, point in targets.items())
-        return replace(self, targets=targets, listed="\n".join(lines), focus=min(self.focus, len(targets) - 1))
+        listed = points_named(targets.items())
+        return replace(self, targets=targets, listed=listed, focus=min(self.focus, len(targets) - 1))
 
     def as_listed(self):
         """The targets that are listed, one a line: name: x, y, z."""

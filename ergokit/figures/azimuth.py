@@ -7,7 +7,7 @@ import plotly.graph_objects as go
 
 from ergokit._check import a, checked, pixels
 from ergokit.figures.labels import Label, written
-from ergokit.figures.space import framed, project
+from ergokit.figures.space import framed, project, square_to
 from ergokit.figures.style import GREEN, GREY, INK, LEFT, PURPLE, RIGHT, sign, sign_of, target_sign, to_scale
 from ergokit.placement import Placement
 from ergokit.triangulation import azimuth_angles, elevation_angle, instrument_plane_tilt, manipulation_angle, plan_angle
@@ -80,7 +80,7 @@ def _azimuths(figure, placement, plane, *panel):
     if placement.aim is not None:
         back = target - np.linalg.norm(placement.camera - target) * _unit(placement.aim)
     flat, axis = _onto(ports, target, normal), _onto(back, target, normal)
-    draw = _Drawing(figure, _square_to(normal, ports), np.vstack([flat, [axis, target]]), *panel)
+    draw = _Drawing(figure, square_to(normal, ports[1] - ports[0]), np.vstack([flat, [axis, target]]), *panel)
     draw.line([target, axis], PURPLE, 2.5, "dot")
     size = np.linalg.norm(flat - target, axis=1).min()
     whole = plan_angle(*ports, target, normal=up) if plane == "working" else manipulation_angle(*ports, target)
@@ -161,15 +161,6 @@ def _unit(vectors):
 def _onto(points, target, normal):
     """Points moved straight onto the plane through the target."""
     return points - ((points - target) @ normal)[..., None] * normal
-
-
-def _square_to(normal, ports):
-    """From where a plane is seen square on, the left port on the left; from above where that is no matter."""
-    x, y, z = normal
-    turn = np.degrees(np.arctan2(x, -y)) if np.hypot(x, y) > 1e-9 else 0.0
-    view = {"turn": turn, "tilt": np.degrees(np.arcsin(np.clip(z, -1, 1))), "eye": 0}
-    across = np.array([np.cos(np.radians(turn)), np.sin(np.radians(turn)), 0.0]) @ (ports[1] - ports[0])
-    return view if across >= 0 else view | {"turn": (turn + 360) % 360 - 180, "tilt": -view["tilt"]}
 
 
 def _patch(points, up, room=1.0):

@@ -26,7 +26,21 @@ from ergokit._check import (
     target_points,
 )
 from ergokit.figures.plain import lifted, line, traces, xy
-from ergokit.figures.style import CARD, GREEN, GREY, INK, LEFT, ORANGE, PLAIN, PURPLE, RIGHT, sign, sign_of, target_sign
+from ergokit.figures.style import (
+    CARD,
+    GREEN,
+    GREY,
+    INK,
+    LEFT,
+    ORANGE,
+    PLAIN,
+    PURPLE,
+    RIGHT,
+    sign,
+    sign_of,
+    target_sign,
+    to_scale,
+)
 from ergokit.guidance.studies import advised
 from ergokit.surfaces import Surface
 from ergokit.triangulation import manipulation_angle
@@ -234,17 +248,9 @@ def turn_figure(length: float, moved: float, width: float = 640) -> go.Figure:
             go.Scatter(name="target", x=[0], y=[0], mode="markers", marker=target_sign(18)),
         ]
     )
-    side = {"visible": False, "fixedrange": True}
     low, high = -0.12 * length, length + moved + 0.05 * length
     tall = 1.35 * moved
-    figure.update_layout(
-        **PLAIN,
-        width=width,
-        height=max(round(width * 2 * tall / (high - low)), 40),
-        margin={"l": 0, "r": 0, "t": 0, "b": 0},
-        xaxis=side | {"range": (low, high)},
-        yaxis=side | {"range": (-tall, tall)},
-    )
+    figure.update_layout(to_scale(width, max(round(width * 2 * tall / (high - low)), 40), (low, high), (-tall, tall)))
     figure.update_traces(hoverinfo="skip")
     write = {"showarrow": False}
     figure.add_annotation(

@@ -164,6 +164,10 @@ _MONITOR = (
     "If the horizon is tilted, turn the camera head; if you see the work from the side, move yourself, the "
     "screen or the camera."
 )
+_PIVOT = (
+    "The hole is the pivot. The lever on your side ends at the hand, not at the end of the shaft. With little shaft outside "
+    "the tip runs ahead of the hand; with much outside it lags behind."
+)
 _RULES = (
     "Each of these rules is sound by itself. Together they leave no place for a lens that is fixed at the wall, midway between "
     "the ports. Say which rule you would give up, and why."
@@ -401,15 +405,7 @@ def _measures():
 
 def _lever(placement, focus):
     ports, target = (placement.left_port, placement.right_port), placement.targets[focus]
-    found = shown_as(
-        "lever",
-        GALLERY["lever"](placement, focus),
-        (0, 0, 70),
-        "The hole is the pivot. The lever on your side ends at the hand, not at the end of the shaft. With "
-        "little shaft outside "
-        "the tip runs ahead of the hand; with much outside it lags behind.",
-        derives=DERIVED["lever"],
-    )
+    found = _of_gallery("lever", placement, focus, (0, 0, 70), _PIVOT)
     shaft, reach = placement.shafts[0], placement.handle_reach
     travel = float(tip_travel_per_hand_travel(ports[0], target, shaft, reach))
     without, slips = float(length_ratio(ports[0], target, shaft)), WORDS["tip_travel"]["slips"]
