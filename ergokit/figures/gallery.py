@@ -432,23 +432,10 @@ def tolerance(placement, focus=0):
     )
 
 
-_DRAWN = {
-    "triangle": triangle,
-    "side by side": side_by_side,
-    "zone": zone,
-    "zone in space": zone_in_space,
-    "angle map": angle_map,
-    "monitor": monitor,
-    "lever": lever,
-    "elevation": elevation,
-    "experiments": experiments,
-    "rules": rules,
-    "box": box,
-    "tolerance": tolerance,
-}
+_DRAWN = (triangle, side_by_side, zone, zone_in_space, angle_map, monitor, lever, elevation, experiments, rules, box, tolerance)
 _CHECKS = {"placement": a(Placement), "other": a(Placement), "surface": a(WedgeBox, FlatBox), "numbers": flag}
 #: Name -> function of a placement, in the order of a talk.
-GALLERY: dict[str, Callable[..., go.Figure]] = {name: checked(**_CHECKS)(draw) for name, draw in _DRAWN.items()}
+GALLERY: dict[str, Callable[..., go.Figure]] = {draw.__name__.replace("_", " "): checked(**_CHECKS)(draw) for draw in _DRAWN}
 
 
 #: What each figure needs of a placement that tape readings may leave open.

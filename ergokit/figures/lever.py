@@ -49,7 +49,7 @@ def plain_lever(inserted_lengths, shafts, handle_reach, hand_travel, numbers=Tru
     drawn, words = [], []
     for row, (inside, shaft) in enumerate(zip(inserted_lengths, shafts, strict=True)):
         lever = _lever(inside, shaft, handle_reach)
-        drawing = _drawn(*lever, travel)
+        drawing = _drawn(*lever[:3], travel)
         parts = {name: _xy(points, row) for name, points in drawing.items()}
         drawn += [trace | {"name": f"{trace['name']} {row + 1}"} for trace in traces(_PARTS, parts, hoverinfo="skip")]
         frame = (left, _TOP - _ROW), (right, _TOP)
@@ -73,7 +73,7 @@ def _lever(inside, shaft, reach):
     return inside, outside, reach, ratio, float(tip_travel_per_hand_travel(port, target, shaft, reach))
 
 
-def _drawn(inside, outside, reach, ratio, travel_ratio, travel):
+def _drawn(inside, outside, reach, travel):
     """Points of each part, the hole at the origin."""
     arm = outside + reach
     turn = travel / arm  # radians: the hand's path is an arc about the hole
