@@ -243,6 +243,12 @@ def test_a_second_placement_is_one_of_the_reader_s_boxes(tmp_path):
     assert "Two placements: 59.9" in kit.files[0].read_text(encoding="utf-8")
 
 
+def test_something_is_set_beside_it_from_the_start():
+    second = talk_kit().second
+    assert second.label == "the same, ports half as far apart"
+    assert None not in dict(second.options).values(), "for ipywidgets None is no choice, and a hash decides which list it shows"
+
+
 @pytest.mark.parametrize("times", [1, 2])
 def test_an_interrupted_kernel_leaves_no_making(tmp_path, monkeypatch, times):
     """Interrupted once while files are written, and once more while that is being told."""

@@ -56,10 +56,7 @@ def carton_explorer() -> CartonExplorer:
     return CartonExplorer(start.opened("", known[0].name) if known else start)
 
 
-@lru_cache(maxsize=16)
-def _ways(edges, phone):
-    """The ways of a carton for a phone, once: a name that is typed changes neither."""
-    return ways_to_lay(edges, phone=phone)
+_ways = lru_cache(maxsize=16)(ways_to_lay)  # once a carton and phone: a name that is typed changes neither
 
 
 @lru_cache(maxsize=16)
@@ -82,7 +79,7 @@ class CartonForm(BoxForm):
 
     @property
     def ways(self):
-        return _ways(self.edges, self.phone)
+        return _ways(self.edges, phone=self.phone)
 
     @property
     def laid(self):

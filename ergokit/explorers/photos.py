@@ -55,9 +55,7 @@ def photo_explorer(design: BoxDesign, check: TapeCheck | None = None) -> PhotoEx
     return PhotoExplorer(Photos(boxes, next(iter(boxes))))
 
 
-@lru_cache(maxsize=8)
-def _marked(design, paper):
-    return marked_box(design, paper=paper)
+_marked = lru_cache(maxsize=8)(marked_box)
 
 
 @dataclass(frozen=True)
@@ -83,7 +81,7 @@ class Photos:
     @property
     def box(self):
         """The box's marked sheets."""
-        return _marked(self.design, self.paper)
+        return _marked(self.design, paper=self.paper)
 
     @property
     def readings(self):
