@@ -59,7 +59,7 @@ def inscribed_angle_figure(
         deepest, widest = max(deepest, h.max()), max(widest, x.max())
         figure.add_scatter(x=x, y=-h, mode="lines", line={"color": GREEN, "width": 3, "dash": dash}, hoverinfo="skip")
         arcs.append((f"{angle:g}°", np.column_stack([x, -h])))
-    strokes = [arc[::6] for _, arc in arcs]
+    strokes: list = [arc[::6] for _, arc in arcs]
     marks: list[Sequence[float]] = [left[:2], right[:2]]
     for offset, depth in targets:
         deepest, widest = max(deepest, depth), max(widest, abs(offset))
