@@ -90,8 +90,8 @@ def fit(control, value):
     control.value = value
 
 
-def toggle(text, tip, width, on=False):
-    return w.ToggleButton(on, description=text, tooltip=tip, layout=Layout(width=width))
+def toggle(text, tip, width):
+    return w.ToggleButton(description=text, tooltip=tip, layout=Layout(width=width))
 
 
 def tick(text, tip, width="auto", on=False):

@@ -163,11 +163,11 @@ def _onto(points, target, normal):
     return points - ((points - target) @ normal)[..., None] * normal
 
 
-def _patch(points, up, room=1.0):
-    """The corners of a rectangle in a plane about points of it, closed."""
+def _patch(points, up):
+    """The corners of a rectangle in a plane, 1 cm about points of it, closed."""
     level = _unit(np.cross([0.0, 1.0, 0.0], up))
     away = np.cross(up, level)
     along = np.stack([level, away])
-    (left, near), (right, far) = (points @ along.T).min(axis=0) - room, (points @ along.T).max(axis=0) + room
+    (left, near), (right, far) = (points @ along.T).min(axis=0) - 1, (points @ along.T).max(axis=0) + 1
     corners = np.array([(left, near), (right, near), (right, far), (left, far), (left, near)])
     return corners @ along + (points[0] @ up) * up

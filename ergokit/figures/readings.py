@@ -129,8 +129,8 @@ _NAMES = {
 }
 
 
-def _sign(symbol, colour, size=13):
-    return {"mode": "markers", "marker": {"symbol": symbol, "color": colour, "size": size}}
+def _sign(symbol, colour):
+    return {"mode": "markers", "marker": {"symbol": symbol, "color": colour, "size": 13}}
 
 
 _SIGNS = {
