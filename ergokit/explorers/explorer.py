@@ -145,7 +145,7 @@ class Explorer(Below):
             value = read(self.state, name)
             if isinstance(widget, Picture):
                 if not widget.shows(value):
-                    raise AssertionError("the picture does not show the state.")
+                    raise AssertionError("the picture shows another state.")
             elif on_grid(widget, shown := getattr(widget, trait)) != on_grid(widget, value):
                 raise AssertionError(f"{name} is {value}; its control shows {shown}.")
         if self.status.value != said(self.refusal or self.state.notice, wrong=bool(self.refusal)):
