@@ -195,14 +195,14 @@ def test_readings_that_cannot_be_are_answered_in_the_status_line(readings, says)
 def test_exercise_catches_an_explorer_that_does_not_follow():
     explorer = placement_explorer()
     explorer.show = lambda *args: None
-    with pytest.raises(AssertionError, match=r"port x is -1\.0; its control shows -8\.0"):
+    with pytest.raises(AssertionError, match="the picture shows another state"):
         exercise(explorer)
 
 
 def test_exercise_catches_a_scene_that_does_not_follow(monkeypatch):
     explorer = placement_explorer()
     monkeypatch.setattr(explorer.picture, "show", lambda drawing: None)
-    with pytest.raises(AssertionError, match=r"the picture shows the manipulation angle as 60\.0°"):
+    with pytest.raises(AssertionError, match="the picture shows another state"):
         exercise(explorer)
 
 

@@ -73,12 +73,9 @@ class BoxFormExplorer(Explorer):
         self.opens = choice([NEW], "open a box that you saved", "170px")
         self.name = w.Text(placeholder="a name", tooltip="the box's name", layout=layout, continuous_update=False)
         self.bind(self.name, "name", event=BoxForm.named)
+        self.display(self.opens, lambda state: (NEW, *state.boxes), trait="options")
         self.bind(self.opens, "opens", event=type(self.start).opened)
         return [labelled("open", self.opens, "28px", "60px"), labelled("name", self.name, "28px", "60px")]
-
-    def show(self, state):
-        self.opens.options = [NEW, *state.boxes]
-        super().show(state)
 
     def reset(self):
         """Back to the form as it was opened; what was saved meanwhile stays in the list."""

@@ -14,16 +14,11 @@ from ergokit.explorers.box_form import NAMING, NEW, BoxForm, BoxFormExplorer, ty
 from ergokit.explorers.controls import Layout, button, choice, entry, labelled, tick
 from ergokit.explorers.paper import template_link
 from ergokit.figures.carton import plain_carton
-from ergokit.figures.picture import Picture
 from ergokit.placement.demo import CARTON
 from ergokit.surfaces import WedgeBox
 from ergokit.template import PAPERS
 
-_EDGES = {
-    "first edge": "of the carton, from outside",
-    "second edge": "of the carton, from outside",
-    "third edge": "of the carton, from outside",
-}
+_EDGES = ("first edge", "second edge", "third edge")
 #: Field of a `Phone` -> its label and how to measure it.
 _PHONE = {
     "length": ("long side (cm)", "of the phone, in its case if the case stays on"),
@@ -61,10 +56,7 @@ def carton_explorer() -> CartonExplorer:
     return CartonExplorer(start.opened("", known[0].name) if known else start)
 
 
-@lru_cache(maxsize=16)
-def _ways(edges, phone):
-    """The ways of a carton for a phone, once: a name that is typed changes neither."""
-    return ways_to_lay(edges, phone=phone)
+_ways = lru_cache(maxsize=16)(ways_to_lay)  # once a carton and phone: a name that is typed changes neither
 
 
 @lru_cache(maxsize=16)
@@ -87,7 +79,7 @@ class CartonForm(BoxForm):
 
     @property
     def ways(self):
-        return _ways(self.edges, self.phone)
+        return _ways(self.edges, phone=self.phone)
 
     @property
     def laid(self):
@@ -100,8 +92,15 @@ class CartonForm(BoxForm):
 
     def text(self, name):
         """What a box of the form says."""
-        value = self.edges[list(_EDGES).index(name)] if name in _EDGES else getattr(self.phone, name)
+        value = self.edges[_EDGES.index(name)] if name in _EDGES else getattr(self.phone, name)
         return f"{value:.6g}"
+
+    def title(self):
+        return f"<b>{html.escape(self.name) or 'A new box'}</b>{'' if self.saved else ', not saved yet'}"
+
+    def listed(self):
+        """The ways to lay the carton, a line each."""
+        return tuple(_said(i, way) for i, way in enumerate(self.ways, 1))
 
     def link(self):
         """To the template of the box shown, and of no other."""
@@ -115,7 +114,7 @@ class CartonForm(BoxForm):
             raise ValueError(f"{'This size of the phone' if name in _PHONE else 'This edge'} is needed; type it again.")
         if name in _EDGES:
             edges = list(self.edges)
-            edges[list(_EDGES).index(name)] = value
+            edges[_EDGES.index(name)] = value
             return self._changed(edges=tuple(edges))
         return self._changed(phone=replace(self.phone, **{name: value}))
 
@@ -160,7 +159,7 @@ class CartonExplorer(BoxFormExplorer):
         return self.state.design
 
     def build(self):
-        self.typed = {name: entry(name, tip) for name, tip in _EDGES.items()}
+        self.typed = {name: entry(name, "of the carton, from outside") for name in _EDGES}
         self.typed |= {name: entry(label, tip) for name, (label, tip) in _PHONE.items()}
         self.end = choice([(words, end) for end, words in _ENDS.items()], "the end at which the lens is", "170px")
         self.paper = choice(list(PAPERS), "the paper of the template", "100px")
@@ -171,32 +170,18 @@ class CartonExplorer(BoxFormExplorer):
         self.bind(self.paper, "paper")
         self.bind(self.markers, "markers")
         self.bind(self.end, "end", lambda state, _: state.phone.lens_at, CartonForm.turned)
+        self.display(self.ways, CartonForm.listed, trait="options")
         self.bind(self.ways, "way", lambda state, _: state.ways.index(state.laid), CartonForm.chosen, trait="index")
-        self.save = button("Save this box", "keep it for the other lessons", lambda: self.dispatch(CartonForm.kept), "120px")
-        self.save.button_style = "primary"
+        tip = "keep it for the other lessons"
+        self.save = button("Save this box", tip, lambda: self.dispatch(CartonForm.kept), "120px", primary=True)
         about = "The closed carton with its cut, its two wedges, and one wedge laid on its cut."
-        self.picture = Picture(plain_carton(self.start.laid.box, *_SIZE), about=about)
-        self.holes, self.link = w.HTML(layout=Layout(width=f"{_SIZE[0]}px")), w.HTML()
-        self.title = w.HTML()
+        self.picture = self.drawn(lambda state: plain_carton(state.laid.box, *_SIZE), about=about)
+        self.holes, self.link, self.title = w.HTML(layout=Layout(width=f"{_SIZE[0]}px")), w.HTML(), w.HTML()
+        self.display(self.title, CartonForm.title)
+        self.display(self.link, CartonForm.link)
+        self.display(self.holes, _holes)
         right = [self.status, self.title, self.picture, _heading("The ways to lay it, the best first"), self.ways]
         return [w.HBox([self._form(), w.VBox([*right, self.link, self.holes])])]
-
-    def show(self, state):
-        link = state.link()
-        drawing = plain_carton(state.laid.box, *_SIZE)
-        options = [_said(i, way) for i, way in enumerate(state.ways, 1)]
-        if self.ways.options != tuple(options):
-            self.ways.options = options
-        super().show(state)
-        self.picture.show(drawing)
-        self.title.value = f"<b>{html.escape(state.name) or 'A new box'}</b>{'' if state.saved else ', not saved yet'}"
-        self.link.value = link
-        self.holes.value = _holes(state)
-
-    def follows(self):
-        super().follows()
-        if self.link.value != self.state.link():
-            raise AssertionError("the link is not to the template of the box shown.")
 
     def _form(self):
         phone = [labelled(label, self.typed[name], "27px", "142px") for name, (label, _) in _PHONE.items()]

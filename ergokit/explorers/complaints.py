@@ -11,10 +11,9 @@ from ergokit._check import checked, flag
 from ergokit.explorers import measures
 from ergokit.explorers.cells import close
 from ergokit.explorers.controls import HIDDEN, Layout, button, choice, labelled, toggle
-from ergokit.explorers.explorer import Explorer, compare
+from ergokit.explorers.explorer import Explorer
 from ergokit.explorers.placement import placement_explorer
 from ergokit.figures import VIEWS, scene
-from ergokit.figures.picture import Picture
 from ergokit.figures.scene import extent
 from ergokit.figures.space import framed
 from ergokit.guidance.cautions import FOR_EDUCATION
@@ -59,6 +58,29 @@ class _Chosen:
     def notice(self):
         return STOP
 
+    @property
+    def view(self):
+        return framed(extent(self.row.before), VIEWS["from the operator"], _SIZE["width"] / _SIZE["height"])
+
+    def drawing(self):
+        return {"items": scene(self.placement, numbers=self.numbers)} | _SIZE
+
+    def table(self):
+        rows = [row for row in rows_of(self.placement) if row.quantity == self.row.quantity]
+        return measures.table(rows) if rows and self.numbers else ""
+
+    def told(self):
+        return measures.sentence(rows_of(self.placement)) if self.numbers else ""
+
+    def words(self):
+        row = self.row
+        cells = (row.measure, row.cause, row.change, row.also, row.ask)
+        lines = [
+            f"<tr><td><b>{head}</b></td><td>{html.escape(cell)}</td></tr>" for head, cell in zip(_HEADS, cells, strict=True)
+        ]
+        numbers = f"<p>{html.escape(row.numbers)}</p>" if self.numbers else HIDDEN
+        return f'<table style="line-height: 18px">{"".join(lines)}</table>{numbers}'
+
     def choosing(self, _, name):
         """Another complaint, before any change."""
         return replace(self, name=name, changed=False)
@@ -84,7 +106,10 @@ class ComplaintExplorer(Explorer):
         self.changed = toggle("after the first change", "before the first change, or after it", "170px")
         self.bind(self.changed, "changed", event=_Chosen.changing)
         self.words, self.table = w.HTML(), w.HTML()
-        self.picture = Picture(self._drawing(self.start), self._view(self.start), "The box that shows the complaint.")
+        self.display(self.words, _Chosen.words)
+        self.display(self.table, _Chosen.table)
+        self.display(self.description, _Chosen.told)
+        self.picture = self.drawn(_Chosen.drawing, about="The box that shows the complaint.", view=self.start.view)
         tip = "open this box below, to move its ports, target and camera"
         buttons = w.HBox([self.changed, self.numbers, self.restart, button("explore this box", tip, self.explore, "130px")])
         self.below = w.VBox()
@@ -103,47 +128,11 @@ class ComplaintExplorer(Explorer):
         for earlier in opened:
             close(earlier)
 
-    @staticmethod
-    def _drawing(state):
-        return {"items": scene(state.placement, numbers=state.numbers)} | _SIZE
-
-    @staticmethod
-    def _view(state):
-        points = extent(state.row.before)
-        return framed(points, VIEWS["from the operator"], _SIZE["width"] / _SIZE["height"])
-
     def show(self, state):
-        drawing, words, table = self._drawing(state), self._words(state), self._table(state)
         super().show(state)
         self._leave()
         if state.name != self.state.name:
-            self.picture.view = self._view(state)
-        self.picture.show(drawing)
-        self.words.value, self.table.value = words, table
-        self.description.value = measures.sentence(rows_of(state.placement)) if state.numbers else ""
-
-    @staticmethod
-    def _words(state):
-        row = state.row
-        cells = (row.measure, row.cause, row.change, row.also, row.ask)
-        lines = [
-            f"<tr><td><b>{head}</b></td><td>{html.escape(cell)}</td></tr>" for head, cell in zip(_HEADS, cells, strict=True)
-        ]
-        numbers = f"<p>{html.escape(row.numbers)}</p>" if state.numbers else HIDDEN
-        return f'<table style="line-height: 18px">{"".join(lines)}</table>{numbers}'
-
-    @staticmethod
-    def _table(state):
-        if not state.numbers:
-            return ""
-        rows = [row for row in rows_of(state.placement) if row.quantity == state.row.quantity]
-        return measures.table(rows) if rows else ""
-
-    def follows(self) -> None:
-        """Raise AssertionError unless the picture and the words show the state."""
-        super().follows()
-        shown = self.picture.part("target")["at"][0]
-        compare([("the target", shown, self.placement.targets[0]), ("the words", self.words.value, self._words(self.state))])
+            self.picture.view = state.view
 
     def exercise(self) -> str:
         """Open every complaint before and after its change, and check what is shown; ends where it began."""

@@ -14,9 +14,8 @@ from ergokit import datasets
 from ergokit._check import checked, flag, refused
 from ergokit._types import Rules
 from ergokit.explorers.controls import HIDDEN, Layout, choice, group, labelled, slider
-from ergokit.explorers.explorer import compare
+from ergokit.explorers.measures import unseen
 from ergokit.explorers.ranges import RangeTrack, Ruled, RulesExplorer
-from ergokit.figures.picture import Picture
 from ergokit.figures.rules import plain_rules
 from ergokit.guidance import CAUTION, Conflicts, conflicts
 from ergokit.guidance.quantities import named_in, range_in_words, ranges
@@ -131,7 +130,7 @@ class Ruling(Ruled):
 
     def told(self):
         words = "; ".join(self.drawing()["data"][-1]["text"])
-        return f'<div class="ergokit-description">{html.escape(words)}.</div>'
+        return unseen(f"{html.escape(words)}.")
 
 
 class ConflictExplorer(RulesExplorer):
@@ -152,7 +151,7 @@ class ConflictExplorer(RulesExplorer):
         self.axis = choice(named_in("conflicts"), "the quantity that the bars show", "190px")
         self.verdict = w.HTML(layout=Layout(max_height="250px", overflow="auto"))
         self.sources = w.HTML()
-        self.picture = Picture(self.start.drawing(), about="Bars that show which values of one quantity the rules leave.")
+        self.picture = self.drawn(Ruling.drawing, about="Bars that show which values of one quantity the rules leave.")
         self.bind(self.controls["instrument length"], "instrument_length")
         self.bind(hole, "camera_hole")
         self.bind(self.camera, "camera")
@@ -178,17 +177,6 @@ class ConflictExplorer(RulesExplorer):
             self.sources,
         ]
         return [w.HBox([w.VBox(left, layout=Layout(width="386px", flex="0 0 auto")), w.VBox(right)])]
-
-    def show(self, state):
-        drawing = state.drawing()
-        super().show(state)
-        self.picture.show(drawing)
-
-    def follows(self):
-        super().follows()
-        compare(
-            [("the bars", "; ".join(self.picture.part("words")["text"]), "; ".join(self.state.drawing()["data"][-1]["text"]))]
-        )
 
 
 def _row(name):

@@ -10,6 +10,7 @@ import ipywidgets as w
 import traitlets as t
 
 from ergokit._check import MOST_TARGETS, brief, read_point, refused, target_points
+from ergokit.explorers.cells import keep_one
 from ergokit.figures.style import lab_css
 from ergokit.terms import QUANTITIES, is_measure
 from ergokit.terms import entry as entry_of
@@ -97,8 +98,8 @@ def fit(control, value):
     control.value = value
 
 
-def toggle(text, tip, width, on=False):
-    return w.ToggleButton(on, description=text, tooltip=tip, layout=Layout(width=width))
+def toggle(text, tip, width):
+    return w.ToggleButton(description=text, tooltip=tip, layout=Layout(width=width))
 
 
 def tick(text, tip, width="auto", on=False):
@@ -115,9 +116,9 @@ def choice(options, tip, width=_TRACK):
     return w.Dropdown(options=options, tooltip=tip, layout=Layout(width=width))
 
 
-def button(text, tip, action=None, width="auto"):
+def button(text, tip, action=None, width="auto", primary=False):
     """A button; one without an action is the browser's own."""
-    made = w.Button(description=text, tooltip=tip, layout=Layout(width=width))
+    made = w.Button(description=text, tooltip=tip, layout=Layout(width=width), button_style="primary" if primary else "")
     if action:
         made.on_click(lambda _: action())
     return made
@@ -143,6 +144,15 @@ def named_points(text):
     return list(found.items())
 
 
+def points_named(pairs):
+    """The list of pairs of name and point, to a tenth of a millimetre, as `named_points` reads it.
+
+    >>> points_named([("needle", (0.0, 9.0, 0.5))])
+    'needle: 0, 9, 0.5'
+    """
+    return "\n".join(f"{name}: {', '.join(f'{round(part, 2) + 0:g}' for part in point)}" for name, point in pairs)
+
+
 def _named_point(line):
     name, _, point = line.rpartition(":")
     try:
@@ -151,6 +161,19 @@ def _named_point(line):
     except ValueError:
         pass
     raise ValueError(f"{brief(line.strip())} is not a target; type a line such as  needle: 0, 9, 0  (targets).")
+
+
+def upload(accept, text, tip, width, take):
+    """A button that loads a file and calls `take` with it: its ``"name"``, ``"size"`` and ``"content"``."""
+    made = w.FileUpload(accept=accept, description=text, tooltip=tip, layout=Layout(width=width))
+
+    def hear(change):
+        if change.new:
+            take(change.new[0])
+            made.value = ()  # so that the same file can be chosen again
+
+    made.observe(hear, "value")
+    return made
 
 
 def said(message, wrong=False):
@@ -189,20 +212,33 @@ class SaveLink(w.HTML):
         return "The link to your file appears here once this cell has run (Shift + Enter)."
 
 
-class LinkForm(w.VBox):
+class Below(w.VBox):
+    """What a cell shows, in the kit's look, until the cell runs again; before it has run, `what` appears is said."""
+
+    what = "The explorer appears"
+
+    def __init__(self, parts, *classes):
+        super().__init__([STYLE, *parts])
+        for name in ("ergokit", *classes):
+            self.add_class(name)
+        keep_one(self)
+
+    def __repr__(self):
+        return f"{self.what} here once this cell has run (Shift + Enter)."
+
+
+class LinkForm(Below):
     """Controls, and below them what `make` makes of their values: anew after each change, or the sentence that refuses it."""
+
+    what = "The form appears"
 
     def __init__(self, controls, make):
         self.controls_by_name, self._make, self.made = controls, make, w.VBox()
         for control in controls.values():
             control.observe(lambda _: self.remake(), "value")
         rows = [labelled(name, control) for name, control in controls.items()]
-        super().__init__([STYLE, *rows, self.made])
-        self.add_class("ergokit")
+        super().__init__([*rows, self.made])
         self.remake()
-
-    def __repr__(self):
-        return "The form appears here once this cell has run (Shift + Enter)."
 
     def remake(self) -> None:
         try:

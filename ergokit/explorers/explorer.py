@@ -7,7 +7,7 @@ reader's words, where no such state exists. An explorer only passes events on, a
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from threading import RLock
 from typing import Any, ClassVar
@@ -17,8 +17,8 @@ import numpy as np
 
 from ergokit._check import refused
 from ergokit._files import decoded
-from ergokit.explorers.cells import keep_one
-from ergokit.explorers.controls import STYLE, Layout, button, fit, on_grid, said, toggle
+from ergokit.explorers.controls import Below, Layout, button, fit, on_grid, said, toggle, upload
+from ergokit.figures.picture import Picture
 
 
 def changed(state, name, value):
@@ -26,14 +26,13 @@ def changed(state, name, value):
     return replace(state, **{name: value})
 
 
-class Explorer(w.VBox):
+class Explorer(Below):
     """An explorer of a `start`; `state` is what it shows now, and `refusal` says why the last move was not possible, or "".
 
     A subclass gives
 
-    - `build()`: makes its widgets, binds its controls, and returns the parts that stand below each other,
-    - `show(state)`: computes all that can be refused, then calls this class's, then sets what it has beside controls,
-    - `follows()`: calls this class's, then compares what is drawn and written with the state.
+    - `build()`: makes its widgets, binds its controls and all that shows the state, and returns the parts below each other,
+    - where there is more to set or to compare, `show(state)` and `follows()`, which call this class's.
     """
 
     #: A control may be heard in another thread than that of a search or a cell: one event is dealt with after the other.
@@ -42,7 +41,7 @@ class Explorer(w.VBox):
     def __init__(self, start):
         self.start = self.state = start
         self.refusal = ""
-        self._bound = []  # (control, trait, name, read): a control shows read(state, name)
+        self._bound = []  # (widget, trait, name, read): a widget shows read(state, name)
         self._showing = False  # while widgets are set, what they report is not a reader's move
         self.status = w.HTML(layout=Layout(min_height="28px"))
         self.description = w.HTML(layout=Layout(height="0"))  # for a screen reader
@@ -52,13 +51,8 @@ class Explorer(w.VBox):
         self.projector = button("projector", "only the picture and the large numbers; Escape leaves", width="85px")
         self.projector.add_class("ergokit-projector")  # the browser does it alone
         self.large = w.HTML()  # the numbers that matter most
-        super().__init__([STYLE, *self.build(), self.description])
-        self.add_class("ergokit")
-        keep_one(self)
+        super().__init__([*self.build(), self.description])
         self._show(start)
-
-    def __repr__(self):
-        return "The explorer appears here once this cell has run (Shift + Enter)."
 
     def bind(
         self,
@@ -88,18 +82,19 @@ class Explorer(w.VBox):
         """Let a widget show ``read(state, *about)``, and hear nothing from it."""
         self._bound.append((widget, trait, read.__name__, lambda state, _: read(state, *about)))
 
+    def drawn(self, read: Callable, *given: Any, about: str, view: Mapping | None = None) -> Picture:
+        """A picture that shows ``read(state, *given)`` and is called `about`; see `Picture` for both and for a `view`."""
+        picture = Picture(read(self.start, *given), view, about)
+        self.display(picture, read, *given)
+        return picture
+
     def table_upload(self, tip: str) -> w.FileUpload:
         """A button that loads a CSV file: the event is the state's ``loaded(text)``."""
-        upload = w.FileUpload(accept=".csv", description="load a table", tooltip=tip, layout=Layout(width="130px"))
 
-        def load(change):
-            if change.new:
-                [file] = change.new
-                self.dispatch(lambda state: state.loaded(decoded(bytes(file["content"]), file["name"])))
-                upload.value = ()  # so that the same file can be chosen again
+        def load(file):
+            self.dispatch(lambda state: state.loaded(decoded(bytes(file["content"]), file["name"])))
 
-        upload.observe(load, "value")
-        return upload
+        return upload(".csv", "load a table", tip, "130px", load)
 
     def dispatch(self, event: Callable, *given: Any, draft: bool = False) -> bool:
         """Show the state that ``event(state, *given)`` returns; where it refuses, keep the last one and say why.
@@ -139,15 +134,19 @@ class Explorer(w.VBox):
         raise NotImplementedError
 
     def show(self, state: Any) -> None:
-        """Let every control show the state. The only place, with a subclass's, where widgets are set."""
-        for control, trait, name, read in self._bound:
-            put(control, trait, read(state, name))
+        """Let every widget show the state, once all of it is known; only here, and in a subclass's, are widgets set."""
+        values = [read(state, name) for *_, name, read in self._bound]
+        for (widget, trait, *_), value in zip(self._bound, values, strict=True):
+            put(widget, trait, value)
 
     def follows(self) -> None:
         """Raise AssertionError unless controls, pictures and words show the state."""
-        for control, trait, name, read in self._bound:
-            shown, value = getattr(control, trait), on_grid(control, read(self.state, name))
-            if on_grid(control, shown) != value:
+        for widget, trait, name, read in self._bound:
+            value = read(self.state, name)
+            if isinstance(widget, Picture):
+                if not widget.shows(value):
+                    raise AssertionError("the picture shows another state.")
+            elif on_grid(widget, shown := getattr(widget, trait)) != on_grid(widget, value):
                 raise AssertionError(f"{name} is {value}; its control shows {shown}.")
         if self.status.value != said(self.refusal or self.state.notice, wrong=bool(self.refusal)):
             raise AssertionError(f"the status line shows {self.status.value}; the state says {self.state.notice}.")
@@ -155,7 +154,9 @@ class Explorer(w.VBox):
 
 def put(control, trait, value):
     """Let a control show a value: a slider's track grows where the value lies outside."""
-    if isinstance(control, w.FloatSlider | w.BoundedFloatText):
+    if isinstance(control, Picture):
+        control.show(value)
+    elif isinstance(control, w.FloatSlider | w.BoundedFloatText):
         fit(control, value)
     elif getattr(control, trait) != value:
         setattr(control, trait, value)

@@ -97,11 +97,9 @@ class ShowOfHands(Explorer):
         self.kept = w.HTML()
         self.display(self.bars, _drawn)
         rows = [w.HBox([label, count]) for label, count in zip(self.ranges, self.counts, strict=True)]
-        under = w.HBox([self.answer, button("clear", "no hands yet", self._clear, "70px"), self.status])
+        clear = button("clear", "no hands yet", lambda: self.dispatch(Hands.asking, "asked", self.state.asked), "70px")
+        under = w.HBox([self.answer, clear, self.status])
         return [labelled("question", asked, width="80px"), self.bars, w.HBox(rows), under, self.kept]
-
-    def _clear(self):
-        self.dispatch(Hands.asking, "asked", self.state.asked)
 
     def _keep(self, change):
         """Keep the hands of a question once, when its answer shows."""

@@ -10,8 +10,7 @@ import ipywidgets as w
 from ergokit import desk
 from ergokit._check import a, checked, read_number
 from ergokit.explorers.controls import Layout, button, labelled, save_link
-from ergokit.explorers.explorer import Explorer, compare
-from ergokit.figures.picture import Picture
+from ergokit.explorers.explorer import Explorer
 from ergokit.figures.session import plain_log
 from ergokit.hands_on import Evening, PracticeLog
 
@@ -58,6 +57,12 @@ class _Noted:
     numbers: bool = True
     notice: str = "Minutes in the box, for yourself only."
 
+    def drawing(self):
+        return plain_log(self.log, _WIDTH)
+
+    def link(self):
+        return save_link("log.csv", self.log.to_csv().encode(), "text/csv", "save as CSV")
+
     def adding(self):
         """The log with the evening that is typed."""
         day = self.day.strip() or date.today().isoformat()
@@ -100,26 +105,14 @@ class LogExplorer(Explorer):
         tip = "a CSV file with day, minutes, pair and trained"
         self.upload = self.table_upload(tip)
         self.saved = w.HTML()
-        self.picture = Picture(plain_log(self.start.log, _WIDTH), about="Minutes in the box, a bar for each evening.")
+        self.display(self.saved, _Noted.link)
+        self.picture = self.drawn(_Noted.drawing, about="Minutes in the box, a bar for each evening.")
         row = w.HBox([button("add", "note this evening", self.add, "60px"), self.upload, self.saved])
         return [w.HBox([w.VBox(made), w.VBox([self.picture])]), row, self.status]
 
     def add(self) -> None:
         """Note the evening that is typed."""
         self.dispatch(_Noted.adding)
-
-    def show(self, state):
-        drawing = plain_log(state.log, _WIDTH)
-        super().show(state)
-        self.picture.show(drawing)
-        self.saved.value = save_link("log.csv", state.log.to_csv().encode(), "text/csv", "save as CSV")
-
-    def follows(self) -> None:
-        """Raise AssertionError unless the bars show the log."""
-        super().follows()
-        days = self.log.per_day()
-        bars = self.picture.part("minutes")
-        compare([("the minutes", bars["y"], list(days.values())), ("the days", ", ".join(bars["x"]), ", ".join(days))])
 
     def exercise(self) -> str:
         """Note an evening in a log of its own, wrongly once, and check the chart; this one stays as it is."""

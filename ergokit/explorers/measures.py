@@ -81,6 +81,16 @@ def _large(group, verdicts, numbers):
     return f'<div title="{tip}"><button>{quantity}</button><b>{values}</b>{spread}<span>{signs} {advice}</span></div>'
 
 
+def part_told(state, i):
+    """One part of what a state has told: the large numbers, the table, the words below it, or those for a screen reader."""
+    return state.told[i]
+
+
+def unseen(words):
+    """What a screen reader says, out of sight."""
+    return f'<div class="ergokit-description">{words}</div>'
+
+
 def sentence(rows, opening="Two instruments, a camera and a target in 3D."):
     """What the picture shows, for somebody who cannot see it."""
     said = (f"{' '.join(filter(None, (row.side, row.quantity)))} {with_uncertainty(row)} {row.unit}".strip() for row in rows)

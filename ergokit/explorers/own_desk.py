@@ -9,8 +9,7 @@ import ipywidgets as w
 
 from ergokit import desk
 from ergokit.desk import Item, Progress
-from ergokit.explorers.cells import keep_one
-from ergokit.explorers.controls import STYLE, Layout, button, said, save_link
+from ergokit.explorers.controls import Below, Layout, button, said, save_link
 
 _MOST = 200  # files listed: the newest say enough
 
@@ -26,8 +25,10 @@ def my_desk() -> MyDesk:
     return MyDesk()
 
 
-class MyDesk(w.VBox):
+class MyDesk(Below):
     """See `my_desk`. `items` are the files that it last found."""
+
+    what = "What the kit keeps for you appears"
 
     def __init__(self):
         self.about, self.table, self.files, self.link = w.HTML(), w.HTML(), w.HTML(), w.HTML()
@@ -45,13 +46,8 @@ class MyDesk(w.VBox):
             ],
             layout=Layout(align_items="center"),
         )
-        super().__init__([STYLE, self.about, self.table, row, self.status, self.files])
-        self.add_class("ergokit")
-        keep_one(self)
+        super().__init__([self.about, self.table, row, self.status, self.files])
         self.show()
-
-    def __repr__(self):
-        return "What the kit keeps for you appears here once this cell has run (Shift + Enter)."
 
     def show(self) -> None:
         """Look at the folder now."""
@@ -82,12 +78,11 @@ class MyDesk(w.VBox):
             return
         try:
             count = desk.clear()
+            self.sure.value = False
+            self.show()
+            self.status.value = said(f"{count} file{'s' * (count != 1)} deleted.")
         except ValueError as error:
             self.status.value = said(str(error), wrong=True)
-            return
-        self.sure.value = False
-        self.show()
-        self.status.value = said(f"{count} file{'s' * (count != 1)} deleted.")
 
 
 def _file(item):

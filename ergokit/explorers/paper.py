@@ -12,7 +12,6 @@ from ergokit._check import a, checked
 from ergokit._files import file_name
 from ergokit.design import BoxDesign
 from ergokit.design.layouts import box_words
-from ergokit.explorers.cells import keep_one
 from ergokit.explorers.controls import LinkForm, SaveLink, choice, number
 from ergokit.hands_on import ComparisonPanel, comparison_panel
 from ergokit.hands_on.orders import PAIRS
@@ -69,9 +68,7 @@ def comparison_form(name: str = "comparison_panel.pdf") -> LinkForm:
         told = "".join(f"<li>{html.escape(sentence)}</li>" for sentence in panel.sentences)
         return w.VBox([w.HTML(f"<ul>{told}</ul>"), comparison_link(panel, name=name)])
 
-    form = LinkForm(controls, make)
-    keep_one(form)
-    return form
+    return LinkForm(controls, make)
 
 
 @checked(name=file_name)

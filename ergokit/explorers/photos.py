@@ -13,7 +13,7 @@ import ipywidgets as w
 from ergokit import desk
 from ergokit._check import a, brief, checked
 from ergokit.design import BoxDesign
-from ergokit.explorers.controls import Layout, button, choice, group, labelled, tick
+from ergokit.explorers.controls import Layout, button, choice, group, labelled, tick, upload
 from ergokit.explorers.explorer import Explorer
 from ergokit.explorers.measures import with_uncertainty
 from ergokit.guidance.cautions import BEFORE_A_PHOTOGRAPH, HOW_TO_PHOTOGRAPH
@@ -55,9 +55,7 @@ def photo_explorer(design: BoxDesign, check: TapeCheck | None = None) -> PhotoEx
     return PhotoExplorer(Photos(boxes, next(iter(boxes))))
 
 
-@lru_cache(maxsize=8)
-def _marked(design, paper):
-    return marked_box(design, paper=paper)
+_marked = lru_cache(maxsize=8)(marked_box)
 
 
 @dataclass(frozen=True)
@@ -83,7 +81,7 @@ class Photos:
     @property
     def box(self):
         """The box's marked sheets."""
-        return _marked(self.design, self.paper)
+        return _marked(self.design, paper=self.paper)
 
     @property
     def readings(self):
@@ -145,9 +143,8 @@ class Photos:
         return state
 
 
-def added(state, files):
+def added(state, file):
     """The state with one more photograph, read from what an upload brings."""
-    file = files[0]
     if file["size"] > _MOST_BYTES:
         size = f"{file['name']} has {file['size'] / 1e6:.0f} MB"
         raise ValueError(
@@ -195,10 +192,11 @@ class PhotoExplorer(Explorer):
         self.bind(self.with_tape, "with_tape", event=Photos.taped)
         self.bind(self.folder, "folder", event=Photos.from_folder)
         kinds = ",".join((*_PICTURES, *_FILMS))
-        self.upload = w.FileUpload(accept=kinds, description="Add a picture", layout=Layout(width="150px"))
-        self.upload.observe(lambda change: self._take(change["new"]), "value")
+        self.upload = upload(kinds, "Add a picture", None, "150px", lambda file: self.dispatch(added, file))
         last = button("take away the last", "leave out the picture that was added last", self.take_away, "150px")
         self.seen, self.table = w.HTML(), w.HTML(layout=Layout(margin="0 0 0 16px"))
+        self.display(self.seen, _sketches)
+        self.display(self.table, _table)
         lines = "".join(f"<li>{html.escape(line)}</li>" for line in (*BEFORE_A_PHOTOGRAPH, *HOW_TO_PHOTOGRAPH))
         before = f'<ul style="line-height: 17px; margin: 2px 0; padding-left: 20px">{lines}</ul>'
         boxes = [labelled("box", self.box, width="30px")] if len(self.start.boxes) > 1 else []
@@ -223,17 +221,6 @@ class PhotoExplorer(Explorer):
         """Leave out the picture that was added last."""
         self.dispatch(without_last)
 
-    def show(self, state):
-        seen = f'<div class="ergokit-sketches">{"".join(_sketch(photo, state) for photo in state.photos)}</div>'
-        table = _table(state)
-        super().show(state)
-        self.seen.value, self.table.value = seen, table
-
-    def follows(self):
-        super().follows()
-        if self.table.value != _table(self.state):
-            raise AssertionError("the table does not show what the photographs say.")
-
     def exercise(self) -> str:
         """Take away and reset, which is all that needs no photograph; a sentence on what was tried."""
         self.take_away()
@@ -242,10 +229,9 @@ class PhotoExplorer(Explorer):
         self.follows()
         return "The explorer answers; pictures are yours to add."
 
-    def _take(self, files):
-        if files:
-            self.dispatch(added, files)
-            self.upload.value = ()  # room for the next
+
+def _sketches(state):
+    return f'<div class="ergokit-sketches">{"".join(_sketch(photo, state) for photo in state.photos)}</div>'
 
 
 def _sketch(photo, state):

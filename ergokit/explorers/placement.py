@@ -25,6 +25,7 @@ from ergokit.explorers.controls import (
     labelled,
     named_points,
     number,
+    points_named,
     slider,
     tick,
 )
@@ -63,14 +64,7 @@ _LISTS = {
     "monitor": "what the camera sees",
     "Python": "Python that makes this placement, to copy",
 }
-#: What a layer is called beside its box.
-_WORDS = {
-    "zone": "zone",
-    "distance": "advised lens",
-    "hands": "hands",
-    "lever": "lever",
-    "table": "table",
-}
+_WORDS = {"distance": "advised lens"}  # what a layer is called beside its box, where that is not its name
 _SIZE = {"width": 490, "height": 390}  # px, of the scene
 _FORM = {  # lines of the form for a tape -> the readings that are typed there
     "port to port (cm)": ["port_to_port"],
@@ -154,9 +148,8 @@ class Shown:
         return self.readings.get(name, "")
 
     def listed(self):
-        """The targets, one a line, to a tenth of a millimetre."""
-        points = (", ".join(f"{part.round(2):g}" for part in point) for point in self.placement.targets)
-        return "\n".join(f"{name}: {point}" for name, point in zip(self.names, points, strict=True))
+        """The targets, one a line."""
+        return points_named(zip(self.names, self.placement.targets, strict=True))
 
     @property
     def caution(self):
@@ -174,12 +167,15 @@ class Shown:
         surface, name = self.surfaces.get(self.surface), self.names[self.focus]
         return {"items": scene(self.placement, self.focus, self.numbers, self.layers, surface, name)} | _SIZE
 
+    @cached_property
     def told(self):
         """The large numbers, the table of the rest, what its marks mean, and the sentence for a screen reader."""
         rows = self.rows
         if not self.numbers:
-            return measures.large(rows, False), HIDDEN, "", ""
-        return measures.large(rows), measures.table(rows, but=measures.LARGE), measures.foot(rows), measures.sentence(rows)
+            return measures.large(rows, False), HIDDEN, "", measures.unseen("")
+        foot = measures.foot(rows) if self.list == "measures" else ""
+        sentence = measures.unseen(measures.sentence(rows))
+        return measures.large(rows), measures.table(rows, but=measures.LARGE), foot, sentence
 
     # What a reader can do
 
@@ -301,12 +297,8 @@ class PlacementExplorer(Explorer):
         self.dispatch(Shown.using_list)
 
     def show(self, state):
-        drawing, (large, table, foot, sentence) = state.drawing(), state.told()
         monitor = plain_monitor(state.placement, state.focus, state.numbers) if state.list == "monitor" else None
-        if self.target.options != state.names:
-            self.target.options = state.names
         super().show(state)
-        self.picture.show(drawing)
         if monitor and self.monitor is None:  # a picture of its own, made when first asked for
             self.monitor = Picture(monitor, about="What the camera shows on the monitor.")
         if monitor:
@@ -314,9 +306,6 @@ class PlacementExplorer(Explorer):
         if state.list == "Python":
             self.code.value = state.code
         self.listed.children = [{"measures": self.table, "monitor": self.monitor, "Python": self.code}[state.list]]
-        self.large.value, self.table.value, self.foot.value = large, table, foot if state.list == "measures" else ""
-        self.description.value = f'<div class="ergokit-description">{sentence}</div>'
-        self.caution.value, self.caution.layout.display = state.caution, None if state.caution else "none"
 
     def follows(self):
         super().follows()
@@ -324,8 +313,6 @@ class PlacementExplorer(Explorer):
         angle = next(row.value for row in state.rows if row.quantity == "manipulation angle")
         words = self.picture.part("angle, words")["text"]
         compare([("the manipulation angle as", words, f"{angle:.1f}°" if state.numbers else "?")])
-        if (self.large.value, self.table.value) != state.told()[:2]:
-            raise AssertionError("the numbers do not say what is shown.")
 
     # How it is built
 
@@ -351,7 +338,7 @@ class PlacementExplorer(Explorer):
         self.table, self.foot, self.caution = w.HTML(), w.HTML(), w.HTML()
         self.code = w.Textarea(tooltip=_LISTS["Python"], layout=Layout(width="330px", height="150px"))
         self.monitor, self.listed = None, w.VBox()
-        self.picture = Picture(start.drawing(), start.view, "The placement in space.")
+        self.picture = self.drawn(Shown.drawing, about="The placement in space.", view=start.view)
         self._bind_all()
         left = w.VBox([*self._moves(), *self._lists()], layout=Layout(width="352px", flex="0 0 auto"))
         left.add_class("ergokit-desk")  # the monitor's picture too
@@ -372,7 +359,12 @@ class PlacementExplorer(Explorer):
         self.bind(self.preset, "preset", event=Shown.showing)
         self.bind(self.seen_from, "seen_from", event=Shown.looking)
         self.bind(self.picture.children[0], "view", event=Shown.turned, trait="view")
+        self.display(self.target, lambda state: state.names, trait="options")
         self.bind(self.target, "focus", trait="index")
+        for i, widget in enumerate((self.large, self.table, self.foot, self.description)):
+            self.display(widget, measures.part_told, i)
+        self.display(self.caution, lambda state: state.caution)
+        self.display(self.caution.layout, lambda state: None if state.caution else "none", trait="display")
         for name in ("hold", "list"):
             self.bind(getattr(self, name), name)
         for name in ("flat_phone", "target_list"):

@@ -11,8 +11,8 @@ import ipywidgets as w
 from ergokit import desk
 from ergokit._check import a_function, a_text, brief, checked, numbers, one, refused
 from ergokit._words import joined
-from ergokit.explorers.cells import keep_one, lesson
-from ergokit.explorers.controls import STYLE, Layout, button, said
+from ergokit.explorers.cells import lesson
+from ergokit.explorers.controls import Below, Layout, button, said
 
 _SHOWN = {"cm": " cm", "deg": " degrees", "ratio": ""}
 _WAYS = {"cm": ("longer", "the same", "shorter"), "deg": ("wider", "the same", "narrower")}
@@ -80,20 +80,26 @@ def _three(name, value):
     return tuple(_answer(name, each) for each in value)
 
 
-class _Asked(w.VBox):
+def _choice(options, tips):
+    """Buttons of which one can be pressed, as wide as their words."""
+    made = w.ToggleButtons(options=tuple(options), value=None, tooltips=tips, style={"button_width": "auto"})
+    return made.add_class("ergokit-choice")
+
+
+class _Asked(Below):
     """A prompt with a box or a choice for the answer: Enter and a button check it, another button gives the answer away."""
 
     def __init__(self, prompt, answer, unit, choices, tip, *between):
         self.prompt, self.value, self.unit = prompt, answer, unit
         self.options = {in_words(each, unit): each for each in choices or ()}
+        if isinstance(answer, str) and not choices:
+            raise refused("choices", "two to four texts where the answer is a text", choices)
         if choices and in_words(answer, unit) not in self.options:
             raise refused("answer", f"one of the choices: {joined(self.options)}", in_words(answer, unit))
         self.is_open = True
         self.answer = w.Text(placeholder=tip, tooltip=prompt, layout=Layout(width="110px"))
         self.answer.on_msg(lambda _, content, buffers: content.get("event") == "submit" and self.check())  # Enter
-        self.choice = w.ToggleButtons(options=list(self.options), value=None, tooltips=[prompt] * len(self.options))
-        self.choice.style.button_width = "auto"
-        self.choice.add_class("ergokit-choice")
+        self.choice = _choice(self.options, [prompt] * len(self.options))
         self.choice.observe(lambda _: self.check(), "value")
         self.check_button = button("check", "is my answer right? Enter in the box does the same", self.check, "70px")
         self.show_me = button("show me", "give me the answer", self.reveal, "80px")
@@ -102,10 +108,7 @@ class _Asked(w.VBox):
         typed = [self.choice] if choices else [self.answer, unit_shown, self.check_button]
         self.feedback, self.below = w.HTML(), w.VBox()
         row = w.HBox([*between, *typed, self.show_me], layout=Layout(align_items="center"))
-        super().__init__([STYLE, w.HTML(f"<b>{html.escape(prompt)}</b>"), row, self.feedback, self.below])
-        self.add_class("ergokit")
-        self.add_class("ergokit-asked")
-        keep_one(self)
+        super().__init__([w.HTML(f"<b>{html.escape(prompt)}</b>"), row, self.feedback, self.below], "ergokit-asked")
 
     def given(self):
         """What was answered: a number in the unit of the question, or one of the choices; ValueError if it is neither."""
@@ -137,16 +140,13 @@ class _Asked(w.VBox):
 class Prediction(_Asked):
     """See `predict`. `value` is the answer, `is_open` whether it is still hidden, `shown` what came with it."""
 
+    what = "A question for your prediction appears"
+
     def __init__(self, prompt, answer, unit, start, ways, choices, forgets, show):
         self.start, self.ways, self.forgets, self._make = start, ways, forgets, show
         self.shown = ()
-        self.way = w.ToggleButtons(options=ways, value=None, tooltips=[f"{prompt} {way}" for way in ways])
-        self.way.style.button_width = "auto"
-        self.way.add_class("ergokit-choice")
+        self.way = _choice(ways, [f"{prompt} {way}" for way in ways])
         super().__init__(prompt, answer, unit, choices, "your guess", *([] if start is None else [self.way]))
-
-    def __repr__(self):
-        return "A question for your prediction appears here once this cell has run (Shift + Enter)."
 
     def check(self) -> None:
         """Take the guess, and give the answer with all that shows it; a guess that cannot be read gives a sentence only."""
@@ -269,8 +269,6 @@ def predict(
     >>> asked.feedback.value.partition("</div>")[0]
     '<div role="status"><b>The answer is 60.0 degrees.</b> Your guess was 45.0 degrees, which is 15.0 degrees too low.'
     """
-    if isinstance(answer, str) and not choices:
-        raise refused("choices", "two to four texts where the answer is a text", choices)
     words = tuple(ways) if ways else _WAYS.get(unit, _MORE)
     if len(words) != 3:
         raise refused("ways", "three words: for more, the same and less", words)
@@ -280,13 +278,12 @@ def predict(
 class Question(_Asked):
     """See `question`."""
 
+    what = "The question appears"
+
     def __init__(self, prompt, answer, unit, tolerance, hint, why, choices):
         self._tolerance, self._hint, self._why, self._kept = tolerance, hint, why, False
         super().__init__(prompt, answer, unit, choices, "your answer")
         self.show_me.layout.display = "none"
-
-    def __repr__(self):
-        return "The question appears here once this cell has run (Shift + Enter)."
 
     def check(self) -> None:
         """Say in one sentence whether the answer is right; the way to it once it is, and "show me" once it was not."""
@@ -338,6 +335,4 @@ def question(
     >>> q.feedback.value
     '<span role="status">Right: 15.6 cm. 18 cos 30°.</span>'
     """
-    if isinstance(answer, str) and not choices:
-        raise refused("choices", "two to four texts where the answer is a text", choices)
     return Question(prompt, answer, unit, tolerance, hint, why, choices)

@@ -104,11 +104,13 @@ class ReadingsExplorer(BoxFormExplorer):
         for name, box in self.typed.items():
             self.bind(box, name, ReadingsForm.text, ReadingsForm.typed)
         self.bind(self.flat_phone, "flat_phone", event=ReadingsForm.turned)
-        self.enter = button("Check and save", "what these readings say", lambda: self.dispatch(ReadingsForm.entered), "130px")
-        self.enter.button_style = "primary"
+        tip = "what these readings say"
+        self.enter = button("Check and save", tip, lambda: self.dispatch(ReadingsForm.entered), "130px", primary=True)
         self.pictures, self.told = w.VBox(), w.HTML(layout=Layout(width="660px"))
+        self.display(self.told, _told)
         rows = [
-            w.HBox([labelled(label, self.typed[name], "28px", "165px"), _how(tip)]) for name, (label, tip, _) in TAPE.items()
+            w.HBox([labelled(label, self.typed[name], "28px", "165px"), w.HTML(f'<span style="margin-left: 8px">{tip}</span>')])
+            for name, (label, tip, _) in TAPE.items()
         ]
         naming = w.HTML(f'<div class="ergokit-foot">{NAMING}</div>')
         return [
@@ -129,7 +131,6 @@ class ReadingsExplorer(BoxFormExplorer):
         elif state.built:
             pictures = [Picture(plain_tape(state.built.tape), about="The triangle that the readings give, among others.")]
         super().show(state)
-        self.told.value = _told(state)
         before = self.pictures.children
         self.pictures.children = pictures
         for picture in before:
@@ -137,12 +138,8 @@ class ReadingsExplorer(BoxFormExplorer):
 
     def follows(self):
         super().follows()
-        if bool(self.pictures.children) != (self.state.built is not None) or self.told.value != _told(self.state):
+        if bool(self.pictures.children) != (self.state.built is not None):
             raise AssertionError("what is shown does not go with the readings.")
-
-
-def _how(text):
-    return w.HTML(f'<span style="margin-left: 8px">{text}</span>')
 
 
 def _told(state):

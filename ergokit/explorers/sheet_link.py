@@ -8,7 +8,6 @@ import ipywidgets as w
 
 from ergokit._check import checked, flag
 from ergokit._files import file_name
-from ergokit.explorers.cells import keep_one
 from ergokit.explorers.controls import Layout, LinkForm, SaveLink, choice, tick
 from ergokit.problems import KINDS, LEVELS, write_sheet
 
@@ -58,6 +57,4 @@ def sheet_form(name: str = "questions.pdf") -> LinkForm:
         kinds, level = None if kind == _ALL else kind, None if level == _RISING else int(level[-1])
         return question_sheet(n, seed, kinds, level, answers, name)
 
-    form = LinkForm(controls, make)
-    keep_one(form)
-    return form
+    return LinkForm(controls, make)

@@ -13,8 +13,7 @@ from ergokit import desk
 from ergokit._check import a, checked
 from ergokit._words import joined
 from ergokit.desk import leitner
-from ergokit.explorers.cells import keep_one
-from ergokit.explorers.controls import STYLE, Layout, button, choice, labelled, said
+from ergokit.explorers.controls import STYLE, Below, Layout, button, choice, labelled, said
 from ergokit.explorers.prediction import Question
 from ergokit.problems import KINDS, LEVELS, Problem, chosen_kinds, make_problem
 from ergokit.problems.draw import Draw
@@ -45,8 +44,10 @@ def practice(kinds: Collection[str] | None = None, seed: int | None = None, leve
     return Practice(kinds, seed, level)
 
 
-class Practice(w.VBox):
+class Practice(Below):
     """See `practice`. `problem` is the one on show."""
+
+    what = "The practice appears"
 
     def __init__(self, kinds, seed, level, pairs: Sequence[tuple[str, int]] | None = None, remembers=True):
         """`pairs` of kind and level are asked one after another, and nothing more; without memory nothing is kept."""
@@ -61,13 +62,8 @@ class Practice(w.VBox):
         self._asked = self._right = self._tried = 0
         self._deck: list = []
         self._build(level)
-        super().__init__([STYLE, self._settings(), self.kept, self._body()])
-        self.add_class("ergokit")
-        keep_one(self)
+        super().__init__([self._settings(), self.kept, self._body()])
         self.next()
-
-    def __repr__(self):
-        return "The practice appears here once this cell has run (Shift + Enter)."
 
     def next(self) -> None:
         """Ask another problem: what is due again; else each kind once before any comes again."""
@@ -227,11 +223,8 @@ class Practice(w.VBox):
         self.unit, self.score = w.Label(), w.Label()
         self.kept, self.summary = w.HTML(self._told_before()), w.HTML(layout=Layout(**_READ))
         self.feedback = w.HTML(layout=Layout(**_READ, min_height="28px"))
-        self.hint, self.solution, self.derivation = (
-            w.HTML(layout=Layout(**_READ)),
-            w.HTML(layout=Layout(**_READ)),
-            w.HTMLMath(layout=Layout(**_READ)),
-        )
+        self.hint, self.solution = w.HTML(layout=Layout(**_READ)), w.HTML(layout=Layout(**_READ))
+        self.derivation = w.HTMLMath(layout=Layout(**_READ))
         for control in (self.kind, self.level):
             control.observe(lambda change: self._begin(), "value")
         self.answer.on_msg(lambda _, content, buffers: content.get("event") == "submit" and self.check())  # Enter
@@ -241,15 +234,8 @@ class Practice(w.VBox):
         return w.HBox([*([] if self._pairs is not None else chosen), self.score])
 
     def _body(self):
-        row = w.HBox(
-            [
-                self.answer,
-                self.letters,
-                self.unit,
-                self.check_button,
-                button("next", "another problem", self.next, "60px"),
-            ]
-        )
+        another = button("next", "another problem", self.next, "60px")
+        row = w.HBox([self.answer, self.letters, self.unit, self.check_button, another])
         more = w.HBox(
             [
                 button("hint", "a nudge, without the answer", self.give_hint, "60px"),
@@ -318,8 +304,10 @@ def retest() -> Retest | None:
     return Retest(wait, leitner.five(known)) if wait and known else None
 
 
-class Retest(w.VBox):
+class Retest(Below):
     """See `retest`."""
+
+    what = "A few questions may appear"
 
     def __init__(self, wait, pairs):
         self._pairs, self.practice = pairs, None
@@ -327,12 +315,7 @@ class Retest(w.VBox):
         words = f"You last tested yourself a {wait} ago or more. {count} what has stayed. {_YOURS}"
         self.start = button("ask me", "the questions, one after another", self.begin, "90px")
         self.said = w.HTML(words)
-        super().__init__([STYLE, self.said, self.start])
-        self.add_class("ergokit")
-        keep_one(self)
-
-    def __repr__(self):
-        return "A few questions may appear here once this cell has run (Shift + Enter)."
+        super().__init__([self.said, self.start])
 
     def begin(self) -> None:
         """Ask the questions; they will not be asked for again this time."""

@@ -14,8 +14,7 @@ from ergokit import desk
 from ergokit._check import a, a_text, brief, checked, refused
 from ergokit._files import decoded, file_name, some_path
 from ergokit._words import joined
-from ergokit.explorers.cells import keep_one
-from ergokit.explorers.controls import STYLE, Layout, button, choice, labelled, said, save_link, tick
+from ergokit.explorers.controls import Below, Layout, button, choice, labelled, said, save_link, tick, upload
 from ergokit.explorers.hands import ShowOfHands
 from ergokit.figures import GALLERY, SIZES, browser, drawable, save_all
 from ergokit.placement import Placement
@@ -59,22 +58,18 @@ def talk_kit(placement: Placement | None = None, *, name: str = _YOURS) -> TalkK
     return TalkKit(placement, name)
 
 
-class TalkKit(w.VBox):
+class TalkKit(Below):
     """See `talk_kit`. `placement` is the one on show, `files` are the paths last written."""
+
+    what = "The kit for your talk appears"
 
     def __init__(self, placement, name):
         self.files = []
         self._build()
-        super().__init__([STYLE, *self._arranged()])
-        self.add_class("ergokit")
-        keep_one(self)
+        super().__init__(self._arranged())
         self.show(placement, name)
         for control in (*self.figures.values(), self.format, *self.made_of.values()):
             control.observe(lambda change: self._announce(), "value")
-        self.upload.observe(lambda change: self.load(change.new), "value")
-
-    def __repr__(self):
-        return "The kit for your talk appears here once this cell has run (Shift + Enter)."
 
     def show(self, placement: Placement, name: str) -> None:
         """Take another placement; what its tape readings leave open cannot be ticked."""
@@ -93,17 +88,13 @@ class TalkKit(w.VBox):
         self.saved.value = link
         self._announce()
 
-    def load(self, uploaded):
+    def load(self, file):
         """Show the placement in an uploaded file; or say why that cannot be, and keep the last."""
-        if not uploaded:
-            return
-        [file] = uploaded
         name = brief(file["name"])[1:-1]
         try:
             self.show(Placement.from_json(decoded(bytes(file["content"]), "this file")), name)
         except ValueError as error:
             self.status.value = said(f"{name}: {error}", wrong=True)
-        self.upload.value = ()  # so that the same file can be chosen again
 
     def make(self) -> None:
         """Write all that is ticked; say where it is, or in one sentence why not."""
@@ -223,7 +214,7 @@ class TalkKit(w.VBox):
     def _build(self):
         self.about, self.saved = w.HTML(), w.HTML()
         tip = "a placement that was saved as a .json file"
-        self.upload = w.FileUpload(accept=".json", description="load your own", tooltip=tip, layout=Layout(width="160px"))
+        self.upload = upload(".json", "load your own", tip, "160px", self.load)
         self.target = choice([("target 1", 0)], "the target that the figures are about", "110px")
         self.figures = {name: tick(name, _what(name), on=name in _FIRST) for name in GALLERY}
         self.format = choice(list(_FORMATS.items()), "the kind of file of each figure", "190px")
@@ -247,8 +238,7 @@ class TalkKit(w.VBox):
         tip = "the folder for the files; the kit makes the folder if it is missing"
         self.folder = w.Text(_FOLDER, tooltip=tip, layout=Layout(width="420px"))
         self.replace = tick("replace files that are there", "otherwise nothing is written over", on=False)
-        self.button = button("Make the files", "figures, slides and handout, as ticked", self.make, "130px")
-        self.button.button_style = "primary"
+        self.button = button("Make the files", "figures, slides and handout, as ticked", self.make, "130px", primary=True)
         self.status = w.HTML(layout=Layout(min_height="28px"))
         self.bar = w.IntProgress(bar_style="info", layout=Layout(width="420px", display="none"))
         self.made = w.HTML(layout=Layout(width=_WIDE))

@@ -19,10 +19,9 @@ from ergokit import datasets
 from ergokit._check import a, checked, flag, named_targets, one_word, points, target_points
 from ergokit._types import Rules
 from ergokit._words import joined
-from ergokit.explorers.controls import HIDDEN, Layout, button, choice, group, labelled, named_points, slider, tick
-from ergokit.explorers.explorer import compare
+from ergokit.explorers.controls import HIDDEN, Layout, button, choice, group, labelled, named_points, points_named, slider, tick
+from ergokit.explorers.measures import unseen
 from ergokit.explorers.ranges import RangeTrack, Ruled, RulesExplorer
-from ergokit.figures.picture import Picture
 from ergokit.figures.targets import SHADES, plain_targets
 from ergokit.guidance.cautions import CAUTION, OF_A_DOME
 from ergokit.guidance.quantities import ranges
@@ -45,7 +44,6 @@ _AT_ONCE = 8  # states of a search that are waited for where an explorer opens: 
 _GRID = 2  # cm, of the map
 _FAR = 30  # degrees at the right end of the bar
 _BOX = WedgeBox(44, 36, 27)
-_COMPARED = ("target in focus", "in range", "out of range", "without ports", "left port", "right port", "left shaft", "camera")
 _INK, _OPEN, _ADVISED, _TRACK = (f"var(--space-{name})" for name in ("ink", "orange", "green", "mist"))
 _LISTED = {  # columns of `BestPorts.by_target` -> what they are called here
     "manipulation angle (deg)": "manipulation angle",
@@ -126,8 +124,8 @@ class Course(Ruled):
 
     def placed(self, targets):
         """Other targets: name -> point."""
-        lines = (f"{name}: {', '.join(f'{part:g}' for part in point)}" for name, point in targets.items())
-        return replace(self, targets=targets, listed="\n".join(lines), focus=min(self.focus, len(targets) - 1))
+        listed = points_named(targets.items())
+        return replace(self, targets=targets, listed=listed, focus=min(self.focus, len(targets) - 1))
 
     def as_listed(self):
         """The targets that are listed, one a line: name: x, y, z."""
@@ -268,7 +266,7 @@ class Course(Ruled):
             rows = zip(self.names, table["manipulation angle (deg)"], table["in range"], strict=True)
             each = "; ".join(f"{name} {angle:.1f} degrees, {'in' if good else 'out of'} range" for name, angle, good in rows)
             said = f"{said} {self.best.sentence} {each}."
-        return f'<div class="ergokit-description">{html.escape(said)}</div>'
+        return unseen(html.escape(said))
 
 
 class TargetsExplorer(RulesExplorer):
@@ -366,7 +364,7 @@ class TargetsExplorer(RulesExplorer):
         self.bar, self.shades = w.HTML(layout=Layout(min_height="62px")), w.HTML(layout=Layout(min_height="16px"))
         self.sentence = w.HTML(layout=Layout(min_height="54px", margin="0 4px"))
         self.table, self.foot = w.HTML(layout=Layout(max_height="260px", overflow="auto")), w.HTML()
-        self.picture = Picture(self.start.drawing(), about="The surface seen from above.")
+        self.picture = self.drawn(Course.drawing, about="The surface seen from above.")
         self.display(self.target, lambda state: state.names, trait="options")
         self.bind(self.target, "focus", trait="index")
         self.bind(self.target_list, "listed", draft=True)
@@ -414,19 +412,12 @@ class TargetsExplorer(RulesExplorer):
     def show(self, state):
         if state.question != self._asked:
             _ = state.search  # refused here, where it cannot be
-        drawing = state.drawing()
         super().show(state)
-        self.picture.show(drawing)
 
     def follows(self):
         super().follows()
         if self._asked != self.state.question:
             raise AssertionError("what is searched for is not what the state asks for.")
-        compare(
-            (trace["name"], *(np.column_stack([each["x"], each["y"]]) for each in (self.picture.part(trace["name"]), trace)))
-            for trace in self.state.drawing()["data"]
-            if trace["name"] in _COMPARED
-        )
 
 
 @lru_cache(maxsize=8)

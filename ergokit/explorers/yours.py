@@ -7,57 +7,14 @@ from collections.abc import Callable
 
 import ipywidgets as w
 
-from ergokit import desk
+from ergokit import desk, explorers
 from ergokit._check import checked, one_word
-from ergokit.explorers.cells import close, keep_one
-from ergokit.explorers.controls import STYLE, Layout, choice, said
+from ergokit.explorers.cells import close
+from ergokit.explorers.controls import Below, Layout, choice, said
+from ergokit.figures import angle_map_figure, monitor_figure, operator_figure, section_figure, tape_figure
 from ergokit.figures.picture import Picture
 
 _NO_BOX = "Save a box of your own in lesson 03 or 04, and it appears here the next time you run this lesson."
-
-# Each takes a box and the placement of it that is shown.
-
-
-def _section(box, placement):
-    from ergokit.figures import section_figure
-
-    return section_figure(placement, box.design.box, **_optics(box))
-
-
-def _tape(box, placement):
-    from ergokit.figures import tape_figure
-
-    return tape_figure(placement.tape)
-
-
-def _angle_map(box, placement):
-    from ergokit.figures import angle_map_figure
-
-    return angle_map_figure(placement)
-
-
-def _operator(box, placement):
-    from ergokit.figures import operator_figure
-
-    return operator_figure(placement, box=box.design and box.design.box)
-
-
-def _monitor(box, placement):
-    from ergokit.figures import monitor_figure
-
-    return monitor_figure(placement, width=420, **_optics(box))
-
-
-def _targets(box, placement):
-    from ergokit.explorers.targets import targets_explorer
-
-    return targets_explorer(box.design.box, camera=placement.camera, rules={"port spacing": (None, 16)})
-
-
-def _talk(box, placement):
-    from ergokit.explorers.studio import talk_kit
-
-    return talk_kit(placement, name=box.name)
 
 
 def _optics(box):
@@ -94,15 +51,19 @@ def _standing(box):
     return _designed(box)
 
 
-#: What can be shown of a box -> of which placement, and how.
+def _targets(box, placement):
+    return explorers.targets_explorer(box.design.box, camera=placement.camera, rules={"port spacing": (None, 16)})
+
+
+#: What can be shown of a box -> of which placement, and how: a function of the box and that placement.
 SHOWN: dict[str, tuple[Callable, Callable]] = {
-    "section": (_designed, _section),
-    "tape": (_built, _tape),
-    "angle map": (_standing, _angle_map),
-    "operator": (_standing, _operator),
-    "monitor": (_standing, _monitor),
+    "section": (_designed, lambda box, placement: section_figure(placement, box.design.box, **_optics(box))),
+    "tape": (_built, lambda _, placement: tape_figure(placement.tape)),
+    "angle map": (_standing, lambda _, placement: angle_map_figure(placement)),
+    "operator": (_standing, lambda box, placement: operator_figure(placement, box=box.design and box.design.box)),
+    "monitor": (_standing, lambda box, placement: monitor_figure(placement, width=420, **_optics(box))),
     "targets": (_designed, _targets),
-    "talk": (_either, _talk),
+    "talk": (_either, lambda box, placement: explorers.talk_kit(placement, name=box.name)),
 }
 
 
@@ -128,26 +89,22 @@ def yours(what: str) -> Yours:
     return Yours(what, desk.boxes())
 
 
-class Yours(w.VBox):
+class Yours(Below):
     """See `yours`."""
+
+    what = "Your own box appears"
 
     def __init__(self, what, boxes):
         self._what, self._boxes = what, {box.name: box for box in boxes}
         self.box = choice(list(self._boxes), "which of your boxes", "170px")
         self.heading, self.shown = w.HTML(), w.VBox()
         row = [self.heading, self.box] if len(boxes) > 1 else [self.heading]
-        super().__init__([STYLE, w.HBox(row, layout=Layout(align_items="center", grid_gap="12px")), self.shown])
-        self.add_class("ergokit")
-        self.add_class("ergokit-yours")
-        keep_one(self)
+        super().__init__([w.HBox(row, layout=Layout(align_items="center", grid_gap="12px")), self.shown], "ergokit-yours")
         self.box.observe(lambda change: self.show(), "value")
         if boxes:
             self.show()
         else:
             self.heading.value = f"<i>{_NO_BOX}</i>"
-
-    def __repr__(self):
-        return "Your own box appears here once this cell has run (Shift + Enter)."
 
     def show(self) -> None:
         """Show the chosen box, or say what is missing of it."""

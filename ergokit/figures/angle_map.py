@@ -9,8 +9,8 @@ from numpy.typing import ArrayLike
 from ergokit._check import a, an_outline, checked, flag, lengths, one, pixels, refused
 from ergokit.figures.labels import Label, written
 from ergokit.figures.monitor import plane_axes
-from ergokit.figures.plain import traces
-from ergokit.figures.style import CARD, GREEN, INK, LEFT, PLAIN, PURPLE, RIGHT, target_sign
+from ergokit.figures.plain import traces, xy
+from ergokit.figures.style import CARD, GREEN, LEFT, PLAIN, PURPLE, RIGHT, sign, sign_of, target_sign
 from ergokit.guidance.studies import advised
 from ergokit.placement import Placement
 from ergokit.triangulation import manipulation_angle
@@ -65,33 +65,30 @@ def plain_angle_map(placement, focus=0, numbers=True, outline=None, reach=24, wi
     )
     circle = lens + _radius(placement, axes[2], height) * _CIRCLE
     parts = {
-        "outline": _xy(np.full((1, 2), np.nan) if outline is None else np.asarray(outline, dtype=float)),
-        "camera's circle": _xy(circle),
-        "left port": _xy(left),
-        "right port": _xy(right),
-        "lens": _xy(lens),
-        "targets": _xy(targets),
-        "target": _xy(target),
+        "outline": xy(np.full((1, 2), np.nan) if outline is None else outline),
+        "camera's circle": xy(circle),
+        "left port": xy(left),
+        "right port": xy(right),
+        "lens": xy(lens),
+        "targets": xy(targets),
+        "target": xy(target),
     }
     theta = float(manipulation_angle(placement.left_port, placement.right_port, placement.targets[focus]))
     farthest = advised("working distance")[1]
     scale = (width - _LEFT_OUT - _EDGE) / (2 * reach)  # px to a cm
 
-    def near(text, places, towards=(0, -1), **looks):
-        return Label(text, scale * np.reshape(places, (-1, 2)), towards, **looks)
-
     shown = np.abs(circle).max(axis=1) < reach
     words = [
-        near("left port", left),
-        near("right port", right),
-        near("lens", lens, (-1, 0)),
-        near(f"{theta:.1f}°" if numbers else "?", target, (0, 1), letters=18),
-        near(f"lens within {farthest:g} cm" if shown.any() else "", circle[shown][::6] if shown.any() else circle, (1, 0)),
-        *(near(f"<b>{level:g}</b>", places, on=True) for level, places in _levels(side, angles)),
+        Label("left port", left, (0, -1)),
+        Label("right port", right, (0, -1)),
+        Label("lens", lens, (-1, 0)),
+        Label(f"{theta:.1f}°" if numbers else "?", target, (0, 1), letters=18),
+        Label(f"lens within {farthest:g} cm" if shown.any() else "", circle[shown][::6] if shown.any() else circle, (1, 0)),
+        *(Label(f"<b>{level:g}</b>", places, (0, -1), on=True) for level, places in _levels(side, angles)),
     ]
-    frame = np.full((2, 2), scale * reach) * [[-1], [1]]
-    marks = scale * np.concatenate([left, right, lens, target])
-    said = written(words, frame, np.stack([circle[:-1], circle[1:]], axis=1)[shown[1:]] * scale, marks, scale)
+    frame = np.full((2, 2), reach) * [[-1], [1]]
+    marks = np.concatenate([left, right, lens, target])
+    said = written(words, frame, np.stack([circle[:-1], circle[1:]], axis=1)[shown[1:]], marks, scale)
     axis = {"range": (-reach, reach), "fixedrange": True, "dtick": 5, "gridcolor": "#DDDDDD", "zeroline": False}
     layout = PLAIN | {
         "width": width,
@@ -99,7 +96,7 @@ def plain_angle_map(placement, focus=0, numbers=True, outline=None, reach=24, wi
         "margin": {"l": _LEFT_OUT, "r": _EDGE, "t": _EDGE, "b": _LEFT_OUT},
         "xaxis": axis | {"title": {"text": "x, right (cm)"}},
         "yaxis": axis | {"title": {"text": "y, away (cm)"}, "scaleanchor": "x"},
-        "annotations": [note | look for note, look in zip(said, _LOOKS, strict=True)],
+        "annotations": [note | _CHIP for note in said],
     }
     return {"data": [_contours(side, angles), *traces(_PARTS, parts)], "layout": layout}
 
@@ -135,10 +132,6 @@ def _levels(side, angles):
         yield level, places[:: len(places) // 12 + 1] if len(places) else np.full((1, 2), np.nan)
 
 
-def _xy(points):
-    return {"x": points[:, 0], "y": points[:, 1]}
-
-
 def _contours(side, angles):
     """Filled between the contours."""
     low, high = advised("manipulation angle")
@@ -159,18 +152,13 @@ def _contours(side, angles):
     }
 
 
-def _mark(symbol, colour, size, edge=INK):
-    return {"mode": "markers", "marker": {"symbol": symbol, "color": colour, "size": size, "line": {"color": edge, "width": 1}}}
-
-
 _PARTS = {
     "outline": {"mode": "lines", "line": {"color": CARD, "width": 4}, "hoverinfo": "skip"},
     "camera's circle": {"mode": "lines", "line": {"color": PURPLE, "width": 3, "dash": "dash"}, "hoverinfo": "skip"},
-    "left port": _mark(LEFT["marker"], LEFT["colour"], 14),
-    "right port": _mark(RIGHT["marker"], RIGHT["colour"], 14),
-    "lens": _mark("square", PURPLE, 13),
+    "left port": {"mode": "markers", "marker": sign_of(LEFT, 14)},
+    "right port": {"mode": "markers", "marker": sign_of(RIGHT, 14)},
+    "lens": {"mode": "markers", "marker": sign("square", PURPLE, 13)},
     "targets": {"mode": "markers", "marker": target_sign(10)},
     "target": {"mode": "markers", "marker": target_sign(16)},
 }
 _CHIP = {"bgcolor": "rgba(255, 255, 255, 0.75)", "borderpad": 1}
-_LOOKS = 8 * (_CHIP,)

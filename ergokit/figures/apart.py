@@ -6,7 +6,7 @@ import numpy as np
 import plotly.graph_objects as go
 
 from ergokit.figures.labels import Label, written
-from ergokit.figures.style import CARD, GREY, INK, LEFT, RIGHT, target_sign, to_scale
+from ergokit.figures.style import CARD, GREY, LEFT, RIGHT, sign_of, target_sign, to_scale
 
 _BESIDE, _ABOVE = 40, 34  # px for words beside and above the lines, and below them
 
@@ -30,8 +30,7 @@ def apart_figure(triangle, reaches, width=470, height=311):
     )
     for start, end, line in lines:
         figure.add_scatter(x=[start[0], end[0]], y=[start[1], end[1]], mode="lines", line=line, hoverinfo="skip")
-    looks = {"size": 13, "line": {"color": INK, "width": 1}}
-    signs = [looks | {"symbol": side["marker"], "color": side["colour"]} for side in (LEFT, RIGHT)]
+    signs = [sign_of(side, 13) for side in (LEFT, RIGHT)]
     open_signs = [sign | {"symbol": f"{sign['symbol']}-open", "size": 16, "line": {"width": 3}} for sign in signs]
     for place, sign in zip((left, right, target, left_hand, right_hand), (*signs, target_sign(15), *open_signs), strict=True):
         figure.add_scatter(x=[place[0]], y=[place[1]], mode="markers", marker=sign, hoverinfo="skip")

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
-
 import numpy as np
 import plotly.graph_objects as go
 
 from ergokit._check import a, checked, pixels
 from ergokit.figures.labels import Label, written
-from ergokit.figures.space import framed, project
-from ergokit.figures.style import GREEN, GREY, INK, LEFT, PURPLE, RIGHT, target_sign, to_scale
+from ergokit.figures.space import framed, project, square_to
+from ergokit.figures.style import GREEN, GREY, INK, LEFT, PURPLE, RIGHT, sign, sign_of, target_sign, to_scale
 from ergokit.placement import Placement
 from ergokit.triangulation import azimuth_angles, elevation_angle, instrument_plane_tilt, manipulation_angle, plan_angle
 
@@ -82,7 +80,7 @@ def _azimuths(figure, placement, plane, *panel):
     if placement.aim is not None:
         back = target - np.linalg.norm(placement.camera - target) * _unit(placement.aim)
     flat, axis = _onto(ports, target, normal), _onto(back, target, normal)
-    draw = _Drawing(figure, _square_to(normal, ports), np.vstack([flat, [axis, target]]), *panel)
+    draw = _Drawing(figure, square_to(normal, ports[1] - ports[0]), np.vstack([flat, [axis, target]]), *panel)
     draw.line([target, axis], PURPLE, 2.5, "dot")
     size = np.linalg.norm(flat - target, axis=1).min()
     whole = plan_angle(*ports, target, normal=up) if plane == "working" else manipulation_angle(*ports, target)
@@ -91,7 +89,7 @@ def _azimuths(figure, placement, plane, *panel):
         draw.arc(target, port, axis, 0.55 * size, side["colour"], f"{angle:.1f}°")
     draw.arc(target, *flat, 0.35 * size, GREEN, f"together {whole:.1f}°")
     draw.shafts(flat, target)
-    draw.mark(axis, {"symbol": "square", "color": PURPLE, "size": 12, "line": {"color": INK, "width": 1}}, "lens")
+    draw.mark(axis, sign("square", PURPLE, 12), "lens")
     draw.words()
 
 
@@ -112,7 +110,7 @@ class _Drawing:
         x, y = self.px(points).T
         look = {"color": colour, "width": width, "dash": dash}
         self.figure.add_scatter(x=x, y=y, mode="lines", line=look, hoverinfo="skip", **more)
-        self.strokes += pairwise(np.column_stack([x, y]))
+        self.strokes.append(np.column_stack([x, y]))
 
     def fill(self, points, colour):
         x, y = self.px(points).T
@@ -139,8 +137,7 @@ class _Drawing:
         for port, side in zip(ports, (LEFT, RIGHT), strict=True):
             self.line([target, port], side["colour"], 5, side["dash"])
         for port, side in zip(ports, (LEFT, RIGHT), strict=True):
-            look = {"symbol": side["marker"], "color": side["colour"], "size": 13, "line": {"color": INK, "width": 1}}
-            self.mark(port, look, side["word"])
+            self.mark(port, sign_of(side, 13), side["word"])
         self.mark(target, target_sign(15))
 
     def words(self):
@@ -166,20 +163,11 @@ def _onto(points, target, normal):
     return points - ((points - target) @ normal)[..., None] * normal
 
 
-def _square_to(normal, ports):
-    """From where a plane is seen square on, the left port on the left; from above where that is no matter."""
-    x, y, z = normal
-    turn = np.degrees(np.arctan2(x, -y)) if np.hypot(x, y) > 1e-9 else 0.0
-    view = {"turn": turn, "tilt": np.degrees(np.arcsin(np.clip(z, -1, 1))), "eye": 0}
-    across = np.array([np.cos(np.radians(turn)), np.sin(np.radians(turn)), 0.0]) @ (ports[1] - ports[0])
-    return view if across >= 0 else view | {"turn": (turn + 360) % 360 - 180, "tilt": -view["tilt"]}
-
-
-def _patch(points, up, room=1.0):
-    """The corners of a rectangle in a plane about points of it, closed."""
+def _patch(points, up):
+    """The corners of a rectangle in a plane, 1 cm about points of it, closed."""
     level = _unit(np.cross([0.0, 1.0, 0.0], up))
     away = np.cross(up, level)
     along = np.stack([level, away])
-    (left, near), (right, far) = (points @ along.T).min(axis=0) - room, (points @ along.T).max(axis=0) + room
+    (left, near), (right, far) = (points @ along.T).min(axis=0) - 1, (points @ along.T).max(axis=0) + 1
     corners = np.array([(left, near), (right, near), (right, far), (left, far), (left, near)])
     return corners @ along + (points[0] @ up) * up

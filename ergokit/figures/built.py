@@ -35,14 +35,13 @@ def built_figure(found: BuiltBox, width: float = 660) -> go.Figure:
         ends = dict(zip(("x0", "y0", "x1", "y1"), (*-radius, *radius), strict=True))
         line = {"color": GREY, "width": 2, "dash": "dot"}
         fig.add_shape(type=shape, xref=f"x{axes}", yref=f"y{axes}", line=line, **ends)
-        bars = {"x": _bar(across, look["colour"]), "y": _bar(up, look["colour"])}
         fig.add_scatter(
             x=[across.off],
             y=[up.off],
             mode="markers",
             marker={"color": look["colour"], "symbol": look["marker"], "size": 11},
-            error_x=bars["x"],
-            error_y=bars["y"],
+            error_x=_bar(across, look["colour"]),
+            error_y=_bar(up, look["colour"]),
             xaxis=f"x{axes}",
             yaxis=f"y{axes}",
             hoverinfo="skip",

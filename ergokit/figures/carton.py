@@ -8,7 +8,7 @@ import numpy as np
 import plotly.graph_objects as go
 
 from ergokit._check import a, checked, pixels
-from ergokit.figures.plain import notes, traces
+from ergokit.figures.plain import lifted, notes, traces, xy
 from ergokit.figures.style import CARD, FONT, INK, VERMILLION, to_scale
 from ergokit.surfaces import WedgeBox
 
@@ -103,35 +103,24 @@ def carton_figure(box: WedgeBox, width: float = 760, height: float = 230) -> go.
 def plain_carton(box, width=760, height=230):
     """The same as plain data."""
     views = carton_views(box)
-    left, low, right, high = views.ends
-    size = np.array([right - left, high - low]) / (np.array([width, height]) - _ROOM)
-    per_px = size.max()
-    spare = (per_px * (np.array([width, height]) - _ROOM) - (right - left, high - low)) / 2  # the drawing stays in the middle
-    x = left - _MARGIN["left"] * per_px - spare[0], right + _MARGIN["right"] * per_px + spare[0]
-    y = low - _MARGIN["below"] * per_px - spare[1], high + _MARGIN["above"] * per_px + spare[1]
-    layout = to_scale(width, height, x, y) | {
+    ends, size = np.reshape(views.ends, (2, 2)), np.array([width, height])
+    per_px = (np.ptp(ends, axis=0) / (size - 2 * np.array(_MARGIN))).max()
+    x, y = (ends.mean(axis=0) + per_px / 2 * size * [[-1], [1]]).T  # the drawing stays in the middle
+    layout = to_scale(width, height, x.tolist(), y.tolist()) | {
         "annotations": notes(
             [{"font": FONT | {"size": 13}} | _SIDES[side] for _, _, side in views.written],
             [{"text": text.replace("\n", "<br>"), "x": float(x), "y": float(y)} for text, (x, y), _ in views.written],
         ),
     }
-    lines = {name: _line(shape) for name, shape in views.shapes.items()}
+    lines = {name: xy(lifted(shape)) for name, shape in views.shapes.items()}
     return {"data": traces(_LOOKS, lines, mode="lines", hoverinfo="skip"), "layout": layout}
-
-
-def _line(strokes):
-    """One line through several strokes, with gaps."""
-    gap = np.full((1, 2), np.nan)
-    line = np.concatenate([part for stroke in strokes for part in (stroke, gap)])
-    return {"x": line[:, 0], "y": line[:, 1]}
 
 
 def _face(colour):
     return {"line": {"color": CARD, "width": 2}, "fill": "toself", "fillcolor": colour}
 
 
-_MARGIN = {"left": 62, "right": 62, "below": 24, "above": 24}  # px, for what is written beside the drawings
-_ROOM = np.array([_MARGIN["left"] + _MARGIN["right"], _MARGIN["below"] + _MARGIN["above"]])
+_MARGIN = (62, 24)  # px beside and above the drawings, for what is written there
 _LOOKS = {
     "other wedge": _face("white"),
     "cut face": _face("rgba(213, 94, 0, 0.2)"),

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import pairwise
 
 import numpy as np
 import plotly.graph_objects as go
 
 from ergokit._check import checked, flag, lengths, numbers, one, pixels, refused, shaped, some_angles
 from ergokit.figures.labels import Label, written
-from ergokit.figures.style import GREEN, GREY, INK, LEFT, PLAIN, RIGHT, target_sign
+from ergokit.figures.style import AXIS, GREEN, GREY, LEFT, PLAIN, RIGHT, sign_of, target_sign
 from ergokit.relations.same_angle import same_angle_surface
 from ergokit.triangulation import manipulation_angle
 
@@ -60,7 +59,7 @@ def inscribed_angle_figure(
         deepest, widest = max(deepest, h.max()), max(widest, x.max())
         figure.add_scatter(x=x, y=-h, mode="lines", line={"color": GREEN, "width": 3, "dash": dash}, hoverinfo="skip")
         arcs.append((f"{angle:g}°", np.column_stack([x, -h])))
-    strokes = [pair for _, arc in arcs for pair in pairwise(arc[::6])]
+    strokes: list = [arc[::6] for _, arc in arcs]
     marks: list[Sequence[float]] = [left[:2], right[:2]]
     for offset, depth in targets:
         deepest, widest = max(deepest, depth), max(widest, abs(offset))
@@ -73,30 +72,28 @@ def inscribed_angle_figure(
         figure.add_scatter(x=[offset], y=[-depth], mode="markers", marker=target_sign(14), hovertemplate=place)
     figure.add_scatter(x=[left[0], right[0]], y=[0, 0], mode="lines", line={"color": GREY, "width": 2}, hoverinfo="skip")
     for port, side in ((left, LEFT), (right, RIGHT)):
-        marker = {"symbol": side["marker"], "color": side["colour"], "size": 14, "line": {"color": INK, "width": 1}}
-        figure.add_scatter(x=[port[0]], y=[0], mode="markers", marker=marker, hoverinfo="skip")
+        figure.add_scatter(x=[port[0]], y=[0], mode="markers", marker=sign_of(side, 14), hoverinfo="skip")
     half, deep = 1.2 * widest, deepest + 0.15 * spacing
     above = 0.15 * spacing
     scale = (width - _LEFT_OUT - 5) / (2 * half)
     if height is not None:
         scale = min(scale, (height - 55) / (deep + above))
     order = [48, 40, 56, 32, 64, 24, 72]  # of the points of an arc, from its middle
-    labels = [Label(text, scale * arc[order], (0, -1), 15) for text, arc in arcs]
+    labels = [Label(text, arc[order], (0, -1), 15) for text, arc in arcs]
     for mark in marks[2:] if tell else ():
         told = float(manipulation_angle(left, right, (*mark, 0)))
-        labels.append(Label(f"<b>{told:.0f}°</b>", [np.multiply(scale, mark)], (1, -1), 18))
-    frame = scale * np.array([(-half, -deep), (half, above)])
-    figure.layout.annotations = written(labels, frame, scale * np.array(strokes), scale * np.array(marks), scale)
+        labels.append(Label(f"<b>{told:.0f}°</b>", [mark], (1, -1), 18))
+    for note in written(labels, ((-half, -deep), (half, above)), strokes, marks, scale):
+        figure.add_annotation(note)
     step = 5 * np.ceil(2 * half / 40)
     depths = np.arange(0, deep, step)
-    axis = {"fixedrange": True, "gridcolor": "#E4E4E4", "zeroline": False}
     figure.update_layout(
         **PLAIN,
         width=round(2 * half * scale) + _LEFT_OUT + 5,
         height=round((deep + above) * scale) + 55,
         margin={"l": _LEFT_OUT, "r": 5, "t": 5, "b": 50},
-        xaxis=axis | {"range": (-half, half), "title": "along the port line, from the midline (cm)", "dtick": step},
-        yaxis=axis
+        xaxis=AXIS | {"range": (-half, half), "title": "along the port line, from the midline (cm)", "dtick": step},
+        yaxis=AXIS
         | {
             "range": (-deep, above),
             "scaleanchor": "x",

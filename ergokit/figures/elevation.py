@@ -8,7 +8,7 @@ import numpy as np
 import plotly.graph_objects as go
 
 from ergokit._check import checked, pixels, some_angles
-from ergokit.figures.style import BLUE, GREEN, INK, PLAIN, PURPLE, VERMILLION
+from ergokit.figures.style import AXIS, BLUE, GREEN, PLAIN, PURPLE, VERMILLION, sign
 from ergokit.relations import RELATIONS
 
 _LINES = ((BLUE, "dash", "circle"), (GREEN, "solid", "diamond"), (VERMILLION, "dot", "square"), (PURPLE, "dashdot", "cross"))
@@ -40,12 +40,11 @@ def elevation_bound_figure(
             line={"color": colour, "width": 3, "dash": dash},
             hovertemplate=f"{angle:g}°: elevation %{{x:.1f}}°, angle seen from above %{{y:.1f}}°<extra></extra>",
         )
-        marker = {"color": colour, "symbol": symbol, "size": 12, "line": {"color": INK, "width": 1}}
-        figure.add_scatter(x=[steepest], y=[180], mode="markers", marker=marker, hoverinfo="skip")
+        figure.add_scatter(x=[steepest], y=[180], mode="markers", marker=sign(symbol, colour, 12), hoverinfo="skip")
         text = f"{angle:g}° ends at {steepest:g}°"
         corner = {"xanchor": "left", "yanchor": "bottom", "yshift": 4, "textangle": -35}
         figure.add_annotation(x=steepest, y=180, text=text, showarrow=False, **corner)
-    axis = {"fixedrange": True, "gridcolor": "#E4E4E4", "zeroline": False, "ticksuffix": "°"}
+    axis = AXIS | {"ticksuffix": "°"}
     figure.update_layout(
         **PLAIN,
         width=width,

@@ -10,7 +10,7 @@ from plotly.subplots import make_subplots
 
 from ergokit import datasets
 from ergokit._check import checked, one_word, pixels, some_words
-from ergokit.figures.style import GREEN, GREY, INK, PALE, PLAIN, PURPLE
+from ergokit.figures.style import AXIS, GREEN, GREY, INK, PALE, PLAIN, PURPLE
 from ergokit.guidance.studies import advice, mean_angles
 from ergokit.guidance.verdicts import basis_of, citation_of, found_on
 
@@ -101,10 +101,9 @@ def mean_angles_figure(width: float = 840) -> go.Figure:
         )
     says = f"{band['low']:g} to {band['high']:g}° advised<br>({found_on(band)})"
     figure.add_annotation(x=(band["low"] + band["high"]) / 2, y=1, yref="paper", text=says, showarrow=False, yanchor="bottom")
-    axis = {"fixedrange": True, "zeroline": False}
     figure.update_layout(
-        xaxis=axis | {"range": (0, 90), "dtick": 15, "title": "mean manipulation angle (degrees)", "gridcolor": "#E4E4E4"},
-        yaxis=axis
+        xaxis=AXIS | {"range": (0, 90), "dtick": 15, "title": "mean manipulation angle (degrees)"},
+        yaxis=AXIS
         | {
             "range": (len(order) - 0.4, -0.6),
             "tickvals": list(range(len(order))),
@@ -152,11 +151,11 @@ def _draw(figure, results, tried, common, row, column):
             **at,
         )
     margin = 0.14 * (levels[-1] - levels[0])
-    looks = {"fixedrange": True, "zeroline": False, "showline": True, "linecolor": GREY}
+    looks = AXIS | {"showline": True, "linecolor": GREY}
     figure.update_xaxes(
         range=(levels[0] - margin, levels[-1] + margin), tickvals=levels, ticks="outside", showgrid=False, **looks, **at
     )
-    figure.update_yaxes(range=(0, highest), nticks=5, gridcolor="#E4E4E4", **looks, **at)
+    figure.update_yaxes(range=(0, highest), nticks=5, **looks, **at)
 
 
 def _common(results):

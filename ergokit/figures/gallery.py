@@ -7,7 +7,6 @@ reader who cannot see it (`alt`) and its `source`; `save` and the slides put the
 from __future__ import annotations
 
 from collections.abc import Callable
-from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -26,7 +25,7 @@ from ergokit.figures.near import near_scene
 from ergokit.figures.pair import pair_figure
 from ergokit.figures.panel import panel_figure
 from ergokit.figures.rules import rules_figure
-from ergokit.figures.style import GREEN, GREY, INK, LEFT, PLAIN, RIGHT
+from ergokit.figures.style import AXIS, GREEN, GREY, INK, LEFT, PLAIN, RIGHT, sign_of
 from ergokit.figures.triangle import triangle_figure
 from ergokit.guidance import conflicts
 from ergokit.guidance.studies import advice, advised
@@ -265,21 +264,19 @@ def elevation(placement, focus=0):
     figure.update_xaxes(range=(lowest, max(75, max(up) + 5)))
     inside = np.array([width - margins["l"] - margins["r"], height - margins["t"] - margins["b"]])
     scale = inside / [np.ptp(figure.layout.xaxis.range), np.ptp(figure.layout.yaxis.range)]
-    curves = [(line.x - lowest, line.y) for line in figure.data if line.mode == "lines"]
+    curves = [np.column_stack([line.x, line.y])[::20] for line in figure.data if line.mode == "lines"]
     if np.isfinite(plan):
-        one = abs(up[0] - up[1]) < 0.5
         joined = {"mode": "lines", "line": {"color": GREY, "width": 2, "dash": "dot"}}
         figure.add_scatter(x=up, y=[plan, plan], hoverinfo="skip", **joined)
         for each, hand in zip(up, (LEFT, RIGHT), strict=True):
-            marker = {"symbol": hand["marker"], "color": hand["colour"], "size": 13, "line": {"color": INK, "width": 1}}
-            figure.add_scatter(x=[each], y=[plan], mode="markers", marker=marker, hoverinfo="skip")
-        ends = np.column_stack([np.subtract(up, lowest), [plan, plan]]) * scale
-        words = ("both", "") if one else ("left", "right")
-        labels = [Label(word, [end], way) for word, end, way in zip(words, ends, ((0, -1), (0, -1)), strict=True)]
-        strokes = [pair for x, y in curves for pair in pairwise(np.column_stack([x, y])[::20] * scale)]
-        for note in written(labels, ((0, 0), inside), strokes, ends, scale):
+            figure.add_scatter(x=[each], y=[plan], mode="markers", marker=sign_of(hand, 13), hoverinfo="skip")
+        ends = [(each, plan) for each in up]
+        words = ("both", "") if abs(up[0] - up[1]) < 0.5 else ("left", "right")
+        labels = [Label(word, [end], (0, -1)) for word, end in zip(words, ends, strict=True)]
+        frame = np.transpose([figure.layout.xaxis.range, figure.layout.yaxis.range])
+        for note in written(labels, frame, curves, ends, scale):
             if note["visible"]:
-                figure.add_annotation(note | {"x": note["x"] + lowest, "bgcolor": "rgba(255, 255, 255, 0.85)"})
+                figure.add_annotation(note | {"bgcolor": "rgba(255, 255, 255, 0.85)"})
     figure.update_traces(cliponaxis=False, selector={"mode": "markers"})
     figure.update_layout(margin=margins)
     theta = float(manipulation_angle(left, right, target))
@@ -404,14 +401,13 @@ def tolerance(placement, focus=0):
     ):
         figure.add_annotation(x=errors[-1], y=end, text=text, showarrow=False, xanchor="left", xshift=4, yanchor=anchor)
     figure.add_annotation(x=1.0, y=theta, text="95 % of boxes", showarrow=False, yanchor="bottom", yshift=4)
-    axis = {"fixedrange": True, "gridcolor": "#E4E4E4", "zeroline": False}
     figure.update_layout(
         **PLAIN,
         width=_NARROW[0],
         height=_NARROW[1],
         margin={"l": 62, "r": 58, "t": 12, "b": 52},
-        xaxis=axis | {"title": "each hole off its mark by up to (cm)", "range": (0, errors[-1]), "dtick": 0.5},
-        yaxis=axis
+        xaxis=AXIS | {"title": "each hole off its mark by up to (cm)", "range": (0, errors[-1]), "dtick": 0.5},
+        yaxis=AXIS
         | {"title": "manipulation angle", "ticksuffix": "°", "nticks": 6, "range": (floor, ceiling), "ticklabelstandoff": 8},
     )
     exact = hole_tolerance(placement, within=5, focus=focus, draws=4000)
@@ -436,23 +432,10 @@ def tolerance(placement, focus=0):
     )
 
 
-_DRAWN = {
-    "triangle": triangle,
-    "side by side": side_by_side,
-    "zone": zone,
-    "zone in space": zone_in_space,
-    "angle map": angle_map,
-    "monitor": monitor,
-    "lever": lever,
-    "elevation": elevation,
-    "experiments": experiments,
-    "rules": rules,
-    "box": box,
-    "tolerance": tolerance,
-}
+_DRAWN = (triangle, side_by_side, zone, zone_in_space, angle_map, monitor, lever, elevation, experiments, rules, box, tolerance)
 _CHECKS = {"placement": a(Placement), "other": a(Placement), "surface": a(WedgeBox, FlatBox), "numbers": flag}
 #: Name -> function of a placement, in the order of a talk.
-GALLERY: dict[str, Callable[..., go.Figure]] = {name: checked(**_CHECKS)(draw) for name, draw in _DRAWN.items()}
+GALLERY: dict[str, Callable[..., go.Figure]] = {draw.__name__.replace("_", " "): checked(**_CHECKS)(draw) for draw in _DRAWN}
 
 
 #: What each figure needs of a placement that tape readings may leave open.

@@ -7,6 +7,7 @@ import plotly.graph_objects as go
 
 from ergokit._check import a, checked, flag, pixels
 from ergokit.figures.layers import item
+from ergokit.figures.plain import lifted, xy
 from ergokit.figures.scene import scene
 from ergokit.figures.style import BLUE, GREEN, GREY, INK, PURPLE, VERMILLION, target_sign, to_scale
 from ergokit.holes import Assignments
@@ -59,16 +60,15 @@ def holes_scene(result: Assignments, i: int, numbers: bool = True) -> dict[str, 
 def _wire(body):
     """Lines that show a capsule: a circle at each end and four lines between, or three circles of a sphere."""
     axis = body.end - body.start
-    gap = np.full((1, 3), np.nan)
     circle = body.radius * np.stack([np.cos(_ROUND), np.sin(_ROUND)], axis=-1)
     if not axis.any():
         sides = np.eye(3)[[[0, 1], [1, 2], [2, 0]]]
-        return np.concatenate([part for each in sides for part in (body.start + circle @ each, gap)])
+        return lifted(body.start + circle @ each for each in sides)
     one = np.cross(axis, np.eye(3)[np.abs(axis).argmin()])
     sides = np.stack([one / np.linalg.norm(one), np.cross(axis, one) / np.linalg.norm(np.cross(axis, one))])
     rings = [end + circle @ sides for end in (body.start, body.end)]
     lines = [np.stack([rings[0][k], rings[1][k]]) for k in (0, 6, 12, 18)]
-    return np.concatenate([part for each in (*rings, *lines) for part in (each, gap)])
+    return lifted([*rings, *lines])
 
 
 @checked(result=a(Assignments), numbers=flag, width=pixels)
@@ -134,7 +134,7 @@ def _extent(parts):
 
 
 def _trace(name, line, colour, fill, dash):
-    where = {"name": name, "type": "scatter", "x": line[:, 0], "y": line[:, 1]}
+    where = {"name": name, "type": "scatter"} | xy(line)
     looks = {"line": {"color": colour, "width": 2, "dash": dash}, "fill": "toself", "fillcolor": f"rgba({fill}, 0.2)"}
     return where | looks | {"mode": "lines", "hoverinfo": "skip"}
 
@@ -144,7 +144,7 @@ def _mark(symbol, colour):
 
 
 def _marks(name, points, marker):
-    where = {"name": name, "type": "scatter", "x": points[:, 0], "y": points[:, 1]}
+    where = {"name": name, "type": "scatter"} | xy(points)
     return where | {"mode": "markers", "marker": marker, "hoverinfo": "skip"}
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
@@ -17,7 +18,7 @@ _WORST, _BAD, _UGLY = 1e6, 1e3, 4.0  # outside or on other words; on a mark; for
 
 
 class Label(NamedTuple):
-    """Words for one of the `places` (n, 2), the first the best, if there is room `towards` a direction; all in px."""
+    """Words for one of the `places` (n, 2), the first the best, if there is room `towards` a direction."""
 
     text: str
     places: ArrayLike
@@ -63,14 +64,24 @@ def placed(labels, frame, lines=(), marks=()):
 
 
 def written(labels, frame, lines=(), marks=(), scale=1.0):
-    """The labels as plotly's annotations, placed in px; `scale`, px to a unit of each axis, makes these places of the figure.
+    """The labels as plotly's annotations. All places are the figure's own; `scale` is px to a unit of them, or of each axis.
 
-    A label without words, or whose first place is not finite, is hidden.
+    Each of `lines` is (n, 2), with any number of points. A label without words, or whose first place is not finite, is hidden.
     """
-    drawn = [label for label in labels if label.text and np.isfinite(label.places[0]).all()]
-    middles = iter(placed(drawn, frame, lines, marks) / scale)
-    blank = {"text": "", "visible": False}
-    return [_note(label, next(middles)) if any(label is each for each in drawn) else blank for label in labels]
+
+    def px(points):
+        return scale * np.reshape(np.asarray(points, dtype=float), (-1, 2))
+
+    drawn = {
+        i: label._replace(places=px(label.places))
+        for i, label in enumerate(labels)
+        if label.text and np.isfinite(label.places[0]).all()
+    }
+    strokes = [stroke for line in lines for stroke in pairwise(px(line)) if np.isfinite(stroke).all()]
+    marks = px(marks)
+    middles = placed(drawn.values(), px(frame), strokes, marks[np.isfinite(marks).all(axis=1)]) / scale
+    notes = {i: _note(label, middle) for (i, label), middle in zip(drawn.items(), middles, strict=True)}
+    return [notes.get(i, {"text": "", "visible": False}) for i in range(len(labels))]
 
 
 def _note(label, middle):

@@ -9,6 +9,7 @@ import numpy as np
 
 from ergokit._check import one_word, refused
 from ergokit.figures.card import ground_of
+from ergokit.figures.plain import lifted
 from ergokit.guidance.studies import advised
 from ergokit.holes.bodies import instrument, sizes_of, without_tip
 from ergokit.holes.contact import gap
@@ -176,12 +177,6 @@ def _sheet(rows, look, rims=(0,)):
     return {"sheet": look, "at": rows[:: (len(rows) - 1) // 7].tolist(), "rims": edges.tolist()}
 
 
-def lifted(lines):
-    """Lines, each (m, 3), as one, the pen up between them."""
-    parts = [part for line in lines for part in (line, np.full((1, 3), np.nan))]
-    return np.concatenate(parts) if parts else np.empty((0, 3))
-
-
 def _fill(look, polygons):
     return {"face": look, "at": [np.round(polygon, 4).tolist() for polygon in polygons]}
 
@@ -201,10 +196,9 @@ def _surface(surface):
     else:
         fill, more = outlines, np.empty((0, 2, 3))
     upright = np.stack([walls, walls * [1, 1, 0]], axis=1)
-    thin = [lifted(upright), lifted(more), floor]
     return {
         "surface": _fill("dome" if isinstance(surface, Dome) else "card", fill),
-        "surface, edges": item("line", "card line", np.concatenate([lifted(outlines), *thin])),
+        "surface, edges": item("line", "card line", np.concatenate([lifted([*outlines, *upright, *more]), floor])),
     }
 
 

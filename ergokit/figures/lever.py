@@ -7,7 +7,7 @@ import plotly.graph_objects as go
 from numpy.typing import ArrayLike
 
 from ergokit._check import checked, flag, lengths, one, pixels, refused, shaft_lengths
-from ergokit.figures.labels import LETTERS, Label, written
+from ergokit.figures.labels import Label, written
 from ergokit.figures.plain import traces
 from ergokit.figures.style import CARD, GREEN, GREY, PURPLE, target_sign, to_scale
 from ergokit.placement.measures import figure as shown
@@ -49,15 +49,11 @@ def plain_lever(inserted_lengths, shafts, handle_reach, hand_travel, numbers=Tru
     drawn, words = [], []
     for row, (inside, shaft) in enumerate(zip(inserted_lengths, shafts, strict=True)):
         lever = _lever(inside, shaft, handle_reach)
-        parts = {name: _xy(points, row) for name, points in _drawn(*lever, travel).items()}
+        drawing = _drawn(*lever[:3], travel)
+        parts = {name: _xy(points, row) for name, points in drawing.items()}
         drawn += [trace | {"name": f"{trace['name']} {row + 1}"} for trace in traces(_PARTS, parts, hoverinfo="skip")]
-        strokes = [
-            tuple(scale * points[i : i + 2]) for points in _drawn(*lever, travel).values() for i in range(len(points) - 1)
-        ]
-        frame = scale * np.array([(left, _TOP - _ROW), (right, _TOP)])
-        notes = written(
-            _words(*lever, travel, numbers, scale), frame, [s for s in strokes if np.isfinite(s).all()], scale=scale
-        )
+        frame = (left, _TOP - _ROW), (right, _TOP)
+        notes = written(_words(*lever, travel, numbers), frame, drawing.values(), scale=scale)
         *notes, ratio, tip = notes  # placed in this order, and told with the ratio last
         words += [note | _CHIP | {"y": note["y"] - _ROW * row} for note in (*notes, tip, ratio)]
     layout = to_scale(width, max(round(scale * _ROW * rows), 40) + 4, (left, right), (_TOP - _ROW * rows, _TOP), 2) | {
@@ -77,7 +73,7 @@ def _lever(inside, shaft, reach):
     return inside, outside, reach, ratio, float(tip_travel_per_hand_travel(port, target, shaft, reach))
 
 
-def _drawn(inside, outside, reach, ratio, travel_ratio, travel):
+def _drawn(inside, outside, reach, travel):
     """Points of each part, the hole at the origin."""
     arm = outside + reach
     turn = travel / arm  # radians: the hand's path is an arc about the hole
@@ -101,23 +97,20 @@ def _drawn(inside, outside, reach, ratio, travel_ratio, travel):
     }
 
 
-def _words(inside, outside, reach, ratio, travel_ratio, travel, numbers, scale):
+def _words(inside, outside, reach, ratio, travel_ratio, travel, numbers):
     def value(name, number, unit=" cm"):
         return f"{name} {shown(number, unit.strip())}{unit}" if numbers else f"{name} ?" if unit == "" else name
 
     arm = outside + reach
     tip = travel * travel_ratio
 
-    def near(text, places, towards, letters=LETTERS):
-        return Label(text, scale * np.array(places), towards, letters)
-
     return [
-        near(value("handle", reach), [(-outside - reach / 2, -3.4)], (0, -1)),
-        near(value("outside", outside), [(-share * outside, -3.4) for share in (0.5, 0.35, 0.2)], (0, -1)),
-        near(value("inside", inside), [(share * inside, 3.4) for share in (0.5, 0.7, 0.9)], (0, 1)),
-        near(f"hand {travel:.1f} cm", [(-arm, travel)], (1, 1), 18),
-        near(value("inside : outside", ratio, ""), [(0, -_CARD - 0.4), (0, -_CARD + 0.6), (0, _CARD - 0.6)], (1, 0), 16),
-        near(f"tip {tip:.1f} cm" if numbers else "tip ?", [(inside, -tip / 2), (inside, -tip), (inside, 0)], (1, 0), 18),
+        Label(value("handle", reach), [(-outside - reach / 2, -3.4)], (0, -1)),
+        Label(value("outside", outside), [(-share * outside, -3.4) for share in (0.5, 0.35, 0.2)], (0, -1)),
+        Label(value("inside", inside), [(share * inside, 3.4) for share in (0.5, 0.7, 0.9)], (0, 1)),
+        Label(f"hand {travel:.1f} cm", [(-arm, travel)], (1, 1), 18),
+        Label(value("inside : outside", ratio, ""), [(0, -_CARD - 0.4), (0, -_CARD + 0.6), (0, _CARD - 0.6)], (1, 0), 16),
+        Label(f"tip {tip:.1f} cm" if numbers else "tip ?", [(inside, -tip / 2), (inside, -tip), (inside, 0)], (1, 0), 18),
     ]
 
 

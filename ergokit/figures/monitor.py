@@ -11,7 +11,7 @@ import plotly.graph_objects as go
 
 from ergokit._check import SMALLEST, a, checked, flag, pixels
 from ergokit.figures.labels import Label, written
-from ergokit.figures.plain import notes, traces
+from ergokit.figures.plain import lifted, line, notes, traces, xy
 from ergokit.figures.style import GREEN, GREY, LEFT, MIST, PURPLE, RIGHT, target_sign, to_scale
 from ergokit.placement import Placement
 from ergokit.triangulation import camera_roll, display_angle, hand_eye_rotation
@@ -119,13 +119,13 @@ def _parts(camera, placement, focus):
     others = camera.project(placement.targets)
     others[(np.abs(others) > corner).any(axis=1) | (np.arange(len(others)) == focus)] = np.nan
     return {
-        "grid": _xy(_broken(camera.project_segment(*_grid(target, placement.normal)))),
-        "frame": _xy(corner * [(-1, -1), (1, -1), (1, 1), (-1, 1), (-1, -1)]),
-        "left shaft": _xy(shafts[0]),
-        "right shaft": _xy(shafts[1]),
-        "angle on the screen": _xy(at + _ARC * _arc(*(shafts[:, 1] - at))),
-        "targets": _xy(others),
-        "target": _xy(at[None]),
+        "grid": xy(lifted(camera.project_segment(*_grid(target, placement.normal)))),
+        "frame": xy(corner * [(-1, -1), (1, -1), (1, 1), (-1, 1), (-1, -1)]),
+        "left shaft": xy(shafts[0]),
+        "right shaft": xy(shafts[1]),
+        "angle on the screen": xy(at + _ARC * _arc(*(shafts[:, 1] - at))),
+        "targets": xy(others),
+        "target": xy(at[None]),
     }
 
 
@@ -138,15 +138,13 @@ def _notes(camera, placement, focus, numbers, parts, scale):
     if placement.up is not None:
         rolled = f", roll {_value(float(camera_roll(placement.camera, target, aim=aim, up=placement.up)), numbers)}"
     arc, at, *shafts = (
-        scale * np.column_stack([parts[name]["x"], parts[name]["y"]])
-        for name in ("angle on the screen", "target", "left shaft", "right shaft")
+        np.column_stack([*parts[name].values()]) for name in ("angle on the screen", "target", "left shaft", "right shaft")
     )
     middle = arc[len(arc) // 2]
     labels = [Label(_value(theta, numbers), [middle], middle - at[0], letters=20)]
     for side, (start, end), way in zip(("left", "right"), shafts, (-1, 1), strict=True):
         labels.append(Label(side, start + _ALONG * (end - start), (way, 0), letters=13))
-    frame = scale * np.array([1, 1 / camera.shape]) * [[-1], [1]]
-    inside = written(labels, frame, [shaft for shaft in shafts if np.isfinite(shaft).all()], at[np.isfinite(at[:, 0])], scale)
+    inside = written(labels, np.array([1, 1 / camera.shape]) * [[-1], [1]], shafts, at, scale)
     missing = out_of_view(camera, placement, focus)
     below = [
         *_away(camera, target, placement.normal),
@@ -204,25 +202,12 @@ def _grid(target, normal):
     return np.concatenate(starts), np.concatenate(ends)
 
 
-def _broken(segments):
-    """Segments (n, 2, 2) as one line with gaps."""
-    return np.concatenate([segments, np.full((len(segments), 1, 2), np.nan)], axis=1).reshape(-1, 2)
-
-
-def _xy(points):
-    return {"x": points[:, 0], "y": points[:, 1]}
-
-
-def _line(colour, width, dash="solid"):
-    return {"mode": "lines", "line": {"color": colour, "width": width, "dash": dash}}
-
-
 _PARTS = {
-    "grid": _line(MIST, 1),
-    "frame": _line(GREY, 3),
-    "left shaft": _line(LEFT["colour"], 8, LEFT["dash"]),
-    "right shaft": _line(RIGHT["colour"], 8, "12px,6px"),
-    "angle on the screen": _line(GREEN, 4),
+    "grid": line(MIST, 1),
+    "frame": line(GREY, 3),
+    "left shaft": line(LEFT["colour"], 8, LEFT["dash"]),
+    "right shaft": line(RIGHT["colour"], 8, "12px,6px"),
+    "angle on the screen": line(GREEN, 4),
     "targets": {"mode": "markers", "marker": target_sign(11)},
     "target": {"mode": "markers", "marker": target_sign(16)},
 }

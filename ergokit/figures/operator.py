@@ -10,7 +10,7 @@ import plotly.graph_objects as go
 
 from ergokit import datasets
 from ergokit._check import a, checked, flag, lengths, number_of_target, one, pixels, refused
-from ergokit.figures.plain import notes, traces
+from ergokit.figures.plain import notes, traces, xy
 from ergokit.figures.section import box_in_section
 from ergokit.figures.style import CARD, GREEN, GREY, INK, LEFT, PURPLE, RIGHT, target_sign, to_scale
 from ergokit.guidance.body import body
@@ -103,7 +103,7 @@ def plain_operator(you, box, distance, below, numbers=True, width=700):
     layout = to_scale(width, max(round(width * (top - bottom) / (right - left)), 40), (left, right), (bottom, top)) | {
         "annotations": notes(_LOOKS, words.values()),
     }
-    drawn = {name: {"x": points[:, 0], "y": points[:, 1]} for name, points in parts.items()}
+    drawn = {name: xy(points) for name, points in parts.items()}
     return {"data": traces(_PARTS, drawn, hoverinfo="skip"), "layout": layout}
 
 

@@ -5,6 +5,7 @@ import numpy as np
 from ergokit._check import instance
 from ergokit.figures.card import WINDOW, card_of
 from ergokit.figures.near import near_scene
+from ergokit.figures.plain import xy
 from ergokit.figures.style import CARD, GREY, LEFT, PLAIN, PURPLE, RIGHT
 from ergokit.surfaces import FlatBox, WedgeBox
 
@@ -29,7 +30,7 @@ def panel_figure(placement, focus=0, surface=None, width=680, height=270):
     figure.update_traces(xaxis="x2", yaxis="y2")
     figure.update_annotations(xref="x2", yref="y2")
     figure.add_scatter(
-        **_xy(edge), mode="lines", line={"color": CARD, "width": 5}, fill="toself", fillcolor=_PAPER, hoverinfo="skip"
+        **xy(edge), mode="lines", line={"color": CARD, "width": 5}, fill="toself", fillcolor=_PAPER, hoverinfo="skip"
     )
     (left_end, low), (right_end, top) = edge.min(axis=0), edge.max(axis=0)
     told = _draw_holes(figure, holes, low, foot)
@@ -58,11 +59,11 @@ def _draw_holes(figure, holes, low, foot):
     told = f"Ports {spacing:.1f} cm apart, {up:.1f} cm above the {foot}."
     if "scope" in holes:
         marker = {"symbol": "square-open", "color": PURPLE, "size": 13, "line": {"width": 3}}
-        figure.add_scatter(**_xy(holes["scope"][None]), mode="markers", marker=marker, hoverinfo="skip")
+        figure.add_scatter(**xy(holes["scope"][None]), mode="markers", marker=marker, hoverinfo="skip")
     if "lens" in holes:
         corners = holes["lens"] + WINDOW / 2 * np.array([(-1, -1), (1, -1), (1, 1), (-1, 1), (-1, -1)])
         camera_hole = {"line": {"color": PURPLE, "width": 3}, "fill": "toself", "fillcolor": "white"}
-        figure.add_scatter(**_xy(corners), mode="lines", hoverinfo="skip", **camera_hole)
+        figure.add_scatter(**xy(corners), mode="lines", hoverinfo="skip", **camera_hole)
     for camera, called, above_it in (("lens", "camera hole", WINDOW / 2), ("scope", "scope", 0.6)):
         if camera in holes:
             x, y = holes[camera]
@@ -73,7 +74,7 @@ def _draw_holes(figure, holes, low, foot):
     for ends, length in dimensions:
         ends = np.asarray(ends)
         line = {"line": {"color": GREY, "width": 1.5}, "marker": _END}
-        figure.add_scatter(**_xy(ends), mode="lines+markers", hoverinfo="skip", **line)
+        figure.add_scatter(**xy(ends), mode="lines+markers", hoverinfo="skip", **line)
         x, y = ends[0] + (0.3 if ends[0][1] == low else 0.5) * (ends[1] - ends[0])  # clear of the ports' names
         upright = abs(ends[0][0] - ends[1][0]) < 1e-9
         beside = {"xanchor": "left", "xshift": 5} if upright else {"yanchor": "bottom", "yshift": 3, "bgcolor": _PAPER}
@@ -84,7 +85,3 @@ def _draw_holes(figure, holes, low, foot):
         figure.add_scatter(x=[u], y=[v], mode="markers", marker=marker, hoverinfo="skip")
         figure.add_annotation(x=u, y=v - _DOWN[1], text=side["word"], showarrow=False, yanchor="top", yshift=-2)
     return told
-
-
-def _xy(points):
-    return {"x": points[:, 0], "y": points[:, 1]}

@@ -66,6 +66,10 @@ class Picture(w.VBox):
         """Show another drawing: only the parts that differ are sent, in one message, or none where nothing does."""
         self._canvas.show(_parts(drawing))
 
+    def shows(self, drawing):
+        """Whether it shows just this drawing."""
+        return self._canvas.picture["parts"] == _parts(drawing)
+
     @property
     def view(self):
         """Where the scene is seen from now: as it was set, or as the reader turned it."""

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
-
 import numpy as np
 import plotly.graph_objects as go
 
 from ergokit._check import checked, pixels
 from ergokit.design import design_box
 from ergokit.figures.labels import Label, written
-from ergokit.figures.plain import traces
+from ergokit.figures.plain import line, traces, xy
 from ergokit.figures.style import CARD, GREEN, GREY, INK, LEFT, PURPLE, RIGHT, target_sign, to_scale
 from ergokit.placement.demo import CARTON
 from ergokit.triangulation import depth, port_spacing
@@ -44,19 +42,16 @@ def plain_readings(width=820):
     parts = _on_the_panel(box) | _along_the_instruments(box) | _from_the_side(box)
     lines = {name: np.array(points, dtype=float) for name, points in parts.items()}
     scale = width / _WIDE.sum()  # px to a cm
-    labels = [
-        Label(name.replace(" above", "<br>above"), [scale * lines[name].mean(axis=0)], way) for name, way in _WAYS.items()
-    ]
+    labels = [Label(name.replace(" above", "<br>above"), [lines[name].mean(axis=0)], way) for name, way in _WAYS.items()]
     middles = np.column_stack([np.cumsum(_WIDE) - _WIDE / 2, np.full(3, _HIGH - _LOW - 2)])
-    labels += [Label(f"<b>{title}</b>", [scale * at], (0, 1), on=True) for title, at in zip(_TITLES, middles, strict=True)]
-    labels += [Label(word, [scale * lines[sign][0]], way, letters=12) for sign, (word, way) in _NAMES.items()]
-    strokes = [pair for name in (*_WAYS, "panel from the side") for pair in pairwise(scale * lines[name])]
-    marks = scale * np.concatenate([lines[name] for name in _SIGNS])
-    frame = scale * np.array([(0, -_LOW), (_WIDE.sum(), _HIGH - _LOW)])
-    layout = to_scale(width, round(scale * _HIGH), (0, _WIDE.sum()), (-_LOW, _HIGH - _LOW)) | {
-        "annotations": written(labels, frame, strokes, marks, scale),
-    }
-    drawn = {name: {"x": points[:, 0], "y": points[:, 1]} for name, points in lines.items()}
+    labels += [Label(f"<b>{title}</b>", [at], (0, 1), on=True) for title, at in zip(_TITLES, middles, strict=True)]
+    labels += [Label(word, [lines[sign][0]], way, letters=12) for sign, (word, way) in _NAMES.items()]
+    strokes = [lines[name] for name in (*_WAYS, "panel from the side")]
+    marks = np.concatenate([lines[name] for name in _SIGNS])
+    across, up = (0, _WIDE.sum()), (-_LOW, _HIGH - _LOW)
+    layout = to_scale(width, round(scale * _HIGH), across, up)
+    layout["annotations"] = written(labels, np.transpose([across, up]), strokes, marks, scale)
+    drawn = {name: xy(points) for name, points in lines.items()}
     return {"data": traces(_PARTS, drawn, hoverinfo="skip"), "layout": layout}
 
 
@@ -134,12 +129,8 @@ _NAMES = {
 }
 
 
-def _line(colour, width=3, dash="solid"):
-    return {"mode": "lines", "line": {"color": colour, "width": width, "dash": dash}}
-
-
-def _sign(symbol, colour, size=13):
-    return {"mode": "markers", "marker": {"symbol": symbol, "color": colour, "size": size}}
+def _sign(symbol, colour):
+    return {"mode": "markers", "marker": {"symbol": symbol, "color": colour, "size": 13}}
 
 
 _SIGNS = {
@@ -154,17 +145,17 @@ _SIGNS = {
     "target": {"mode": "markers", "marker": target_sign(15)},
 }
 _PARTS = {
-    "panel": _line(CARD, 3) | {"fill": "toself", "fillcolor": "rgba(176, 141, 87, 0.15)"},
-    "floor": _line(GREY, 2),
-    "panel from the side": _line(CARD, 6),
-    "port line": _line(GREY, 1.5, "dot"),
-    "port to port": _line(INK),
-    "camera above ports": _line(INK),
-    "left to target": _line(LEFT["colour"], 5, LEFT["dash"]),
-    "right to target": _line(RIGHT["colour"], 5, RIGHT["dash"]),
-    "camera to target": _line(PURPLE, 3),
-    "panel slope": _line(GREEN, 4),
-    "port height": _line(INK, 2, "dash"),
-    "target height": _line(INK, 2, "dash"),
+    "panel": line(CARD, 3) | {"fill": "toself", "fillcolor": "rgba(176, 141, 87, 0.15)"},
+    "floor": line(GREY, 2),
+    "panel from the side": line(CARD, 6),
+    "port line": line(GREY, 1.5, "dot"),
+    "port to port": line(INK, 3),
+    "camera above ports": line(INK, 3),
+    "left to target": line(LEFT["colour"], 5, LEFT["dash"]),
+    "right to target": line(RIGHT["colour"], 5, RIGHT["dash"]),
+    "camera to target": line(PURPLE, 3),
+    "panel slope": line(GREEN, 4),
+    "port height": line(INK, 2, "dash"),
+    "target height": line(INK, 2, "dash"),
     **_SIGNS,
 }

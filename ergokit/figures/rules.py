@@ -7,7 +7,7 @@ import plotly.graph_objects as go
 
 from ergokit._check import a, checked, flag, one_word, pixels, whole
 from ergokit.figures.plain import traces
-from ergokit.figures.style import GREEN, GREY, INK, PLAIN, PURPLE, VERMILLION
+from ergokit.figures.style import AXIS, GREEN, GREY, INK, PLAIN, PURPLE, VERMILLION
 from ergokit.guidance import Conflicts
 from ergokit.guidance.quantities import range_in_words, rule_in_words, unit_of
 from ergokit.placement.measures import decimals, give_or_take
@@ -109,21 +109,19 @@ def plain_rules(result, quantity, numbers=True, width=700, rows=None, brief=Fals
     title = f"{quantity} ({unit})" if unit else quantity
     if quantity == "working distance":
         title += ", of a scope's tip that slides" if result.problem.with_scope else ", with the lens fixed at the wall"
-    axis = {"fixedrange": True, "zeroline": False}
     layout = PLAIN | {
         "width": width,
         "height": _ROW * rows + 60,
         "margin": {"l": 10, "r": 25, "t": 5, "b": 55},
         "barmode": "overlay",
-        "xaxis": axis
+        "xaxis": AXIS
         | {
-            "gridcolor": "#E4E4E4",
             "showline": True,
             "linecolor": GREY,
             "range": (low, high),
             "title": {"text": title, "font": {"size": 14}},
         },
-        "yaxis": axis | {"range": (max(len(bars), min(rows, _FEWEST)) - 0.5, -0.5), "visible": False},
+        "yaxis": AXIS | {"range": (max(len(bars), min(rows, _FEWEST)) - 0.5, -0.5), "visible": False},
     }
     return {"data": drawn, "layout": layout}
 

@@ -20,8 +20,9 @@ import numpy as np
 
 from ergokit._check import a, a_text, checked, flag
 from ergokit.figures.card import card_of, ground_of, level_and_up, rims
-from ergokit.figures.layers import clash, item, layer_items, layers_of, lifted
-from ergokit.figures.space import VIEWS, framed
+from ergokit.figures.layers import clash, item, layer_items, layers_of
+from ergokit.figures.plain import lifted
+from ergokit.figures.space import VIEWS, framed, square_to
 from ergokit.placement import Placement
 from ergokit.surfaces import Dome, Surface
 from ergokit.triangulation import handle_position, manipulation_angle, working_distance
@@ -140,12 +141,7 @@ def _straight_at(placement, focus):
     normal = np.cross(right - left, placement.targets[focus] - left)
     if not np.linalg.norm(normal) > 1e-9:  # all in one line: from the front
         return VIEWS["front"]
-    x, y, z = normal / np.linalg.norm(normal)
-    turn, tilt = np.degrees([np.arctan2(x, -y), np.arcsin(z)])
-    across = np.array([np.cos(np.radians(turn)), np.sin(np.radians(turn)), 0]) @ (right - left)
-    if across < -1e-9 or (abs(across) <= 1e-9 and z < 0):
-        turn, tilt = (turn + 360) % 360 - 180, -tilt
-    return {"turn": float(turn), "tilt": float(tilt), "eye": 0}
+    return square_to(normal, right - left)
 
 
 def scope_ends(scope):

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
-
 import numpy as np
 import plotly.graph_objects as go
 
 from ergokit._check import a, checked, flag, pixels
 from ergokit.figures.labels import Label, written
 from ergokit.figures.monitor import camera_of
-from ergokit.figures.plain import traces
-from ergokit.figures.style import CARD, GREY, PLAIN, PURPLE, target_sign
+from ergokit.figures.plain import lifted, traces, xy
+from ergokit.figures.style import CARD, GREY, PURPLE, target_sign, to_scale
 from ergokit.placement import Placement
 from ergokit.surfaces import FlatBox, WedgeBox
 from ergokit.triangulation import working_distance
@@ -54,23 +52,24 @@ def plain_section(placement, box, numbers=True, width=500, field_of_view=70, sha
     nearest = lens + camera.close_focus * camera.axis + half * np.array([[-1.0], [1.0]]) * camera.up
     edges = [lens, *(_lands(edge, lens, camera, side) for edge, side in ((upper, 1), (lower, -1)))]
     parts = {
-        "floor": _yz(np.array([[0, low - 3, 0], [0, high + 3, 0]])),
-        "box": _yz(box_in_section(box)),
-        "field": _yz(np.stack([edges[1], edges[0], edges[2]])),
-        "nearest sharp": _yz(nearest),
-        "axis": _yz(np.stack([lens, _lands(middle, lens, camera, 0)])),
-        "working distance": _yz(np.stack([lens, target])),
-        "port": _yz(port[None]),
-        "scope": _yz(np.stack([lens, placement.camera_hole])),
-        "lens": _yz(lens[None]),
-        "target": _yz(target[None]),
+        "floor": np.array([[0, low - 3, 0], [0, high + 3, 0]]),
+        "box": box_in_section(box),
+        "field": np.stack([edges[1], edges[0], edges[2]]),
+        "nearest sharp": nearest,
+        "axis": np.stack([lens, _lands(middle, lens, camera, 0)]),
+        "working distance": np.stack([lens, target]),
+        "port": port[None],
+        "scope": np.stack([lens, placement.camera_hole]),
+        "lens": lens[None],
+        "target": target[None],
     }
+    drawn = {name: points[:, 1:] for name, points in parts.items()}
     landing = f"axis {middle[1] - low:.1f} cm from the panel's foot" if np.isfinite(middle).all() else ""
     distance = f"{working_distance(lens, target):.1f} cm"
     scale = width / (right - left)  # px to a cm
 
     def near(text, places, towards, **looks):
-        return Label(text, scale * np.atleast_2d(places)[:, 1:], towards, **looks)
+        return Label(text, np.atleast_2d(places)[:, 1:], towards, **looks)
 
     shares = np.array([0.5, 0.4, 0.6, 0.3, 0.7])[:, None]
     words = [
@@ -80,20 +79,12 @@ def plain_section(placement, box, numbers=True, width=500, field_of_view=70, sha
         near("lens" if placement.scope is None else "scope's tip", lens, (-1, 1)),
         near((landing if numbers else "the axis lands here") if landing else "", middle, (0, -1)),
     ]
-    lines = [parts[name] for name in ("floor", "box", "axis", "working distance", "scope")]
-    strokes = [pair for line in lines for pair in pairwise(scale * np.column_stack([line["x"], line["y"]]))]
-    frame = scale * np.array([(left, bottom), (right, over)])
-    marks = scale * np.stack([port, lens, target])[:, 1:]
-    said = written(words, frame, [pair for pair in strokes if np.isfinite(pair).all()], marks, scale)
-    layout = PLAIN | {
-        "width": width,
-        "height": round(width * (over - bottom) / (right - left)),
-        "margin": {"l": 0, "r": 0, "t": 0, "b": 0},
-        "xaxis": {"visible": False, "range": (left, right), "fixedrange": True},
-        "yaxis": {"visible": False, "range": (bottom, over), "scaleanchor": "x", "fixedrange": True},
-        "annotations": [note | _CHIP for note in said],
-    }
-    return {"data": traces(_PARTS, parts, hoverinfo="skip"), "layout": layout}
+    lines = [drawn[name] for name in ("floor", "box", "axis", "working distance", "scope")]
+    marks = np.stack([port, lens, target])[:, 1:]
+    said = written(words, ((left, bottom), (right, over)), lines, marks, scale)
+    layout = to_scale(width, round(scale * (over - bottom)), (left, right), (bottom, over))
+    layout["annotations"] = [note | _CHIP for note in said]
+    return {"data": traces(_PARTS, {name: xy(points) for name, points in drawn.items()}, hoverinfo="skip"), "layout": layout}
 
 
 def _lands(point, lens, camera, side):
@@ -111,12 +102,7 @@ def box_in_section(box):
         outline = box.outline_uv(face)
         v = np.array([outline[:, 1].min(), outline[:, 1].max()])
         sides.append(box.point(0 * v, v, face))
-        sides.append(np.full((1, 3), np.nan))
-    return np.concatenate(sides)
-
-
-def _yz(points):
-    return {"x": points[:, 1], "y": points[:, 2]}
+    return lifted(sides)
 
 
 _PARTS = {

@@ -6,11 +6,10 @@ import numpy as np
 import plotly.graph_objects as go
 
 from ergokit._check import a, checked, pixels
-from ergokit.figures.style import BLUE, GREEN, GREY, INK, PLAIN
+from ergokit.figures.style import AXIS, BLUE, GREEN, GREY, INK, PLAIN
 from ergokit.hands_on import PracticeLog, Session
 from ergokit.hands_on.session import FEWEST
 
-_AXIS = {"fixedrange": True, "gridcolor": "#E4E4E4", "zeroline": False}
 _SYMBOLS = ("circle", "diamond", "square", "triangle-up", "cross", "x")
 _TICKS = (1, 1.5, 2, 3, 4, 6, 8, 10, 15, 20, 30, 40, 60)  # s, on a log axis
 _RATIOS = (0.25, 0.33, 0.5, 0.67, 0.8, 1, 1.25, 1.5, 2, 3, 4)
@@ -64,12 +63,12 @@ def plain_session(session, width=840, numbers=True):
         "width": width,
         "height": 360,
         "margin": {"l": 60, "r": 20, "t": 40, "b": 50},
-        "xaxis": _AXIS | {"domain": [0, 0.5], "range": [-0.2, 2.5], "tickvals": [0, 1, 2], "ticktext": list(session.pairs)},
-        "yaxis": _AXIS | _log(low, high, _TICKS) | {"title": {"text": "seconds per pass"}},
-        "xaxis2": _AXIS
+        "xaxis": AXIS | {"domain": [0, 0.5], "range": [-0.2, 2.5], "tickvals": [0, 1, 2], "ticktext": list(session.pairs)},
+        "yaxis": AXIS | _log(low, high, _TICKS) | {"title": {"text": "seconds per pass"}},
+        "xaxis2": AXIS
         | _log(least, most, _RATIOS)
         | {"domain": [0.66, 1], "title": {"text": "time with the first over the second"}},
-        "yaxis2": _AXIS | {"anchor": "x2", "range": [2.5, -0.5], "tickvals": [0, 1, 2], "ticktext": names, "showgrid": False},
+        "yaxis2": AXIS | {"anchor": "x2", "range": [2.5, -0.5], "tickvals": [0, 1, 2], "ticktext": names, "showgrid": False},
         "annotations": notes,
     }
     always = {"type": "scatter", "mode": "lines+markers", "hoverinfo": "skip"}
@@ -117,8 +116,8 @@ def plain_log(log, width=640):
             "font": {"size": 15},
             "x": 0.02,
         },
-        "xaxis": _AXIS | {"type": "category", "showgrid": False, "tickangle": -30, "nticks": 12},
-        "yaxis": _AXIS | {"title": {"text": "minutes"}, "rangemode": "tozero"},
+        "xaxis": AXIS | {"type": "category", "showgrid": False, "tickangle": -30, "nticks": 12},
+        "yaxis": AXIS | {"title": {"text": "minutes"}, "rangemode": "tozero"},
     }
     bars = {"name": "minutes", "type": "bar", "x": list(days), "y": list(days.values())}
     return {"data": [bars | {"marker": {"color": BLUE}, "width": 0.6, "hoverinfo": "skip"}], "layout": layout}

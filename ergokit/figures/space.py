@@ -71,6 +71,17 @@ def axes(view):
     return right, np.cross(back, right), back
 
 
+def square_to(normal, across):
+    """The view square to a plane in which a direction along it, `across`, goes right; from above where that is no matter."""
+    x, y, z = normal / np.linalg.norm(normal)
+    turn = np.degrees(np.arctan2(x, -y)) if np.hypot(x, y) > 1e-9 else 0.0
+    view = {"turn": float(turn), "tilt": float(np.degrees(np.arcsin(np.clip(z, -1, 1)))), "eye": 0}
+    rightwards = axes(view)[0] @ across
+    if rightwards < -1e-9 or (abs(rightwards) <= 1e-9 and z < 0):
+        return view | {"turn": float((turn + 360) % 360 - 180), "tilt": -view["tilt"]}
+    return view
+
+
 def framed(points, view, shape=1.0, room=0.86):
     """A view in which points (n, 3) fill `room` of a picture `shape` times as wide as high, and no more.
 

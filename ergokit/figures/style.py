@@ -53,6 +53,20 @@ PALETTE = {
 }
 
 
+#: An axis with its grid; there is nothing to drag.
+AXIS = {"fixedrange": True, "gridcolor": "#E4E4E4", "zeroline": False}
+
+
+def sign(symbol, colour, size, edge=INK):
+    """A sign with a thin edge, as a plotly marker."""
+    return {"symbol": symbol, "color": colour, "size": size, "line": {"color": edge, "width": 1}}
+
+
+def sign_of(hand, size):
+    """The sign of a hand, or of its port: `LEFT` or `RIGHT`."""
+    return sign(hand["marker"], hand["colour"], size)
+
+
 def target_sign(size):
     """The sign of a target, the same in all that this kit draws, as a plotly marker: a disc with a cross to its edge.
 

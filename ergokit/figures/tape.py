@@ -7,7 +7,7 @@ import plotly.graph_objects as go
 
 from ergokit._check import a, checked, flag, pixels
 from ergokit.figures.labels import Label, written
-from ergokit.figures.plain import traces
+from ergokit.figures.plain import lifted, traces, xy
 from ergokit.figures.style import GREEN, GREY, INK, LEFT, PLAIN, RIGHT, target_sign
 from ergokit.guidance.studies import advised
 from ergokit.tape_check import TapeCheck
@@ -45,13 +45,13 @@ def plain_tape(check, numbers=True, width=440):
     parts = {
         "left, others": _strokes(others[0], others[2]),
         "right, others": _strokes(others[1], others[2]),
-        "targets, others": _xy(others[2]),
+        "targets, others": xy(others[2]),
         "port line": _strokes(left, right),
         "left": _strokes(left, target),
         "right": _strokes(right, target),
-        "left port": _xy(left),
-        "right port": _xy(right),
-        "target": _xy(target),
+        "left port": xy(left),
+        "right port": xy(right),
+        "target": xy(target),
         "interval": {"x": [least, most], "y": [0, 0]} | shown,
         "angle": {"x": [theta], "y": [0]} | shown,
     }
@@ -61,12 +61,11 @@ def plain_tape(check, numbers=True, width=440):
     half, deep, over = larger * np.array([_HALF, _DEEP, _OVER])
     scale = width / (2 * half)  # px to a cm
     names = [
-        Label("target", scale * target, (0, -1)),
-        Label("left port", scale * left, (-1, 1)),
-        Label("right port", scale * right, (1, 1)),
+        Label("target", target, (0, -1)),
+        Label("left port", left, (-1, 1)),
+        Label("right port", right, (1, 1)),
     ]
-    strokes = scale * np.array([(left[0], right[0]), (left[0], target[0]), (right[0], target[0])])
-    said = written(names, scale * np.array([(-half, -deep), (half, over)]), strokes, scale * corners, scale)
+    said = written(names, ((-half, -deep), (half, over)), [corners[[0, 1, 2, 0]]], corners, scale)
     said.append(_ON_BAND | {"text": words, "x": float(min(max(theta, 60), 90)), "y": 1.0})
     low, high = advised("manipulation angle")
     height = round(width * (_DEEP + _OVER) / (2 * _HALF))
@@ -106,12 +105,7 @@ def _corners(lengths):
 
 
 def _strokes(start, end):
-    gap = np.full_like(start, np.nan)
-    return _xy(np.stack([start, end, gap], axis=1).reshape(-1, 2))
-
-
-def _xy(points):
-    return {"x": points[:, 0], "y": points[:, 1]}
+    return xy(lifted(np.stack([start, end], axis=1)))
 
 
 def _side(hand):

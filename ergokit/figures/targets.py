@@ -25,8 +25,22 @@ from ergokit._check import (
     shaped,
     target_points,
 )
-from ergokit.figures.plain import traces
-from ergokit.figures.style import CARD, GREEN, GREY, INK, LEFT, ORANGE, PLAIN, PURPLE, RIGHT, target_sign
+from ergokit.figures.plain import lifted, line, traces, xy
+from ergokit.figures.style import (
+    CARD,
+    GREEN,
+    GREY,
+    INK,
+    LEFT,
+    ORANGE,
+    PLAIN,
+    PURPLE,
+    RIGHT,
+    sign,
+    sign_of,
+    target_sign,
+    to_scale,
+)
 from ergokit.guidance.studies import advised
 from ergokit.surfaces import Surface
 from ergokit.triangulation import manipulation_angle
@@ -99,12 +113,12 @@ def plain_targets(
     names = [str(i + 1) for i in range(len(targets))] if names is None else list(names)
     edge, floor = surface.outline(), surface.bounds()
     corners = np.array([floor[0], [floor[1, 0], floor[0, 1], 0], floor[1], [floor[0, 0], floor[1, 1], 0], floor[0]])
-    parts = {name: {"x": [], "y": []} for name in _PARTS} | {"floor": _xy(corners), "surface": _xy(edge)}
+    parts = {name: {"x": [], "y": []} for name in _PARTS} | {"floor": xy(corners), "surface": xy(edge)}
     if camera is not None:
-        parts["camera"] = _xy(camera)
+        parts["camera"] = xy(camera)
     inside = np.zeros(len(targets), bool)
     if ports is None:
-        parts["without ports"] = _xy(targets) | {"text": names}
+        parts["without ports"] = xy(targets) | {"text": names}
     else:
         ports = np.asarray(ports, dtype=float)
         angles = manipulation_angle(*ports, targets)
@@ -118,19 +132,17 @@ def plain_targets(
         along = np.linspace(ports, targets[focus], 12).reshape(-1, 3)  # the shafts, ports included
         where = _roomiest(targets, words, [*along, *([] if camera is None else [camera])])
         for name, which in (("in range", inside), ("out of range", ~inside)):
-            parts[name] = _xy(targets[which]) | {"text": np.array(words)[which].tolist(), "textposition": where[which].tolist()}
+            parts[name] = xy(targets[which]) | {"text": np.array(words)[which].tolist(), "textposition": where[which].tolist()}
         for side, port in zip(("left", "right"), ports, strict=True):
-            parts[f"{side} port"] = _xy(port)
-            parts[f"{side} shaft"] = _xy(np.stack([port, targets[focus]]))
-        parts["target in focus"] = _xy(targets[focus])
-    for side in ("left", "right"):
-        if others:
-            parts[f"{side} port, others"] = _xy([getattr(other, f"{side}_port") for other in others])
+            parts[f"{side} port"] = xy(port)
+            parts[f"{side} shaft"] = xy(np.stack([port, targets[focus]]))
+        parts["target in focus"] = xy(targets[focus])
     if others:
-        ends = [(other.left_port[:2], other.right_port[:2], (np.nan, np.nan)) for other in others]
-        middles = [(other.left_port + other.right_port) / 2 for other in others]
-        parts["others"] = _xy(np.concatenate(ends))
-        parts["misses of the others"] = _xy(middles) | {
+        left, right = np.stack([(other.left_port, other.right_port) for other in others], axis=1)
+        parts |= {"left port, others": xy(left), "right port, others": xy(right)}
+        middles = (left + right) / 2
+        parts["others"] = xy(lifted(np.stack([left, right], axis=1)))
+        parts["misses of the others"] = xy(middles) | {
             "text": [f"{other.worst_deviation:.1f}°" if numbers else "" for other in others]
         }
     x, y, values = ([], [], []) if places is None else places
@@ -232,21 +244,13 @@ def turn_figure(length: float, moved: float, width: float = 640) -> go.Figure:
             *(_line("turned", (0, touch[0]), (0, way * touch[1]), LEFT["colour"], 3) for way in (1, -1)),
             _line("the move", (length, touch[0]), (0, touch[1]), GREY, 2),
             _line("turn", 0.6 * length * np.cos(arc), 0.6 * length * np.sin(arc), GREEN, 5),
-            go.Scatter(name="port", x=[length], y=[0], mode="markers", marker=_marker(LEFT["marker"], LEFT["colour"], 14)),
+            go.Scatter(name="port", x=[length], y=[0], mode="markers", marker=sign_of(LEFT, 14)),
             go.Scatter(name="target", x=[0], y=[0], mode="markers", marker=target_sign(18)),
         ]
     )
-    side = {"visible": False, "fixedrange": True}
     low, high = -0.12 * length, length + moved + 0.05 * length
     tall = 1.35 * moved
-    figure.update_layout(
-        **PLAIN,
-        width=width,
-        height=max(round(width * 2 * tall / (high - low)), 40),
-        margin={"l": 0, "r": 0, "t": 0, "b": 0},
-        xaxis=side | {"range": (low, high)},
-        yaxis=side | {"range": (-tall, tall)},
-    )
+    figure.update_layout(to_scale(width, max(round(width * 2 * tall / (high - low)), 40), (low, high), (-tall, tall)))
     figure.update_traces(hoverinfo="skip")
     write = {"showarrow": False}
     figure.add_annotation(
@@ -263,11 +267,6 @@ def turn_figure(length: float, moved: float, width: float = 640) -> go.Figure:
     figure.add_annotation(x=length / 2, y=0, text=f"{length:g} cm", yanchor="top", yshift=-6, bgcolor="white", **write)
     figure.add_annotation(x=(length + touch[0]) / 2, y=touch[1] / 2, text=f"{moved:g} cm", xanchor="left", xshift=5, **write)
     return figure
-
-
-def _xy(points):
-    x, y = np.atleast_2d(np.asarray(points, dtype=float))[:, :2].T
-    return {"x": x, "y": y}
 
 
 def _titled(words):
@@ -287,10 +286,6 @@ def _roomiest(targets, words, others):
 
 def _line(name, x, y, colour, width, dash="solid"):
     return go.Scatter(name=name, x=x, y=y, mode="lines", line={"color": colour, "width": width, "dash": dash})
-
-
-def _marker(symbol, colour, size, edge=INK):
-    return {"symbol": symbol, "color": colour, "size": size, "line": {"color": edge, "width": 1}}
 
 
 def _map():
@@ -315,26 +310,21 @@ def _map():
 def _lettered(symbol, colour, size, letter, name):
     marker = {"symbol": symbol, "color": "white", "size": size, "line": {"color": colour, "width": 3}}
     looks = {"mode": "markers+text", "marker": marker, "text": [f"<b>{letter}</b>"], "textfont": {"size": 12}}
-    return looks | {
-        "hovertemplate": f"{name}: %{{x:.1f}}, %{{y:.1f}} cm<extra></extra>",
-    }
+    return looks | {"hovertemplate": f"{name}: %{{x:.1f}}, %{{y:.1f}} cm<extra></extra>"}
 
 
 def _target(symbol, colour):
-    looks = {"mode": "markers+text", "marker": _marker(symbol, colour, 14), "textposition": "bottom center"}
+    looks = {"mode": "markers+text", "marker": sign(symbol, colour, 14), "textposition": "bottom center"}
     return looks | {"textfont": {"size": 12}, "hoverinfo": "skip"}
 
 
 def _dashes(colour, width, dash):
-    return {"mode": "lines", "line": {"color": colour, "width": width, "dash": dash}, "hoverinfo": "skip"}
+    return line(colour, width, dash) | {"hoverinfo": "skip"}
 
 
 def _hollow(side):
-    return {
-        "mode": "markers",
-        "marker": _marker(f"{side['marker']}-open", side["colour"], 10, side["colour"]),
-        "hoverinfo": "skip",
-    }
+    marker = sign(f"{side['marker']}-open", side["colour"], 10, side["colour"])
+    return {"mode": "markers", "marker": marker, "hoverinfo": "skip"}
 
 
 _PARTS = {
@@ -346,7 +336,7 @@ _PARTS = {
     "misses of the others": {"mode": "text", "textfont": {"color": INK, "size": 12}, "hoverinfo": "skip"},
     "left shaft": _dashes(LEFT["colour"], 4, "solid"),
     "right shaft": _dashes(RIGHT["colour"], 4, "solid"),
-    "target in focus": {"mode": "markers", "marker": _marker("circle-open", INK, 24), "hoverinfo": "skip"},
+    "target in focus": {"mode": "markers", "marker": sign("circle-open", INK, 24), "hoverinfo": "skip"},
     "without ports": _target("circle-cross", "white"),
     "in range": _target("circle-cross", GREEN),
     "out of range": _target("circle-x", ORANGE),

@@ -7,7 +7,7 @@ import plotly.graph_objects as go
 
 from ergokit._check import checked, flag, instance, pixels, refused
 from ergokit.figures.labels import Label, written
-from ergokit.figures.style import GREEN, GREY, INK, LEFT, PURPLE, RIGHT, target_sign, to_scale
+from ergokit.figures.style import GREEN, GREY, INK, LEFT, PURPLE, RIGHT, sign, sign_of, target_sign, to_scale
 from ergokit.relations import Triangle
 from ergokit.triangulation import manipulation_angle
 
@@ -105,9 +105,7 @@ def draw_triangle(
     radius = scale * 0.28 * min(triangle.left_length, triangle.right_length)
     arc = target + radius * np.column_stack([np.cos(turn), np.sin(turn)])
     figure.add_scatter(x=arc[:, 0], y=arc[:, 1], mode="lines", line={"color": GREEN, "width": 4}, hoverinfo="skip")
-    signs = [{"symbol": hand["marker"], "color": hand["colour"], "size": 13} for hand in (LEFT, RIGHT)]
-    for place, sign in zip((left, right, target), (*signs, target_sign(15)), strict=True):
-        marker = {"line": {"color": INK, "width": 1}} | sign
+    for place, marker in zip((left, right, target), (sign_of(LEFT, 13), sign_of(RIGHT, 13), target_sign(15)), strict=True):
         figure.add_scatter(x=[place[0]], y=[place[1]], mode="markers", marker=marker, hoverinfo="skip")
     half = np.array([np.cos(turn.mean()), np.sin(turn.mean())])
     angle = f"<b>{triangle.manipulation_angle:.1f}°</b>" if numbers else "<i>θ</i>" if names else "<b>?</b>"
@@ -134,8 +132,7 @@ def draw_triangle(
     others = [left, right, target]
     if camera is not None:
         others.append(np.array([middle + scale * camera, top]))
-        marker = {"symbol": "square", "color": PURPLE, "size": 15, "line": {"color": INK, "width": 1}}
-        figure.add_scatter(x=[others[-1][0]], y=[top], mode="markers", marker=marker, hoverinfo="skip")
+        figure.add_scatter(x=[others[-1][0]], y=[top], mode="markers", marker=sign("square", PURPLE, 15), hoverinfo="skip")
         labels.append(Label("camera", [others[-1]], (0, 1)))
     for offset, depth, word in goes:
         place = np.array([middle + scale * offset, top - scale * depth])

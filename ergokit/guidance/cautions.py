@@ -20,6 +20,8 @@ FOR_EDUCATION = (
     "For education. Not for planning an operation: port placement in a patient is the decision of the supervising surgeon "
     "under local policy."
 )
+#: The same for the foot of a page or a slide.
+IN_THE_FOOT = FOR_EDUCATION.partition(":")[0] + "."
 #: The order is that of every list.
 TABLE = (
     Caution("education", FOR_EDUCATION),

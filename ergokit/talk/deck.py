@@ -28,7 +28,7 @@ from ergokit.figures.export import Size, canvas, pictures
 from ergokit.figures.gallery import GALLERY
 from ergokit.figures.style import BLUE, PALE
 from ergokit.guidance import CAUTION, judge, verdict
-from ergokit.guidance.cautions import CUT_BY, FOR_EDUCATION, ON_SLIDE
+from ergokit.guidance.cautions import CUT_BY, FOR_EDUCATION, IN_THE_FOOT, ON_SLIDE
 from ergokit.guidance.verdicts import says, source_in_short
 from ergokit.placement import Placement
 from ergokit.placement.demo import remark
@@ -48,7 +48,6 @@ _MEASURED = (
     "hand-eye rotation",
 )
 _SOURCE = "Computed from the geometry by ergokit."
-_FOOT = FOR_EDUCATION.partition(":")[0] + "."
 
 # Inches on a slide of 13.333 x 7.5: left, top, width, height.
 _TITLE = (0.6, 0.3, 12.13, 0.95)
@@ -141,7 +140,7 @@ def write_deck(
     """
     free_path(ending_in(path, [".pptx"]), overwrite)
     spare = some_words("figures", figures, GALLERY) if figures else []
-    deck = _Deck(f"{_FOOT} {remark(placement)}".strip(), MINUTES.index(minutes))
+    deck = _Deck(f"{IN_THE_FOOT} {remark(placement)}".strip(), MINUTES.index(minutes))
     slides = planned(placement, minutes, focus, other)
     seen = {slide.name for slide in slides} | {"side by side"}  # the first question and its finding show it
     options: dict[str, dict] = {"side by side": {"other": other}, "box": {"surface": box}}
@@ -250,9 +249,7 @@ class _Deck:
     def show(self, plan, png):
         """A slide with its picture, if it has one, and what to notice."""
         if png is None:
-            slide = self._add(self._text, plan.title, plan.in_short)
-            slide.placeholders[1].text = "\n".join(plan.says)
-            _set(slide.placeholders[1], _BODY, _LARGE)
+            slide = self._lines(plan.title, plan.says, _BODY, _LARGE, plan.in_short)
         else:
             places = _places(plan)
             beside = places is _BESIDE
@@ -267,9 +264,7 @@ class _Deck:
         _note(slide, self._notes(plan))
 
     def take_home(self, plan, address):
-        slide = self._add(self._text, plan.title, plan.in_short)
-        slide.placeholders[1].text = "\n".join(plan.says)
-        _set(slide.placeholders[1], _BESIDE_CODE if address else _BODY, _LARGE)
+        slide = self._lines(plan.title, plan.says, _BESIDE_CODE if address else _BODY, _LARGE, plan.in_short)
         if address:
             code = slide.shapes.add_picture(_code(address), *map(Inches, _CODE))
             code._element.nvPicPr.cNvPr.set("descr", f"QR code of {address}")
@@ -288,10 +283,15 @@ class _Deck:
         """The sources of all slides, in the order in which they are first named."""
         found = list(dict.fromkeys(each for plan in plans for each in plan.source.split("; ") if each))
         for i in range(0, len(found), _FEW):
-            slide = self._add(self._text, "References" if i == 0 else "References, continued")
-            slide.placeholders[1].text = "\n".join(found[i : i + _FEW])
-            _set(slide.placeholders[1], _BODY, _LEAST)
+            slide = self._lines("References" if i == 0 else "References, continued", found[i : i + _FEW], _BODY, _LEAST)
             _note(slide, (_QUESTIONS,))
+
+    def _lines(self, title, lines, place, points, source=None):
+        """A slide of lines of words alone."""
+        slide = self._add(self._text, title, source)
+        slide.placeholders[1].text = "\n".join(lines)
+        _set(slide.placeholders[1], place, points)
+        return slide
 
     def _notes(self, plan):
         """What to say and for how long, the wrong guesses to expect, the derivation, the sources and the caution."""

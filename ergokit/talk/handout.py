@@ -15,7 +15,7 @@ from string import Template
 
 import numpy as np
 
-from ergokit._check import checked, flag, instance, refused
+from ergokit._check import a, checked, flag, instance, refused
 from ergokit._files import ending_in, free_path, write_whole
 from ergokit._types import FilePath
 from ergokit.figures.card import card_of
@@ -44,7 +44,7 @@ _SHAPE, _ROOM = 1.4, 0.72  # of the drawing on a phone, and the share of it that
 _DIGITS = 6  # of a cm: so that the page has the same bytes on every machine
 
 
-@checked(overwrite=flag)
+@checked(placement=a(Placement), overwrite=flag)
 def write_handout(
     path: FilePath, placement: Placement, *, box: Surface | None = None, title: str = _TITLE, overwrite: bool = False
 ) -> Path:
@@ -63,7 +63,6 @@ def write_handout(
     ValueError: 'page.pdf' cannot be used; give a name that ends in .html (path).
     """
     free_path(ending_in(path, [".html"]), overwrite)
-    instance("placement", placement, "a Placement", Placement)
     instance("box", box, "a surface such as WedgeBox(50, 40, 30)", Surface, type(None))
     if not isinstance(title, str) or not title.strip():
         raise refused("title", "some words", title)

@@ -8,7 +8,7 @@ from ergokit._check import a, a_text, checked, flag
 from ergokit._files import ending_in, free_path, write_whole
 from ergokit._pages import CUT, HAIR, HEADING, PAPERS, SMALL, TITLE, Layout, table, ticked, words, write_pages
 from ergokit._types import FilePath
-from ergokit.guidance.cautions import FOR_EDUCATION, ON_SLIDE
+from ergokit.guidance.cautions import IN_THE_FOOT, ON_SLIDE
 from ergokit.guidance.studies import advised
 from ergokit.placement import Placement
 from ergokit.placement.demo import remark
@@ -78,11 +78,7 @@ def write_teacher_page(
         *(words(line, SMALL) for line in ON_SLIDE),
     ]
     page = Layout(story, PAPERS["A4"], _EDGES)
-    return write_whole(path, lambda part: write_pages(part, [page], f"{title}: for the teacher", _foot()), overwrite)
-
-
-def _foot():
-    return FOR_EDUCATION.partition(":")[0] + "."
+    return write_whole(path, lambda part: write_pages(part, [page], f"{title}: for the teacher", IN_THE_FOOT), overwrite)
 
 
 def _by_the_minute(slides, i):

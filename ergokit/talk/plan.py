@@ -161,6 +161,10 @@ _MONITOR = (
     "If the horizon is tilted, turn the camera head; if you see the work from the side, move yourself, the "
     "screen or the camera."
 )
+_PIVOT = (
+    "The hole is the pivot. The lever on your side ends at the hand, not at the end of the shaft. With little shaft outside "
+    "the tip runs ahead of the hand; with much outside it lags behind."
+)
 _RULES = (
     "Each of these rules is sound by itself. Together they leave no place for a lens that is fixed at the wall, midway between "
     "the ports. Say which rule you would give up, and why."
@@ -189,7 +193,6 @@ def _harder(placement, focus, other):
     draw = GALLERY["side by side"]
     asked, told = (draw(placement, focus, other=other, numbers=numbers) for numbers in (False, True))
     first, second = told.layout.meta["angles"]
-    ranges, right = _ranges(second)
     guesses = [
         Guess(f"{second / 2:.1f} degrees.", _SLIPS["deg"]["half"].format(typed=f"{second / 2:.1f}")),
         Guess("The camera makes it hard.", "The camera decides how the angle looks. Two ports and the target make the angle."),
@@ -211,8 +214,7 @@ def _harder(placement, focus, other):
         "tell a neighbour, "
         "then raise a hand for one of the four ranges.",
         guesses=guesses,
-        ranges=ranges,
-        right=right,
+        **_ranges(second, 30, 45, 60),
         board="Two triangles at one scale, with their lengths and without their angles.",
     )
     finding = shown_as(
@@ -225,22 +227,21 @@ def _harder(placement, focus, other):
     )
     row = advice("manipulation angle")
     low, high = advised("manipulation angle")
-    says = (f"Advised: {low:g} to {high:g}°, from {found_on(row)}. All else is the same.",)
-    if other is not None:
-        says = (f"Advised: {low:g} to {high:g}°, from {found_on(row)}.",)
+    alike = " All else is the same." if other is None else ""
+    says = (f"Advised: {low:g} to {high:g}°, from {found_on(row)}.{alike}",)
     return question, finding._replace(says=says, source=citation_of(row), in_short=source_in_short(row))
 
 
-def _ranges(angle):
-    """Four ranges of an angle in degrees, and which of them holds one."""
-    edges = (30, 45, 60)
-    return ("below 30°", "30 to 45°", "45 to 60°", "60° or more"), sum(angle >= edge for edge in edges)
+def _ranges(value, low, middle, high, unit="°"):
+    """Four ranges with these edges, and which of them holds a value, as a `Slide` has both."""
+    between = f"{low} to {middle}{unit}", f"{middle} to {high}{unit}"
+    right = sum(value >= edge for edge in (low, middle, high))
+    return {"ranges": (f"below {low}{unit}", *between, f"{high}{unit} or more"), "right": right}
 
 
 @cache  # the same for every placement
 def _again():
     near, far = (one_triangle(spacing=15, inserted_length=inside) for inside in (15, 24))
-    ranges, right = _ranges(far.manipulation_angle)
     drawn = [pair_figure((near, far), ("A", "B"), numbers=numbers, height=244) for numbers in (False, True)]
     lengths = "Ports 15.0 cm apart in both. A has 15.0 cm of each shaft inside, B 24.0 cm."
     half = far.manipulation_angle / 2
@@ -258,8 +259,7 @@ def _again():
             (lengths,),
             f"Two triangles at one scale, without their angles. {lengths}",
             guesses=guesses,
-            ranges=ranges,
-            right=right,
+            **_ranges(far.manipulation_angle, 30, 45, 60),
             board="The same two triangles with these lengths.",
         ),
         Slide(
@@ -351,8 +351,7 @@ def _cost():
                 f"{turn:.0f} degrees when it goes sideways.", slips["one turn"].format(typed=f"{turn:.0f}", other_side="left")
             ),
         ],
-        ranges=("below 40°", "40 to 50°", "50 to 55°", "55° or more"),
-        right=sum(deeper.manipulation_angle >= edge for edge in (40, 50, 55)),
+        **_ranges(deeper.manipulation_angle, 40, 50, 55),
         board="An equal triangle and two crosses: one beside its target, one below.",
     )
     figure = inscribed_angle_figure(
@@ -413,20 +412,11 @@ def _measures():
 
 def _lever(placement, focus):
     ports, target = (placement.left_port, placement.right_port), placement.targets[focus]
-    found = shown_as(
-        "lever",
-        GALLERY["lever"](placement, focus),
-        (0, 0, 70),
-        "The hole is the pivot. The lever on your side ends at the hand, not at the end of the shaft. With "
-        "little shaft outside "
-        "the tip runs ahead of the hand; with much outside it lags behind.",
-        derives=DERIVED["lever"],
-    )
+    found = _of_gallery("lever", placement, focus, (0, 0, 70), _PIVOT)
     shaft, reach = placement.shafts[0], placement.handle_reach
     travel = float(tip_travel_per_hand_travel(ports[0], target, shaft, reach))
     without, slips = float(length_ratio(ports[0], target, shaft)), WORDS["tip_travel"]["slips"]
     inside = float(inserted_length(ports[0], target))
-    edges = (2, 4, 6)
     question = Slide(
         "lever?",
         f"The left hand moves {_HAND:g} cm. How far does the tip go?",
@@ -447,8 +437,7 @@ def _lever(placement, focus):
                 "The tip moves as far as the hand only if both arms of the lever are equally long.",
             ),
         ],
-        ranges=("below 2 cm", "2 to 4 cm", "4 to 6 cm", "6 cm or more"),
-        right=sum(_HAND * travel >= edge for edge in edges),
+        **_ranges(_HAND * travel, 2, 4, 6, " cm"),
         board="A line through a hole, a third of it inside.",
     )
     return question, found

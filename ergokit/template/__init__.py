@@ -7,10 +7,9 @@ from typing import Literal
 
 import numpy as np
 
-from ergokit._check import checked, flag, instance, lengths, one, one_word, refused
-from ergokit._files import write_whole
+from ergokit._check import checked, flag, instance, lengths, one
 from ergokit._markers import MAT, PANEL, STRIP, TENT, MarkedBox, box_number, strip, tent
-from ergokit._pages import PAPERS, write_pages
+from ergokit._pages import PAPERS
 from ergokit._types import FilePath
 from ergokit.design import BoxDesign, Phone
 from ergokit.design.wish import check_box
@@ -24,15 +23,14 @@ from ergokit.template.mat import marked_mat, mat_of, mat_pages
 from ergokit.template.net import net_of, net_page
 from ergokit.template.panel import cutting_template_pages, marked_template, panel_of, short_of_edge, whole_panel_pages
 from ergokit.template.session import write_complaints, write_session_sheet
+from ergokit.template.sheet import a_paper, write_sheets
 from ergokit.template.words import cut_list_pages, measure_pages, photograph_page, set_up_page, table_page
 from ergokit.view import Camera
 
 __all__ = ["PAPERS", "marked_box", "write_comparison", "write_complaints", "write_session_sheet", "write_template"]
 
-_FOOT = "For education. Not for planning an operation."
 
-
-@checked(whole_panel=flag, overwrite=flag, markers=flag)
+@checked(paper=a_paper, whole_panel=flag, overwrite=flag, markers=flag)
 def write_template(
     path: FilePath,
     box: BoxDesign | WedgeBox | FlatBox,
@@ -94,10 +92,10 @@ def write_template(
         gauge_page(paper),
         measure_pages(paper, placement),
     ]
-    foot = f"{_FOOT} {note}".strip()
-    return write_whole(path, lambda part: write_pages(part, layouts, "Template of a practice box", foot), overwrite)
+    return write_sheets(path, layouts, "Template of a practice box", overwrite, note)
 
 
+@checked(paper=a_paper)
 def marked_box(
     box: BoxDesign | WedgeBox | FlatBox,
     placement: Placement | None = None,
@@ -137,7 +135,6 @@ def _drawn(box, placement, paper, phone, hole):
     instance("box", box, "a BoxDesign, or a WedgeBox or a FlatBox, which can be cut from card", WedgeBox, FlatBox)
     placement = instance("placement", placement, "a Placement", Placement)
     check_box("box", box, "placement", placement.targets)
-    one_word("paper", paper, PAPERS, ", ".join(map(repr, PAPERS)))
     if placement.scope is not None:
         raise ValueError(
             "A template is for a box with a phone, and this placement has a scope; give the camera as a point (placement)."

@@ -7,15 +7,14 @@ from pathlib import Path
 import numpy as np
 from reportlab.platypus import Spacer
 
-from ergokit._check import checked, flag, instance, one_word
-from ergokit._files import write_whole
-from ergokit._pages import FOLD, HEADING, MIDDLE, OUTLINE, PAPERS, Drawn, numbered, table, words, write_pages
+from ergokit._check import a, checked, flag
+from ergokit._pages import FOLD, HEADING, MIDDLE, OUTLINE, Drawn, numbered, table, words
 from ergokit._types import FilePath
 from ergokit.guidance.cautions import FOR_EDUCATION
 from ergokit.hands_on.comparison import ComparisonPanel
 from ergokit.surfaces import WedgeBox
 from ergokit.template.panel import draw_camera_hole, draw_phone, panel_of
-from ergokit.template.sheet import KEY, sheet, tiled
+from ergokit.template.sheet import KEY, a_paper, sheet, tiled, write_sheets
 
 __all__ = ["write_comparison"]
 
@@ -41,7 +40,7 @@ _SHOWN = (
 )
 
 
-@checked(panel=lambda name, value: instance(name, value, "a ComparisonPanel", ComparisonPanel), overwrite=flag)
+@checked(panel=a(ComparisonPanel), paper=a_paper, overwrite=flag)
 def write_comparison(path: FilePath, panel: ComparisonPanel, *, paper: str = "A4", overwrite: bool = False) -> Path:
     """Write the template of a comparison panel as a PDF to print at 100 % and cut through; returns the path.
 
@@ -60,16 +59,13 @@ def write_comparison(path: FilePath, panel: ComparisonPanel, *, paper: str = "A4
     ...     write_comparison(f"{folder}/panel.pdf", comparison_panel(WedgeBox(44, 36, 27))).read_bytes()[:4]
     b'%PDF'
     """
-    one_word("paper", paper, PAPERS, ", ".join(map(repr, PAPERS)))
     if not panel.pairs:
         raise ValueError(f"No pair of holes fits this panel, so there is nothing to cut. {panel.sentences[1]} (panel)"[:300])
     placement = panel.pairs[0].placement
     axis = placement.target - placement.camera if placement.aim is None else placement.aim
     card = panel_of(panel.box, placement, axis, panel.phone or False, panel.hole)
     layouts = [_words_page(paper, panel, card), *_cutting_pages(paper, panel, card)]
-    return write_whole(
-        path, lambda part: write_pages(part, layouts, _TITLES[panel.kind], FOR_EDUCATION.partition(":")[0]), overwrite
-    )
+    return write_sheets(path, layouts, _TITLES[panel.kind], overwrite)
 
 
 def _words_page(paper, panel, card):

@@ -109,7 +109,6 @@ def draw_markers(pen, sheet):
 def _pattern(number):
     """The cells of a marker, (8, 8): 0 for black."""
     cv2 = opencv()
-
     family = cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_APRILTAG_36h11)
     return cv2.aruco.generateImageMarker(family, int(number), _CELLS)
 

@@ -55,12 +55,7 @@ def mat_pages(paper, mat, marked=None):
         + (" Dotted line: the edge of the picture on the floor." if len(mat.picture) else ""),
     )
 
-    def draw(pen):
-        _draw(pen, mat)
-        if marked:
-            draw_markers(pen, marked)
-
-    return tiled(paper, mat.region, "Floor mat", lines, draw)
+    return tiled(paper, mat.region, "Floor mat", lines, lambda pen: _draw(pen, mat, marked))
 
 
 def _region(paper, box, targets, picture):
@@ -82,7 +77,7 @@ def _contours(box, placement, height):
     return {angle: lines.lines(angle) for angle in ANGLES}
 
 
-def _draw(pen, mat):
+def _draw(pen, mat, marked=None):
     box, targets, _, contours, picture, region = mat
     (left, low, _), (right, high, _) = box.bounds()
     pen.line([(left, region[1]), (right, region[1])], 0.9)
@@ -113,6 +108,8 @@ def _draw(pen, mat):
         pen.target((x, y))
         name = "target" if len(targets) == 1 else f"target {i + 1}"
         pen.text((x + 0.5, y + 0.3), f"{name}, {z:.1f} cm up" if z > _ON_FLOOR else name, 8, bold=True, ground=True)
+    if marked:
+        draw_markers(pen, marked)
 
 
 def _on_paper(line, region, pad):

@@ -112,13 +112,8 @@ def cutting_template_pages(paper, panel, marked=None):
     first = f"Draw the centre line on {panel.name}, and the port line {panel.heights} from its {panel.edge}."
     lines = (f"{first} Trim the sheet, lay its lines on yours, tape it down and cut.", KEY)
 
-    def draw(pen):
-        _draw(pen, panel)
-        if marked:
-            draw_markers(pen, marked)
-
     region = _marked_region(panel) if marked else _region(panel)
-    return tiled(paper, region, "Cutting template", lines, draw, panel.holes)
+    return tiled(paper, region, "Cutting template", lines, lambda pen: _draw(pen, panel, marked), panel.holes)
 
 
 def whole_panel_pages(paper, panel):
@@ -128,7 +123,7 @@ def whole_panel_pages(paper, panel):
     return tiled(paper, panel.ends, "Whole panel", lines, lambda pen: _draw(pen, panel), panel.holes)
 
 
-def _draw(pen, panel):
+def _draw(pen, panel, marked=None):
     left, low, right, high = panel.ends
     if panel.phone:
         draw_phone(pen, panel, panel.phone)
@@ -149,6 +144,8 @@ def _draw(pen, panel):
     pen.text((0.4, low + 0.15), f"{panel.edge} of {panel.name}", 8)
     for side, port in (("left", panel.left), ("right", panel.right)):
         _draw_port(pen, panel, side, port)
+    if marked:
+        draw_markers(pen, marked)
 
 
 def _draw_port(pen, panel, side, port):

@@ -7,19 +7,18 @@ from pathlib import Path
 
 from reportlab.platypus import KeepTogether, Spacer
 
-from ergokit._check import checked, flag, one_word, whole
-from ergokit._files import ending_in, write_whole
-from ergokit._pages import HEADING, PAPERS, numbered, table, words, write_pages
+from ergokit._check import checked, flag, whole
+from ergokit._files import ending_in
+from ergokit._pages import HEADING, numbered, table, words
 from ergokit._types import FilePath
 from ergokit.guidance.cautions import FOR_EDUCATION, STEPS
 from ergokit.hands_on.complaints import COMPLAINTS, IN_THE_BOX, STOP, complaint
 from ergokit.hands_on.orders import MOST_PEOPLE, PAIRS, balance, orders, three_pairs, timetable
-from ergokit.template.sheet import sheet
+from ergokit.template.sheet import a_paper, sheet, write_sheets
 
 __all__ = ["write_complaints", "write_session_sheet"]
 
 _WRITTEN = 0.9  # cm of a row to write in
-_FOOT = "For education. Not for planning an operation."
 #: What stands on every sheet of a session.
 LEARNING = "The first run is the slowest, because you are still learning."
 APPRAISAL = "Never use the counts for an appraisal: they belong to the person who made them."
@@ -40,7 +39,7 @@ _RULES = (
 )
 
 
-@checked(overwrite=flag)
+@checked(paper=a_paper, overwrite=flag)
 def write_session_sheet(
     path: FilePath,
     people: int = 2,
@@ -67,7 +66,6 @@ def write_session_sheet(
     ...     write_session_sheet(f"{folder}/session.pdf", 4).read_bytes()[:4]
     b'%PDF'
     """
-    one_word("paper", paper, PAPERS, ", ".join(map(repr, PAPERS)))
     people, pairs = whole("people", people, 2, MOST_PEOPLE), three_pairs("pairs", pairs)
     ending_in(path, [".pdf"])
     title = "A session for two: the sling round a cork"
@@ -75,7 +73,7 @@ def write_session_sheet(
         sheet(paper, title, [f"{LEARNING} {APPRAISAL}"], _how(), landscape=False, cut_by=False),
         sheet(paper, "Who tries which pair when", [balance(people)], _counts(people, pairs), cut_by=False),
     ]
-    return write_whole(path, lambda part: write_pages(part, layouts, title, _FOOT), overwrite)
+    return write_sheets(path, layouts, title, overwrite)
 
 
 def _how():
@@ -108,7 +106,7 @@ def _counts(people, pairs):
     return blocks
 
 
-@checked(overwrite=flag)
+@checked(paper=a_paper, overwrite=flag)
 def write_complaints(path: FilePath, *, paper: str = "A4", overwrite: bool = False) -> Path:
     """Write the table from a complaint to what to measure and to change as a PDF of one page; returns the path.
 
@@ -122,10 +120,9 @@ def write_complaints(path: FilePath, *, paper: str = "A4", overwrite: bool = Fal
     ...     write_complaints(f"{folder}/complaints.pdf").read_bytes()[:4]
     b'%PDF'
     """
-    one_word("paper", paper, PAPERS, ", ".join(map(repr, PAPERS)))
     ending_in(path, [".pdf"])
     head = ("complaint", "what to measure", "likely cause", "first change", "also changes", "ask your supervisor")
     rows = [row[:6] for row in map(complaint, COMPLAINTS)]
     title = "From a complaint to a change"
     page = sheet(paper, title, [IN_THE_BOX, STOP], [table(head, rows, (3.6, 4.6, 4.6, 4.6, 4.2, 4))], cut_by=False)
-    return write_whole(path, lambda part: write_pages(part, [page], title, _FOOT), overwrite)
+    return write_sheets(path, [page], title, overwrite)

@@ -6,8 +6,10 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ergokit._pages import HAIR, OUTLINE, PAPERS, Drawn, Layout
-from ergokit.guidance.cautions import CUT_BY
+from ergokit._check import one_word
+from ergokit._files import write_whole
+from ergokit._pages import HAIR, OUTLINE, PAPERS, Drawn, Layout, write_pages
+from ergokit.guidance.cautions import CUT_BY, IN_THE_FOOT
 
 KEY = "whole line: cut     dashed: fold     dash and dot: centre lines     dotted: outlines, do not cut"
 _SCALES = {
@@ -41,6 +43,17 @@ def sheet(paper, title, lines, story, landscape=True, full_size=False, cut_by=Tr
             pen.text((left + 10.4, _EDGE + 0.62), "10 cm both ways: measure before you cut", 7.5)
 
     return Layout(story, size, (left, _EDGE + _BOTTOM, _EDGE, _EDGE + _HEAD), before)
+
+
+def a_paper(name, value):
+    """One of `PAPERS`."""
+    return one_word(name, value, PAPERS, ", ".join(map(repr, PAPERS)))
+
+
+def write_sheets(path, layouts, title, overwrite, foot=""):
+    """Write the pages as one PDF, with who it is for at the foot of each; returns the path."""
+    foot = f"{IN_THE_FOOT} {foot}".strip()
+    return write_whole(path, lambda part: write_pages(part, layouts, title, foot), overwrite)
 
 
 def page_size(paper, landscape):
