@@ -65,7 +65,7 @@ class PhotoCheck:
         if row is None:
             raise refused("quantity and side", "a measure of the table", (quantity, side))
         if np.isnan(row.value) or row.uncertainty is None:
-            raise ValueError(f"The {quantity} has no interval: {row.note}.")
+            raise ValueError(f"The {quantity} has no interval: {row.note} (quantity).")
         ends = row.value + np.array([-1, 1]) * _SPAN_95 * row.uncertainty
         return ends if quantity in SEEN else np.clip(ends, *range_of(quantity, row.unit))
 

@@ -143,7 +143,7 @@ class TapeCheck:
         """Where the measure lies with a probability of 95 %: an array (low, high), within what the measure can be."""
         row = self.rows[self._row(quantity, side)]
         if np.isnan(row.value):
-            raise ValueError(f"The {_name(row)} has no interval: {row.note}.")
+            raise ValueError(f"The {_name(row)} has no interval: {row.note} (quantity).")
         return np.clip(row.value + np.array([-1, 1]) * SPAN_95 * row.uncertainty, *range_of(row.quantity, row.unit))
 
     def uncertainty(self, quantity: str, side: str = "") -> float:
