@@ -517,3 +517,12 @@ def test_the_uncertainty_is_a_quarter_of_the_interval():
     low, high = found.interval("manipulation angle")
     assert found.uncertainty("manipulation angle") == pytest.approx((high - low) / 2 / 1.959964)
     assert np.isnan(check_tape(port_to_port=18).uncertainty("manipulation angle"))
+
+
+def test_a_slip_that_turns_no_known_angle_is_not_held_up():
+    alone, tall = (
+        check_tape(port_to_port=18),
+        check_tape(port_to_port=18.2, left_to_target=17.6, right_to_target=18.4, left_height=9),
+    )
+    assert alone.unchecked() == {} and "unnoticed" not in repr(alone)
+    assert list(tall.unchecked()) == ["port_to_port", "left_to_target", "right_to_target"]
