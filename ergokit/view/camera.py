@@ -322,10 +322,9 @@ def _in_front(from_lens):
 
 
 def _angles_of_view(name, value):
-    angle = numbers(name, value, _ANGLE_OF_VIEW)
-    wrong = (angle <= 0) | (angle >= 180)
-    if wrong.any():
-        raise refused(name, _ANGLE_OF_VIEW, angle[wrong].flat[0])
+    angle = lengths(name, value, takes=_ANGLE_OF_VIEW)  # more than 0, as a length is
+    if (angle >= 180).any():
+        raise refused(name, _ANGLE_OF_VIEW, angle.max())
     return angle
 
 
