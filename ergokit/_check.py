@@ -1,6 +1,7 @@
 """Refuse bad arguments in one clear sentence: the problem, what to give, and last, in brackets, the argument's name."""
 
 import inspect
+import math
 import re
 import reprlib
 from collections.abc import Callable, Mapping, Sequence, Set
@@ -431,9 +432,10 @@ def read_number(text):
     ValueError: '1_8' is not a number; type a number such as 17.5.
     """
     text = text.strip()
-    if not _NUMBER.fullmatch(text):
+    number = float(text.replace(",", ".").replace("−", "-").replace("–", "-")) if _NUMBER.fullmatch(text) else math.nan
+    if not math.isfinite(number):  # also where its digits are too many
         raise ValueError(f"{brief(text)} is not a number; type a number such as 17.5.")
-    return float(text.replace(",", ".").replace("−", "-").replace("–", "-"))
+    return number
 
 
 def read_point(text):

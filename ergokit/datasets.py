@@ -118,7 +118,8 @@ def rows_of(text: str, name: str, columns: Mapping[str, Callable]) -> tuple[dict
     """
     instance("columns", columns, "a mapping from name to function", Mapping)
     instance("text", text, "a table as CSV", str)
-    head = text.lstrip().partition("\n")[0]
+    text = text.removeprefix("\ufeff")
+    head = next((line for line in text.splitlines() if line.strip() and not line.strip().startswith(("#", '"#'))), "")
     lines = csv.reader(io.StringIO(text, newline=""), strict=True, delimiter=max(",;\t", key=head.count))
     rows: list[dict] = []
     at = None
@@ -191,6 +192,12 @@ def _number(cell, row):
         return float(numbers("", read_number(cell), "a number"))
     except ValueError:
         raise refused("", "a number or nothing", cell) from None
+
+
+def _reading(cell, row):
+    if not cell:
+        raise refused("", "a number", problem="This cell is empty")
+    return _number(cell, row)
 
 
 def _high(cell, row):
@@ -284,5 +291,5 @@ TABLES = {
     "demo_box": {"reading": _text, "value": _number, "unit": _one_of(*UNITS), "how": _text},
     "demo_built": {"reading": _text, "value": _number, "unit": _one_of(*UNITS), "how": _text},
     "demo_targets": {"target": _text, "x": _number, "y": _number, "z": _number, "unit": _one_of("cm"), "task": _text},
-    "demo_tape_check": {"reading": _text, "value": _number, "error": _number, "unit": _one_of("cm"), "how": _words_or_nothing},
+    "demo_tape_check": {"reading": _text, "value": _reading, "error": _number, "unit": _one_of("cm"), "how": _words_or_nothing},
 }

@@ -22,8 +22,9 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 gc.set_threshold(50_000)  # thousands of collected tests are walked through less often
 
 EXAMPLES = draws(30, 100)
-settings.register_profile("here", deadline=None, max_examples=EXAMPLES)  # a busy machine is no reason to fail
-settings.register_profile("ci", deadline=None, max_examples=EXAMPLES, derandomize=True)  # the same examples each time
+EACH = {"deadline": None, "max_examples": EXAMPLES}  # a busy machine is no reason to fail
+settings.register_profile("here", **EACH, derandomize=False)  # new ones, also where CI is set to nothing
+settings.register_profile("ci", **EACH, derandomize=True)  # the same examples each time
 settings.load_profile("ci" if os.environ.get("CI") else "here")
 
 

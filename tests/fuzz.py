@@ -619,6 +619,6 @@ def _faults(error, parameters):
     if "\n" in sentence or not sentence.endswith((".", "?")):
         yield "not one sentence"
     known = {*parameters, *(name.replace("_", " ") for name in parameters), *(name.rpartition("_")[2] for name in parameters)}
-    names = {name.rstrip("s") for name in known} | {"placement file"}
+    names = {name.rstrip("s") for name in known} | {"placement file", r"line \d"}  # of a file that another call made
     if not any(re.search(rf"\b{name}", sentence) for name in names):
         yield f"names none of {', '.join(parameters)}"

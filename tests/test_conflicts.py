@@ -301,6 +301,21 @@ def test_four_rules_can_clash_where_any_three_agree():
     assert "θ ≥ 59.0 [sin(θ/2) = cos ε sin α]" in clash.words and "θ ≤ 55.3 [sin(θ/2) = s/(2L)]" in clash.words
 
 
+@pytest.mark.parametrize("name", [S, L, H, D, R, W, C])
+@pytest.mark.parametrize("setting", SETTINGS)
+def test_no_length_can_be_0_and_the_least_that_can_be_is_named(name, setting):
+    result = conflicts({name: 0}, **setting)
+    assert not result.feasible and len(result.clashes) == 1
+    change = result.relaxations[name]
+    assert change.end == "high" and change.needed > 0
+    assert conflicts({name: (0, change.needed)}, **setting).feasible
+
+
+@pytest.mark.parametrize(("name", "form"), [(S, "s > 0"), (L, "L > 0"), (H, "h > 0"), (D, "h > 0, h = d")])
+def test_a_length_of_0_cannot_be(name, form):
+    assert conflicts({name: 0}).clashes[0].words == f"{name} of 0 cm cannot be [{form}]"
+
+
 @pytest.mark.parametrize("beyond", [5e-10, 5e-9])
 def test_ties_within_a_billionth_count_as_met(beyond):
     assert conflicts({MA: 60, L: 18, S: 18 + beyond}).feasible == (beyond < 1e-9)

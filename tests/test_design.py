@@ -228,7 +228,7 @@ def test_lens_at_the_other_end_turns_the_phone_round():
             lambda: design_box(BOX, ports=[(-24.9, 11), (10, 11)]),
             r"^The hole at u = -24\.9, v = 11 cm reaches over .*\(ports\)",
         ),
-        (lambda: design_box(BOX, ports=[(-100, 113), (100, 113)]), r"v from 0 to 40 cm, not mm \(ports\)\.$"),
+        (lambda: design_box(BOX, ports=[(-100, 113), (100, 113)]), r"v from 0\.5 to 39\.5 cm, not mm \(ports\)\.$"),
         (
             lambda: design_box(BOX, ports=[(10, 11), (-10, 11)]),
             r"give u, v of the left hole, then u, v of the right hole.*\(ports\)",
@@ -237,7 +237,13 @@ def test_lens_at_the_other_end_turns_the_phone_round():
             lambda: design_box(BOX, ports=[(-1, 19), (10, 19)], camera_hole=(0, 20)),
             r"^The camera hole at .* overlaps the left port at .*; move one of them \(camera_hole\)",
         ),
-        (lambda: design_box(BOX, camera_hole=(0, 39.5)), r"reaches over the panel's edge; give u from .*\(camera_hole\)"),
+        (
+            lambda: design_box(BOX, camera_hole=(0, 40)),
+            r"reaches over the panel's edge; give u from -23\.5 to 23\.5 and v from 1\.5 to 38\.5 cm \(camera_hole\)\.$",
+        ),
+        (lambda: design_box(BOX, ports=[(-0.3, 11), (0.3, 11)]), r"^Holes of 1 cm overlap there; .* \(ports\)\.$"),
+        (lambda: design_box(BOX, ports=[(-1, 11), (1, 11)]), r"^With these holes the instruments .* \(ports\)\.$"),
+        (lambda: design_box(BOX, camera_hole=(0, 2)), r"^With these holes the instruments .* \(camera_hole\)\.$"),
         (
             lambda: design_box(BOX, camera_hole=(0, 20, 1)),
             r"^An array of shape \(3,\) cannot be used; give one pair of numbers u, v in cm \(camera_hole\)",

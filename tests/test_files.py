@@ -134,6 +134,9 @@ SPREADSHEETS = {
     "carriage returns": PLAIN.replace("\n", "\r\n").encode(),
     "columns in another order": b"value,reading,error,unit,how\n17.5,port_to_port,0.5,cm,tape\n18,left_to_target,,cm,\n",
     "touched edge": PLAIN.replace("\n", ",,\n").encode(),
+    "a remark first": ("# at home, twice, on a table, by day, alone\n" + PLAIN.replace(",", ";").replace(".", ",")).encode(),
+    "a remark padded": '"# at home, twice, by day, on a table, alone, well";;;;\n'.encode("utf-8-sig")
+    + PLAIN.replace(",", ";").replace(".", ",").encode(),
 }
 
 
@@ -166,6 +169,7 @@ def test_a_table_is_read_as_spreadsheets_write_it(tmp_path, data):
             PLAIN.replace("17.5", "1e9").encode(),
             r"^'1e9' cannot be used; give a number or nothing \(box\.csv, line 2, column value\)\.$",
         ),
+        (PLAIN.replace("17.5", "").encode(), r"^This cell is empty; give a number \(box\.csv, line 2, column value\)\.$"),
         (PLAIN.replace(",cm", "").encode(), r"^4 columns were found; give 5 columns \(box\.csv, line 2\)\.$"),
         (
             PLAIN.replace("value", "error", 1).encode(),

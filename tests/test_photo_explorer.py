@@ -78,7 +78,8 @@ def test_a_photograph_that_does_not_belong_is_refused_and_the_others_stay(design
 def test_a_folder_is_read_and_one_that_does_not_exist_is_said(design, reading, monkeypatch, tmp_path):
     explorer = photo_explorer(design)
     monkeypatch.setattr(photos, "read_photo", lambda path: reading.named[path.name])
-    for folder, says in ((tmp_path / "nowhere", "does not exist"), (tmp_path, "has no pictures"), ("", "")):
+    nowhere = (tmp_path / "nowhere", "~stranger/x", "a" * 300, "a: 0, 9, 1\n" * 3000, "\0", "\ud800")
+    for folder, says in (*((each, "does not exist") for each in nowhere), (tmp_path, "has no pictures"), ("", "")):
         explorer.folder.value = str(folder)
         assert says in explorer.status.value and explorer.state.photos == ()
         explorer.follows()

@@ -602,3 +602,11 @@ def test_words_in_a_table_begin_at_the_left_and_numbers_end_at_the_right():
     lefts = ["left" in cell.get("style", "") for cell in cells]
     names = [cell.text for cell in BeautifulSoup(shown, "html.parser").find_all("th")]
     assert dict(zip(names, lefts, strict=True)) == {"quantity": True, "side": True, "value": False, "unit": True, "note": True}
+
+
+def test_ports_spread_too_far_or_by_no_factor_are_refused_by_that_name():
+    box = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16))
+    with pytest.raises(ValueError, match=r"^An instrument of 36\.0 cm is too short for .* \(instrument_length, factor\)\.$"):
+        box.spread(212)
+    with pytest.raises(ValueError, match=r"^0 cannot be used; give a factor of more than 0 \(factor\)\.$"):
+        box.spread(0)

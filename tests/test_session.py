@@ -127,7 +127,7 @@ runs = st.builds(
 def test_csv_out_and_in_again(found):
     session = Session(tuple(found))
     text = session.to_csv()
-    assert Session.from_csv(text) == session
+    assert Session.from_csv(text) == Session.from_csv("\ufeff" + text) == session
     semicolons = io.StringIO()
     csv.writer(semicolons, delimiter=";").writerows(
         [cell.replace(".", ",") for cell in row] for row in csv.reader(io.StringIO(text))
@@ -140,6 +140,7 @@ def test_csv_out_and_in_again(found):
     [
         ("1A,45°,1,8,0,60", r"^'45°' cannot be used; give one of this session's pairs, 30°, 60°, 90° \(pair\)"),
         ("1A,30°,1,8.5,0,60", r"^'8\.5' cannot be used; give a whole number \(path session\.csv, line 2, column passes\)"),
+        ("1A,30°,1,1e999,0,60", r"^'1e999' is not a number; .* \(path session\.csv, line 2, column passes\)"),
         ("1A,30°,4,8,0,60", r"^4 cannot be used; give a whole number from 0 to 3 \(position\)"),
         ("1A,30°,1,8,0,0", r"^0 cannot be used; give 1 to 3600 seconds \(seconds\)"),
         ("a name that is long,30°,1,8,0,60", r"a code of at most 12 letters, not a name"),

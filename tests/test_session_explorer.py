@@ -47,7 +47,8 @@ def test_positions_come_from_the_orders():
 
 
 @pytest.mark.parametrize(
-    "text, words", [("many", "a number such as"), ("1 2 3", "passes, or passes and drops"), ("8.5", "whole")]
+    "text, words",
+    [("many", "a number such as"), ("1e999", "a number such as"), ("1 2 3", "passes, or passes and drops"), ("8.5", "whole")],
 )
 def test_nonsense_in_a_cell_is_refused_in_words(text, words):
     with pytest.raises(ValueError, match=words):

@@ -194,6 +194,20 @@ def test_a_box_of_ones_own_and_a_map_with_its_outline():
     assert drawn(angle_map_explorer(outline=outline), 0, "outline") == pytest.approx(np.array(outline))
 
 
+@pytest.mark.parametrize("sizes", [(18, 12.3, 13), (16, 4, 4), (60, 60, 60)])
+def test_every_control_of_a_small_box_or_a_large_one_starts_on_its_track(sizes):
+    explorer = camera_explorer(WedgeBox(*sizes))
+    explorer.follows()
+    for name, track in explorer.state.tracks.items():
+        assert track.low <= explorer.state[name] <= track.high, name
+
+
+@pytest.mark.parametrize("sizes", [(15, 30, 30), (44, 0.3, 30), (44, 30, 3), (44, 335, 99)])
+def test_a_box_without_room_for_the_ports_or_out_of_reach_is_refused(sizes):
+    with pytest.raises(ValueError, match=r"give a WedgeBox with a ridge of at least 16 cm and sides of 4 to 60 cm \(box\)\.$"):
+        camera_explorer(WedgeBox(*sizes))
+
+
 def test_unequal_ports_on_the_map():
     explorer = angle_map_explorer()
     explorer.controls["right port height"].value = 20

@@ -213,6 +213,7 @@ def test_seen_in_a_mirror_left_and_right_change_places(s, foot, deep):
         ({"left_length": 20, "right_length": 10, "offset": 4}, r"between 5\.0 and 15\.0 cm"),
         ({"left_length": 20, "right_length": 10, "offset": -8}, "towards the port of the shorter one"),
         ({"left_length": 20, "right_length": 10, "offset": 0}, "cannot put the target 0 cm from the midline"),
+        ({"left_length": 0.2, "right_length": 17, "offset": 3}, r"; its offset lies between 8\.4 and 8\.6 cm, towards"),
         ({"left_length": 10, "manipulation_angle": 150, "depth": 8}, r"the angle there is below 126\.9"),
         ({"left_length": 20, "manipulation_angle": 60, "offset": 12}, r"at most 10.5 cm past it"),
         ({"right_length": 20, "manipulation_angle": 60, "offset": -12}, r"at most 10.5 cm past it"),

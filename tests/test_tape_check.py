@@ -241,7 +241,7 @@ def test_distances_alone_say_nothing_about_the_floor():
     assert row(found, "elevation angle", "left").note == "needs left_height and target_height"
     assert np.isnan(row(found, "view angle").value) and np.isnan(row(found, "view angle").uncertainty)
     assert "view angle" in repr(found) and "mirror image" in repr(found)
-    with pytest.raises(ValueError, match=r"^The view angle has no interval: needs camera_height and target_height\.$"):
+    with pytest.raises(ValueError, match=r"has no interval: needs camera_height and target_height \(quantity\)\.$"):
         found.interval("view angle")
     assert found.repeat("view angle") == "The view angle has no value yet: needs camera_height and target_height."
 
@@ -317,7 +317,7 @@ EVEN = taped((-9, 0, 12), (9, 0, 12), (0, 10, 1), (0, 5, 16))
     ("readings", "message"),
     [
         ({}, r"^There is no reading; give at least one of port_to_port, "),
-        ({"port_to_port": float("nan")}, r"^nan cannot be used; give a length of more than 0 cm \(port_to_port\)"),
+        ({"port_to_port": float("nan")}, r"^This cell is empty; give a number \(box\.csv, line 2, column value\)"),
         ({"port_to_port": "wide"}, r"^'wide' cannot be used; give a length of more than 0 cm \(port_to_port\)"),
         ({"left_height": -1}, r"^-1 cannot be used; give a length of at least 0 cm \(left_height\)"),
         (
@@ -433,7 +433,7 @@ def test_a_file_of_before_is_read(tmp_path):
         ),
         (
             "reading,value,error,unit,how\nport_to_port,,,cm,\n",
-            r"^nan cannot be used; give a length of more than 0 cm \(port_to_port\)",
+            r"^This cell is empty; give a number \(box\.csv, line 2, column value\)",
         ),
         (
             "reading,value,error,unit,how\nwidth,18,,cm,\n",
@@ -517,3 +517,12 @@ def test_the_uncertainty_is_a_quarter_of_the_interval():
     low, high = found.interval("manipulation angle")
     assert found.uncertainty("manipulation angle") == pytest.approx((high - low) / 2 / 1.959964)
     assert np.isnan(check_tape(port_to_port=18).uncertainty("manipulation angle"))
+
+
+def test_a_slip_that_turns_no_known_angle_is_not_held_up():
+    alone, tall = (
+        check_tape(port_to_port=18),
+        check_tape(port_to_port=18.2, left_to_target=17.6, right_to_target=18.4, left_height=9),
+    )
+    assert alone.unchecked() == {} and "unnoticed" not in repr(alone)
+    assert list(tall.unchecked()) == ["port_to_port", "left_to_target", "right_to_target"]

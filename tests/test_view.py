@@ -312,6 +312,7 @@ def test_equivalent_distance_sees_the_same_width(distance, view, other):
             "200 cannot be used; give an angle of more than 0 and less than 180 degrees (field_of_view).",
         ),
         (lambda: equivalent_distance(10, 60, 0), "give an angle"),
+        (lambda: equivalent_distance(10, 60, 5e-324), "give an angle"),
     ],
 )
 def test_bad_arguments_are_refused_in_a_sentence(wrong, words):

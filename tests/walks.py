@@ -17,7 +17,7 @@ NONSENSE = [
     "a: nan, 0, 0", "a: inf, 0, 0", "a: 1e9, 0, 0", "a: 0 9,5", "a: 0, 9", ": 0, 9, 0", "a: 0, 9, 0\na: 1, 9, 0", "a: 0, 9, 1",
     "a: 0, 9, 1\nb: 3,5; 8; 1", "a: 100, 100, 100", "a: 0, 9, 1\n" * 3,
     "\n".join(f"t{i}: 0, 9, {i / 20000}" for i in range(11_000)),
-    "con", "~nobody/x", "/dev/null/x", "nowhere/con", "a" * 300, "../x", "/",
+    "con", "~stranger/x", "/dev/null/x", "nowhere/con", "a" * 300, "../x", "/",
 ]  # fmt: skip
 _NOW = datetime(2026, 1, 1, tzinfo=UTC)
 FILES = [b"", b"\xff\xfe\x00", b"{", b"[" * 9000, b'\xef\xbb\xbf{"format": 1}', b"{}" * 100]

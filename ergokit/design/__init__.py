@@ -100,7 +100,8 @@ def design_box(
     if len(layout.left) != 1:
         layout = best(panel, wish, layout)
         if layout is None:
-            raise ValueError(_too_small(box, wish))
+            given = [name for name, hole in (("ports", ports), ("camera_hole", camera_hole)) if hole is not None]
+            raise ValueError(_misplaced(wish, given) if given else _too_small(box, wish))
     return designed(panel, wish, layout)
 
 
@@ -119,9 +120,17 @@ def smallest_box(kind: type[WedgeBox] | type[FlatBox], **more: Any) -> WedgeBox 
     return smallest(kind, Wish(**more))
 
 
-def _too_small(box, wish):
+def _cannot_meet(wish):
     low, high = wish.rules.get("manipulation angle", (0, 180))
-    words = f"In {box_words(box)} the instruments cannot meet at {low:g} to {high:g} degrees beside the phone"
+    return f"the instruments cannot meet at {low:g} to {high:g} degrees beside the phone"
+
+
+def _misplaced(wish, given):
+    return f"With these holes {_cannot_meet(wish)}; choose other places ({', '.join(given)})."
+
+
+def _too_small(box, wish):
+    words = f"In {box_words(box)} {_cannot_meet(wish)}"
     enough = smallest(type(box), wish)
     if enough is None:
         return f"{words}, and no box with sides up to {SIDES[-1]} cm meets all the rules (carton)."

@@ -24,6 +24,8 @@ def chosen(panel, wish, ports, camera_hole):
             raise refused("ports", "u, v of the left hole, then u, v of the right hole, in cm", ports.tolist())
         for u, v in ports:
             _check_hole(panel, "ports", u, v, hole / 2, hole / 2)
+        if np.hypot(*(ports[1] - ports[0])) <= hole:
+            raise ValueError(f"Holes of {hole:g} cm overlap there; put the ports farther apart (ports).")
     if camera_hole is not None:
         camera_hole = one_pair("camera_hole", camera_hole)
         _check_hole(panel, "camera_hole", *camera_hole, sides[0] / 2, sides[1] / 2)
@@ -62,9 +64,10 @@ def _check_hole(panel, name, u, v, half_width, half_height):
     if abs(u) + half_width > panel.half or v - half_height < panel.low or v + half_height > panel.high:
         fits_in_mm = abs(u) / 10 + half_width <= panel.half and panel.low <= v / 10 - half_height <= panel.high
         mm = ", not mm" if fits_in_mm and max(abs(u), abs(v)) > SIDES[-1] else ""
+        aside = panel.half - half_width
         raise ValueError(
-            f"The hole at u = {u:g}, v = {v:g} cm reaches over the panel's edge; give u from {-panel.half:g} to "
-            f"{panel.half:g} and v from {panel.low:g} to {panel.high:g} cm{mm} ({name})."
+            f"The hole at u = {u:g}, v = {v:g} cm reaches over the panel's edge; give u from {-aside:g} to {aside:g} "
+            f"and v from {panel.low + half_height:g} to {panel.high - half_height:g} cm{mm} ({name})."
         )
 
 

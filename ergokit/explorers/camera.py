@@ -8,7 +8,7 @@ from typing import ClassVar
 
 import numpy as np
 
-from ergokit._check import a, checked, flag
+from ergokit._check import a, checked, flag, refused
 from ergokit.explorers.small import Choice, SmallExplorer, SmallState, Track
 from ergokit.figures.monitor import camera_of, out_of_view, plain_monitor, width_at_target
 from ergokit.figures.section import plain_section
@@ -31,7 +31,16 @@ def _lenses():
     return {_BY_HAND: None} | phones | {f"scope, {_SCOPE:g} degrees": _SCOPE}
 
 
-@checked(box=a(WedgeBox), numbers=flag, flat=flag)
+def _box(name, value):
+    """A wedge box with room for the ports, and within reach."""
+    box = a(WedgeBox)(name, value)
+    if not (box.ridge >= 2 * _HALF_SPACING and 4 <= min(box.side_a, box.side_b) <= max(box.side_a, box.side_b) <= 60):
+        takes = f"a WedgeBox with a ridge of at least {2 * _HALF_SPACING:g} cm and sides of 4 to 60 cm"
+        raise refused(name, takes, value)
+    return box
+
+
+@checked(box=_box, numbers=flag, flat=flag)
 def camera_explorer(box: WedgeBox | None = None, *, flat: bool = True, numbers: bool = True) -> SmallExplorer:
     """Explore where the camera hole goes: how far it is from the target, where it looks and how much it shows.
 
@@ -47,8 +56,8 @@ def camera_explorer(box: WedgeBox | None = None, *, flat: bool = True, numbers: 
     width = float(field_of_view(26, _SHAPE).horizontal)
     tracks = {
         "ports up the panel": Track("from the panel's foot to the ports", 1, box.side_a - 1, box.side_a / 3),
-        "camera hole above ports": Track("the lens, up the panel from the ports", 0, box.side_a / 2, 7),
-        "target from foot": Track("the target, from the foot of the panel along the floor", 0, box.base, 20),
+        "camera hole above ports": Track("the lens, up the panel from the ports", 0, box.side_a / 2, min(7, box.side_a / 3)),
+        "target from foot": Track("the target, from the foot of the panel along the floor", 0, box.base, min(20, box.base - 1)),
         "field of view": Track("across the width of the picture", 20, 120, width, "deg"),
         "close focus": Track("the nearest distance that is sharp, along the axis", 0, 25, 8),
     }

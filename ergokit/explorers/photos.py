@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import html
+import os
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
@@ -128,10 +129,12 @@ class Photos:
         """All pictures of a folder, in the order of their names."""
         if not folder:
             return replace(self, folder="")
-        place = Path(folder).expanduser()
-        if not place.is_dir():
-            raise ValueError(f"The folder {brief(folder)} does not exist; type the path of one that does (folder).")
-        paths = sorted(path for path in place.iterdir() if path.suffix.lower() in _PICTURES)
+        try:
+            inside = sorted(Path(os.path.expanduser(folder)).iterdir())
+        except (OSError, ValueError):  # also where what was typed is no path at all
+            sentence = f"The folder {brief(folder)} does not exist or cannot be read; type the path of another (folder)."
+            raise ValueError(sentence) from None
+        paths = [path for path in inside if path.suffix.lower() in _PICTURES]
         if not 0 < len(paths) <= _MOST_IN_FOLDER:
             raise ValueError(
                 f"The folder {brief(folder)} has {len(paths) or 'no'} pictures: put those of this box, at most "

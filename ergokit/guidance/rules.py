@@ -310,8 +310,9 @@ class _Problem:
         return max(bound.a for bound in lower), min(bound.a for bound in upper)
 
     def _limits(self, rules, tie):
-        """The low and the high ends of lengths; 0 < L < S and h > k hold without a rule."""
-        lows, highs = [_Limit("L", _OPEN, (), "L > 0")], [_Limit("L", self.shaft - _OPEN, (), "L < S")]
+        """The low and the high ends of lengths; no length is 0, and L < S and h > k hold without a rule."""
+        lows = [_Limit(shape, _OPEN, (), f"{shape} > 0") for shape in _ORDER]
+        highs = [_Limit("L", self.shaft - _OPEN, (), "L < S")]
         if self.camera_hole:
             nearest = max(hypot(self.camera_hole, _OPEN), nextafter(self.camera_hole, inf))  # d > 0
             lows.append(_Limit("h", nearest, (), "h > k"))
@@ -541,6 +542,7 @@ def _shrunk(rules, share):
 def _clashes(lower, upper, rules):
     """The smallest sets of rules by which a lower end of a lies above an upper one."""
     found = {}
+    upper = sorted(upper, key=lambda bound: bound.a != _NOWHERE)  # the plainest reason first
     for low in lower:
         for high in upper:
             if low.a > high.a:

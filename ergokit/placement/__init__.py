@@ -242,9 +242,13 @@ class Placement:
         >>> box.spread(0.5).left_port, box.spread(0.5).right_port
         (array([-4.5,  0. , 12. ]), array([ 4.5,  0. , 12. ]))
         """
-        factor, middle = one("factor", factor, lengths), (self.left_port + self.right_port) / 2
+        factor = one("factor", factor, lengths, takes="a factor of more than 0")
+        middle = (self.left_port + self.right_port) / 2
         moved = {name: middle + factor * (getattr(self, name) - middle) for name in ("left_port", "right_port")}
-        return self.replace(**moved)
+        try:
+            return self.replace(**moved)
+        except ValueError as error:
+            raise ValueError(f"{str(error).removesuffix(').')}, factor).") from None
 
     def measures(self, *quantities: str) -> MeasureTable:
         """Every measure as a pandas table: quantity, side, value, unit, note; a target column when there are several.

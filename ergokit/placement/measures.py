@@ -96,7 +96,7 @@ class Measured:
         """Where the measure lies with a probability of 95 %: an array (low, high), within what the measure can be."""
         row = self.rows[index_of(self.rows, quantity, side)]
         if np.isnan(row.value):
-            raise ValueError(f"The {called(row)} has no interval: {row.note}.")
+            raise ValueError(f"The {called(row)} has no interval: {row.note} (quantity).")
         ends = row.value + np.array([-1, 1]) * SPAN_95 * row.uncertainty
         return ends if quantity in self._endless else np.clip(ends, *range_of(quantity, row.unit))
 

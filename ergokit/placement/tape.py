@@ -167,7 +167,8 @@ class TapeCheck(Measured):
     def unchecked(self) -> dict[str, tuple[str, float]]:
         """What a slip of 5 cm (5 degrees of slope) does that no reading would notice: reading -> (measure, change in degrees).
 
-        The measure is the manipulation angle where the slip turns it, else the angle that the slip turns most.
+        The measure is the manipulation angle where the slip turns it, else the angle that the slip turns most. A slip that
+        turns no known angle by half a degree is left out.
         """
         taken, size = self._readings, len(self._readings.read)
         slips = replace(taken, read=taken.read + _SLIP * np.concatenate([-np.eye(size), np.eye(size)]))
@@ -182,7 +183,8 @@ class TapeCheck(Measured):
         result = {}
         for j in np.flatnonzero(passed.reshape(2, size).any(axis=0) & (taken.error > EXACT)).tolist():
             most = 0 if turned[0, j] >= 1 else int(np.argmax(turned[:, j]))
-            result[NAMES[taken.which[j]]] = called(self.rows[angles[most]]), float(turned[most, j])
+            if turned[most, j] >= 0.5:
+                result[NAMES[taken.which[j]]] = called(self.rows[angles[most]]), float(turned[most, j])
         return result
 
     def __repr__(self):

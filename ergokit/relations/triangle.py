@@ -262,7 +262,7 @@ def _from_lengths_offset(a, b, x):
         side = "" if a == b else ", towards the port of the shorter one"
         raise ValueError(
             f"Lengths of {a:g} and {b:g} cm cannot put the target {x:g} cm from the midline; "
-            f"it lies between {least:.1f} and {most:.1f} cm from it{side}."
+            f"its offset lies between {least:.1f} and {most:.1f} cm{side}."
         )
     return _from_sides((a - b) * (a + b) / (2 * x), a, b)
 
