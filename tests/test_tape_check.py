@@ -317,7 +317,7 @@ EVEN = taped((-9, 0, 12), (9, 0, 12), (0, 10, 1), (0, 5, 16))
     ("readings", "message"),
     [
         ({}, r"^There is no reading; give at least one of port_to_port, "),
-        ({"port_to_port": float("nan")}, r"^This cell is empty; give a number \(box\.csv, line 2, column value\)"),
+        ({"port_to_port": float("nan")}, r"^nan cannot be used; give a length of more than 0 cm \(port_to_port\)"),
         ({"port_to_port": "wide"}, r"^'wide' cannot be used; give a length of more than 0 cm \(port_to_port\)"),
         ({"left_height": -1}, r"^-1 cannot be used; give a length of at least 0 cm \(left_height\)"),
         (
