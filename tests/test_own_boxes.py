@@ -141,9 +141,9 @@ def test_what_changed_readings_gave_before_no_longer_shows(desk):
     assert "type a number such as 17.5 (port to port)" in words(form.status) and form.typed["port_to_port"].value == "2o"
 
 
-def test_a_folder_that_cannot_be_written_does_not_stop_a_lesson(desk, monkeypatch):
-    desk.parent.joinpath("file").write_text("")
-    monkeypatch.setenv("ERGOKIT_HOME", str(desk.parent / "file"))
+def test_a_folder_that_cannot_be_written_does_not_stop_a_lesson(tmp_path, monkeypatch):
+    tmp_path.joinpath("file").write_text("")
+    monkeypatch.setenv("ERGOKIT_HOME", str(tmp_path / "file"))
     form = readings_explorer()
     form.name.value = "shoe box"
     typed(form, **READ)

@@ -9,10 +9,10 @@ from itertools import combinations, pairwise
 import numpy as np
 import pdfplumber
 import pytest
+import scipy
 from groups import joint_coverage
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy import stats
 
 from ergokit.hands_on import (
     COMPLAINTS,
@@ -71,9 +71,9 @@ def test_intervals_are_scipys_paired_t_on_logarithms_with_a_third_of_the_doubt_e
     assert people.tolist() == [len(rows)] * 3
     for k, (i, j) in enumerate(combinations(range(3), 2)):
         apart = log_times[:, i] - log_times[:, j]
-        np.testing.assert_allclose(ratio[k], stats.gmean(np.exp(apart)), rtol=1e-9)
+        np.testing.assert_allclose(ratio[k], scipy.stats.gmean(np.exp(apart)), rtol=1e-9)
         if np.ptp(apart) > 1e-6:
-            ends = stats.ttest_rel(log_times[:, i], log_times[:, j]).confidence_interval(1 - 0.05 / 3)
+            ends = scipy.stats.ttest_rel(log_times[:, i], log_times[:, j]).confidence_interval(1 - 0.05 / 3)
             np.testing.assert_allclose((low[k], high[k]), np.exp(ends), rtol=1e-9)
 
 
