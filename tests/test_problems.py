@@ -18,6 +18,7 @@ from bs4 import BeautifulSoup
 from draws import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from pdfs import texts
 from reportlab.pdfbase.pdfmetrics import stringWidth
 from scipy.spatial.transform import Rotation
 
@@ -923,8 +924,7 @@ def test_a_printed_sheet_reads_back(written):
 
 def test_a_sheet_for_a_class_has_no_answers(tmp_path):
     path = write_sheet(tmp_path / "class.pdf", n=4, seed=2, answers=False)
-    with pdfplumber.open(path) as pdf:
-        text = "".join(page.extract_text() for page in pdf.pages)
+    text = "".join(texts(path))
     assert "answers" not in text and "See lesson" not in text
 
 
