@@ -136,9 +136,10 @@ def _grown(spots, off):
 def pages_of(path):
     """The pages of a template in greys, by what stands at their head."""
     heads = [" ".join(words.split()[:3]) for words in texts(path)]
+    rough = {f"no_smooth{what}": True for what in ("text", "path", "image")}
     with pypdfium2.PdfDocument(path) as read:
         drawn = {
-            head: page.render(scale=_FINER * DOTS / 72, grayscale=True).to_pil()
+            head: page.render(scale=_FINER * DOTS / 72, grayscale=True, **rough).to_pil()
             for head, page in zip(heads, read, strict=True)
             if head.startswith(("Cutting template", "Floor mat", "Strip and tent"))
         }
