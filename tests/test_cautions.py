@@ -178,7 +178,10 @@ def test_a_dome_brings_its_caution_into_the_placement_explorer_and_takes_it_alon
 def test_no_other_file_has_a_caution_of_its_own():
     """What the package says of it, other than in documentation, stands once: in the table."""
     for path in (ROOT / "ergokit").rglob("*.py"):
-        told = list(ast.walk(ast.parse(path.read_text(encoding="utf-8")))) if path.name != "cautions.py" else []
+        text = path.read_text(encoding="utf-8")
+        if path.name == "cautions.py" or not re.search("permission|surgeon|cool|scalpel|theatre", text):
+            continue  # without one of these words it says none of them
+        told = list(ast.walk(ast.parse(text)))
         documentation = {id(each.value) for each in told if isinstance(each, ast.Expr)}
         for each in told:
             if isinstance(each, ast.Constant) and isinstance(each.value, str) and id(each) not in documentation:

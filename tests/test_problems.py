@@ -853,7 +853,7 @@ def test_figures_are_black_and_white_whole_and_to_scale(problems, kind):
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_no_words_lie_on_others(problems, kind):
-    for problem in problems[kind]:
+    for problem in problems[kind][: draws(100, SEEDS)]:
         boxes = np.array(
             [
                 (
