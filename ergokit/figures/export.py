@@ -232,7 +232,7 @@ def canvas(fig, size="slide", title=None, source=None, bare=False):
     """
     size = _size(size)
     instance("fig", fig, "a plotly figure, such as an explorer's .picture.still()", BaseFigure)
-    spec = go.Figure(fig).to_dict()
+    spec = fig.to_dict()
     layout = spec["layout"]
     meta = layout["meta"] if isinstance(layout.get("meta"), dict) else {}
     title = next(filter(None, (title, meta.get("title"), layout.pop("title", {}).get("text"))), None)
