@@ -20,7 +20,8 @@ os.environ["ERGOKIT_HOME"] = tempfile.mkdtemp(prefix="ergokit-desk-")
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 sys.dont_write_bytecode = False
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-gc.set_threshold(50_000)  # thousands of collected tests are walked through less often
+gc.set_threshold(50_000)
+gc.disable()  # until all tests are collected: these stay
 
 _DESKS = itertools.count()
 
@@ -32,6 +33,7 @@ settings.load_profile("ci" if os.environ.get("CI") else "here")
 
 def pytest_collection_finish():
     gc.freeze()
+    gc.enable()
 
 
 def pytest_collection_modifyitems(items):
