@@ -1,6 +1,7 @@
 """What tests share: a browser and JupyterLab, the mark of what needs them, and how Hypothesis looks for counterexamples."""
 
 import gc
+import itertools
 import os
 import shutil
 import sys
@@ -19,7 +20,10 @@ os.environ["ERGOKIT_HOME"] = tempfile.mkdtemp(prefix="ergokit-desk-")
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 sys.dont_write_bytecode = False
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-gc.set_threshold(50_000)  # thousands of collected tests are walked through less often
+gc.set_threshold(50_000)
+gc.disable()  # until all tests are collected: these stay
+
+_DESKS = itertools.count()
 
 EXAMPLES = draws(30, 100)
 EACH = {"deadline": None, "max_examples": EXAMPLES}  # a busy machine is no reason to fail
@@ -30,6 +34,7 @@ settings.load_profile("ci" if os.environ.get("CI") else "here")
 
 def pytest_collection_finish():
     gc.freeze()
+    gc.enable()
 
 
 def pytest_collection_modifyitems(items):
@@ -43,7 +48,7 @@ def pytest_collection_modifyitems(items):
 @pytest.fixture(autouse=True)
 def desk(request, tmp_path_factory, monkeypatch):
     """An empty desk for every test, in this process and in the kernels of its browser; its folder, which does not exist yet."""
-    folder = tmp_path_factory.mktemp("desk") / "ergokit"
+    folder = tmp_path_factory.getbasetemp() / f"desk{next(_DESKS)}" / "ergokit"
     monkeypatch.setenv("ERGOKIT_HOME", str(folder))
     if "lab" in request.fixturenames:
         lessons, _ = request.getfixturevalue("lab")

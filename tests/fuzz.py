@@ -14,7 +14,7 @@ import signal
 import warnings
 from contextlib import nullcontext
 from decimal import Decimal
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 
 import numpy as np
@@ -28,6 +28,7 @@ from ergokit.design import Phone, design_box
 from ergokit.hands_on import Evening, PracticeLog, Run, Session, comparison_panel
 from ergokit.placement import Placement
 from ergokit.problems import make_problem
+from ergokit.relations.relation import Relation
 from ergokit.surfaces import Dome, FlatBox, WedgeBox
 from ergokit.template import marked_box
 from ergokit.view import Camera, Scope
@@ -57,43 +58,44 @@ TAPE = {
 }
 
 
+#: One good object of each class whose methods are called, by the class's name; each is made when it is first used.
+_MAKERS = {
+    "AngleZone": lambda: relations.angle_zone((-9, 0, 12), (9, 0, 12), 45, 75, 8, 6),
+    "Assignments": lambda: assignments(HOLES, TARGETS),
+    "BoxDesign": lambda: design_box(WedgeBox(50, 40, 30)),
+    "BuiltBox": lambda: compare_built(made("BoxDesign"), Placement.from_tape(**TAPE)),
+    "Camera": lambda: Camera((0, 0, 20), (0, 0, -1)),
+    "ComparisonPanel": lambda: comparison_panel(WedgeBox(50, 40, 30)),
+    "Conflicts": lambda: guidance.conflicts({"manipulation angle": 60, "port spacing": 20, "working distance": (7.5, 15)}),
+    "Dome": lambda: Dome(17, 21, 6),
+    "ErrorEffects": lambda: tolerance.error_effects(made("Placement"), draws=1000),
+    "HoleTolerance": lambda: tolerance.hole_tolerance(made("Placement"), draws=1000),
+    "FlatBox": lambda: FlatBox(40, 30, 20),
+    "MarkedBox": lambda: marked_box(made("BoxDesign")),
+    "Phone": lambda: Phone(),
+    "PhotoCheck": lambda: photos.check_photos([photo()], made("MarkedBox")),
+    "Placement": lambda: Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16)),
+    "Problem": lambda: make_problem("spacing", 0),
+    "Relation": lambda: relations.RELATIONS["spacing_from_length"],
+    "Scope": lambda: Scope((0, 0, 14), (0, 3, -4), 6),
+    "PracticeLog": lambda: PracticeLog((Evening("2026-03-01", 20),)),
+    "SameAngleSurface": lambda: made("AngleZone").outer,
+    "Session": lambda: Session((Run("1A", "30°", 1, 8), Run("1A", "60°", 2, 10))),
+    "TapeCheck": lambda: tape_check.check_tape(port_to_port=18.2, left_to_target=17.6, right_to_target=18.4),
+    "WedgeBox": lambda: WedgeBox(50, 40, 30),
+}
+
+
 @cache
-def made():
-    """One good object of each class whose methods are called, by the class's name, and others that arguments need."""
-    placement = Placement((-9, 0, 12), (9, 0, 12), (0, 10, 0), (0, 4, 16))
-    box = WedgeBox(50, 40, 30)
-    zone = relations.angle_zone((-9, 0, 12), (9, 0, 12), 45, 75, 8, 6)
-    read = tape_check.check_tape(port_to_port=18.2, left_to_target=17.6, right_to_target=18.4)
-    return {
-        "AngleZone": zone,
-        "Assignments": assignments(HOLES, TARGETS),
-        "BoxDesign": design_box(box),
-        "BuiltBox": compare_built(design_box(box), Placement.from_tape(**TAPE)),
-        "Camera": Camera((0, 0, 20), (0, 0, -1)),
-        "ComparisonPanel": comparison_panel(box),
-        "Conflicts": guidance.conflicts({"manipulation angle": 60, "port spacing": 20, "working distance": (7.5, 15)}),
-        "Dome": Dome(17, 21, 6),
-        "ErrorEffects": tolerance.error_effects(placement, draws=1000),
-        "HoleTolerance": tolerance.hole_tolerance(placement, draws=1000),
-        "FlatBox": FlatBox(40, 30, 20),
-        "Phone": Phone(),
-        "PhotoCheck": photos.check_photos([photo()], marked_box(design_box(box))),
-        "Placement": placement,
-        "Problem": make_problem("spacing", 0),
-        "Relation": relations.RELATIONS["spacing_from_length"],
-        "Scope": Scope((0, 0, 14), (0, 3, -4), 6),
-        "PracticeLog": PracticeLog((Evening("2026-03-01", 20),)),
-        "SameAngleSurface": zone.outer,
-        "Session": Session((Run("1A", "30°", 1, 8), Run("1A", "60°", 2, 10))),
-        "TapeCheck": read,
-        "WedgeBox": box,
-    }
+def made(name):
+    """The good object of this class."""
+    return _MAKERS[name]()
 
 
 def photo():
-    """A photograph of the mat of the box in `made`, straight from above, in numbers."""
-    box = marked_box(design_box(WedgeBox(50, 40, 30)))
-    spots = {number: (corners * [1, -1]) * 100 + [2000, 1800] for number, corners in box.sheets["floor mat"].markers.items()}
+    """A photograph of the mat of the marked box in `made`, straight from above, in numbers."""
+    mat = made("MarkedBox").sheets["floor mat"]
+    spots = {number: (corners * [1, -1]) * 100 + [2000, 1800] for number, corners in mat.markers.items()}
     return photos.Photo("above.jpg", (4000, 3000), spots)
 
 
@@ -126,7 +128,7 @@ GOOD = {
     "corners": True,
     "date": "3 December",
     "depth": 30,
-    "design": lambda: made()["BoxDesign"],
+    "design": lambda: made("BoxDesign"),
     "direction_of_view": 30,
     "distance": 30,
     "draws": 1000,
@@ -148,7 +150,7 @@ GOOD = {
     "flat": True,
     "flat_phone": False,
     "focus": 0,
-    "found": lambda: compare_built(made()["BoxDesign"], Placement.from_tape(**TAPE)),
+    "found": lambda: compare_built(made("BoxDesign"), Placement.from_tape(**TAPE)),
     "front": lambda: small_front(),
     "half_length": 21,
     "half_width": 17,
@@ -203,11 +205,11 @@ GOOD = {
     "normal": (0, 0, 1),
     "numbers": False,
     "offset": 3,
-    "other": lambda: made()["Placement"],
+    "other": lambda: made("Placement"),
     "other_field_of_view": 60,
     "outline": None,
     "overwrite": True,
-    "panel": lambda: made()["ComparisonPanel"],
+    "panel": lambda: made("ComparisonPanel"),
     "panel_normal": (0, -1, 1),
     "panel_slope": 38,
     "pairs": ("30°", "60°", "90°"),
@@ -220,7 +222,7 @@ GOOD = {
     "picture_error": 5,
     "picture_width": 4000,
     "place": "Skills room",
-    "placement": lambda: made()["Placement"],
+    "placement": lambda: made("Placement"),
     "point": (0, 1, 2),
     "port": (-9, 0, 12),
     "port_height": 9,
@@ -234,7 +236,7 @@ GOOD = {
     "radius": 0.5,
     "reach": 20,
     "reading_error": 0.3,
-    "result": lambda: made()["Conflicts"],
+    "result": lambda: made("Conflicts"),
     "results": None,
     "ridge": 50,
     "right": 16,
@@ -254,7 +256,7 @@ GOOD = {
     "seated": True,
     "seconds": 0.05,
     "seed": 1,
-    "session": lambda: made()["Session"],
+    "session": lambda: made("Session"),
     "shape": 1.5,
     "shaft": (0, 3, -4),
     "side": "",
@@ -268,7 +270,7 @@ GOOD = {
     "start": (0, 0, 0),
     "step": 5,
     "surface": lambda: WedgeBox(50, 40, 30),
-    "check": lambda: made()["TapeCheck"],
+    "check": lambda: made("TapeCheck"),
     "swing": 90,
     "table": 90,
     "symbol": "spacing",
@@ -325,7 +327,7 @@ HERE = {
     ("reported", "quantity"): "task score",
     ("reported", "at"): 45,
     ("statements", "quantities"): "table height",
-    ("ask", "problem"): lambda: made()["Problem"],
+    ("ask", "problem"): lambda: made("Problem"),
     ("Placement.spread", "factor"): 0.5,
     ("statements", "kinds"): ("advice", "best"),
     ("field_of_view_from_sheet", "side"): 29.7,
@@ -342,7 +344,7 @@ HERE = {
     ("write_deck", "path"): "new.pptx",
     ("triangle_figure", "names"): False,
     ("write_handout", "path"): "new.html",
-    ("Placement.from_json", "text"): lambda: made()["Placement"].to_json(),
+    ("Placement.from_json", "text"): lambda: made("Placement").to_json(),
     ("best_ports", "camera"): None,
     ("predict", "unit"): "deg",
     ("predict", "answer"): 60,
@@ -357,32 +359,32 @@ HERE = {
     ("glossary", "name"): "depth",
     ("read_photo", "photo"): "there.json",
     ("read_photo", "name"): "a box",
-    ("holes_figure", "result"): lambda: made()["Assignments"],
-    ("holes_scene", "result"): lambda: made()["Assignments"],
+    ("holes_figure", "result"): lambda: made("Assignments"),
+    ("holes_scene", "result"): lambda: made("Assignments"),
     ("targets_figure", "names"): None,
     ("targets_figure", "ports"): None,
     ("inscribed_angle_figure", "targets"): (),
     ("TapeCheck.interval", "quantity"): "manipulation angle",
     ("hole_tolerance", "quantity"): "manipulation angle",
-    ("comparison_panel", "box"): lambda: made()["BoxDesign"].box,
+    ("comparison_panel", "box"): lambda: made("BoxDesign").box,
     ("comparison_panel", "target"): (0, 1, 2),
     ("comparison_panel", "kind"): "circle",
     ("comparison_panel", "length"): 20,
     ("design_box", "rules"): {"inside : outside": (0.5, None)},
     ("design_box", "targets"): None,
     ("design_box", "step"): 0.5,
-    ("template_link", "design"): lambda: made()["BoxDesign"],
-    ("box_explorer", "design"): lambda: made()["BoxDesign"],
-    ("photo_explorer", "design"): lambda: made()["BoxDesign"],
+    ("template_link", "design"): lambda: made("BoxDesign"),
+    ("box_explorer", "design"): lambda: made("BoxDesign"),
+    ("photo_explorer", "design"): lambda: made("BoxDesign"),
     ("photo_explorer", "check"): None,
-    ("box_scene", "design"): lambda: made()["BoxDesign"],
+    ("box_scene", "design"): lambda: made("BoxDesign"),
     ("delete_box", "name"): "shoe box",
     ("keep_box", "name"): "shoe box",
     ("carton_figure", "box"): lambda: WedgeBox(50, 40, 30),
     ("verdict", "given"): {"manipulation angle": 60},
     ("operator_figure", "box"): None,
-    ("section_figure", "box"): lambda: made()["BoxDesign"].box,
-    ("section_figure", "placement"): lambda: made()["BoxDesign"].placement,
+    ("section_figure", "box"): lambda: made("BoxDesign").box,
+    ("section_figure", "placement"): lambda: made("BoxDesign").placement,
     ("complaint", "name"): "The tip overshoots",
     ("complaint_explorer", "name"): "The tip overshoots",
     ("PracticeLog.from_csv", "text"): "day,minutes,pair,trained\n2026-03-01,20,,",
@@ -390,11 +392,11 @@ HERE = {
     ("read_log", "path"): "log.csv",
     ("read_session", "path"): "session.csv",
     ("rows_of", "text"): "reading,value,error,unit,how\nport_to_port,18,,cm,",
-    ("write_template", "box"): lambda: made()["BoxDesign"].box,
-    ("write_template", "placement"): lambda: made()["BoxDesign"].placement,
-    ("marked_box", "box"): lambda: made()["BoxDesign"].box,
-    ("marked_box", "placement"): lambda: made()["BoxDesign"].placement,
-    ("check_photos", "box"): lambda: marked_box(made()["BoxDesign"]),
+    ("write_template", "box"): lambda: made("BoxDesign").box,
+    ("write_template", "placement"): lambda: made("BoxDesign").placement,
+    ("marked_box", "box"): lambda: made("BoxDesign").box,
+    ("marked_box", "placement"): lambda: made("BoxDesign").placement,
+    ("check_photos", "box"): lambda: made("MarkedBox"),
     ("PhotoCheck.interval", "quantity"): "working distance",
     ("write_deck", "box"): None,
     ("write_handout", "box"): None,
@@ -487,25 +489,33 @@ def subjects():
             if inspect.isclass(value):
                 if value.__name__ not in MADE:
                     found[f"{room.name}.{name}"] = value
-                if name in made():
-                    found |= {f"{room.name}.{name}.{each}": method for each, method in _methods(made()[name])}
+                if name in _MAKERS:
+                    found |= {f"{room.name}.{name}.{each}": method for each, method in _methods(value)}
             elif callable(value):
                 found[f"{room.name}.{name}"] = value
     found |= {f"figures.GALLERY[{name!r}]": draw for name, draw in figures.GALLERY.items()}
-    found |= {f"relations.Relation.{name}": method for name, method in _methods(made()["Relation"]) if name != "check"}
+    found |= {f"relations.Relation.{name}": method for name, method in _methods(Relation) if name != "check"}
     return {name: (value, _parameters(name, value)) for name, value in found.items() if name not in LEFT_OUT}
 
 
-def _methods(thing):
-    fields = getattr(thing, "__dataclass_fields__", ())  # one whose default is a function is no method
-    for name, method in inspect.getmembers(type(thing)):
-        if (
-            not name.startswith("_")
-            and name not in fields
-            and (inspect.isfunction(method) or inspect.ismethod(method))
-            and callable(getattr(thing, name))
-        ):
-            yield name, getattr(thing, name)
+def _methods(kind):
+    """The public methods of a class, each to be called on the good object, which is made only then."""
+    fields = getattr(kind, "__dataclass_fields__", ())  # one whose default is a function is no method
+    for name, method in inspect.getmembers(kind):
+        if name in fields:
+            continue
+        if not name.startswith("_") and inspect.ismethod(method):
+            yield name, method
+        elif not name.startswith("_") and inspect.isfunction(method):
+            yield name, _of_the_good_one(kind.__name__, name, method)
+
+
+def _of_the_good_one(kind, name, method):
+    def call(*args, **kwargs):
+        return getattr(made(kind), name)(*args, **kwargs)
+
+    call.__signature__ = inspect.signature(partial(method, None))
+    return call
 
 
 def _parameters(name, function):
@@ -521,9 +531,9 @@ def _parameters(name, function):
 
 def prepare(monkeypatch):
     """A file to load, and a browser that draws at once: what it draws has tests of its own."""
-    made()["Placement"].save("there.json")
-    Path("log.csv").write_text(made()["PracticeLog"].to_csv(), encoding="utf-8")
-    Path("session.csv").write_text(made()["Session"].to_csv(), encoding="utf-8")
+    made("Placement").save("there.json")
+    Path("log.csv").write_text(made("PracticeLog").to_csv(), encoding="utf-8")
+    Path("session.csv").write_text(made("Session").to_csv(), encoding="utf-8")
     dot = io.BytesIO()
     Image.new("RGB", (2, 2)).save(dot, "png")
     monkeypatch.setattr("ergokit.figures.export.browser", lambda: nullcontext(lambda fig, format, dots: dot.getvalue()))

@@ -8,7 +8,8 @@ from dataclasses import dataclass, field
 
 import cv2
 import numpy as np
-import pdfplumber
+import pypdfium2
+from pdfs import texts
 from PIL import Image
 from scipy.spatial.transform import Rotation
 
@@ -134,10 +135,14 @@ def _grown(spots, off):
 
 def pages_of(path):
     """The pages of a template in greys, by what stands at their head."""
-    with pdfplumber.open(path) as read:
-        heads = [" ".join((page.extract_text() or "").split()[:3]) for page in read.pages]
-        wanted = [i for i, head in enumerate(heads) if head.startswith(("Cutting template", "Floor mat", "Strip and tent"))]
-        drawn = {heads[i]: read.pages[i].to_image(resolution=_FINER * DOTS).original.convert("L") for i in wanted}
+    heads = [" ".join(words.split()[:3]) for words in texts(path)]
+    rough = {f"no_smooth{what}": True for what in ("text", "path", "image")}
+    with pypdfium2.PdfDocument(path) as read:
+        drawn = {
+            head: page.render(scale=_FINER * DOTS / 72, grayscale=True, **rough).to_pil()
+            for head, page in zip(heads, read, strict=True)
+            if head.startswith(("Cutting template", "Floor mat", "Strip and tent"))
+        }
     return {head: np.array(page.reduce(_FINER)) for head, page in drawn.items()}
 
 

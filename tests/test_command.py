@@ -8,11 +8,11 @@ import tomllib
 from pathlib import Path
 
 import nbformat
-import pdfplumber
 import pytest
 from browser import DESK, NOTEBOOKS, jupyterlab, write_notebook
 from hatchling.builders.wheel import WheelBuilder
 from packaging.specifiers import SpecifierSet
+from pdfs import texts
 from playwright.sync_api import expect
 
 from ergokit.__main__ import lay, main, settle
@@ -194,8 +194,7 @@ def test_repo2docker_installs_the_kit_on_a_python_that_it_takes():
 
 
 def words_of(path):
-    with pdfplumber.open(path) as pdf:
-        return "\n".join(page.extract_text() for page in pdf.pages)
+    return "\n".join(texts(path))
 
 
 def test_a_template_is_that_of_the_box_with_this_name_or_in_this_file(tmp_path, desk, capsys):

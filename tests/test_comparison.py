@@ -7,6 +7,7 @@ import pytest
 from draws import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from pdfs import texts
 
 from ergokit import WedgeBox, comparison_panel, design_box
 from ergokit.design import Phone
@@ -127,9 +128,9 @@ def read_back(path, box):
     low, high = box.outline_uv().min(axis=0), box.outline_uv().max(axis=0)
     circles, squares, text = [], [], ""
     with pdfplumber.open(path) as pdf:
-        for page in pdf.pages:
-            text += page.extract_text()
-            if "Print at 100 %" not in page.extract_text():
+        for page, words in zip(pdf.pages, texts(path), strict=True):
+            text += words
+            if "Print at 100 %" not in words:
                 continue
             rectangles = np.array([(each["x0"], each["y0"], each["x1"], each["y1"]) for each in page.rects]) / CM
             sizes = rectangles[:, 2:] - rectangles[:, :2]

@@ -21,7 +21,7 @@ R, W, E, A, C = (
     "azimuth angle, working plane",
     "chord to camera port",
 )
-SEARCH = settings(max_examples=draws(50, 100), deadline=None, suppress_health_check=[HealthCheck.filter_too_much])
+SEARCH = settings(max_examples=draws(30, 100), deadline=None, suppress_health_check=[HealthCheck.filter_too_much])
 SCOPE = {"camera": "scope"}
 SETTINGS = (
     {},

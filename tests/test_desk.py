@@ -207,9 +207,9 @@ def test_kills_in_the_middle_of_writing_lose_nothing(desk):
     kill_while_writing(4, random.Random(4))
 
 
-def test_a_folder_that_cannot_be_written_is_one_sentence(desk, monkeypatch):
-    desk.parent.joinpath("file").write_text("")
-    monkeypatch.setenv("ERGOKIT_HOME", str(desk.parent / "file"))  # a folder cannot be where a file is, for root neither
+def test_a_folder_that_cannot_be_written_is_one_sentence(tmp_path, monkeypatch):
+    tmp_path.joinpath("file").write_text("")
+    monkeypatch.setenv("ERGOKIT_HOME", str(tmp_path / "file"))  # a folder cannot be where a file is, for root neither
     says = kit.note("answer", right=True)
     assert says.startswith("Nothing was kept: your folder ") and says.endswith("cannot be written (Not a directory).")
     with pytest.raises(ValueError, match=r"^Nothing was kept: "):

@@ -2,7 +2,8 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
+from draws import draws
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from ergokit import Placement, depth, manipulation_angle, working_distance
@@ -16,6 +17,7 @@ ON_THE_LINE = SYMMETRIC.replace(camera=(0, 0, 12))
 
 @pytest.mark.parametrize("name", EDITS)
 @pytest.mark.parametrize("start", [SYMMETRIC, UNEQUAL, TAPED, ON_THE_LINE], ids=["symmetric", "unequal", "taped", "level"])
+@settings(max_examples=draws(8, 100))
 @given(step=st.floats(-1.5, 1.5))
 def test_every_number_reads_back_as_it_was_set(start, name, step):
     wanted = EDITS[name].read(start, 0) + step

@@ -1,6 +1,7 @@
 """The core of every explorer: states and events without widgets, and one explorer that shows what comes of them."""
 
 from dataclasses import dataclass, replace
+from functools import cache
 
 import ipywidgets as w
 import numpy as np
@@ -17,13 +18,18 @@ from ergokit.figures import LAYERS, VIEWS
 from ergokit.placement.edit import EDITS
 
 MADE = {"lever": lever_explorer, "camera": camera_explorer, "angle map": angle_map_explorer}
-STARTS = {name: make().start for name, make in MADE.items()}  # from here on no widget is touched
+
+
+@cache
+def start_of(name):
+    """What the explorer of this name begins with; from here on no widget is touched."""
+    return MADE[name]().start
 
 
 @st.composite
 def walks(draw):
     """A state, and what a reader may do to it: (slider or "hold", where to)."""
-    start = draw(st.sampled_from(list(STARTS.values())))
+    start = start_of(draw(st.sampled_from(list(MADE))))
     drag = st.sampled_from(list(start.tracks)).flatmap(
         lambda name: st.tuples(st.just(name), st.floats(*start.tracks[name][1:3]).map(lambda at: round(at, 1)))
     )
@@ -52,14 +58,13 @@ def test_transitions_are_pure_keep_what_is_held_and_refuse_in_words(walk):
 
 
 def test_a_lens_and_the_field_of_view_let_go_of_each_other_without_a_widget():
-    start = STARTS["camera"]
+    start = start_of("camera")
     wide = start.moved("lens", "phone, 13 mm equivalent")
     assert wide["field of view"] > 100 and wide["lens"] == "phone, 13 mm equivalent"
     assert wide.moved("close focus", 3)["lens"] == "phone, 13 mm equivalent"
     assert wide.moved("field of view", 90)["lens"] == "as the slider says"
 
 
-SHOWN = placement_explorer(targets={"needle": (0, 9, 0), "knot": (4, 7, 1)}).start
 EVENTS = st.one_of(
     st.tuples(st.just("edited"), st.sampled_from(list(EDITS)), st.integers(-15, 40)),
     st.tuples(st.just("on_surface"), st.just("surface"), st.sampled_from(["anywhere", "flat lid", "sloping panel", "dome"])),
@@ -72,10 +77,15 @@ EVENTS = st.one_of(
 )
 
 
+@pytest.fixture(scope="module")
+def shown():
+    return placement_explorer(targets={"needle": (0, 9, 0), "knot": (4, 7, 1)}).start
+
+
 @settings(max_examples=40)
-@given(st.lists(EVENTS, max_size=6))
-def test_what_a_placement_explorer_shows_follows_from_events_alone(events):
-    state = SHOWN
+@given(events=st.lists(EVENTS, max_size=6))
+def test_what_a_placement_explorer_shows_follows_from_events_alone(shown, events):
+    state = shown
     for name, *what in events:
         before = state
         try:

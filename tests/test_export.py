@@ -28,6 +28,7 @@ from ergokit.surfaces import Dome, WedgeBox
 
 PLACEMENT = PRESETS["symmetric"][0]()
 _figure = cache(lambda name: GALLERY[name](PLACEMENT))
+_canvas = cache(lambda name, size: canvas(_figure(name), size))
 TITLE = "What steep instruments cost"
 
 
@@ -148,7 +149,7 @@ def _fonts(item, path=()):
 @pytest.mark.parametrize("size", SIZES)
 @pytest.mark.parametrize("name", GALLERY)
 def test_every_letter_of_the_gallery_can_be_read_at_every_size(name, size):
-    laid_out = canvas(_figure(name), size).to_plotly_json()
+    laid_out = _canvas(name, size).to_plotly_json()
     fonts = list(_fonts({"data": laid_out["data"], "layout": laid_out["layout"]}))
     assert len(fonts) >= 3
     foot = len(laid_out["layout"]["annotations"]) - 1
@@ -167,7 +168,7 @@ def test_a_figure_to_scale_keeps_its_shape_and_any_other_fills_the_room():
     for name in ("triangle", "zone", "angle map", "monitor", "lever", "box"):
         figure = _figure(name)
         for size in SIZES:
-            assert room(canvas(figure, size).layout) == pytest.approx(room(figure.layout), rel=1e-6), (name, size)
+            assert room(_canvas(name, size).layout) == pytest.approx(room(figure.layout), rel=1e-6), (name, size)
     filled = canvas(elevation_bound_figure(), "slide").layout
     assert filled.margin.l + filled.margin.r < 0.2 * filled.width
 

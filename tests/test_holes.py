@@ -5,6 +5,7 @@ from math import atan, cos, degrees, radians, sin, sqrt
 
 import numpy as np
 import pytest
+from draws import draws
 from scipy.optimize import minimize
 
 from ergokit import Placement, display_angle, hand_eye_rotation, manipulation_angle, tolerance
@@ -19,6 +20,7 @@ TARGET = (0, 0.8 * DEPTH, 0)
 ROW = [(x, 0, 0.6 * DEPTH) for x in (-9, 0, 9)]
 REACH = 36 + 10  # from an instrument's tip to the hand
 FREE = "no contact at these targets and sizes"
+MANY = draws(600, 2000)  # random ways to share the holes
 
 
 @pytest.fixture(scope="module")
@@ -185,9 +187,9 @@ def own_bodies(role, hole, target, sizes, distance):
     }
 
 
-def test_of_2000_random_assignments_none_said_free_touches():
+def test_of_many_random_assignments_none_said_free_touches():
     rng, names, drawn, kit, free, least = np.random.default_rng(17), ("camera", "left", "right", "assistant"), [], [], [], []
-    while len(free) < 2000:
+    while len(free) < MANY:
         holes = np.column_stack([rng.uniform(-12, 12, 4), rng.uniform(-8, 8, 4), rng.uniform(10, 16, 4)])
         target = np.array([rng.uniform(-6, 6), rng.uniform(4, 12), rng.uniform(0, 3)])
         chosen = {
@@ -218,7 +220,7 @@ def test_of_2000_random_assignments_none_said_free_touches():
     gaps = by_golden_section(starts, ends, others, other_ends) - [each[4] for each in drawn]
     assert gaps == pytest.approx(np.array(kit), abs=1e-6), "of every two bodies"
     own = np.array([gaps[a:b].min() for a, b in least])
-    assert len(free) >= 2000 and 100 < sum(free) < len(free) - 100
+    assert 0.1 < np.mean(free) < 0.9
     assert (own[np.array(free)] > 0).all() and (own[~np.array(free)] < 1e-6).all()
 
 

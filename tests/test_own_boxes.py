@@ -2,12 +2,11 @@
 
 import base64
 import html
-import io
 import re
 
 import ipywidgets as w
-import pdfplumber
 import pytest
+from pdfs import texts
 
 from ergokit import desk as kit
 from ergokit.design import design_box
@@ -49,8 +48,7 @@ def test_the_form_s_template_is_always_that_of_the_box_shown(desk, tmp_path):
     form.ways.index = 2
     form.follows()
     made = write_template(tmp_path / "box.pdf", form.design)
-    with pdfplumber.open(io.BytesIO(template_of(form))) as shown, pdfplumber.open(made) as wanted:
-        measures = [pdf.pages[-1].extract_text() for pdf in (shown, wanted)]
+    measures = [texts(pdf)[-1] for pdf in (template_of(form), made)]
     assert measures[0] == measures[1] and template_of(form) != first
     typed(form, length="29")
     assert form.design is None and form.link.value == "" and "No layout in this carton" in words(form.holes)
@@ -141,9 +139,9 @@ def test_what_changed_readings_gave_before_no_longer_shows(desk):
     assert "type a number such as 17.5 (port to port)" in words(form.status) and form.typed["port_to_port"].value == "2o"
 
 
-def test_a_folder_that_cannot_be_written_does_not_stop_a_lesson(desk, monkeypatch):
-    desk.parent.joinpath("file").write_text("")
-    monkeypatch.setenv("ERGOKIT_HOME", str(desk.parent / "file"))
+def test_a_folder_that_cannot_be_written_does_not_stop_a_lesson(tmp_path, monkeypatch):
+    tmp_path.joinpath("file").write_text("")
+    monkeypatch.setenv("ERGOKIT_HOME", str(tmp_path / "file"))
     form = readings_explorer()
     form.name.value = "shoe box"
     typed(form, **READ)

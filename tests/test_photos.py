@@ -8,6 +8,7 @@ import numpy as np
 import pdfplumber
 import pytest
 from draws import draws
+from pdfs import texts
 from photographs import FRAME, MAT, PANEL, STRIP, TENT, WEDGE, built, corners, ends_of, pages_of, papers, photographed
 from PIL import Image
 from scipy.spatial.transform import Rotation
@@ -136,8 +137,7 @@ def test_a_sheet_with_too_few_markers_is_named(design, marked, tmp_path, monkeyp
     said = []
     for each in (full, few):
         monkeypatch.setattr("ergokit.template.marked_template", lambda *given, each=each: each)
-        with pdfplumber.open(write_template(tmp_path / "few.pdf", design, markers=True, overwrite=True)) as pdf:
-            words = [page.extract_text() for page in pdf.pages[-4:]]
+        words = texts(write_template(tmp_path / "few.pdf", design, markers=True, overwrite=True))
         said.append(next(text for text in words if text.startswith("Set-up for photographs")))
     assert "Fewer than 4 markers fit beside the drawing on the cutting template" in said[1] and "Fewer" not in said[0]
 

@@ -250,9 +250,9 @@ def test_the_lesson_s_last_cell_leaves_nothing_on_the_desk(desk):
     assert not kit.contents()
 
 
-def test_a_folder_that_cannot_be_written_is_said_and_the_sitting_goes_on(desk, monkeypatch):
-    desk.parent.joinpath("file").write_text("")
-    monkeypatch.setenv("ERGOKIT_HOME", str(desk.parent / "file"))
+def test_a_folder_that_cannot_be_written_is_said_and_the_sitting_goes_on(tmp_path, monkeypatch):
+    tmp_path.joinpath("file").write_text("")
+    monkeypatch.setenv("ERGOKIT_HOME", str(tmp_path / "file"))
     sitting = practice("depth", seed=1)
     assert answered(sitting, sitting.problem.right_answer).startswith("✓") and "Nothing was kept" in text(sitting.kept)
 

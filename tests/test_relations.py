@@ -4,7 +4,9 @@ import re
 import subprocess
 import sys
 from dataclasses import replace
+from functools import cache
 
+import mpmath
 import numpy as np
 import pytest
 import sympy as sp
@@ -35,17 +37,24 @@ INSIDE = {"same_angle_volume": 5.0}  # degrees: nearer to 180 its sum cancels, a
 UNSOLVED = {("same_angle_volume", "manipulation_angle")}  # transcendental: no closed solution exists
 
 
+@cache
+def exactly(equation, symbols):
+    """The two sides of an equation, then all of their terms, as one function in mpmath."""
+    terms = [term for side in equation.args for term in sp.Add.make_args(side)]
+    return sp.lambdify(symbols, [*equation.args, *terms], "mpmath")
+
+
 def residual(relation, values):
-    """Disagreement of the two sides at 30 digits, apart from the relation's own arithmetic, as a share of the largest term."""
-    exact = {
-        q.symbol: sp.Float(float(values[q.name]), 40) * (sp.pi / 180 if "degrees" in q.unit else 1) for q in relation.quantities
-    }
-    left, right = (sp.N(side.subs(exact), 30) for side in relation.equation.args)
-    if min(abs(left), abs(right)) > 1e12:  # the tangent of a right angle
-        return 0.0
-    # where every term is zero, of 1e-8
-    terms = [term for side in relation.equation.args for term in sp.Add.make_args(side)]
-    return float(abs(left - right) / max(1e-8, *(abs(sp.N(term.subs(exact), 30)) for term in terms)))
+    """Disagreement of the two sides at 40 digits, apart from the relation's own arithmetic, as a share of the largest term."""
+    with mpmath.workdps(40):
+        units = [mpmath.pi / 180 if "degrees" in q.unit else 1 for q in relation.quantities]
+        off_zero = mpmath.mpf("1e-35")  # what is divided by zero is then large
+        exact = [off_zero + unit * float(values[q.name]) for q, unit in zip(relation.quantities, units, strict=True)]
+        left, right, *terms = exactly(relation.equation, tuple(q.symbol for q in relation.quantities))(*exact)
+        if min(abs(left), abs(right)) > 1e12:  # the tangent of a right angle
+            return 0.0
+        # where every term is zero, of 1e-8
+        return float(abs(left - right) / max(1e-8, *map(abs, terms)))
 
 
 def measured(relation, n=1000, seed=7):
@@ -55,8 +64,7 @@ def measured(relation, n=1000, seed=7):
 
 @pytest.mark.parametrize("name", NAMES)
 def test_proven(name):
-    relation = RELATIONS[name]
-    relation.prove()
+    relation = RELATIONS[name]  # where it cannot be proven this fails, as wrong steps and equations do below
     assert relation.steps and relation.title and relation.holds.endswith(".")
     assert {q.symbol for q in relation.quantities} == relation.equation.free_symbols
     assert set(relation.uses) <= set(NAMES)
@@ -140,10 +148,10 @@ def wrong_signs(expression):
 def test_a_wrong_sign_is_caught_by_proof_and_by_check(name, monkeypatch):
     relation = RELATIONS[name]
     wrong = [sp.Eq(relation.equation.lhs, each, evaluate=False) for each in wrong_signs(relation.equation.rhs)]
-    wrong = wrong[: draws(2, len(wrong))]
+    wrong = wrong[-draws(1, len(wrong)) :]  # the last has one term of a sum negated, if there is a sum
     for equation in wrong:
         with pytest.raises(ProofError):
-            replace(relation, equation=equation)
+            replace(relation, equation=equation, steps=())  # those are proven already
     monkeypatch.setattr(Relation, "prove", lambda self: None)
     for equation in wrong:
         assert not replace(relation, equation=equation).check(n=100) <= 1e-9

@@ -7,12 +7,12 @@ from datetime import date
 from itertools import combinations, pairwise
 
 import numpy as np
-import pdfplumber
 import pytest
+import scipy
 from groups import joint_coverage
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy import stats
+from pdfs import texts
 
 from ergokit.hands_on import (
     COMPLAINTS,
@@ -71,9 +71,9 @@ def test_intervals_are_scipys_paired_t_on_logarithms_with_a_third_of_the_doubt_e
     assert people.tolist() == [len(rows)] * 3
     for k, (i, j) in enumerate(combinations(range(3), 2)):
         apart = log_times[:, i] - log_times[:, j]
-        np.testing.assert_allclose(ratio[k], stats.gmean(np.exp(apart)), rtol=1e-9)
+        np.testing.assert_allclose(ratio[k], scipy.stats.gmean(np.exp(apart)), rtol=1e-9)
         if np.ptp(apart) > 1e-6:
-            ends = stats.ttest_rel(log_times[:, i], log_times[:, j]).confidence_interval(1 - 0.05 / 3)
+            ends = scipy.stats.ttest_rel(log_times[:, i], log_times[:, j]).confidence_interval(1 - 0.05 / 3)
             np.testing.assert_allclose((low[k], high[k]), np.exp(ends), rtol=1e-9)
 
 
@@ -163,8 +163,7 @@ def test_published_times_are_read_and_never_mixed_in():
 
 def test_the_sheet_says_what_the_orders_balance_and_what_a_session_is(tmp_path):
     for people in (2, 5, 6, 24):
-        with pdfplumber.open(write_session_sheet(tmp_path / f"{people}.pdf", people)) as pdf:
-            text = " ".join("\n".join(page.extract_text() for page in pdf.pages).split())
+        text = " ".join("\n".join(texts(write_session_sheet(tmp_path / f"{people}.pdf", people))).split())
         for words in (LEARNING, APPRAISAL, STOP, "no blade and no needle", "only two graspers", "no names", balance(people)):
             assert words in text
         for code, row in orders(people).items():
@@ -192,9 +191,8 @@ def test_every_complaint_is_shown_by_its_placement_and_eased_by_the_first_change
 
 
 def test_the_page_of_complaints_holds_the_table_and_the_stop_rule(tmp_path):
-    with pdfplumber.open(write_complaints(tmp_path / "complaints.pdf")) as pdf:
-        assert len(pdf.pages) == 1
-        text = " ".join(pdf.pages[0].extract_text().split())
+    [page] = texts(write_complaints(tmp_path / "complaints.pdf"))
+    text = " ".join(page.split())
     assert STOP in text and IN_THE_BOX in text
     for row in map(complaint, COMPLAINTS):
         assert all(word in text for cell in row[:6] for word in cell.split())

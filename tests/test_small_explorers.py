@@ -18,7 +18,10 @@ from ergokit.explorers import (
     lever_explorer,
     tape_explorer,
 )
+from ergokit.explorers.angle_map import AngleMap
+from ergokit.explorers.camera import CameraInBox
 from ergokit.explorers.controls import on_grid
+from ergokit.explorers.lever import Lever
 from ergokit.surfaces import WedgeBox
 from ergokit.view import Camera, equivalent_distance, field_of_view
 
@@ -320,7 +323,8 @@ def test_a_thick_fist_touches_its_neighbour():
     assert "Contact: left hand and right hand by" in text(explorer.facts)
 
 
-HELD = [(make, quantity) for make in (lever_explorer, camera_explorer, angle_map_explorer) for quantity in make().state.holds]
+STATES = {lever_explorer: Lever, camera_explorer: CameraInBox, angle_map_explorer: AngleMap}
+HELD = [(make, quantity) for make, state in STATES.items() for quantity in state.holds]
 
 
 @pytest.mark.parametrize("make, quantity", HELD)

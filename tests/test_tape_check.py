@@ -144,7 +144,7 @@ def trials():
     exact, rng = taped(*POINTS), np.random.default_rng(20)
     names, errors = list(exact), {name: error for name, error in zip(exact, [0.2, 0.3] * 5, strict=True)}
     values, spreads, refused = [], [], 0
-    for noise in rng.normal(size=(draws(300, 2000), 10)):
+    for noise in rng.normal(size=(draws(200, 2000), 10)):
         read = {name: exact[name] + each * errors[name] for name, each in zip(names, noise, strict=True)}
         try:
             rows = check_tape(**read, errors=errors, camera_looks="away").rows
@@ -161,7 +161,7 @@ def trials():
 def test_the_interval_covers_the_truth_as_often_as_it_says(trials):
     """95 %, give or take four standard deviations of so many trials. What is exact by definition is covered always."""
     measures, values, spreads, refused = trials
-    assert refused < 20  # 5.4 expected
+    assert refused < draws(10, 20)  # 0.5 and 5.4 expected
     off = np.abs(values - measures.value.to_numpy())
     assert off.max() < 90  # no angle turned over
     covered = (off <= 1.959964 * spreads + 1e-9).mean(axis=0)
@@ -175,7 +175,7 @@ def test_the_interval_covers_the_truth_as_often_as_it_says(trials):
 
 def test_the_uncertainty_is_the_spread_of_reading_again(trials):
     _, values, spreads, _ = trials
-    np.testing.assert_allclose(spreads.mean(axis=0), values.std(axis=0), rtol=draws(0.12, 0.08), atol=1e-9)
+    np.testing.assert_allclose(spreads.mean(axis=0), values.std(axis=0), rtol=draws(0.15, 0.08), atol=1e-9)
 
 
 def test_the_angle_s_uncertainty_in_closed_form():

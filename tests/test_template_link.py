@@ -7,6 +7,7 @@ import re
 
 import pdfplumber
 import pytest
+from pdfs import texts
 
 from ergokit.design import Phone, design_box
 from ergokit.explorers import template_link
@@ -25,8 +26,7 @@ def test_the_link_holds_the_template_of_the_design_and_leaves_no_file(tmp_path, 
     monkeypatch.chdir(tmp_path)
     name, content = saved(template_link(DESIGN))
     assert name == "my_box.pdf" and os.listdir(tmp_path) == []
-    with pdfplumber.open(io.BytesIO(content)) as pdf:
-        words = " ".join(page.extract_text() for page in pdf.pages)
+    words = " ".join(texts(content))
     assert "1.3 cm" in words and "hole 1.2 cm" in words, "phone and hole are those of the design"
 
 

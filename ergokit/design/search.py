@@ -73,8 +73,7 @@ def _check_hole(panel, name, u, v, half_width, half_height):
 
 def best(panel, wish, layouts):
     """The best of these layouts, then of a finer grid about it; None where the angle's rule holds in none."""
-    free_ports = len(np.unique(layouts.left, axis=0)) > 1
-    free_hole = len(np.unique(layouts.camera_hole, axis=0)) > 1
+    free_ports, free_hole = ((places != places[:1]).any() for places in (layouts.left, layouts.camera_hole))
     found = _pick(panel, wish, layouts)
     for reach, step in ((1, 0.5), (0.5, 0.1))[: 1 + STEPS.index(wish.step)]:
         if found is None:

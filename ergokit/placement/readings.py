@@ -88,12 +88,12 @@ def _cos_sin(slope):
 
 def coordinates(numbers):
     """The four points of the ten numbers, shape (..., 4, 3)."""
-    half, left, right, *target, aside, up, off, slope = np.moveaxis(numbers, -1, 0)
+    half, left, right, _, _, _, aside, up, off, slope = (numbers[..., i] for i in range(10))
     cos, sin = _cos_sin(slope)
     points = np.zeros((*half.shape, 4, 3), numbers.dtype)
     points[..., 0, 0], points[..., 0, 2] = -half, left
     points[..., 1, 0], points[..., 1, 2] = half, right
-    points[..., 2, :] = np.moveaxis(np.array(target), 0, -1)
+    points[..., 2, :] = numbers[..., 3:6]
     points[..., 3, 0], points[..., 3, 1] = aside, up * cos - off * sin
     points[..., 3, 2] = (left + right) / 2 + up * sin + off * cos
     return points
