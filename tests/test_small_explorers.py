@@ -269,7 +269,7 @@ def test_the_tape_says_how_sure_the_angle_is_and_what_to_repeat():
     explorer.controls["port to port"].value = 10
     explorer.controls["left to target"].value = 26
     explorer.controls["right to target"].value = 12
-    assert "⚠ These readings do not fit together; most likely right_to_target o" in text(explorer.status)
+    assert "⚠ These readings do not fit together; most likely right to target o" in text(explorer.status)
 
 
 def test_the_triangles_drawn_are_as_far_off_as_the_readings_may_be():

@@ -129,7 +129,7 @@ def _beyond_reach(scene, rule):
 
 def _ratio(scene, rule):
     for ends, shaft in zip(_inserted(scene, rule), rule.shafts, strict=True):
-        yield (np.where(end < shaft, end / np.maximum(shaft - end, 1e-300), np.inf) for end in ends)
+        yield tuple(np.where(end < shaft, end / np.maximum(shaft - end, 1e-300), np.inf) for end in ends)  # of this shaft, now
 
 
 def _elevation(scene, rule):
