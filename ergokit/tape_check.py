@@ -81,7 +81,9 @@ def check_tape(
       A tape cannot tell an arrangement from its mirror image; ...
       Repeat port to port: it carries 66 % of the variance of the manipulation angle, and one more reading of it brings ...
     """
-    given = {name: value for name, value in locals().items() if name in READINGS and value is not None}
+    lengths_between = (port_to_port, left_to_target, right_to_target, left_to_camera, right_to_camera, camera_to_target)
+    taken = (*lengths_between, left_height, right_height, camera_height, target_height)
+    given = {name: value for name, value in zip(READINGS, taken, strict=True) if value is not None}
     flat_phone = flag("flat_phone", flat_phone)
     if camera_looks is not None:
         one_word("camera_looks", camera_looks, ("away", "towards"), "'away' or 'towards', or leave it out")

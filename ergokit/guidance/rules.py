@@ -209,16 +209,17 @@ def conflicts(
     >>> conflicts(result.rules, camera="scope").feasible
     True
     """
+    rules = ranges(rules, named_in("conflicts"))
+    if not rules:
+        raise refused("rules", "a mapping from quantity to low and high end", rules)
     problem = _Problem(
+        rules,
         one("instrument_length", instrument_length, lengths),
         one("handle_reach", handle_reach, lengths, zero=True),
         one("camera_hole", camera_hole, lengths, zero=True),
         camera,
         one("scope_length", scope_length, lengths),
     )
-    rules = ranges(rules, named_in("conflicts"))
-    if not rules:
-        raise refused("rules", "a mapping from quantity to low and high end", rules)
     clashes = _clashes(*problem.bounds(rules), rules)
     if clashes:
         involved = [name for name in rules if any(name in clash.rules for clash in clashes)]
@@ -251,7 +252,7 @@ class _Bound(NamedTuple):
 class _Problem:
     """What rules make of a and L and tau, for given instruments and a given place of the camera."""
 
-    def __init__(self, instrument_length, handle_reach, camera_hole, camera, scope_length):
+    def __init__(self, rules, instrument_length, handle_reach, camera_hole, camera, scope_length):
         one_word("camera", camera, ("panel", "arc", "scope"), "'panel', 'arc' or 'scope'")
         if camera == "arc" and camera_hole:
             raise refused("camera_hole", "0 cm for a camera on the arc", camera_hole)
@@ -289,6 +290,9 @@ class _Problem:
             "working distance": distance,
             "inside : outside": ("L", self._inside, self._ratio, "L = S r/(1 + r)"),
         }
+        near_0 = {self.lengths[name][0] for name, (_, high) in rules.items() if name in self.lengths and high < 2 * _OPEN}
+        #: Of other lengths θ > 0 says as much.
+        self.above_0 = [_Limit(shape, _OPEN, (), f"{shape} > 0") for shape in _ORDER if shape in near_0 | {"L"}]
 
     def _inside(self, ratio):
         return self.shaft * ratio / (1 + ratio)
@@ -311,8 +315,7 @@ class _Problem:
 
     def _limits(self, rules, tie):
         """The low and the high ends of lengths; no length is 0, and L < S and h > k hold without a rule."""
-        lows = [_Limit(shape, _OPEN, (), f"{shape} > 0") for shape in _ORDER]
-        highs = [_Limit("L", self.shaft - _OPEN, (), "L < S")]
+        lows, highs = [*self.above_0], [_Limit("L", self.shaft - _OPEN, (), "L < S")]
         if self.camera_hole:
             nearest = max(hypot(self.camera_hole, _OPEN), nextafter(self.camera_hole, inf))  # d > 0
             lows.append(_Limit("h", nearest, (), "h > k"))

@@ -181,8 +181,13 @@ class Placement:
         >>> round(float(box.measures().value[1]), 1)  # the manipulation angle
         60.0
         """
-        taken = locals()
-        given = {name: one(name, taken[name], lengths, zero=name == "camera_above_ports") for name in _TAPE}
+        given = {
+            "port_to_port": one("port_to_port", port_to_port, lengths),
+            "left_to_target": one("left_to_target", left_to_target, lengths),
+            "right_to_target": one("right_to_target", right_to_target, lengths),
+            "camera_to_target": one("camera_to_target", camera_to_target, lengths),
+            "camera_above_ports": one("camera_above_ports", camera_above_ports, lengths, zero=True),
+        }
         if panel_slope is not None:
             given["panel_slope"] = one("panel_slope", panel_slope, between, 0, 90, "a slope of 0 to 90 degrees")
         if port_height is not None:

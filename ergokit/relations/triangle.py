@@ -17,6 +17,7 @@ from ergokit._words import joined
 
 _SYMMETRIC = ("spacing", "inserted_length", "manipulation_angle", "depth")
 _GENERAL = ("spacing", "left_length", "right_length", "manipulation_angle", "depth", "offset")
+_NAMES = (*_GENERAL, "inserted_length")
 
 # A square that comes out below zero by no more than this share of its parts is rounding of the given values.
 _ROUNDING = 1e-13
@@ -70,7 +71,8 @@ def solve_triangle(
     Traceback (most recent call last):
     ValueError: Two lengths of 10 cm cannot span 25 cm; they span less than 20.0 cm.
     """
-    given = _three_of({name: _checked(name, value) for name, value in locals().items() if value is not None})
+    values = (spacing, left_length, right_length, manipulation_angle, depth, offset, inserted_length)
+    given = _three_of({name: _checked(name, value) for name, value in zip(_NAMES, values, strict=True) if value is not None})
     mirrored = "right_length" in given and "left_length" not in given
     seen = _in_mirror(given) if mirrored else given
     names = tuple(name for name in _GENERAL if name in seen)
