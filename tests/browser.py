@@ -97,7 +97,11 @@ def jupyterlab(folder, *command):
         yield address
     finally:
         server.terminate()
-        server.wait()
+        try:
+            server.wait(30)
+        except subprocess.TimeoutExpired:  # Jupyter's server never ends where it is told to while it starts a kernel
+            server.kill()
+            server.wait()
 
 
 @contextmanager

@@ -255,7 +255,7 @@ def test_it_opens_calmly_at_the_first_lesson_and_a_link_leads_to_the_next(runnin
         link.click()
         expect(page.locator(".jp-Notebook:visible h1")).to_contain_text("01 Triangulation")
         assert page.url.endswith("/doc/tree/01_the_triangle.ipynb")
-        page.wait_for_function("document.querySelector('.jp-Notebook-ExecutionIndicator')?.dataset.status === 'idle'")
+        expect(page.locator(".jp-Notebook-ExecutionIndicator:visible")).to_have_attribute("data-status", "idle")
         expect(page.locator(".Toastify__toast, .jp-Dialog, #jp-left-stack:visible")).to_have_count(0)
         page.close()
     assert (tmp_path / DESK / "jupyterlab" / "workspaces").is_dir()
